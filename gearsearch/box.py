@@ -91,20 +91,17 @@ def box_of(
     Raises GearsearchError when ``without`` names a loose gear that is not there.
     """
     missing = Counter(without)
-    sizes = [
-        (number, teeth) for number, gears in enumerate(shop.gears) for teeth in sorted(gears.available())
-    ]
+    sizes = [(number, teeth) for number, gears in enumerate(shop.gears) for teeth in sorted(gears.available())]
     index = {size: i for i, size in enumerate(sizes)}
     loose = [_loose(shop, number, teeth, missing) for number, teeth in sizes]
     left = +missing
     if left:
         raise GearsearchError(
-            f"no loose gear of {min(left)} teeth is left to do without", "name gears as the shop file lists them"
+            f"no loose gear of {min(left)} teeth is left to do without",
+            "name gears as the shop file lists them",
         )
     fixed = {
-        place: index[number, gears.fixed[place]]
-        for number, gears in enumerate(shop.gears)
-        for place in gears.fixed
+        place: index[number, gears.fixed[place]] for number, gears in enumerate(shop.gears) for place in gears.fixed
     }
     return Box(
         tags=tuple(gears.kind.tag for gears in shop.gears),

@@ -88,9 +88,7 @@ class Train:
     @property
     def wheels(self) -> tuple[tuple[str, int], ...]:
         """Every wheel as (kind tag, tooth count), in power order, idlers included."""
-        return tuple(
-            (pair.kind, teeth) for pair in self.pairs for teeth in (pair.driver, *pair.idlers, pair.driven)
-        )
+        return tuple((pair.kind, teeth) for pair in self.pairs for teeth in (pair.driver, *pair.idlers, pair.driven))
 
     @property
     def order(self) -> tuple[int, ...]:

@@ -1,0 +1,207 @@
+"""What is asked of the search and what it answers: requests, leads, fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from .errors import GearsearchError
+from .shop import Route, Shop
+from .trains import HANDS, Train
+
+if TYPE_CHECKING:
+    from .mounting import BestArrangements, Judge, Placement
+
+ORDERS = ("closest", "easiest")
+MOUNTING = ("must", "show", "skip")
+MOST_PAIRS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked of the search.
+
+    Parameters
+    ----------
+    wanted_mm : wanted lead [mm]
+    route : name of the route; None for the shop's first
+    hand : ``right``, ``left`` or ``either``
+    pairs : (least, most) pairs of a train, 1 to 4
+    count : how many answers
+    order : ``closest`` by error, or ``easiest``: fewest gears among those inside the tolerance
+    mounting : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip`` (not judged);
+        None: ``must`` where the shop file has a quadrant to judge by, else ``show``
+    use : tooth counts that every train must have as driver or driven
+    without : tooth counts in use elsewhere, one gear for each time a count is named
+    greatest_pair_ratio : no pair may step more than this, up or down
+    greatest_step_up : the last shaft may turn at most this many times as fast as the first
+    starts : the last gear's count must be a multiple of this (indexing by its teeth on the spindle route)
+    tolerance_mm : (shortest, longest) lead that will do [mm]
+    """
+
+    wanted_mm: Fraction
+    route: str | None = None
+    hand: str = "either"
+    pairs: tuple[int, int] = (1, 2)
+    count: int = 10
+    order: str = "closest"
+    mounting: str | None = None
+    use: tuple[int, ...] = ()
+    without: tuple[int, ...] = ()
+    greatest_pair_ratio: Fraction | None = None
+    greatest_step_up: Fraction | None = None
+    starts: int = 1
+    tolerance_mm: tuple[Fraction, Fraction] | None = None
+
+    def __post_init__(self) -> None:
+        least, most = self.pairs
+        _require(1 <= least <= most <= MOST_PAIRS, f"pairs from {least} to {most}", f"give 1 to {MOST_PAIRS} pairs")
+        _require(self.wanted_mm > 0, f"a wanted lead of {self.wanted_mm} mm", "give a lead longer than zero")
+        _require(1 <= self.count <= 1000, f"{self.count} answers", "ask for 1 to 1000 answers")
+        _require(self.starts >= 1, f"{self.starts} starts", "give 1 start or more")
+        _require(self.hand in (*HANDS, "either"), f"the hand {self.hand!r}", "use right, left or either")
+        _require(self.order in ORDERS, f"the order {self.order!r}", "use closest or easiest")
+        _require(self.mounting in (None, *MOUNTING), f"mounting {self.mounting!r}", "use must, show or skip")
+        for limit, name in (
+            (self.greatest_pair_ratio, "ratio in one pair"),
+            (self.greatest_step_up, "step-up"),
+        ):
+            _require(limit is None or limit > 0, f"a greatest {name} of {limit}", "give a number above zero")
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One answer: the best train of one lead.
+
+    Parameters
+    ----------
+    train : its gears in power order, idlers included
+    lead_mm : lead it cuts [mm], exact
+    error : lead / wanted − 1, exact
+    hand : hand it cuts; None where the shop file does not say which
+    route : name of the route
+    mounts : ``yes`` (by the quadrant's geometry), ``rule`` (by the rule of thumb only), ``no``, ``unknown``
+    why : the reason of a no, or what limits a yes
+    clearance_mm : tightest gap [mm], None where no geometry was judged
+    placement : where each stud goes, where geometry was judged
+    same_lead : how many other gear sets give exactly this lead, before mounting is judged
+    within : whether the lead is inside the tolerance; None without one
+    """
+
+    train: Train
+    lead_mm: Fraction
+    error: Fraction
+    hand: str | None
+    route: str
+    mounts: str
+    why: str = ""
+    clearance_mm: float | None = None
+    placement: Placement | None = None
+    same_lead: int = 0
+    within: bool | None = None
+
+    @property
+    def error_mm(self) -> Fraction:
+        """Lead minus wanted lead [mm], exact."""
+        return self.lead_mm * self.error / (1 + self.error)
+
+    @property
+    def step_up(self) -> Fraction:
+        """Turns of the last shaft for one of the first; below 1 the train steps down."""
+        return 1 / self.train.ratio
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the search found.
+
+    Parameters
+    ----------
+    request : what was asked
+    shop : whose gears
+    route : by which route
+    searched : how many trains the box makes; every one was considered
+    fits : the answers, best first
+    reach_mm : shortest and longest lead [mm] of the box with so many pairs, before mounting; None: no train at all
+    notes : what else the machinist should know, one sentence each
+    """
+
+    request: Request
+    shop: Shop
+    route: Route
+    searched: int
+    fits: tuple[Fit, ...]
+    reach_mm: tuple[Fraction, Fraction] | None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def found(self) -> bool:
+        """Whether a train qualifies: one that mounts or is not known not to, inside the tolerance if there is one."""
+        return any(fit.mounts != "no" and fit.within is not False for fit in self.fits)
+
+    def _repr_html_(self) -> str:
+        from .report import answer_html
+
+        return answer_html(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """One reachable lead with every gear set that gives it.
+
+    Parameters
+    ----------
+    lead_mm, error : the lead [mm] and its error, exact
+    ratio : product of driven over product of drivers, exact
+    sets : for each number of pairs, the size numbers of its gear sets, drivers then driven
+    """
+
+    lead_mm: Fraction
+    error: Fraction
+    ratio: Fraction
+    sets: dict[int, list[tuple[int, ...]]]
+
+    @property
+    def gear_sets(self) -> int:
+        """How many gear sets give this lead."""
+        return sum(map(len, self.sets.values()))
+
+    def first_set(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """Drivers and driven, as size numbers, of one gear set of the fewest gears."""
+        pairs = min(self.sets)
+        row = min(self.sets[pairs])
+        return row[:pairs], row[pairs:]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The train chosen for a lead, still as a row of the judge's arrays.
+
+    Parameters
+    ----------
+    judge, best, row : where the train stands
+    mounts : whether it does
+    key : its place in the total order: fails, gears, idlers, −clearance [µm], then tooth counts in power order
+    """
+
+    judge: Judge
+    best: BestArrangements
+    row: int
+    mounts: bool
+    key: tuple[int, ...]
+
+    @property
+    def ease(self) -> tuple[int, ...]:
+        """What ``easiest`` goes by: mounting, gears, idlers, clearance."""
+        return self.key[:4]
+
+    @property
+    def train(self) -> Train:
+        """The train in power order, with its idlers."""
+        return self.judge.train(self.best, self.row)
+
+
+def _require(holds: bool, given: str, remedy: str) -> None:
+    if not holds:
+        raise GearsearchError(f"{given}: this cannot be searched for", remedy)

@@ -1,0 +1,169 @@
+"""Half trains: every choice of p drivers, and of p driven gears, with its product, ready for the sweep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import inf, prod
+
+import numpy as np
+
+from . import kernels
+from .box import Box
+from .errors import GearsearchError
+
+MOST_HALVES = 5_000_000
+GREATEST_PRODUCT = 2**53
+
+
+@dataclass(frozen=True, slots=True)
+class Halves:
+    """All halves of p gears for one side of the train, in blocks that may be joined with each other.
+
+    Parameters
+    ----------
+    sizes : int64 (H, p), size numbers, ascending in a row
+    product : float64 (H,), exact product of the tooth counts, ascending within a block
+    blocks : for each signature (how many gears of each kind of tooth) its rows, as (start, stop)
+    """
+
+    sizes: kernels.Ints
+    product: kernels.Floats
+    blocks: dict[int, tuple[int, int]]
+
+
+@dataclass(frozen=True, slots=True)
+class Trains:
+    """Trains as the sweep finds them, one row each.
+
+    Parameters
+    ----------
+    sizes : int64 (T, 2p), the size numbers of p drivers, then of p driven gears
+    drivers, driven : int64 (T,), products of their tooth counts
+    """
+
+    sizes: kernels.Ints
+    drivers: kernels.Ints
+    driven: kernels.Ints
+
+    def __len__(self) -> int:
+        return len(self.drivers)
+
+
+class Sweeper:
+    """Finds every train of p pairs whose product of driven over product of drivers lies in a window.
+
+    Parameters
+    ----------
+    box : the gears
+    pairs : p, at least 1
+
+    Raises GearsearchError when the halves would not fit in memory or a product could pass 2**53.
+    Cost: about the number of halves (the square root of the number of trains) and the trains in the window.
+    """
+
+    def __init__(self, box: Box, pairs: int) -> None:
+        self.pairs = pairs
+        self._teeth = np.array(box.teeth, np.int64)
+        self._cap = np.array(box.available, np.int64)
+        self._drivers = halves_of(box, pairs, box.fixed_first)
+        self._driven = halves_of(box, pairs, box.fixed_last)
+
+    def count(self, low: float = 0.0, high: float = inf) -> int:
+        """How many trains have low ≤ driven/drivers < high."""
+        nothing = np.empty((0, 2), np.int64)
+        return sum(self._sweep(block, low, high, nothing) for block in self._common())
+
+    def trains(self, low: float, high: float) -> Trains:
+        """Every train with low ≤ driven/drivers < high, in no useful order.
+
+        Windows that share an edge part the trains exactly; a caller who needs an exact edge widens the window
+        by a few parts in 10**15 and decides by integers.
+        """
+        rows = np.concatenate([self._rows(block, low, high) for block in self._common()] or [_NO_ROWS])
+        driven, drivers = self._driven.sizes[rows[:, 0]], self._drivers.sizes[rows[:, 1]]
+        return Trains(
+            np.concatenate([drivers, driven], axis=1),
+            self._teeth[drivers].prod(axis=1),
+            self._teeth[driven].prod(axis=1),
+        )
+
+    def _common(self) -> list[int]:
+        return sorted(self._driven.blocks.keys() & self._drivers.blocks.keys())
+
+    def _rows(self, block: int, low: float, high: float) -> kernels.Ints:
+        out = np.empty((4096, 2), np.int64)
+        found = self._sweep(block, low, high, out)
+        if found > len(out):
+            out = np.empty((found, 2), np.int64)
+            self._sweep(block, low, high, out)
+        starts = self._driven.blocks[block][0], self._drivers.blocks[block][0]
+        rows: kernels.Ints = out[:found] + np.array(starts, np.int64)
+        return rows
+
+    def _sweep(self, block: int, low: float, high: float, out: kernels.Ints) -> int:
+        over, under = slice(*self._driven.blocks[block]), slice(*self._drivers.blocks[block])
+        return kernels.sweep(
+            self._driven.sizes[over],
+            self._driven.product[over],
+            self._drivers.sizes[under],
+            self._drivers.product[under],
+            self._cap,
+            low,
+            high,
+            out,
+        )
+
+
+_NO_ROWS = np.empty((0, 2), np.int64)
+
+
+@lru_cache(maxsize=32)
+def halves_of(box: Box, pairs: int, fixed: int) -> Halves:
+    """The halves of one side of the train; ``fixed`` is the size that this side's shaft always carries, or −1."""
+    slots = _slots(box, pairs, fixed)
+    _check_bounds(box, slots, pairs)
+    rows = np.empty((kernels.count_halves(slots, pairs, fixed), pairs), np.int64)
+    kernels.fill_halves(slots, pairs, fixed, rows)
+    product = np.array(box.teeth, np.int64)[rows].prod(axis=1).astype(np.float64)
+    signature = ((pairs + 1) ** np.array(box.kind, np.int64)[rows]).sum(axis=1)
+    order = np.lexsort((product, signature))
+    signatures, starts = np.unique(signature[order], return_index=True)
+    stops = np.append(starts[1:], len(rows))
+    blocks = {int(s): (int(a), int(b)) for s, a, b in zip(signatures, starts, stops, strict=True)}
+    return Halves(np.ascontiguousarray(rows[order]), product[order], blocks)
+
+
+def _slots(box: Box, pairs: int, fixed: int) -> kernels.Ints:
+    """Each gear this side could take, as often as it could take it; gears fixed elsewhere left out."""
+    most = list(box.available)
+    for place in (box.fixed_first, box.fixed_last):
+        if place >= 0:
+            most[place] -= 1
+    if fixed >= 0:
+        most[fixed] += 1
+    return np.repeat(np.arange(len(most)), np.minimum(most, pairs)).astype(np.int64)
+
+
+def _check_bounds(box: Box, slots: kernels.Ints, pairs: int) -> None:
+    teeth = sorted((box.teeth[size] for size in slots), reverse=True)
+    if prod(teeth[:pairs]) >= GREATEST_PRODUCT:
+        raise GearsearchError(
+            f"{pairs} gears of up to {teeth[0]} teeth multiply to 2**53 or more, past what the search holds exactly",
+            "use fewer pairs or smaller gears",
+        )
+    halves = count_halves(box, slots, pairs)
+    if halves > MOST_HALVES:
+        raise GearsearchError(
+            f"{len(slots)} gears in trains of {pairs} pairs make {halves:,} halves; the search holds "
+            f"{MOST_HALVES:,}".replace(",", " "),
+            "use fewer pairs, or leave gears out with --without",
+        )
+
+
+def count_halves(box: Box, slots: kernels.Ints, pairs: int) -> int:
+    """How many multisets of ``pairs`` gears these slots give; exact, without listing them."""
+    ways = [1] + [0] * pairs
+    for most in np.bincount(slots, minlength=len(box.teeth)).tolist():
+        ways = [sum(ways[taken - used] for used in range(min(most, taken) + 1)) for taken in range(pairs + 1)]
+    return ways[pairs]

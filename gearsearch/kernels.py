@@ -1,0 +1,136 @@
+"""Compiled loops of the search: halves of trains, and the sweep that joins two halves to trains in a window.
+
+Arrays in, arrays out. Products are held in float64 and int64; the caller proves that they stay below 2**53,
+where both are exact. Windows are compared in float64, so a caller who needs a sharp edge widens the window by a
+few parts in 10**15 and decides at the edge with integers.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .compiled import compiled
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+
+@compiled
+def count_halves(slots: Ints, pairs: int, must: int) -> int:
+    """How many distinct half trains of ``pairs`` gears there are; see ``fill_halves``."""
+    return int(fill_halves(slots, pairs, must, np.empty((0, pairs), np.int64)))
+
+
+@compiled
+def fill_halves(slots: Ints, pairs: int, must: int, out: Ints) -> int:
+    """Write every distinct half, sizes ascending; return how many there are.
+
+    Parameters
+    ----------
+    slots : one entry for each gear that can be taken at once, its size number, ascending
+    pairs : gears in a half
+    must : a size that every half must hold, or −1
+    out : (rows, pairs); halves beyond its length are only counted
+    """
+    n = slots.shape[0]
+    found = 0
+    if pairs > n:
+        return found
+    taken = np.arange(pairs)
+    while True:
+        if _is_first_of_its_kind(slots, taken) and _holds(slots, taken, must):
+            if found < out.shape[0]:
+                for k in range(pairs):
+                    out[found, k] = slots[taken[k]]
+            found += 1
+        k = pairs - 1
+        while k >= 0 and taken[k] == n - pairs + k:
+            k -= 1
+        if k < 0:
+            return found
+        taken[k] += 1
+        for later in range(k + 1, pairs):
+            taken[later] = taken[later - 1] + 1
+
+
+@compiled
+def _is_first_of_its_kind(slots: Ints, taken: Ints) -> bool:
+    """Of equal gears the earlier is always taken first, so that each multiset comes once."""
+    for k in range(taken.shape[0]):
+        here = taken[k]
+        if here > 0 and slots[here - 1] == slots[here] and (k == 0 or taken[k - 1] != here - 1):
+            return False
+    return True
+
+
+@compiled
+def _holds(slots: Ints, taken: Ints, must: int) -> bool:
+    if must < 0:
+        return True
+    for k in range(taken.shape[0]):  # noqa: SIM110  (compiled loops know no generators)
+        if slots[taken[k]] == must:
+            return True
+    return False
+
+
+@compiled
+def share(over: Ints, under: Ints, cap: Ints) -> bool:
+    """Whether the box holds the gears of both halves at once; both rows ascending, ``cap`` by size."""
+    i = 0
+    j = 0
+    p = over.shape[0]
+    while i < p or j < p:
+        size = over[i] if j >= p or (i < p and over[i] <= under[j]) else under[j]
+        used = 0
+        while i < p and over[i] == size:
+            i += 1
+            used += 1
+        while j < p and under[j] == size:
+            j += 1
+            used += 1
+        if used > cap[size]:
+            return False
+    return True
+
+
+@compiled
+def sweep(
+    over: Ints,
+    over_product: Floats,
+    under: Ints,
+    under_product: Floats,
+    cap: Ints,
+    low: float,
+    high: float,
+    out: Ints,
+) -> int:
+    """Every train whose over / under product lies in [low, high): one pass of two pointers.
+
+    Parameters
+    ----------
+    over, under : (H, pairs) halves, rows ascending; products of each (H,), ascending
+    cap : how many of each size both halves may use together
+    low, high : the window; a train belongs to it when under × low ≤ over < under × high in float64, so that
+        windows that share an edge part the trains exactly
+    out : (rows, 2) receives the row numbers of over and under; trains beyond its length are only counted
+
+    Returns how many trains there are in the window.
+    """
+    found = 0
+    first = 0
+    last = 0
+    rows = under.shape[0]
+    for i in range(over.shape[0]):
+        product = over_product[i]
+        while first < rows and under_product[first] * high <= product:
+            first += 1
+        while last < rows and under_product[last] * low <= product:
+            last += 1
+        for j in range(first, last):
+            if share(over[i], under[j], cap):
+                if found < out.shape[0]:
+                    out[found, 0] = i
+                    out[found, 1] = j
+                found += 1
+    return found

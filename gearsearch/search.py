@@ -1,0 +1,349 @@
+"""The best trains for a wanted lead: every train there is, nearest first, until enough of them will do."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from functools import cached_property
+from math import asin, degrees, gcd
+from typing import TYPE_CHECKING, Any
+
+from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
+from .box import box_of
+from .counting import count_trains, reach
+from .errors import GearsearchError
+from .shop import Shop
+from .units import format_both
+
+if TYPE_CHECKING:
+    from .halves import Trains
+    from .mounting import Judge, Judged
+
+_EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
+_BATCH = 512  # how many leads are judged at first; doubled each time
+
+
+class Search:
+    """The search of one request: windows, candidate leads, and the judging of each.
+
+    Parameters
+    ----------
+    shop, request : whose gears, and what is asked
+    """
+
+    def __init__(self, shop: Shop, request: Request) -> None:
+        self.shop = shop
+        self.request = request
+        self.route = shop.route(request.route)
+        self.base = shop.lead_of_machine(self.route)
+        self.box = box_of(shop, request.without, request.starts, request.greatest_pair_ratio)
+        self.counts = {p: count_trains(self.box, p) for p in range(request.pairs[0], request.pairs[1] + 1)}
+
+    @cached_property
+    def sweepers(self) -> list[Any]:
+        """One sweeper for each number of pairs that the box can make."""
+        from .halves import Sweeper
+
+        return [Sweeper(self.box, pairs) for pairs, count in self.counts.items() if count]
+
+    @cached_property
+    def judge(self) -> Judge:
+        """What says whether an arrangement mounts."""
+        from .mounting import Judge
+
+        return Judge(self.shop, self.box, self.route, "skip" if self.mounting == "skip" else "auto")
+
+    @property
+    def mounting(self) -> str:
+        """How mounting is taken: as asked, else must where there is geometry to judge by."""
+        quadrant = self.shop.quadrant
+        has_geometry = quadrant is not None and quadrant.shaft_distance_mm is not None
+        return self.request.mounting or ("must" if has_geometry else "show")
+
+    @cached_property
+    def reach_mm(self) -> tuple[Fraction, Fraction] | None:
+        """Shortest and longest lead [mm] of the box, before mounting."""
+        ends = [reach(self.box, pairs) for pairs, count in self.counts.items() if count]
+        ratios = [ratio for low, high in ends for ratio in (low, high)]
+        leads = [self._lead(ratio) for ratio in ratios]
+        return (min(leads), max(leads)) if leads else None
+
+    @property
+    def reaches(self) -> bool:
+        """Whether the wanted lead lies between the shortest and the longest lead of the box."""
+        return self.reach_mm is not None and self.reach_mm[0] <= self.request.wanted_mm <= self.reach_mm[1]
+
+    def leads(self, low_mm: Fraction, high_mm: Fraction) -> list[Lead]:
+        """Every lead in [low_mm, high_mm], both ends included, nearest to the wanted lead first."""
+        sets: dict[tuple[int, int], dict[int, list[tuple[int, ...]]]] = {}
+        low, high = self._ratios(low_mm, high_mm)
+        for sweeper in self.sweepers:
+            trains = self._used(sweeper.trains(low, high))
+            for row, drivers, driven in zip(
+                trains.sizes.tolist(), trains.drivers.tolist(), trains.driven.tolist(), strict=True
+            ):
+                common = gcd(drivers, driven)
+                ratio = driven // common, drivers // common
+                sets.setdefault(ratio, {}).setdefault(sweeper.pairs, []).append(tuple(row))
+        leads = [self._lead_of(Fraction(*ratio), found) for ratio, found in sets.items()]
+        inside = [lead for lead in leads if low_mm <= lead.lead_mm <= high_mm and self._steps_up_enough(lead)]
+        return sorted(inside, key=lambda lead: (abs(lead.error), lead.lead_mm))
+
+    def _lead_of(self, ratio: Fraction, sets: dict[int, list[tuple[int, ...]]]) -> Lead:
+        lead = self._lead(ratio)
+        return Lead(lead, lead / self.request.wanted_mm - 1, ratio, sets)
+
+    def _lead(self, ratio: Fraction) -> Fraction:
+        return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
+
+    def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
+        """The window of driven / drivers for a window of leads, widened so that no edge is lost."""
+        low, high = low_mm / self.base, high_mm / self.base
+        if self.shop.machine.kind == "lathe":
+            low, high = 1 / high, 1 / low if low else Fraction(10**30)
+        if self.request.greatest_step_up:
+            low = max(low, 1 / self.request.greatest_step_up)
+        return float(low) * (1 - _EDGE), float(high) * (1 + _EDGE)
+
+    def _used(self, trains: Trains) -> Trains:
+        """The trains whose drivers and driven hold every gear that must be used."""
+        if not self.request.use:
+            return trains
+        import numpy as np
+
+        from .halves import Trains
+
+        teeth = np.array(self.box.teeth)[trains.sizes]
+        keep = np.ones(len(trains), np.bool_)
+        for count, times in Counter(self.request.use).items():
+            keep &= (teeth == count).sum(axis=1) >= times
+        return Trains(trains.sizes[keep], trains.drivers[keep], trains.driven[keep])
+
+    def _steps_up_enough(self, lead: Lead) -> bool:
+        limit = self.request.greatest_step_up
+        return limit is None or 1 / lead.ratio <= limit
+
+    def nearest(self) -> Iterator[list[Lead]]:
+        """Every lead of the box, nearest to the wanted lead first, in lists that grow.
+
+        Each list comes from a wider window than the last, and a window gives every train inside it: so the order
+        is that of the full list, however early the caller stops.
+        """
+        if self.reach_mm is None:
+            return
+        wanted, (shortest, longest) = self.request.wanted_mm, self.reach_mm
+        whole = max(abs(shortest / wanted - 1), abs(longest / wanted - 1))
+        seen, width = Fraction(-1), min(whole, self._first_width())
+        while True:
+            low, high = max(wanted * (1 - width), Fraction(0)), wanted * (1 + width)
+            fresh = [lead for lead in self.leads(low, high) if abs(lead.error) > seen]
+            yield from _growing(fresh)
+            if width >= whole:
+                return
+            seen, width = width, min(whole, width * 4)
+
+    def _first_width(self) -> Fraction:
+        """A window likely to hold some times as many trains as are asked for, if leads were evenly spread."""
+        assert self.reach_mm is not None
+        spread = 1 + float(self.reach_mm[1] / self.reach_mm[0] - 1)
+        share = 20 * self.request.count / max(1, sum(self.counts.values()))
+        return Fraction(min(0.5, share * max(1.0, spread) ** 0.5)).limit_denominator(10**9)
+
+    def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Fit]:
+        """The first answers by error; leads inside ``beyond`` are left out."""
+        fits: list[Fit] = []
+        for leads in self.nearest():
+            if beyond:
+                leads = [lead for lead in leads if not beyond[0] <= lead.lead_mm <= beyond[1]]
+            for lead, choice in zip(leads, self.choices(leads), strict=True):
+                if choice is not None:
+                    fits.append(self.fit(lead, choice))
+                if len(fits) == self.request.count:
+                    return fits
+        return fits
+
+    def easiest(self, tolerance_mm: tuple[Fraction, Fraction]) -> list[Fit]:
+        """The first answers by ease among the leads inside the tolerance, then the closest outside it."""
+        leads = self.leads(*tolerance_mm)
+        chosen = [(lead, choice) for lead, choice in zip(leads, self.choices(leads), strict=True) if choice is not None]
+        chosen.sort(key=lambda row: (row[1].ease, abs(row[0].error), row[1].key))
+        fits = [self.fit(lead, choice) for lead, choice in chosen[: self.request.count]]
+        return (fits + self.closest(beyond=tolerance_mm))[: self.request.count]
+
+    def choices(self, leads: list[Lead]) -> list[Choice | None]:
+        """The best train of each lead: one that mounts if any does, of the fewest gears; None where none will do."""
+        chosen: list[Choice | None] = [None] * len(leads)
+        for pairs in self.counts:
+            self._choose(leads, chosen, pairs)
+        if self.mounting == "show":
+            return chosen
+        return [choice if choice and choice.mounts else None for choice in chosen]
+
+    def _choose(self, leads: list[Lead], chosen: list[Choice | None], pairs: int) -> None:
+        """Judge the gear sets of so many pairs for the leads that still lack a train that mounts."""
+        rows: list[tuple[int, ...]] = []
+        owners: list[int] = []
+        for number, lead in enumerate(leads):
+            so_far = chosen[number]
+            if so_far is None or not so_far.mounts:
+                sets = lead.sets.get(pairs, [])
+                rows.extend(sets)
+                owners.extend([number] * len(sets))
+        if rows:
+            for owner, choice in zip(*self._best_of_each(rows, owners), strict=True):
+                if chosen[owner] is None or choice.mounts:
+                    chosen[owner] = choice
+
+    def _best_of_each(self, rows: list[tuple[int, ...]], owners: list[int]) -> tuple[list[int], list[Choice]]:
+        """For each owner, the first of its gear sets in the total order: mounting, idlers, clearance, tooth counts."""
+        import numpy as np
+
+        best = self.judge.best(np.array(rows, np.int64), self.request.hand)
+        teeth = np.array([*self.box.teeth, 0], np.int64)  # size −1, no idler, comes first
+        counts = np.concatenate([teeth[best.drivers], teeth[best.driven], teeth[best.idler_sizes]], axis=1)
+        keys = np.column_stack([owners, ~best.found, best.idlers, -best.clearance_um, counts])
+        order = np.lexsort(keys.T[::-1])
+        owner = np.array(owners)[order]
+        winners = order[np.append(True, owner[1:] != owner[:-1])]
+        choices = [
+            Choice(self.judge, best, row, bool(best.found[row]), (key[1], rows_gears, *key[2:]))
+            for row, key, rows_gears in zip(
+                winners.tolist(), keys[winners].tolist(), [len(rows[0])] * len(winners), strict=True
+            )
+        ]
+        return np.array(owners)[winners].tolist(), choices
+
+    def arrangements(self, lead: Lead) -> list[Fit]:
+        """Every order of every gear set of a lead, each with its best idlers, those that mount first."""
+        import numpy as np
+
+        seen: dict[tuple[object, ...], Judged] = {}
+        for _, sets in sorted(lead.sets.items()):
+            for row in sets:
+                for judged in self.judge.every(np.array(row, np.int64), self.request.hand):
+                    kinds = tuple(pair.kind for pair in judged.train.pairs)
+                    seen.setdefault((judged.train.drivers, judged.train.driven, kinds), judged)
+        fits = [self._fit(lead, judged) for judged in seen.values()]
+        return sorted(fits, key=lambda fit: (fit.mounts == "no", fit.train.gears, len(fit.train.idlers)))
+
+    def fit(self, lead: Lead, choice: Choice) -> Fit:
+        """The answer for a lead and the train chosen for it, judged in full."""
+        return self._fit(lead, self.judge.place(choice.train))
+
+    def _fit(self, lead: Lead, judged: Judged) -> Fit:
+        tolerance = self.request.tolerance_mm
+        return Fit(
+            train=judged.train,
+            lead_mm=lead.lead_mm,
+            error=lead.error,
+            hand=judged.hand,
+            route=self.route.name,
+            mounts=judged.mounts,
+            why=judged.why,
+            clearance_mm=judged.clearance_mm,
+            placement=judged.placement,
+            same_lead=lead.gear_sets - 1,
+            within=None if tolerance is None else tolerance[0] <= lead.lead_mm <= tolerance[1],
+        )
+
+
+def _growing(leads: list[Lead]) -> Iterator[list[Lead]]:
+    """The same leads in lists of growing length, so that a caller who stops early has judged few."""
+    start, size = 0, _BATCH
+    while start < len(leads):
+        yield leads[start : start + size]
+        start, size = start + size, size * 2
+
+
+def find(shop: Shop, request: Request) -> Answer:
+    """The best trains for a wanted lead, from every train the shop's gears can make.
+
+    Parameters
+    ----------
+    shop, request : whose gears, and what is asked
+
+    Returns the answers in the documented order (see ``Search.closest`` and ``Search.easiest``), one for each
+    lead. A limit of k answers is always the first k of the full list.
+    Raises GearsearchError for a request that cannot be.
+    Limits of validity: external spur gears, one train between two shafts, at most four pairs.
+    """
+    search = Search(shop, request)
+    notes: list[str] = []
+    fits: list[Fit] = []
+    if search.reach_mm is None:
+        notes.append(_no_train(search))
+    elif not search.reaches:
+        notes.extend(out_of_reach(search))
+    elif request.order == "easiest":
+        fits = search.easiest(_easy_window(search, notes))
+    else:
+        fits = search.closest()
+    return Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm, tuple(notes))
+
+
+def every_arrangement(shop: Shop, request: Request, lead_mm: Fraction) -> list[Fit]:
+    """Every arrangement of every gear set that gives exactly this lead, in the total order, each with its verdict.
+
+    Of arrangements that differ only in their idlers, the best is given.
+    """
+    search = Search(shop, request)
+    return [fit for lead in search.leads(lead_mm, lead_mm) for fit in search.arrangements(lead)]
+
+
+def _easy_window(search: Search, notes: list[str]) -> tuple[Fraction, Fraction]:
+    """The tolerance asked for, or what the table screw itself can hold."""
+    request, accuracy = search.request, search.shop.machine.screw_accuracy
+    if request.tolerance_mm is not None:
+        return request.tolerance_mm
+    if accuracy is None:
+        raise GearsearchError(
+            "the easiest train was asked for, but no tolerance to be inside",
+            "add --tolerance, or measure the screw and put screw_accuracy into the shop file",
+        )
+    notes.append("no tolerance was given: the easiest trains are those inside the screw's own accuracy")
+    return request.wanted_mm * (1 - accuracy), request.wanted_mm * (1 + accuracy)
+
+
+def _no_train(search: Search) -> str:
+    least, most = search.request.pairs
+    pairs = f"{least}" if least == most else f"{least} to {most}"
+    return f"the box makes no train of {pairs} pairs: too few gears that mesh with each other"
+
+
+def out_of_reach(search: Search) -> list[str]:
+    """Why no train of this box gives the wanted lead, the nearest it reaches, and what would help."""
+    assert search.reach_mm is not None
+    wanted, unit, (shortest, longest) = search.request.wanted_mm, search.shop.units, search.reach_mm
+    short = wanted < shortest
+    end = shortest if short else longest
+    train = search.box.train(*search.leads(end, end)[0].first_set())
+    said = [
+        f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "
+        f"{search.route.name} is {format_both(end, unit)}, by {train}",
+        *_other_routes(search),
+        *_more_pairs(search),
+    ]
+    if short:
+        tilt = degrees(asin(wanted / shortest))
+        said.append(
+            f"a geared lead of {format_both(shortest, unit)} with the head tilted {tilt:.2f}° from the table "
+            f"cuts {format_both(wanted, unit)}: ask again with --tilt"
+        )
+    return said
+
+
+def _other_routes(search: Search) -> Iterator[str]:
+    for route in search.shop.machine.routes:
+        other = Search(search.shop, replace(search.request, route=route.name))
+        if route != search.route and other.reaches:
+            yield f"the route {route.name} reaches it: add --route {route.name}"
+
+
+def _more_pairs(search: Search) -> Iterator[str]:
+    least, most = search.request.pairs
+    for pairs in range(most + 1, MOST_PAIRS + 1):
+        if Search(search.shop, replace(search.request, pairs=(least, pairs))).reaches:
+            yield f"{pairs} pairs reach it: add --pairs {pairs}"
+            return
