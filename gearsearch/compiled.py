@@ -1,0 +1,25 @@
+"""How loops are compiled: once for a machine where a cache folder can be written, else once for each process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from numba import njit
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def compiled(function: F) -> F:
+    """Compile a loop on its first call; the machine code is kept between runs where a folder allows it.
+
+    A kernel and the kernels it calls must stand in one file: the kept code is renewed when that file changes,
+    and not when another one does. The interpreter lock is let go while the loop runs, so threads may share work.
+    """
+    try:
+        kernel: F = njit(cache=True, nogil=True)(function)
+    except RuntimeError as error:  # numba finds no folder it may write
+        if "cache" not in str(error):
+            raise
+        kernel = njit(nogil=True)(function)
+    return kernel
