@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from numba import njit
 
@@ -17,9 +17,8 @@ def compiled(function: F) -> F:
     and not when another one does. The interpreter lock is let go while the loop runs, so threads may share work.
     """
     try:
-        kernel: F = njit(cache=True, nogil=True)(function)
+        return cast("F", njit(cache=True, nogil=True)(function))
     except RuntimeError as error:  # numba finds no folder it may write
         if "cache" not in str(error):
             raise
-        kernel = njit(nogil=True)(function)
-    return kernel
+        return cast("F", njit(nogil=True)(function))
