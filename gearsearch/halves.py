@@ -129,7 +129,7 @@ def halves_of(box: Box, pairs: int, fixed: int) -> Halves:
     signature = ((pairs + 1) ** np.array(box.kind, np.int64)[rows]).sum(axis=1)
     order = np.lexsort((product, signature))
     signatures, starts = np.unique(signature[order], return_index=True)
-    stops = np.append(starts[1:], len(rows))
+    stops = np.append(starts, len(rows))[1:]
     blocks = {int(s): (int(a), int(b)) for s, a, b in zip(signatures, starts, stops, strict=True)}
     return Halves(np.ascontiguousarray(rows[order]), product[order], blocks)
 

@@ -283,13 +283,18 @@ def find(shop: Shop, request: Request) -> Answer:
     return Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm, tuple(notes))
 
 
-def every_arrangement(shop: Shop, request: Request, lead_mm: Fraction) -> list[Fit]:
-    """Every arrangement of every gear set that gives exactly this lead, in the total order, each with its verdict.
+def with_every_arrangement(answer: Answer) -> Answer:
+    """The same answer with, in place of its fits, every arrangement of the first fit's lead.
 
-    Of arrangements that differ only in their idlers, the best is given.
+    Each order of the gears of each gear set stands once, with its best idlers and its verdict; those that mount
+    come first, then the fewest gears and idlers.
     """
-    search = Search(shop, request)
-    return [fit for lead in search.leads(lead_mm, lead_mm) for fit in search.arrangements(lead)]
+    if not answer.fits:
+        return answer
+    search = Search(answer.shop, answer.request)
+    lead_mm = answer.fits[0].lead_mm
+    fits = [fit for lead in search.leads(lead_mm, lead_mm) for fit in search.arrangements(lead)]
+    return replace(answer, fits=tuple(fits))
 
 
 def _easy_window(search: Search, notes: list[str]) -> tuple[Fraction, Fraction]:

@@ -1,0 +1,117 @@
+"""The command line: parse, one library call, print. Errors become one message and an exit code here only."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import NoReturn, TextIO
+
+from .errors import GearsearchError
+
+COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
+NOT_FOUND = 1
+BAD_REQUEST = 2
+INTERRUPTED = 130
+READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe
+
+_ABOUT = """\
+The best change-gear train for a lead, from the gears you own: every train is
+searched, the ones that do not mount on your quadrant are dropped, and the error
+is told in the part's own terms."""
+
+_MORE = """\
+examples:
+  gearsearch find --lead 412.5 --hand right      the nearest trains for a lead
+  gearsearch check "100/24 32/48" --lead 3.6in   a train you have in mind
+  gearsearch shop new                            write a shop file to fill in
+  gearsearch COMMAND --help                      what each command can do
+
+The shop file is --shop FILE, else $GEARSEARCH_SHOP, else shop.toml here, else a
+built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a check
+failed; 2: the request or the shop file is wrong."""
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose mistakes are said like every other mistake."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of printing usage: the caller prints one message and ends with exit code 2."""
+        raise GearsearchError(message, f"see {self.prog} --help")
+
+
+def build_parser() -> Parser:
+    """The parser of the whole command line; the command reference is printed from it."""
+    parser = Parser(
+        prog="gearsearch",
+        description=_ABOUT,
+        epilog=_MORE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="store_true", help="print the version and stop")
+    subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    for name in COMMANDS:
+        _module(name).add(subparsers)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Parameters
+    ----------
+    argv : the words after ``gearsearch``; None for those of this process
+    out : where the answer goes; None for stdout
+
+    Mistakes of the user are told on stderr and give 2; any other exception is a defect and is not hidden.
+    """
+    out = out or sys.stdout
+    try:
+        return _run(argv, out)
+    except GearsearchError as error:
+        print(f"gearsearch: {error}", file=sys.stderr)
+        return BAD_REQUEST
+    except KeyboardInterrupt:
+        print("gearsearch: interrupted; nothing half done is left", file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:
+        return READER_GONE
+    except RecursionError:
+        print("gearsearch: the request is nested too deeply to be read", file=sys.stderr)
+        return BAD_REQUEST
+
+
+def entry() -> NoReturn:
+    """The console script."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a terminal without ° or × still gets the answer
+    code = main()
+    try:
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except OSError:
+        code = READER_GONE
+    os._exit(code)  # a normal exit waits 0.1 s for the compiler's tables to be taken apart
+
+
+def _run(argv: Sequence[str] | None, out: TextIO) -> int:
+    parser = build_parser()
+    args = parser.parse_args(argv)
+    if args.version:
+        from . import __version__
+
+        print(f"gearsearch {__version__}", file=out)
+        return 0
+    if args.command is None:
+        parser.print_help(out)
+        return 0
+    code: int = _module(args.command).run(args, out)
+    return code
+
+
+def _module(name: str):  # type: ignore[no-untyped-def]
+    return importlib.import_module(f"gearsearch.commands.{name}")

@@ -1,0 +1,64 @@
+"""``gearsearch find``: the best trains for a wanted lead."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any, TextIO
+
+from . import options
+
+if TYPE_CHECKING:
+    pass
+
+EXAMPLES = """\
+examples:
+  gearsearch find --lead 412.5mm --hand right
+  gearsearch find --helix-angle 20 --diameter 50mm --hand left --length 60mm --tolerance "0.02 mm over 60 mm"
+  gearsearch find --rise 1.37mm --per 5.8
+  gearsearch find --thread "13 tpi" --shop lathe.toml --pairs 3
+  gearsearch find --lead 6.7mm --route spindle --last-gear-starts 3
+  gearsearch find --lead 412.5 --all-arrangements --count 1
+
+Trains are written driver/driven in power order, starting at the table screw (on a
+lathe at the spindle side); an idler stands in brackets: 40/(56)/72."""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "find",
+        help="the best trains for a wanted lead",
+        description="The nearest trains for a wanted lead, from every train the shop's gears can make.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    options.add_wanted(parser)
+    options.add_search(parser)
+    options.add_judging(parser)
+    parser.add_argument(
+        "--all-arrangements",
+        action="store_true",
+        help="list every order of the gears of every train with the first answer's lead, with its verdict",
+    )
+    options.add_shop(parser)
+    options.add_format(parser)
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when a train qualifies, else 1."""
+    from .. import report, search
+    from ..shopfile import load_shop
+
+    shop = load_shop(args.shop)
+    wanted = options.wanted_from(args, shop)
+    tolerance = options.tolerance_from(args, shop, wanted)
+    request = options.request_from(args, wanted, tolerance)
+    answer = search.find(shop, request)
+    if args.all_arrangements:
+        answer = search.with_every_arrangement(answer)
+    cut = report.Cut(options.length_from(args, shop), wanted.diameter_mm, tuple(wanted.describe(shop.units)))
+    out.write(
+        {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format](answer, cut)
+    )
+    return 0 if answer.found else 1

@@ -1,0 +1,172 @@
+"""How answers of the search are written down: a table for people, JSON and CSV for programs, HTML for notebooks."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import dataclass
+from fractions import Fraction
+from html import escape
+from typing import Any
+
+from .answers import Answer, Fit
+from .shop import Shop
+from .tolerance import error_in_words
+from .units import format_both, format_length, format_ppm
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What is known of the cut, for telling the error in the part's terms.
+
+    Parameters
+    ----------
+    length_mm, diameter_mm : axial length and diameter of the cut [mm]; None where not given
+    wanted : lines that say what was asked for
+    """
+
+    length_mm: Fraction | None = None
+    diameter_mm: Fraction | None = None
+    wanted: tuple[str, ...] = ()
+
+
+JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
+
+
+def shop_line(shop: Shop) -> str:
+    """Whose shop the answer is for, and where it was read from."""
+    origin = "the built-in demo shop; name your own with --shop" if shop.is_demo else shop.source
+    return f"{shop.name} ({origin})"
+
+
+def answer_text(answer: Answer, cut: Cut) -> str:
+    """The answer as printed for people."""
+    lines = [shop_line(answer.shop), f"route {answer.route.name}: {_machine_line(answer)}", *cut.wanted]
+    lines += [_searched_line(answer), ""]
+    if answer.fits:
+        lines += [_table(answer, cut), ""]
+        lines += [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
+    return "\n".join([*lines, *answer.notes]).rstrip() + "\n"
+
+
+RECORD_KEYS = (
+    *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
+    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead"),
+)
+
+
+def _machine_line(answer: Answer) -> str:
+    return f"lead of the machine {format_both(answer.shop.lead_of_machine(answer.route), answer.shop.units)}"
+
+
+def _searched_line(answer: Answer) -> str:
+    least, most = answer.request.pairs
+    pairs = f"{least}" if least == most else f"{least} to {most}"
+    return f"{spaced(answer.searched)} trains of {pairs} pairs searched, all there are"
+
+
+def spaced(number: int) -> str:
+    """A whole number with its thousands set apart."""
+    return f"{number:,}".replace(",", " ")
+
+
+def _table(answer: Answer, cut: Cut) -> str:
+    from tabulate import tabulate
+
+    rows = [_row(answer, number, fit, cut) for number, fit in enumerate(answer.fits, 1)]
+    columns = [key for key in rows[0] if any(row[key] for row in rows)]
+    cells = [[row[key] for key in columns] for row in rows]
+    return tabulate(cells, headers=columns, tablefmt="simple", disable_numparse=True, colalign=["right"])
+
+
+def _row(answer: Answer, number: int, fit: Fit, cut: Cut) -> dict[str, str]:
+    unit = answer.shop.units
+    terms = error_in_words(answer.request.wanted_mm, fit.lead_mm, cut.length_mm, cut.diameter_mm, unit)
+    return {
+        "no.": str(number),
+        "train": str(fit.train),
+        "lead": format_both(fit.lead_mm, unit),
+        "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
+        "relative": "" if fit.error == 0 else format_ppm(fit.error),
+        "on the part": terms if cut.length_mm is not None or cut.diameter_mm is not None else "",
+        "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
+        "hand": fit.hand or "not known",
+        "mounts": _mounts(fit, unit),
+        "same lead": f"{fit.same_lead} more" if fit.same_lead else "",
+    }
+
+
+def _mounts(fit: Fit, unit: str) -> str:
+    if fit.clearance_mm is None or fit.mounts != "yes":
+        return JUDGEMENT[fit.mounts]
+    return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
+
+
+def fit_record(fit: Fit) -> dict[str, Any]:
+    """One answer for programs; the keys are stable."""
+    return {
+        "train": str(fit.train),
+        "drivers": list(fit.train.drivers),
+        "driven": list(fit.train.driven),
+        "idlers": list(fit.train.idlers),
+        "lead_mm": float(fit.lead_mm),
+        "lead_exact": str(fit.lead_mm),
+        "error_mm": float(fit.error_mm),
+        "error_ppm": float(fit.error * 1_000_000),
+        "within": fit.within,
+        "hand": fit.hand,
+        "route": fit.route,
+        "mounts": fit.mounts,
+        "why": fit.why,
+        "clearance_mm": fit.clearance_mm,
+        "studs": fit.placement.records() if fit.placement else [],
+        "same_lead": fit.same_lead,
+    }
+
+
+def answer_record(answer: Answer, cut: Cut) -> dict[str, Any]:
+    """The whole answer for programs; the keys are stable."""
+    wanted = answer.request.wanted_mm
+    return {
+        "wanted": {
+            "lead_mm": float(wanted),
+            "lead_exact": str(wanted),
+            "hand": answer.request.hand,
+            "words": list(cut.wanted),
+        },
+        "shop": answer.shop.name,
+        "demo": answer.shop.is_demo,
+        "route": answer.route.name,
+        "searched": answer.searched,
+        "fits": [fit_record(fit) for fit in answer.fits],
+        "notes": list(answer.notes),
+    }
+
+
+def answer_json(answer: Answer, cut: Cut) -> str:
+    """The answer as JSON."""
+    return json.dumps(answer_record(answer, cut), indent=2, ensure_ascii=False) + "\n"
+
+
+def answer_csv(answer: Answer, _cut: Cut) -> str:
+    """The answers as CSV, one row each; lists of gears are parted by spaces."""
+    keys = [key for key in RECORD_KEYS if key != "studs"]
+    text = io.StringIO()
+    writer = csv.DictWriter(text, keys, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    for fit in answer.fits:
+        writer.writerow({key: _cell(value) for key, value in fit_record(fit).items()})
+    return text.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, list):
+        return " ".join(map(str, value))
+    return {None: "", True: "true", False: "false"}.get(value, value) if value in (None, True, False) else value
+
+
+def answer_html(answer: Answer) -> str:
+    """The answer for a notebook."""
+    wanted = f"wanted: lead {format_both(answer.request.wanted_mm, answer.shop.units)}"
+    return f"<pre>{escape(answer_text(answer, Cut(wanted=(wanted,))))}</pre>"

@@ -1,0 +1,41 @@
+"""What every test shares: judges that may be missing, shops made up at random, and a folder of one's own."""
+
+import ast
+import importlib.util
+import os
+from pathlib import Path
+
+import pytest
+
+os.environ.pop("GEARSEARCH_SHOP", None)
+HERE = Path(__file__).parent
+JUDGES = ("hypothesis", "sympy", "mpmath", "pint", "shapely", "scipy", "duckdb", "matplotlib")
+MISSING = {name for name in JUDGES if importlib.util.find_spec(name) is None}
+
+
+def pytest_ignore_collect(collection_path):
+    """Leave out the files that need a judge that is not installed, as beside a plain install."""
+    if MISSING and collection_path.suffix == ".py" and _imports(collection_path) & MISSING:
+        return True
+    return None
+
+
+def _imports(path):
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names.update(alias.name.split(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            names.add(node.module.split(".")[0])
+    return names
+
+
+def pytest_report_header():
+    """Say what was left out."""
+    return f"judges not installed, their tests left out: {', '.join(sorted(MISSING))}" if MISSING else None
+
+
+@pytest.fixture(autouse=True)
+def a_folder_of_ones_own(tmp_path, monkeypatch):
+    """No test finds a shop file by accident, nor leaves anything behind."""
+    monkeypatch.chdir(tmp_path)

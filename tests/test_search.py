@@ -1,0 +1,284 @@
+"""The search: every train, in order, exactly."""
+
+from dataclasses import replace
+from fractions import Fraction
+from math import inf
+
+import naive
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shops import DEMO_TEETH, classic, few_teeth, mill, shops
+
+from gearsearch.answers import Request
+from gearsearch.box import box_of
+from gearsearch.counting import count_trains, reach
+from gearsearch.errors import GearsearchError
+from gearsearch.halves import MOST_HALVES, Sweeper
+from gearsearch.search import find, with_every_arrangement
+
+slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+ratios = st.fractions(Fraction(1, 20), Fraction(20), max_denominator=1000)
+
+
+def rows(answer):
+    """The rows of an answer in the form of the naive search."""
+    return [
+        (fit.lead_mm, fit.train.drivers, fit.train.driven, fit.train.idlers, tuple(p.kind for p in fit.train.pairs))
+        for fit in answer.fits
+    ]
+
+
+def naive_rows(shop, request, judged=None):
+    """The rows of the naive search in the same form."""
+    tags = [gears.kind.tag for gears in shop.gears]
+    return [
+        (
+            value,
+            tuple(t for _, t in drivers),
+            tuple(t for _, t in driven),
+            tuple(gear[1] for _, gear in idlers),
+            tuple(tags[kind] for kind, _ in drivers),
+        )
+        for value, drivers, driven, idlers in naive.find(shop, shop.route(), request, judged)
+    ]
+
+
+def swept(shop, pairs, low=0.0, high=inf):
+    """Every train set the sweep gives, as (drivers, driven) of (kind, teeth)."""
+    box = box_of(shop)
+    gear = [(kind, teeth) for kind, teeth in zip(box.kind, box.teeth, strict=True)]
+    trains = Sweeper(box, pairs).trains(low, high)
+    return [
+        (tuple(sorted(gear[i] for i in row[:pairs])), tuple(sorted(gear[i] for i in row[pairs:])))
+        for row in trains.sizes.tolist()
+    ]
+
+
+@given(shops(), st.integers(1, 3))
+@slow_to_make
+def test_sweep_gives_every_train_once(shop, pairs):
+    found = swept(shop, pairs)
+    assert len(found) == len(set(found))
+    assert set(found) == naive.train_sets(shop, pairs)
+    assert count_trains(box_of(shop), pairs) == len(found) == Sweeper(box_of(shop), pairs).count()
+
+
+@given(shops(), st.integers(1, 2), ratios, ratios)
+@slow_to_make
+def test_windows_that_share_an_edge_part_the_trains(shop, pairs, a, b):
+    low, high = sorted((float(a), float(b)))
+    sweeper = Sweeper(box_of(shop), pairs)
+    parts = [sweeper.count(0.0, low), sweeper.count(low, high), sweeper.count(high, inf)]
+    assert sum(parts) == sweeper.count()
+    inside = {s for s in naive.train_sets(shop, pairs) if low * (1 + 1e-12) < naive.ratio(*s) < high * (1 - 1e-12)}
+    assert inside <= set(swept(shop, pairs, low, high))
+
+
+@given(shops(), st.integers(1, 3))
+@slow_to_make
+def test_reach_is_the_least_and_greatest_ratio(shop, pairs):
+    found = [naive.ratio(*train) for train in naive.train_sets(shop, pairs)]
+    if found:
+        assert reach(box_of(shop), pairs) == (min(found), max(found))
+
+
+@given(shops(), ratios, st.sampled_from(["right", "left", "either"]), st.integers(1, 2))
+@slow_to_make
+def test_find_equals_the_naive_search_row_for_row(shop, ratio, hand, most):
+    request = Request(360 * ratio, hand=hand, pairs=(1, most), count=8, mounting="skip")
+    answer = find(shop, request)
+    if answer.fits or (answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]):
+        assert rows(answer) == naive_rows(shop, request)
+
+
+@given(shops(), ratios, st.sampled_from(["right", "left"]))
+@slow_to_make
+def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand):
+    request = Request(360 * ratio, hand=hand, count=8, mounting="must")
+    modules = [gears.kind.module_mm for gears in shop.gears]
+    answer = find(shop, request)
+    if answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+        expected = naive_rows(shop, request, lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules))
+        assert rows(answer) == expected
+        assert {fit.mounts for fit in answer.fits} <= {"rule"}
+
+
+@given(
+    shops(),
+    ratios,
+    st.lists(few_teeth, max_size=1),
+    st.one_of(st.none(), st.fractions(1, 3)),
+    st.one_of(st.none(), st.fractions(Fraction(1, 2), 3)),
+    st.integers(1, 3),
+)
+@slow_to_make
+def test_filters_equal_the_naive_search(shop, ratio, use, greatest_pair_ratio, greatest_step_up, starts):
+    request = Request(
+        360 * ratio,
+        count=6,
+        mounting="skip",
+        use=tuple(use),
+        without=shop.gears[0].teeth[:1],
+        greatest_pair_ratio=greatest_pair_ratio,
+        greatest_step_up=greatest_step_up,
+        starts=starts,
+    )
+    answer = find(shop, request)
+    if answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+        assert rows(answer) == naive_rows(shop, request)
+
+
+@given(shops(), ratios, st.integers(1, 12))
+@slow_to_make
+def test_a_limit_is_the_beginning_of_the_full_list(shop, ratio, count):
+    request = Request(360 * ratio, count=1000, mounting="skip")
+    whole = rows(find(shop, request))
+    assert rows(find(shop, replace(request, count=count))) == whole[:count]
+
+
+@given(shops(), ratios)
+@slow_to_make
+def test_easiest_puts_the_fewest_gears_inside_the_tolerance_first(shop, ratio):
+    wanted = 360 * ratio
+    tolerance = wanted * Fraction(9, 10), wanted * Fraction(11, 10)
+    request = Request(wanted, count=1000, mounting="skip", order="easiest", tolerance_mm=tolerance)
+    fits = find(shop, request).fits
+    inside = [fit for fit in fits if fit.within]
+    assert list(fits[: len(inside)]) == inside
+    assert all(tolerance[0] <= fit.lead_mm <= tolerance[1] for fit in inside)
+    ease = [(fit.train.gears, len(fit.train.idlers), abs(fit.error)) for fit in inside]
+    assert ease == sorted(ease)
+    errors = [abs(fit.error) for fit in fits[len(inside) :]]
+    assert errors == sorted(errors)
+    assert sorted(rows(find(shop, replace(request, order="closest")))) == sorted(rows(find(shop, request)))
+
+
+def test_no_ratio_of_the_gears_is_nearer_by_fractions():
+    """``fractions`` as the judge: every pair of a small box, and every pair of pairs, tried in plain sight."""
+    teeth = (20, 24, 28, 30, 36, 40, 44)
+    wanted = Fraction(41, 1)
+    shop = mill(teeth)
+    best = min(
+        abs(Fraction(360 * b * d, a * c) / wanted - 1)
+        for a in teeth
+        for b in teeth
+        for c in teeth
+        for d in teeth
+        if len({a, b, c, d}) == 4
+    )
+    answer = find(shop, Request(Fraction(410), pairs=(2, 2), mounting="skip", count=1))
+    assert answer.searched == 210
+    assert abs(answer.fits[0].error) == min(
+        abs(Fraction(360 * b * d, a * c) / 410 - 1)
+        for a in teeth
+        for b in teeth
+        for c in teeth
+        for d in teeth
+        if len({a, b, c, d}) == 4
+    )
+    assert best > 0
+
+
+def test_the_number_of_trains_is_that_of_the_design():
+    """31 gears, one size twice, three pairs: 12 208 014 trains."""
+    teeth = (24, *range(20, 50))
+    assert count_trains(box_of(mill(teeth)), 3) == 12_208_014
+
+
+def test_demo_gears_give_a_lead_exactly_where_one_is_exact():
+    answer = find(mill(DEMO_TEETH), Request(Fraction(720), hand="right", count=3, mounting="skip"))
+    assert answer.fits[0].error == 0
+    assert answer.fits[0].lead_mm == 720
+    assert answer.fits[0].train.ratio == 2
+
+
+def test_every_arrangement_of_one_lead_is_listed():
+    """3.60 in on the classic head: the four published arrangements of 100, 32 and 24, 48 are among them."""
+    request = Request(Fraction(36, 10) * Fraction(127, 5), pairs=(2, 2), count=1, mounting="show")
+    fits = with_every_arrangement(find(classic(), request)).fits
+    trains = {str(fit.train) for fit in fits}
+    assert {"100/24 32/48", "32/24 100/48", "100/48 32/24", "32/48 100/24"} <= trains
+    assert len(trains) == len(fits)
+    assert {str(fit.train) for fit in fits if fit.mounts == "rule"} & {"100/24 32/48"}
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (
+            {"wanted_mm": Fraction(0)},
+            "a wanted lead of 0 mm: this cannot be searched for\nhelp: give a lead longer than zero",
+        ),
+        (
+            {"wanted_mm": Fraction(-5)},
+            "a wanted lead of -5 mm: this cannot be searched for\nhelp: give a lead longer than zero",
+        ),
+        ({"pairs": (0, 2)}, "pairs from 0 to 2: this cannot be searched for\nhelp: give 1 to 4 pairs"),
+        ({"pairs": (1, 5)}, "pairs from 1 to 5: this cannot be searched for\nhelp: give 1 to 4 pairs"),
+        ({"pairs": (3, 2)}, "pairs from 3 to 2: this cannot be searched for\nhelp: give 1 to 4 pairs"),
+        ({"count": 0}, "0 answers: this cannot be searched for\nhelp: ask for 1 to 1000 answers"),
+        ({"starts": 0}, "0 starts: this cannot be searched for\nhelp: give 1 start or more"),
+        ({"hand": "up"}, "the hand 'up': this cannot be searched for\nhelp: use right, left or either"),
+        ({"order": "best"}, "the order 'best': this cannot be searched for\nhelp: use closest or easiest"),
+        ({"mounting": "yes"}, "mounting 'yes': this cannot be searched for\nhelp: use must, show or skip"),
+        (
+            {"greatest_step_up": Fraction(0)},
+            "a greatest step-up of 0: this cannot be searched for\nhelp: give a number above zero",
+        ),
+    ],
+)
+def test_a_request_that_cannot_be_says_so(change, message):
+    with pytest.raises(GearsearchError) as caught:
+        Request(**{"wanted_mm": Fraction(100), **change})
+    assert str(caught.value) == message
+
+
+def test_too_many_halves_are_refused_with_the_bound():
+    shop = mill(range(20, 1020))
+    assert find(shop, Request(Fraction(412), pairs=(1, 2), count=2, mounting="skip")).searched > 10**11
+    with pytest.raises(GearsearchError, match="1000 gears in trains of 3 pairs make 166 167 000 halves"):
+        find(shop, Request(Fraction(412), pairs=(3, 3), mounting="skip"))
+    assert MOST_HALVES == 5_000_000
+
+
+def test_products_at_the_bound_work_and_past_it_are_refused():
+    """One pair of 2**53 − 1 teeth is the last that float64 holds exactly."""
+    largest = 2**53 - 1
+    answer = find(mill((20, largest)), Request(Fraction(360) * largest / 20, mounting="skip"))
+    assert answer.fits[0].error == 0
+    with pytest.raises(GearsearchError, match=r"multiply to 2\*\*53 or more"):
+        find(mill((20, largest + 1)), Request(Fraction(360), mounting="skip"))
+
+
+def test_a_gear_left_out_that_is_not_there_is_refused():
+    with pytest.raises(GearsearchError, match="no loose gear of 99 teeth is left to do without"):
+        find(mill((20, 30)), Request(Fraction(360), without=(99,)))
+
+
+def test_one_gear_makes_no_train_and_says_so():
+    answer = find(mill((30,)), Request(Fraction(360), mounting="skip"))
+    assert answer.fits == ()
+    assert answer.notes == ("the box makes no train of 1 to 2 pairs: too few gears that mesh with each other",)
+    assert not answer.found
+
+
+def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
+    shop = mill(DEMO_TEETH)
+    short = find(shop, Request(Fraction(5), mounting="skip"))
+    assert short.fits == ()
+    assert short.notes[0].startswith("out of reach: the shortest lead of this box by the route worm is 13.606 mm")
+    assert any("3 pairs reach it" in note for note in short.notes)
+    assert any("tilted" in note for note in short.notes)
+    long = find(shop, Request(Fraction(10) ** 9, mounting="skip"))
+    assert long.notes[0].startswith("out of reach: the longest lead")
+    assert len(long.notes) == 1
+
+
+def test_sizes_are_int64_and_products_exact():
+    trains = Sweeper(box_of(mill(DEMO_TEETH)), 2).trains(1.0, 1.1)
+    assert trains.sizes.dtype == np.int64
+    teeth = np.array(box_of(mill(DEMO_TEETH)).teeth)
+    assert np.array_equal(teeth[trains.sizes[:, :2]].prod(axis=1), trains.drivers)
+    assert np.array_equal(teeth[trains.sizes[:, 2:]].prod(axis=1), trains.driven)
