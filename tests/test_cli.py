@@ -1,0 +1,77 @@
+"""The command line: exit codes, messages, and what it does not import."""
+
+import io
+import subprocess
+import sys
+
+import pytest
+
+from gearsearch import __version__
+from gearsearch.cli import COMMANDS, main
+
+HEAVY = {"numpy", "numba", "pandas", "pyarrow", "tabulate", "matplotlib"}
+
+
+def run(*words):
+    """Exit code and stdout of a command, in this process."""
+    out = io.StringIO()
+    return main(words, out), out.getvalue()
+
+
+def test_the_version_is_printed():
+    assert run("--version") == (0, f"gearsearch {__version__}\n")
+
+
+def test_without_a_command_the_help_is_printed():
+    code, text = run()
+    assert code == 0
+    assert all(name in text for name in COMMANDS)
+
+
+@pytest.mark.parametrize("words", [["--help"], ["shop", "show"], ["shop", "measure"]])
+def test_commands_that_need_no_search_import_nothing_heavy(words):
+    program = (
+        "import sys\nfrom gearsearch.cli import main\n"
+        f"try:\n    main({words!r})\nexcept SystemExit:\n    pass\n"
+        f"print(sorted({HEAVY!r} & set(sys.modules)), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stderr == "[]\n"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help_with_an_example(name, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main([name, "--help"])
+    assert stopped.value.code == 0
+    assert f"gearsearch {name}" in capsys.readouterr().out.split("xamples:")[1]
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["fnd"], "argument COMMAND: invalid choice: 'fnd' (choose from"),
+        (["find", "--lead"], "argument --lead: expected one argument"),
+        (["find", "--laed", "3"], "unrecognized arguments: --laed 3"),
+        (["find", "--hand", "up", "--lead", "3"], "argument --hand: invalid choice: 'up'"),
+        (["find", "--lead", "412", "--pairs", "two"], "--pairs 'two' is not a whole number"),
+        (["find", "--lead", "412", "--count", "1.5"], "--count '1.5' is not a whole number"),
+        (["find", "--lead", "412", "--route", "no"], "there is no route 'no' in Millrace workshop"),
+        (["find", "--lead", "412", "--without", "99"], "no loose gear of 99 teeth is left to do without"),
+    ],
+)
+def test_a_wrong_request_gets_one_message_and_exit_code_2(words, message, capsys):
+    code, text = run(*words)
+    error = capsys.readouterr().err
+    assert code == 2
+    assert text == ""
+    assert error.startswith(f"gearsearch: {message}")
+    assert "\nhelp: " in error
+    assert "Traceback" not in error
+
+
+def test_a_reader_that_goes_away_is_no_crash():
+    program = f"{sys.executable} -m gearsearch shop show | head -n 1"
+    done = subprocess.run(["bash", "-c", program], capture_output=True, text=True, check=True)
+    assert done.stderr == ""
+    assert len(done.stdout.splitlines()) == 1

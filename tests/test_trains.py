@@ -1,0 +1,94 @@
+"""Trains: notation, ratio, hand."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch.errors import TrainError
+from gearsearch.trains import Pair, Train, hand_of, other_hand
+
+teeth = st.integers(1, 9999)
+pairs = st.builds(
+    Pair, teeth, teeth, st.lists(teeth, max_size=3).map(tuple), st.sampled_from(["", "m1.5", "dp20", "m1.5a14.5"])
+)
+trains = st.lists(pairs, min_size=1, max_size=4).map(tuple).map(Train)
+
+
+@given(trains)
+def test_a_printed_train_reads_back_as_itself(train):
+    assert Train.parse(str(train)) == train
+
+
+@given(trains, st.sampled_from([" ", "  ", ", ", ",", " x ", "x", " * ", "*", " × ", "×", "; "]))
+def test_every_separator_means_the_same(train, separator):
+    if all(not pair.kind for pair in train.pairs):
+        assert Train.parse(separator.join(str(pair) for pair in train.pairs)) == train
+
+
+def test_a_train_tells_its_parts():
+    train = Train.parse("40/(56)/72 32/48")
+    assert train.drivers == (40, 32)
+    assert train.driven == (72, 48)
+    assert train.idlers == (56,)
+    assert train.gears == 4
+    assert train.studs == 2
+    assert train.ratio == Fraction(72 * 48, 40 * 32)
+    assert train.wheels == (("", 40), ("", 56), ("", 72), ("", 32), ("", 48))
+    assert str(train) == "40/(56)/72 32/48"
+
+
+def test_spaces_round_the_stroke_do_no_harm():
+    assert Train.parse(" 100 / 24   32/ 48 ") == Train.parse("100/24 32/48")
+
+
+@pytest.mark.parametrize(
+    ("text", "given"),
+    [
+        ("100", "'100'"),
+        ("100/24/32", "'100/24/32'"),
+        ("100-24", "'100-24'"),
+        ("a/b", "'a/b'"),
+        ("100/(x)/24", "'100/('"),
+        ("1.5/2", "'1.5/2'"),
+        ("-3/4", "'-3/4'"),
+        ("40/()/72", "'40/()/72'"),
+    ],
+)
+def test_what_is_no_train_is_named(text, given):
+    with pytest.raises(TrainError) as caught:
+        Train.parse(text)
+    assert str(caught.value) == (
+        f"{given} is not a pair of gears\nhelp: write pairs driver/driven in power order, "
+        "idlers in brackets between: 100/24 32/48 or 40/(56)/72"
+    )
+
+
+@pytest.mark.parametrize("text", ["", "   ", ",", "x"])
+def test_an_empty_train_says_how_to_write_one(text):
+    with pytest.raises(TrainError) as caught:
+        Train.parse(text)
+    assert str(caught.value) == (
+        "the train is empty\nhelp: write pairs driver/driven in power order, as in 100/24 32/48"
+    )
+
+
+def test_a_gear_without_teeth_is_refused():
+    with pytest.raises(TrainError, match="a gear of 0 teeth\nhelp: give tooth counts of at least 1"):
+        Train.parse("0/20")
+    with pytest.raises(TrainError, match="a train without gears"):
+        Train(())
+
+
+def test_a_ridiculous_number_of_digits_is_refused_at_once():
+    with pytest.raises(TrainError, match="is not a pair of gears"):
+        Train.parse("9" * 10_000 + "/20")
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_each_mesh_turns_the_hand_over(hand):
+    """DESIGN: with n studs the hand is that of one stud when n is odd (common practice, no source)."""
+    assert hand_of(1, hand) == hand_of(3, hand) == hand
+    assert hand_of(0, hand) == hand_of(2, hand) == other_hand(hand) != hand
+    assert hand_of(1, None) is None
