@@ -1,0 +1,65 @@
+"""The leads that matter to a shop, and the terms under which trains for them may be built."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from .answers import MOST_PAIRS
+from .errors import GearsearchError
+from .trains import HANDS
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A lead that matters.
+
+    Parameters
+    ----------
+    name : what it is called in the list
+    wanted_mm : wanted lead [mm]
+    low_mm, high_mm : shortest and longest lead that will do [mm]
+    """
+
+    name: str
+    wanted_mm: Fraction
+    low_mm: Fraction
+    high_mm: Fraction
+
+    def __post_init__(self) -> None:
+        if self.wanted_mm <= 0:
+            raise GearsearchError(f"{self.name}: a lead of {self.wanted_mm} mm", "give leads longer than zero")
+        if not 0 <= self.low_mm <= self.wanted_mm <= self.high_mm:
+            raise GearsearchError(
+                f"{self.name}: leads from {self.low_mm} to {self.high_mm} mm do not hold the wanted lead",
+                "give a tolerance of zero or more",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How the trains of a list may be built.
+
+    Parameters
+    ----------
+    route : name of the route; None for the shop's first
+    hand : ``right``, ``left`` or ``either``
+    pairs : (least, most) pairs of a train, 1 to 4
+    mounting : ``must`` (by the quadrant's geometry, or by the rule of thumb where there is none) or ``skip``
+    without : tooth counts in use elsewhere, one gear for each time a count is named
+    """
+
+    route: str | None = None
+    hand: str = "either"
+    pairs: tuple[int, int] = (1, 2)
+    mounting: str = "must"
+    without: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        least, most = self.pairs
+        if not 1 <= least <= most <= MOST_PAIRS:
+            raise GearsearchError(f"pairs from {least} to {most}", f"give 1 to {MOST_PAIRS} pairs")
+        if self.hand not in (*HANDS, "either"):
+            raise GearsearchError(f"the hand {self.hand!r}", "use right, left or either")
+        if self.mounting not in ("must", "skip"):
+            raise GearsearchError(f"mounting {self.mounting!r}", "use must or skip")

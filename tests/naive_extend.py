@@ -1,0 +1,120 @@
+"""Gears to add, gears to spare and sets from scratch, slow and obvious: every choice is made and searched anew.
+
+Shares no code with the package; stands on ``naive``. A need is anything with wanted_mm, low_mm and high_mm.
+"""
+
+from dataclasses import replace
+from fractions import Fraction
+from itertools import combinations, combinations_with_replacement
+
+import naive
+
+
+def with_gears(shop, added):
+    """The shop with gears (kind number, teeth) added to its loose ones."""
+    sets = list(shop.gears)
+    for kind, teeth in added:
+        sets[kind] = replace(sets[kind], teeth=tuple(sorted((*sets[kind].teeth, teeth))))
+    return replace(shop, gears=tuple(sets))
+
+
+def with_only(shop, kept):
+    """The shop with these loose gears (kind number, teeth) in place of its own."""
+    bare = replace(shop, gears=tuple(replace(gears, teeth=()) for gears in shop.gears))
+    return with_gears(bare, kept)
+
+
+def loose_gears(shop):
+    """Every loose gear as (kind number, teeth), one entry each."""
+    return [(kind, teeth) for kind, gears in enumerate(shop.gears) for teeth in gears.teeth]
+
+
+def closest(shop, needs, terms, passes):
+    """For each need the least |error| of a train inside the tolerance that mounts, or None.
+
+    ``passes(a, b, idlers)`` judges an arrangement.
+    """
+    route = shop.machine.routes[0]
+    leads = naive.every_lead(shop, route, *terms.pairs)
+    answers = []
+    for need in needs:
+        inside = sorted(
+            (lead for lead in leads if need.low_mm <= lead <= need.high_mm),
+            key=lambda lead: abs(lead / need.wanted_mm - 1),
+        )
+        answers.append(
+            next(
+                (
+                    abs(lead / need.wanted_mm - 1)
+                    for lead in inside
+                    if any(mounts(shop, route, train, terms.hand, passes) for train in leads[lead])
+                ),
+                None,
+            )
+        )
+    return answers
+
+
+def mounts(shop, route, train, hand, passes):
+    """Whether any arrangement of a gear set passes."""
+    return any(passes(*row) for row in naive.arrangements(shop, route, train, hand))
+
+
+def best_gears(shop, needs, terms, candidates, gears, passes):
+    """(gained, exact, worst, gears added) of every choice of gears, best first; choices that bring nothing left out."""
+    tags = [gears.kind.tag for gears in shop.gears]
+    before = closest(shop, needs, terms, passes)
+    scores = {}
+    for count in range(1, gears + 1):
+        for added in combinations_with_replacement(sorted(candidates), count):
+            scores[added] = _score(before, closest(with_gears(shop, added), needs, terms, passes))
+    rows = []
+    for added, (gained, exact, worst) in scores.items():
+        value = (len(gained), len(exact))
+        alone = max((len(s[0]), len(s[1])) for s in (scores[gear,] for gear in added)) if len(added) > 1 else (0, 0)
+        if len(added) == gears and value > alone:
+            rows.append((-value[0], -value[1], worst, tuple((tags[k], t) for k, t in added), gained, exact))
+    return [(gained, exact, worst, added) for _, _, worst, added, gained, exact in sorted(rows)]
+
+
+def _score(before, after):
+    gained = tuple(n for n, (old, new) in enumerate(zip(before, after, strict=True)) if old is None and new is not None)
+    exact = tuple(n for n, (old, new) in enumerate(zip(before, after, strict=True)) if old != 0 and new == 0)
+    return gained, exact, max((after[n] for n in gained), default=Fraction(0))
+
+
+def covered(shop, needs, terms, passes):
+    """Places of the needs a shop covers."""
+    return {n for n, miss in enumerate(closest(shop, needs, terms, passes)) if miss is not None}
+
+
+def spare(shop, needs, terms, passes):
+    """For each loose gear (kind number, teeth): the needs lost without one of it."""
+    whole = covered(shop, needs, terms, passes)
+    lost = {}
+    for gear in sorted(set(loose_gears(shop))):
+        rest = loose_gears(shop)
+        rest.remove(gear)
+        lost[gear] = tuple(sorted(whole - covered(with_only(shop, rest), needs, terms, passes)))
+    return lost
+
+
+def smallest_cover(shop, needs, terms, passes):
+    """How many loose gears the smallest subset has that covers whatever the whole box covers."""
+    whole = covered(shop, needs, terms, passes)
+    gears = loose_gears(shop)
+    for count in range(len(gears) + 1):
+        for kept in combinations(gears, count):
+            if covered(with_only(shop, kept), needs, terms, passes) == whole:
+                return count
+    raise AssertionError("the whole box covers what it covers")
+
+
+def best_design(shop, needs, terms, candidates, size, copies, passes):
+    """(leads covered, leads exact) of the best set of so many gears, from every set there is."""
+    stock = [gear for gear in sorted(candidates) for _ in range(copies)]
+    best = (0, 0)
+    for kept in set(combinations(stock, size)):
+        misses = closest(with_only(shop, kept), needs, terms, passes)
+        best = max(best, (sum(m is not None for m in misses), sum(m == 0 for m in misses)))
+    return best
