@@ -204,10 +204,11 @@ def _clean(value: str, what: str, remedy: str) -> str:
 
 
 def _number(value: Value, what: str, remedy: str) -> Fraction:
-    if isinstance(value, bool) or not isinstance(value, int | float | Decimal | Fraction):
+    if isinstance(value, bool | str) or not isinstance(value, int | float | Decimal | Fraction):
         raise UnitError(f"{what} {shown(value)} is not a number or a text", remedy)
     if isinstance(value, float | Decimal):
-        if not math.isfinite(value) or abs(value) > 10**30 or 0 < abs(value) < 10**-30:
+        size = abs(float(value))
+        if not 0 <= size <= 1e30 or 0 < size < 1e-30:
             raise UnitError(f"{what} {shown(value)} is not a number of a size that can be made", remedy)
         return Fraction(str(value))
     return Fraction(value)

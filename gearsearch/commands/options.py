@@ -1,0 +1,244 @@
+"""Options that several commands share, and the requests they make."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from ..answers import MOUNTING, ORDERS, Request
+from ..errors import GearsearchError
+from ..trains import HANDS
+from ..units import parse_length, parse_ratio
+
+if TYPE_CHECKING:
+    from ..leads import WantedLead
+    from ..shop import Shop
+
+_SOURCES = (
+    ("lead", "--lead"),
+    ("lead_angle", "--lead-angle"),
+    ("rise", "--rise"),
+    ("thread", "--thread"),
+    ("worm_module", "--worm-module"),
+    ("worm_dp", "--worm-dp"),
+    ("gear_module", "--gear-module"),
+    ("gear_dp", "--gear-dp"),
+)
+
+
+def add_wanted(parser: argparse.ArgumentParser) -> None:
+    """The options that say which lead the part needs."""
+    group = parser.add_argument_group("the lead the part needs, in one of these ways")
+    group.add_argument("--lead", metavar="L", help="the lead: 412.5mm, 3.6in; a bare number is in the shop's unit")
+    group.add_argument(
+        "--helix-angle", metavar="A", help="angle from the work's AXIS (flutes, gears), with --diameter or a gear"
+    )
+    group.add_argument(
+        "--lead-angle", metavar="A", help="angle from SQUARE to the axis (threads, ramps, worms), with --diameter"
+    )
+    group.add_argument("--diameter", metavar="D", help="the diameter that angles and errors belong to")
+    group.add_argument("--rise", metavar="H", help="axial rise of a ramp or cam, with --per")
+    group.add_argument("--per", metavar="A", help="the arc the rise takes, in degrees")
+    group.add_argument("--thread", metavar="P", help="thread pitch, 1.5mm or '13 tpi', with --starts")
+    group.add_argument("--worm-module", metavar="M", help="axial module of a worm, with --starts")
+    group.add_argument("--worm-dp", metavar="P", help="diametral pitch of a worm, with --starts")
+    group.add_argument("--starts", metavar="N", help="how many helices side by side (1)")
+    group.add_argument(
+        "--gear-module", metavar="M", help="normal module of a helical gear, with --teeth, --helix-angle"
+    )
+    group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of a helical gear, likewise")
+    group.add_argument("--teeth", metavar="Z", help="teeth of the helical gear")
+    group.add_argument("--tilt", metavar="A", help="angle of the head from the table, for short leads and cams")
+
+
+def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
+    """The wanted lead that the options make. Raises GearsearchError unless it is given in just one way."""
+    from .. import leads
+
+    wanted = _wanted_on_the_work(args, shop)
+    if args.diameter is not None:
+        wanted = wanted.at(parse_length(args.diameter, shop.units, "--diameter"))
+    return wanted if args.tilt is None else leads.tilted(wanted, args.tilt)
+
+
+def has_wanted(args: argparse.Namespace) -> bool:
+    """Whether any of the options gives a lead."""
+    return bool(_given(args))
+
+
+def _given(args: argparse.Namespace) -> list[str]:
+    given = [option for name, option in _SOURCES if getattr(args, name) is not None]
+    is_gear = args.gear_module is not None or args.gear_dp is not None
+    return given if args.helix_angle is None or is_gear else [*given, "--helix-angle"]
+
+
+def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
+    from .. import leads
+
+    given = _given(args)
+    if not given:
+        raise GearsearchError(
+            "no lead was asked for", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
+        )
+    if len(given) > 1:
+        raise GearsearchError(f"the lead is given in {len(given)} ways: {', '.join(given)}", "keep one of them")
+    _refuse_what_does_not_belong(args, given[0])
+    starts, unit = whole(args.starts or "1", "--starts"), shop.units
+    match given[0]:
+        case "--lead":
+            return leads.from_lead(args.lead, unit, starts)
+        case "--helix-angle":
+            return leads.from_helix_angle(args.helix_angle, args.diameter, unit, starts)
+        case "--lead-angle":
+            return leads.from_lead_angle(args.lead_angle, args.diameter, unit, starts)
+        case "--rise":
+            return leads.from_rise(args.rise, args.per, unit)
+        case "--thread":
+            return leads.from_thread(args.thread, starts, unit)
+        case "--worm-module":
+            return leads.from_worm_module(args.worm_module, starts, unit)
+        case "--worm-dp":
+            return leads.from_worm_dp(args.worm_dp, starts)
+    if args.teeth is None:
+        raise GearsearchError("a helical gear without a tooth count", "give it with --teeth")
+    return leads.from_gear(
+        whole(args.teeth, "--teeth"),
+        args.helix_angle,
+        module=args.gear_module,
+        diametral_pitch=args.gear_dp,
+    )
+
+
+def _refuse_what_does_not_belong(args: argparse.Namespace, given: str) -> None:
+    if args.per is not None and given != "--rise":
+        raise GearsearchError(f"--per belongs to --rise, not to {given}", "leave it out, or give --rise")
+    if args.teeth is not None and not given.startswith("--gear"):
+        raise GearsearchError(
+            f"--teeth belongs to a helical gear, not to {given}", "leave it out, or give --gear-module or --gear-dp"
+        )
+    if args.starts is not None and given in ("--rise", "--gear-module", "--gear-dp"):
+        raise GearsearchError(f"--starts does not belong to {given}", "leave it out")
+    if args.diameter is not None and given.startswith("--gear"):
+        raise GearsearchError("a helical gear has its own pitch diameter", "leave --diameter out")
+
+
+def add_shop(parser: argparse.ArgumentParser) -> None:
+    """The option that names the shop file."""
+    parser.add_argument(
+        "--shop",
+        metavar="FILE",
+        help="shop file; else $GEARSEARCH_SHOP, else shop.toml in this folder, else the built-in demo shop",
+    )
+
+
+def add_format(parser: argparse.ArgumentParser) -> None:
+    """The option that chooses between a table for people and two formats for programs."""
+    parser.add_argument(
+        "--format", choices=("table", "json", "csv"), default="table", help="table for people (default), json or csv"
+    )
+
+
+def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
+    """The options that say how the train reaches the work and which hand is cut."""
+    parser.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
+    parser.add_argument(
+        "--hand", choices=(*HANDS, "either"), default="either", help="hand of the helix; either: each answer tells"
+    )
+
+
+def add_search(parser: argparse.ArgumentParser) -> None:
+    """The options that choose among trains."""
+    add_route_and_hand(parser)
+    group = parser.add_argument_group("which trains")
+    group.add_argument(
+        "--pairs", metavar="N|A-B", default="1-2", help="pairs of gears: at most N, or from A to B (1-2)"
+    )
+    group.add_argument("--count", metavar="N", default="10", help="how many answers (10)")
+    group.add_argument(
+        "--order",
+        choices=ORDERS,
+        default="closest",
+        help="closest to the wanted lead, or easiest of those inside the tolerance",
+    )
+    group.add_argument(
+        "--mounting",
+        choices=MOUNTING,
+        help="must: only those that mount (default with a quadrant); show: others too, with the reason; skip",
+    )
+    group.add_argument(
+        "--use", metavar="TEETH", action="append", default=[], help="a gear every train must have; may be repeated"
+    )
+    group.add_argument(
+        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
+    )
+    group.add_argument(
+        "--greatest-pair-ratio", metavar="R", help="no pair may step more than this, up or down: 4 or 4:1"
+    )
+    group.add_argument(
+        "--greatest-step-up", metavar="R", help="the last shaft may turn at most this many times as fast as the first"
+    )
+    group.add_argument(
+        "--last-gear-starts",
+        metavar="N",
+        default="1",
+        help="last gear's tooth count is a multiple of N, to index N starts by its teeth on the spindle",
+    )
+
+
+def request_from(
+    args: argparse.Namespace, wanted: WantedLead, tolerance_mm: tuple[Fraction, Fraction] | None
+) -> Request:
+    """The request that the options make."""
+    return Request(
+        wanted.lead_mm,
+        route=args.route,
+        hand=args.hand,
+        pairs=_pairs(args.pairs),
+        count=whole(args.count, "--count"),
+        order=args.order,
+        mounting=args.mounting,
+        use=_teeth(args.use, "--use"),
+        without=_teeth(args.without, "--without"),
+        greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
+        greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
+        starts=whole(args.last_gear_starts, "--last-gear-starts"),
+        tolerance_mm=tolerance_mm,
+    )
+
+
+def whole(text: str, name: str) -> int:
+    """A whole number as typed. Raises GearsearchError naming the option."""
+    if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
+        raise GearsearchError(f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} 3")
+    return int(text)
+
+
+def _pairs(text: str) -> tuple[int, int]:
+    least, dash, most = text.partition("-")
+    return (whole(least, "--pairs"), whole(most, "--pairs")) if dash else (1, whole(least, "--pairs"))
+
+
+def _teeth(words: list[str], name: str) -> tuple[int, ...]:
+    return tuple(whole(part, name) for word in words for part in re.split(r"[\s,]+", word.strip()) if part)
+
+
+def _ratio(text: str | None, name: str) -> Fraction | None:
+    return None if text is None else parse_ratio(text, name)
+
+
+def add_judging(parser: argparse.ArgumentParser) -> None:
+    """The options that say what the error does to the part."""
+    group = parser.add_argument_group("what the error does to the part")
+    group.add_argument("--length", metavar="L", help="axial length of the cut")
+    group.add_argument(
+        "--tolerance",
+        metavar="T",
+        help="0.05mm of lead, 200ppm, 0.1%%, '0.02mm over 60mm', '0.1deg over 60mm', '0.05deg helix' (with --diameter)",
+    )
+
+
+def length_from(args: argparse.Namespace, shop: Shop) -> Fraction | None:
+    """The axial length of the cut [mm], where it was given."""
+    return None if args.length is None else parse_length(args.length, shop.units, "--length")

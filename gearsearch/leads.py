@@ -1,0 +1,331 @@
+"""The lead a part needs: from the drawing's own figures to the lead the gears must give."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from .errors import GearsearchError
+from .units import (
+    PI,
+    Value,
+    cos_deg,
+    degrees,
+    format_angle,
+    format_both,
+    parse_angle,
+    parse_length,
+    parse_pitch,
+    parse_ratio,
+    radians,
+    shown,
+    sin_deg,
+    tan_deg,
+)
+
+MOST_STARTS = 1000
+MOST_TEETH = 100_000
+STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182
+SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
+
+
+@dataclass(frozen=True, slots=True)
+class HelicalGear:
+    """A helical gear to be cut.
+
+    Parameters
+    ----------
+    normal_module_mm : module square to the tooth [mm]
+    teeth : tooth count
+    helix_angle_deg : helix angle at the pitch diameter [degrees]
+    """
+
+    normal_module_mm: Fraction
+    teeth: int
+    helix_angle_deg: Fraction
+
+    @property
+    def pitch_diameter_mm(self) -> Fraction:
+        """Normal module × teeth / cos(helix angle) [mm]; the cosine through a float, relative error below 1e-15."""
+        return self.normal_module_mm * self.teeth / cos_deg(self.helix_angle_deg)
+
+    @property
+    def lead_mm(self) -> Fraction:
+        """π × normal module × teeth / sin(helix angle) [mm]; the sine through a float, relative error below 1e-15."""
+        return PI * self.normal_module_mm * self.teeth / sin_deg(self.helix_angle_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class WantedLead:
+    """The lead that the gears must give, and where it comes from.
+
+    Parameters
+    ----------
+    lead_mm : lead to be geared for [mm]
+    how : where it comes from, in words
+    diameter_mm : diameter that angles and errors belong to [mm]; None where none was given
+    starts : how many helices stand side by side; pitch = lead on the work / starts
+    gear : the helical gear, where that is what is cut
+    tilt_deg : angle of the head from the table [degrees]; the lead on the work is then lead_mm × sin(tilt)
+    """
+
+    lead_mm: Fraction
+    how: str
+    diameter_mm: Fraction | None = None
+    starts: int = 1
+    gear: HelicalGear | None = None
+    tilt_deg: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
+            raise GearsearchError(
+                f"{self.how} makes a lead of {float(self.lead_mm):.3g} mm, which cannot be cut",
+                "give 0.000001 mm to 1 000 000 000 mm",
+            )
+
+    @property
+    def work_lead_mm(self) -> Fraction:
+        """Lead on the work [mm]: the geared lead, × sin(tilt) where the head is tilted."""
+        return self.lead_mm if self.tilt_deg is None else self.lead_mm * sin_deg(self.tilt_deg)
+
+    @property
+    def pitch_mm(self) -> Fraction:
+        """Axial distance from one start to the next [mm]."""
+        return self.work_lead_mm / self.starts
+
+    @property
+    def helix_angle_deg(self) -> Fraction | None:
+        """Angle between the helix and the axis, at the diameter [degrees]; None without a diameter."""
+        return None if self.diameter_mm is None else helix_angle(self.work_lead_mm, self.diameter_mm)
+
+    @property
+    def lead_angle_deg(self) -> Fraction | None:
+        """Angle between the helix and a plane square to the axis, at the diameter [degrees]: 90° − helix angle."""
+        angle = self.helix_angle_deg
+        return None if angle is None else 90 - angle
+
+    def at(self, diameter_mm: Fraction | None) -> WantedLead:
+        """The same lead with the diameter that angles and errors belong to, where it has none yet."""
+        return self if diameter_mm is None or self.diameter_mm else replace(self, diameter_mm=diameter_mm)
+
+    def describe(self, unit: str = "mm") -> list[str]:
+        """Lines that say what is wanted: the lead in both units, and both angles with their diameter."""
+        lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}, {self.how}"]
+        if self.starts > 1:
+            lines.append(f"{self.starts} starts, {format_both(self.pitch_mm, unit)} from one to the next")
+        helix, lead = self.helix_angle_deg, self.lead_angle_deg
+        if self.diameter_mm and helix is not None and lead is not None:
+            lines.append(
+                f"at diameter {format_both(self.diameter_mm, unit)}: "
+                f"helix angle {format_angle(helix)} from the axis, lead angle {format_angle(lead)} square to it"
+            )
+        if self.tilt_deg is not None:
+            lines.append(
+                f"head tilted {format_angle(self.tilt_deg)} from the table: "
+                f"the gears must give {format_both(self.lead_mm, unit)}"
+            )
+            if self.tilt_deg > STEEPEST_TILT_DEG:
+                lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice (Brown & Sharpe 1914, p. 182)")
+        return lines
+
+
+def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:
+    """Helix angle [degrees] of a lead at a diameter: tan β = π d / lead. The arc tangent is a float's."""
+    return degrees(math.atan2(float(PI * diameter_mm), float(lead_mm)))
+
+
+def from_lead(lead: Value, unit: str = "mm", starts: int = 1) -> WantedLead:
+    """A lead as given.
+
+    Parameters
+    ----------
+    lead : length, read in ``unit`` without one of its own
+    unit : ``mm`` or ``in``
+    starts : helices side by side
+
+    Raises UnitError for what is no length.
+    """
+    return WantedLead(parse_length(lead, unit, "lead"), "as given", starts=_starts(starts))
+
+
+def from_helix_angle(angle: Value, diameter: Value | None, unit: str = "mm", starts: int = 1) -> WantedLead:
+    """Lead of a helix angle at a diameter: π d / tan β, the angle taken from the axis.
+
+    Parameters
+    ----------
+    angle : helix angle [degrees], above 0° and below 90°
+    diameter : the diameter it belongs to
+    unit, starts : as ``from_lead``
+
+    Raises GearsearchError without a diameter and for an angle outside its range. Common practice, no source.
+    """
+    beta = _slope(angle, "helix angle")
+    size = _diameter(diameter, unit, "helix angle")
+    how = f"from helix angle {format_angle(beta)} at diameter {format_both(size, unit)}"
+    return WantedLead(PI * size / tan_deg(beta), how, size, _starts(starts))
+
+
+def from_lead_angle(angle: Value, diameter: Value | None, unit: str = "mm", starts: int = 1) -> WantedLead:
+    """Lead of a lead angle at a diameter: π d tan λ, the angle taken from a plane square to the axis.
+
+    Parameters, errors and source as ``from_helix_angle``.
+    """
+    lambda_ = _slope(angle, "lead angle")
+    size = _diameter(diameter, unit, "lead angle")
+    how = f"from lead angle {format_angle(lambda_)} at diameter {format_both(size, unit)}"
+    return WantedLead(PI * size * tan_deg(lambda_), how, size, _starts(starts))
+
+
+def from_rise(rise: Value, per: Value | None, unit: str = "mm") -> WantedLead:
+    """Lead of a stepped ramp or a cam: 360 × rise / arc.
+
+    Parameters
+    ----------
+    rise : axial rise over the arc
+    per : the arc [degrees], above 0
+    unit : as ``from_lead``
+
+    Raises GearsearchError without an arc. Source: Brown & Sharpe 1914, p. 182 (a rise over hundredths of a turn).
+    """
+    height = parse_length(rise, unit, "rise")
+    if per is None:
+        raise GearsearchError(
+            f"a rise of {format_both(height, unit)} over no arc", "give the arc in degrees with --per"
+        )
+    arc = parse_angle(per, "arc")
+    if not 0 < arc <= 36000:
+        raise GearsearchError(f"an arc of {shown(per)}", "give an arc above 0° and up to 36000°, a hundred turns")
+    how = f"from a rise of {format_both(height, unit)} over {format_angle(arc)}"
+    return WantedLead(360 * height / arc, how)
+
+
+def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
+    """Lead of a thread: starts × pitch.
+
+    Parameters
+    ----------
+    pitch : length, or threads per inch (``13 tpi``)
+    starts, unit : as ``from_lead``
+    """
+    size, count = parse_pitch(pitch, unit, "thread"), _starts(starts)
+    return WantedLead(size * count, f"a thread of pitch {format_both(size, unit)}", starts=count)
+
+
+def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
+    """Lead of a worm: π × axial module × starts."""
+    size, count = parse_length(module, "mm", "worm module"), _starts(starts)
+    return WantedLead(PI * size * count, f"a worm of axial module {format_both(size, unit)}", starts=count)
+
+
+def from_worm_dp(pitch: Value, starts: int = 1) -> WantedLead:
+    """Lead of a worm: π × 25.4 mm × starts / diametral pitch."""
+    size, count = _diametral_pitch(pitch, "worm diametral pitch"), _starts(starts)
+    return WantedLead(PI * Fraction(127, 5) * count / size, f"a worm of diametral pitch {size}", starts=count)
+
+
+def from_gear(
+    teeth: int,
+    helix: Value | None,
+    *,
+    module: Value | None = None,
+    diametral_pitch: Value | None = None,
+) -> WantedLead:
+    """Lead of a helical gear: π × normal module × teeth / sin β; angles belong to its pitch diameter.
+
+    Parameters
+    ----------
+    teeth : tooth count, at least 1
+    helix : helix angle at the pitch diameter [degrees], above 0° and below 90°
+    module, diametral_pitch : one of the two, square to the tooth (normal)
+
+    Raises GearsearchError without tooth count or helix angle, and for values outside their range.
+    """
+    if (module is None) == (diametral_pitch is None):
+        raise GearsearchError("a gear needs a normal module or a normal diametral pitch", "give one of the two")
+    if module is not None:
+        size, named = parse_length(module, "mm", "gear module"), f"normal module {shown(module)}"
+    else:
+        assert diametral_pitch is not None
+        pitch = _diametral_pitch(diametral_pitch, "gear diametral pitch")
+        size, named = Fraction(127, 5) / pitch, f"normal diametral pitch {pitch}"
+    if helix is None:
+        raise GearsearchError("a helical gear without a helix angle", "give it with --helix-angle")
+    if not 1 <= teeth <= MOST_TEETH:
+        raise GearsearchError(f"a gear of {teeth} teeth", f"give 1 to {MOST_TEETH} teeth")
+    gear = HelicalGear(size, teeth, _slope(helix, "helix angle"))
+    how = f"a gear of {teeth} teeth, {named.replace(chr(39), '')}, helix angle {format_angle(gear.helix_angle_deg)}"
+    return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
+
+
+def tilted(wanted: WantedLead, tilt: Value) -> WantedLead:
+    """The same lead on the work, cut with the head tilted: the gears must give lead / sin α.
+
+    Parameters
+    ----------
+    wanted : what is wanted on the work
+    tilt : angle α of the head from the table [degrees], above 0° and up to 90°
+
+    Raises GearsearchError outside that range. Source: Brown & Sharpe 1914, pp. 180-182.
+    """
+    alpha = parse_angle(tilt, "tilt")
+    if not 0 < alpha <= 90:
+        raise GearsearchError(
+            f"a tilt of {shown(tilt)}", "give the head's angle from the table, above 0° and up to 90°"
+        )
+    return replace(wanted, lead_mm=wanted.lead_mm / sin_deg(alpha), tilt_deg=alpha)
+
+
+def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
+    """Tilt of the head [degrees] that makes the lead on the work from a longer geared lead: sin α = lead / geared.
+
+    Raises GearsearchError where the geared lead is the shorter. Source: Brown & Sharpe 1914, pp. 180-181.
+    """
+    sine = lead_on_work_mm / geared_lead_mm
+    if not 0 < sine <= 1:
+        raise GearsearchError(
+            f"no tilt makes {float(lead_on_work_mm):.3f} mm from a geared lead of {float(geared_lead_mm):.3f} mm",
+            "gear for a lead at least as long as that on the work",
+        )
+    return degrees(math.asin(float(sine)))
+
+
+def helix_change(lead_mm: Fraction, wanted_mm: Fraction, diameter_mm: Fraction) -> Fraction:
+    """How much larger the helix angle of a lead is than that of the wanted lead, at a diameter [degrees].
+
+    tan(β − β₀) = π d (L₀ − L) / (L L₀ + (π d)²), which loses no digits however near the two leads are.
+    """
+    around = PI * diameter_mm
+    return degrees(math.atan(float(around * (wanted_mm - lead_mm) / (lead_mm * wanted_mm + around**2))))
+
+
+def lead_at(helix_angle_rad: float, diameter_mm: Fraction) -> Fraction:
+    """Lead [mm] of a helix angle given in radians, at a diameter."""
+    return PI * diameter_mm / Fraction(math.tan(helix_angle_rad))
+
+
+def _slope(angle: Value, what: str) -> Fraction:
+    slope = parse_angle(angle, what)
+    if not 0 < slope < 90:
+        raise GearsearchError(
+            f"a {what} of {shown(angle)}", f"give a {what} above 0° and below 90°, as in --{what.replace(' ', '-')} 20"
+        )
+    if min(radians(slope), radians(90 - slope)) < 1e-9:
+        raise GearsearchError(f"a {what} of {shown(angle)} is too near to 0° or 90°", "give the lead itself")
+    return slope
+
+
+def _diameter(diameter: Value | None, unit: str, what: str) -> Fraction:
+    if diameter is None:
+        raise GearsearchError(f"a {what} means nothing without its diameter", "give it with --diameter")
+    return parse_length(diameter, unit, "diameter")
+
+
+def _starts(starts: int) -> int:
+    if not 1 <= starts <= MOST_STARTS:
+        raise GearsearchError(f"{starts} starts", f"give 1 to {MOST_STARTS} starts")
+    return starts
+
+
+def _diametral_pitch(value: Value, what: str) -> Fraction:
+    return parse_ratio(value, what)
