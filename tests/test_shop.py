@@ -1,0 +1,156 @@
+"""The shop as an object: its leads, its routes, and which gear may go where."""
+
+from dataclasses import FrozenInstanceError, replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch.errors import GearsearchError
+from gearsearch.shop import Dividing, GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.trains import Train
+
+ONE = Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm, 20°")
+TWO = Kind(Fraction(127, 100), Fraction(29, 2), tag="dp20", label="diametral pitch 20, 14.5°")
+WORM, SPINDLE = Route("worm", Fraction(60), "right", Fraction(4)), Route("spindle", Fraction(1))
+
+
+FIVE = (GearSet(Kind(Fraction(3, 2)), (20, 24, 24, 40, 60)),)
+
+
+def shop(gears=FIVE, quadrant=None, kind="mill"):
+    """A small shop with two routes."""
+    return Shop("Millrace workshop", "mm", Machine(kind, Fraction(6), (WORM, SPINDLE)), gears, quadrant)
+
+
+def test_the_lead_of_the_machine_is_screw_lead_times_ratio():
+    assert shop().lead_of_machine(WORM) == 360
+    assert shop().lead_of_machine(SPINDLE) == 6
+
+
+def test_forty_to_one_and_a_5_mm_screw_give_200_mm():
+    """Common practice, no source."""
+    machine = Machine("mill", Fraction(5), (Route("worm", Fraction(40)),))
+    assert replace(shop(), machine=machine).lead_of_machine(machine.routes[0]) == 200
+
+
+@pytest.mark.parametrize(("train", "inches"), [("100/24 32/48", "3.60"), ("32/48 40/72", "27")])
+def test_leads_of_the_10_in_machine_are_as_printed(train, inches):
+    """Practical Treatise on Milling and Milling Machines, 1914, p. 62 (the 27 in by its rule)."""
+    machine = Machine("mill", Fraction(127, 20), (Route("worm", Fraction(40)),))
+    lead = replace(shop(), machine=machine).lead(Train.parse(train), machine.routes[0])
+    assert lead == Fraction(inches) * Fraction(127, 5)
+
+
+def test_a_lathe_cuts_by_drivers_over_driven():
+    """6 threads per inch with 18 driving 54 cut 18 (Rose, Modern Machine-Shop Practice, on screw cutting)."""
+    machine = Machine("lathe", Fraction(127, 30), (Route("feed", Fraction(1)),))
+    lathe = replace(shop(), machine=machine)
+    assert lathe.lead(Train.parse("18/54"), machine.routes[0]) == Fraction(127, 5) / 18
+
+
+@given(st.lists(st.tuples(st.integers(4, 200), st.integers(4, 200)), min_size=1, max_size=4))
+def test_a_mill_and_a_lathe_cut_inverse_ratios_and_idlers_none(pairs):
+    plain = Train.parse(" ".join(f"{a}/{b}" for a, b in pairs))
+    idled = Train.parse(" ".join(f"{a}/(33)/{b}" for a, b in pairs))
+    assert shop().lead(plain, WORM) * shop(kind="lathe").lead(plain, WORM) == 360 * 360
+    assert shop().lead(idled, WORM) == shop().lead(plain, WORM)
+
+
+def test_a_route_is_found_by_name_and_the_first_is_the_default():
+    assert shop().route() is WORM
+    assert shop().route("spindle") is SPINDLE
+    with pytest.raises(GearsearchError) as caught:
+        shop().route("worn")
+    assert str(caught.value) == ("there is no route 'worn' in Millrace workshop\nhelp: use one of: worm, spindle")
+
+
+def test_only_a_shop_without_a_source_is_the_demo():
+    assert shop().is_demo
+    assert not replace(shop(), source="shop.toml").is_demo
+
+
+def test_every_gear_is_available_loose_joined_and_fixed():
+    gears = GearSet(ONE, (20, 24, 24), ((60, 30), (24, 30)), {"first": 40, "last": 20})
+    assert gears.available() == {20: 2, 24: 3, 30: 2, 40: 1, 60: 1}
+
+
+def test_the_outside_diameter_is_module_times_teeth_and_two():
+    assert Kind(Fraction(3, 2)).outside_diameter_mm(20) == 33
+    assert TWO.outside_diameter_mm(18) == Fraction(127, 5)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "place", "allowed"),
+    [
+        (20, "first", False),
+        (24, "first", True),
+        (24, "stud", True),
+        (40, "last", True),
+        (60, "last", False),
+        (40, "stud", False),
+        (40, "first", True),
+    ],
+)
+def test_a_gear_goes_where_its_bore_and_the_shafts_limits_let_it(teeth, place, allowed):
+    gears = (GearSet(Kind(Fraction(3, 2)), (20, 24, 24, 40, 60), only_on={40: frozenset({"first", "last"})}),)
+    quadrant = Quadrant(None, smallest={"first": 24}, largest={"last": Fraction(63)})
+    assert shop(gears, quadrant).allows("", teeth, place) is allowed
+
+
+def test_a_limit_in_teeth_and_one_in_millimetres_are_told_apart():
+    in_teeth = shop(quadrant=Quadrant(None, largest={"last": 40}))
+    in_mm = shop(quadrant=Quadrant(None, largest={"last": Fraction(40)}))
+    assert in_teeth.allows("", 40, "last")
+    assert not in_mm.allows("", 40, "last")
+    assert in_mm.allows("", 24, "last")
+
+
+def test_a_shop_without_limits_lets_every_gear_go_anywhere():
+    assert all(shop().allows("", teeth, place) for teeth in (20, 60) for place in ("first", "stud", "last"))
+
+
+def two_kinds():
+    """A shop with two kinds of tooth that share some counts."""
+    return shop((GearSet(ONE, (20, 24, 40, 60)), GearSet(TWO, (20, 24, 50))))
+
+
+def test_a_pair_that_one_kind_alone_can_make_gets_its_tag():
+    assert str(two_kinds().tagged(Train.parse("40/60 20/50"))) == "40/60@m1.5 20/50@dp20"
+    assert str(two_kinds().tagged(Train.parse("20/24@dp20"))) == "20/24@dp20"
+    assert str(shop().tagged(Train.parse("40/60"))) == "40/60"
+
+
+def test_a_pair_that_two_kinds_could_make_must_be_told_apart():
+    with pytest.raises(GearsearchError) as caught:
+        two_kinds().tagged(Train.parse("20/24"))
+    assert str(caught.value) == (
+        "the pair 20/24 could be of several kinds of tooth\nhelp: write 20/24@m1.5 or 20/24@dp20"
+    )
+
+
+def test_a_pair_that_no_one_kind_can_make_is_refused():
+    with pytest.raises(GearsearchError) as caught:
+        two_kinds().tagged(Train.parse("40/50"))
+    assert str(caught.value) == (
+        "no one kind of tooth has all gears of the pair 40/50\n"
+        "help: kinds owned: m1.5 (module 1.5 mm, 20°), dp20 (diametral pitch 20, 14.5°)"
+    )
+
+
+def test_a_tag_that_is_not_there_is_refused_with_those_that_are():
+    with pytest.raises(GearsearchError) as caught:
+        two_kinds().tagged(Train.parse("20/24@dp16"))
+    assert str(caught.value) == "there is no kind of tooth 'dp16' in Millrace workshop\nhelp: tags in use: m1.5, dp20"
+    with pytest.raises(GearsearchError, match="tags in use: none: the shop has one kind"):
+        shop().gear_set("m1.5")
+
+
+def test_circles_are_those_of_all_plates_each_once():
+    assert Dividing(Fraction(40), ((20, 15), (15, 33))).circles == (15, 20, 33)
+
+
+def test_a_shop_cannot_be_changed_by_accident():
+    with pytest.raises(FrozenInstanceError):
+        shop().name = "other"
