@@ -177,7 +177,7 @@ def _fraction_of(match: re.Match[str], value: Value, what: str, remedy: str) -> 
 
 
 def _angle_of(text: str, value: Value, what: str, remedy: str) -> Fraction:
-    plain = _AMOUNT.fullmatch(text)
+    plain = _AMOUNT.fullmatch(re.sub(r"\s*(?:°|degrees?|degs?|d)$", "", text))
     if plain:
         return _fraction_of(plain, value, what, remedy)
     match = _ANGLE.fullmatch(text)

@@ -1,0 +1,240 @@
+"""The lead a part needs, from whatever the drawing gives."""
+
+import argparse
+from dataclasses import FrozenInstanceError
+from fractions import Fraction
+
+import mpmath
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shops import mill
+
+from gearsearch import leads
+from gearsearch.commands import options
+from gearsearch.errors import GearsearchError
+from gearsearch.units import PI
+
+slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
+diameters = st.fractions(1, 500, max_denominator=1000)
+
+
+def exactly(value):
+    """A Fraction as mpmath holds it."""
+    return mpmath.mpf(value.numerator) / value.denominator
+
+
+@given(slopes, diameters)
+def test_helix_angle_and_lead_angle_follow_their_formulas(angle, diameter):
+    with mpmath.workdps(40):
+        beta, around = exactly(angle) * mpmath.pi / 180, mpmath.pi * exactly(diameter)
+        from_helix = leads.from_helix_angle(angle, diameter).lead_mm
+        from_lead = leads.from_lead_angle(angle, diameter).lead_mm
+        assert abs(exactly(from_helix) / (around / mpmath.tan(beta)) - 1) < 1e-15
+        assert abs(exactly(from_lead) / (around * mpmath.tan(beta)) - 1) < 1e-15
+
+
+@given(slopes, diameters)
+def test_the_two_angles_at_a_diameter_make_90_degrees_and_give_back_what_was_asked(angle, diameter):
+    wanted = leads.from_helix_angle(angle, diameter)
+    assert wanted.helix_angle_deg + wanted.lead_angle_deg == 90
+    assert abs(wanted.helix_angle_deg - angle) < Fraction(1, 10**11)
+    assert abs(leads.from_lead_angle(90 - angle, diameter).lead_mm / wanted.lead_mm - 1) < Fraction(1, 10**14)
+
+
+def test_an_angle_mixed_up_is_seen_from_its_lead():
+    """50 mm and 20°: 431.57 mm from the axis, 57.17 mm from square to it (worked out; common practice, no source)."""
+    assert f"{float(leads.from_helix_angle(20, 50).lead_mm):.2f}" == "431.57"
+    assert f"{float(leads.from_lead_angle(20, 50).lead_mm):.2f}" == "57.17"
+
+
+def test_a_step_of_1_37_mm_for_5_8_degrees_is_a_lead_of_about_85_mm():
+    """Common practice, no source."""
+    assert leads.from_rise("1.37 mm", "5.8").lead_mm == Fraction(36 * 137, 58)
+    assert round(leads.from_rise("1.37 mm", "5.8").lead_mm) == 85
+
+
+def test_threads_and_worms_multiply_by_their_starts():
+    assert leads.from_thread("13 tpi").lead_mm == Fraction(127, 65)
+    assert leads.from_thread("1.5 mm", 3).lead_mm == Fraction(9, 2)
+    assert leads.from_thread("1.5 mm", 3).pitch_mm == Fraction(3, 2)
+    assert leads.from_worm_module("2", 2).lead_mm == 4 * PI
+    assert leads.from_worm_dp("10", 2).lead_mm == PI * Fraction(127, 25)
+
+
+@given(st.integers(5, 200), slopes, st.fractions(Fraction(1, 2), 10, max_denominator=100))
+def test_a_helical_gear_has_the_helix_angle_it_was_given(teeth, angle, module):
+    wanted = leads.from_gear(teeth, angle, module=module)
+    assert wanted.diameter_mm == wanted.gear.pitch_diameter_mm
+    assert abs(wanted.helix_angle_deg - angle) < Fraction(1, 10**10)
+    with mpmath.workdps(40):
+        beta = exactly(angle) * mpmath.pi / 180
+        assert abs(exactly(wanted.lead_mm) / (mpmath.pi * exactly(module) * teeth / mpmath.sin(beta)) - 1) < 1e-15
+
+
+def test_a_gear_by_diametral_pitch_is_that_of_its_module():
+    assert leads.from_gear(20, 15, diametral_pitch=20).lead_mm == leads.from_gear(20, 15, module="1.27").lead_mm
+
+
+@given(st.fractions(1, 100), st.fractions(1, 90))
+def test_a_tilted_head_needs_a_longer_geared_lead(lead, tilt):
+    wanted = leads.tilted(leads.from_lead(lead), tilt)
+    assert wanted.lead_mm >= lead
+    assert abs(wanted.work_lead_mm / lead - 1) < Fraction(1, 10**14)
+    assert abs(leads.tilt_for(wanted.work_lead_mm, wanted.lead_mm) - tilt) < Fraction(1, 10**6)
+
+
+@given(diameters, st.fractions(5, 1000), st.fractions(Fraction(-1, 100), Fraction(1, 100)))
+def test_the_change_of_helix_angle_is_the_difference_of_the_two(diameter, wanted, error):
+    lead = wanted * (1 + error)
+    with mpmath.workdps(40):
+
+        def beta(value):
+            return mpmath.atan(mpmath.pi * exactly(diameter) / exactly(value)) * 180 / mpmath.pi
+
+        ours = exactly(leads.helix_change(lead, wanted, diameter))
+        assert abs(ours - (beta(lead) - beta(wanted))) <= 1e-14 * max(1, abs(ours))
+
+
+def test_both_angles_are_printed_with_their_diameter():
+    assert leads.from_helix_angle("20", "50 mm").describe() == [
+        "wanted: lead 431.573 mm (16.9911 in), from helix angle 20.000° (20°00′00″) at diameter 50.000 mm (1.9685 in)",
+        "at diameter 50.000 mm (1.9685 in): helix angle 20.000° (20°00′00″) from the axis, "
+        "lead angle 70.000° (70°00′00″) square to it",
+    ]
+    assert leads.tilted(leads.from_lead("5 mm"), 85).describe()[1:] == [
+        "head tilted 85.000° (85°00′00″) from the table: the gears must give 5.019 mm (0.1976 in)",
+        "a tilt above 80° is avoided in practice (Brown & Sharpe 1914, p. 182)",
+    ]
+    assert leads.from_thread("1.5", 2).describe("in")[1] == "2 starts, 0.0591 in (1.500 mm) from one to the next"
+
+
+def test_a_wanted_lead_cannot_be_changed_behind_ones_back():
+    with pytest.raises(FrozenInstanceError):
+        leads.from_lead(5).lead_mm = Fraction(6)
+
+
+@pytest.mark.parametrize("angle", ["0", "90", "-5", "91", "180", "1e6", "nan"])
+def test_an_angle_that_makes_no_helix_is_refused(angle):
+    for make, name in ((leads.from_helix_angle, "helix angle"), (leads.from_lead_angle, "lead angle")):
+        with pytest.raises(GearsearchError, match=name):
+            make(angle, "50 mm")
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (
+            lambda: leads.from_helix_angle(20, None),
+            "a helix angle means nothing without its diameter\nhelp: give it with --diameter",
+        ),
+        (
+            lambda: leads.from_lead_angle(20, None),
+            "a lead angle means nothing without its diameter\nhelp: give it with --diameter",
+        ),
+        (
+            lambda: leads.from_helix_angle(90, 50),
+            "a helix angle of 90\nhelp: give a helix angle above 0° and below 90°, as in --helix-angle 20",
+        ),
+        (
+            lambda: leads.from_helix_angle("1e-30", 50),
+            "a helix angle of '1e-30' is too near to 0° or 90°\nhelp: give the lead itself",
+        ),
+        (
+            lambda: leads.from_rise("1.37 mm", None),
+            "a rise of 1.370 mm (0.0539 in) over no arc\nhelp: give the arc in degrees with --per",
+        ),
+        (
+            lambda: leads.from_rise("1.37 mm", "0"),
+            "an arc of '0'\nhelp: give an arc above 0° and up to 36000°, a hundred turns",
+        ),
+        (lambda: leads.from_thread("13 tpi", 0), "0 starts\nhelp: give 1 to 1000 starts"),
+        (
+            lambda: leads.from_gear(20, 15),
+            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+        ),
+        (
+            lambda: leads.from_gear(20, None, module=2),
+            "a helical gear without a helix angle\nhelp: give it with --helix-angle",
+        ),
+        (lambda: leads.from_gear(0, 15, module=2), "a gear of 0 teeth\nhelp: give 1 to 100000 teeth"),
+        (
+            lambda: leads.tilted(leads.from_lead(5), 0),
+            "a tilt of 0\nhelp: give the head's angle from the table, above 0° and up to 90°",
+        ),
+        (
+            lambda: leads.tilt_for(Fraction(10), Fraction(5)),
+            "no tilt makes 10.000 mm from a geared lead of 5.000 mm\n"
+            "help: gear for a lead at least as long as that on the work",
+        ),
+        (
+            lambda: leads.from_helix_angle(Fraction(1, 10**6), 10**8),
+            "from helix angle 0.000° (0°00′00″) at diameter 100000000.000 mm (3937007.8740 in) makes a lead of "
+            "1.8e+16 mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+        ),
+    ],
+)
+def test_what_makes_no_lead_says_what_would(make, message):
+    with pytest.raises(GearsearchError) as caught:
+        make()
+    assert str(caught.value) == message
+
+
+def wanted(*words):
+    """What the command line makes of these words."""
+    parser = argparse.ArgumentParser()
+    options.add_wanted(parser)
+    return options.wanted_from(parser.parse_args(words), mill((20, 30)))
+
+
+@pytest.mark.parametrize(
+    ("words", "lead"),
+    [
+        (["--lead", "3.6in"], leads.from_lead("3.6in")),
+        (["--helix-angle", "20", "--diameter", "50mm"], leads.from_helix_angle(20, 50)),
+        (["--lead-angle", "4d30m", "--diameter", "2in"], leads.from_lead_angle("4.5", "2in")),
+        (["--rise", "1.37", "--per", "5.8"], leads.from_rise("1.37", "5.8")),
+        (["--thread", "13 tpi", "--starts", "2"], leads.from_thread("13 tpi", 2)),
+        (["--worm-module", "2", "--starts", "3"], leads.from_worm_module(2, 3)),
+        (["--worm-dp", "10"], leads.from_worm_dp(10)),
+        (["--gear-module", "2", "--teeth", "23", "--helix-angle", "15"], leads.from_gear(23, 15, module="2")),
+        (["--gear-dp", "10", "--teeth", "23", "--helix-angle", "15"], leads.from_gear(23, 15, diametral_pitch=10)),
+        (["--lead", "5", "--tilt", "30"], leads.tilted(leads.from_lead("5"), 30)),
+    ],
+)
+def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
+    assert wanted(*words).lead_mm == lead.lead_mm
+    assert wanted(*words).diameter_mm == lead.diameter_mm
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ([], "no lead was asked for\nhelp: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"),
+        (["--lead", "5", "--thread", "2"], "the lead is given in 2 ways: --lead, --thread\nhelp: keep one of them"),
+        (
+            ["--lead", "5", "--helix-angle", "20"],
+            "the lead is given in 2 ways: --lead, --helix-angle\nhelp: keep one of them",
+        ),
+        (["--lead", "5", "--per", "20"], "--per belongs to --rise, not to --lead\nhelp: leave it out, or give --rise"),
+        (
+            ["--lead", "5", "--teeth", "20"],
+            "--teeth belongs to a helical gear, not to --lead\nhelp: leave it out, or give --gear-module or --gear-dp",
+        ),
+        (
+            ["--gear-module", "2", "--helix-angle", "20"],
+            "a helical gear without a tooth count\nhelp: give it with --teeth",
+        ),
+        (
+            ["--gear-module", "2", "--teeth", "20", "--helix-angle", "20", "--diameter", "50"],
+            "a helical gear has its own pitch diameter\nhelp: leave --diameter out",
+        ),
+        (["--rise", "2", "--per", "9", "--starts", "2"], "--starts does not belong to --rise\nhelp: leave it out"),
+        (["--lead", "5", "--starts", "two"], "--starts 'two' is not a whole number\nhelp: write it as in --starts 3"),
+        (["--helix-angle", "20"], "a helix angle means nothing without its diameter\nhelp: give it with --diameter"),
+    ],
+)
+def test_options_that_contradict_each_other_are_named(words, message):
+    with pytest.raises(GearsearchError) as caught:
+        wanted(*words)
+    assert str(caught.value) == message

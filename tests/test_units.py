@@ -1,0 +1,306 @@
+"""Quantities: what drawings and plates write is read exactly, printed, and read back."""
+
+import math
+import time
+from decimal import Decimal
+from fractions import Fraction
+
+import mpmath
+import pint
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from gearsearch import units
+from gearsearch.errors import UnitError
+
+finite_lengths = st.fractions(Fraction(1, 10**5), Fraction(10**8), max_denominator=10**6)
+REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
+angles = st.fractions(-1000, 1000, max_denominator=10**6)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "mm"),
+    [
+        ("412.5 mm", "mm", "412.5"),
+        ("412.5mm", "in", "412.5"),
+        ("412.5", "mm", "412.5"),
+        ("3 3/8 in", "mm", "85.725"),
+        ("3-3/8 in", "mm", "85.725"),
+        ('3 3/8"', "mm", "85.725"),
+        ("3⅜″", "mm", "85.725"),
+        ("3 ⅜ in", "mm", "85.725"),
+        ("1-1/4 in", "mm", "31.75"),
+        ("1/2 in", "mm", "12.7"),
+        ("½ in", "mm", "12.7"),
+        ('0.25"', "mm", "6.35"),
+        (".25in", "mm", "6.35"),
+        ("0.25", "in", "6.35"),
+        ("1/4", "in", "6.35"),
+        ("5 inches", "mm", "127"),
+        ("12 thou", "mm", "0.3048"),
+        ("1 m", "mm", "1000"),
+        ("2 cm", "mm", "20"),
+        ("30 µm", "mm", "0.03"),
+        ("1e2 mm", "mm", "100"),
+        (" 7\u00a0mm ", "mm", "7"),
+        (6, "mm", "6"),
+        (6, "in", "152.4"),
+        (0.1, "mm", "0.1"),
+        (Decimal("0.1"), "mm", "0.1"),
+        (Fraction(1, 8), "in", "3.175"),
+    ],
+)
+def test_lengths_read_as_drawings_write_them(text, unit, mm):
+    assert units.parse_length(text, unit) == Fraction(mm)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("13 tpi", Fraction(127, 65)),
+        ("13tpi", Fraction(127, 65)),
+        ("4 1/2 threads per inch", Fraction(254, 45)),
+        ("11½ TPI", Fraction(127 * 2, 5 * 23)),
+        ("10/in", Fraction(127, 50)),
+        ("4 turns per inch", Fraction(127, 20)),
+        ("1.5 mm", Fraction(3, 2)),
+        ("1/4 in", Fraction(127, 20)),
+        ("0.8", Fraction(4, 5)),
+    ],
+)
+def test_pitches_read_as_plates_write_them(text, mm):
+    assert units.parse_pitch(text) == mm
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        ("17.75", Fraction(71, 4)),
+        ("17.75°", Fraction(71, 4)),
+        ("17.75 deg", Fraction(71, 4)),
+        ("17°45'", Fraction(71, 4)),
+        ("17° 45′", Fraction(71, 4)),
+        ("17d45m", Fraction(71, 4)),
+        ("17 deg 45 min", Fraction(71, 4)),
+        ("17°45'30\"", Fraction(2131, 120)),
+        ("17d45m30s", Fraction(2131, 120)),
+        ("17 degrees 45 minutes 30 seconds", Fraction(2131, 120)),
+        ("540'", Fraction(9)),
+        ("24 minutes", Fraction(2, 5)),
+        ("30''", Fraction(1, 120)),
+        ("2 1/2", Fraction(5, 2)),
+        ("2 1/2°", Fraction(5, 2)),
+        ("½ degree", Fraction(1, 2)),
+        ("-5°30'", Fraction(-11, 2)),
+        (5.8, Fraction(29, 5)),
+        (0, Fraction(0)),
+    ],
+)
+def test_angles_read_in_decimals_and_in_minutes(text, degrees):
+    assert units.parse_angle(text) == degrees
+
+
+@pytest.mark.parametrize(
+    ("text", "ratio"),
+    [
+        ("40", 40),
+        ("40:1", 40),
+        ("40 : 1", 40),
+        ("40 to 1", 40),
+        ("3/2", Fraction(3, 2)),
+        ("1.5", Fraction(3, 2)),
+        (60, 60),
+    ],
+)
+def test_ratios_read_as_plates_write_them(text, ratio):
+    assert units.parse_ratio(text) == ratio
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "message"),
+    [
+        (units.parse_length, "0", "length '0' is not above zero\nhelp: give a length longer than zero"),
+        (units.parse_length, "-3 mm", "length '-3 mm' is not above zero\nhelp: give a length longer than zero"),
+        (
+            units.parse_length,
+            "nan",
+            "length 'nan' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_length,
+            "",
+            "length '' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (units.parse_length, "5 furlong", "length '5 furlong': 'furlong' is not a unit of length\nhelp: use mm or in"),
+        (
+            units.parse_length,
+            "412,5",
+            "length '412,5' has a comma\nhelp: write decimals with a point and thousands without a mark",
+        ),
+        (
+            units.parse_length,
+            "1e30",
+            "length '1e30' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+        ),
+        (
+            units.parse_length,
+            "1e-30 mm",
+            "length '1e-30 mm' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+        ),
+        (
+            units.parse_length,
+            math.inf,
+            "length inf is not a number of a size that can be made\n"
+            "help: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_length,
+            True,
+            "length True is not a number or a text\n"
+            "help: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_length,
+            "1/0 in",
+            "length '1/0 in' divides by zero\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_pitch,
+            "0 tpi",
+            "pitch '0 tpi': there must be more than zero threads per inch\n"
+            "help: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
+        ),
+        (
+            units.parse_angle,
+            "17°75'",
+            "angle \"17°75'\" has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
+        ),
+        (units.parse_angle, "steep", "angle 'steep' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m"),
+        (
+            units.parse_angle,
+            "1e9",
+            "angle '1e9' is beyond 1 000 000 degrees\nhelp: write it as in 17.75, 17°45' or 17d45m",
+        ),
+        (
+            units.parse_ratio,
+            "0",
+            "ratio '0' is not a ratio above zero that a machine can have\nhelp: write it as in 40, 40:1, 3/2 or 1.5",
+        ),
+        (units.parse_ratio, "40:0", "ratio '40:0' is not a ratio\nhelp: write it as in 40, 40:1, 3/2 or 1.5"),
+        (units.parse_ratio, "1:2:3", "ratio '1:2:3' is not a ratio\nhelp: write it as in 40, 40:1, 3/2 or 1.5"),
+    ],
+)
+def test_what_cannot_be_read_says_what_would_do(read, text, message):
+    with pytest.raises(UnitError) as caught:
+        read(text)
+    assert str(caught.value) == message
+
+
+@pytest.mark.parametrize("read", [units.parse_length, units.parse_pitch, units.parse_angle, units.parse_ratio])
+@pytest.mark.parametrize(
+    "text",
+    ["9" * 100_000, "1e999999999", "1/" + "3" * 100_000, "\u0663 mm", "x" * 10**6, 10**5000],
+    ids=["digits", "exponent", "denominator", "other digits", "letters", "whole number"],
+)
+def test_absurd_input_is_refused_at_once(read, text):
+    start = time.monotonic()
+    with pytest.raises(UnitError):
+        read(text)
+    assert time.monotonic() - start < 1
+
+
+@given(st.text(max_size=80))
+@example("1 1/2 1/2 in")
+@example("1/2/3")
+def test_no_text_gives_anything_but_a_quantity_or_our_own_error(text):
+    for read in (units.parse_length, units.parse_pitch, units.parse_angle, units.parse_ratio):
+        try:
+            assert isinstance(read(text), Fraction)
+        except UnitError as error:
+            assert error.remedy
+
+
+@given(finite_lengths, st.sampled_from(["mm", "in"]))
+def test_a_printed_length_reads_back_exactly(mm, unit):
+    assert units.parse_length(units.text_of_length(mm, unit)) == mm
+
+
+@given(angles)
+def test_a_printed_angle_reads_back_exactly(angle):
+    assert units.parse_angle(units.text_of_angle(angle)) == angle
+
+
+@given(st.fractions(Fraction(1, 10**6), 10**6, max_denominator=10**6))
+def test_a_printed_ratio_reads_back_exactly(ratio):
+    assert units.parse_ratio(units.text_of_ratio(ratio)) == ratio
+
+
+@given(finite_lengths, st.sampled_from(["mm", "in"]))
+def test_a_length_as_people_read_it_is_right_to_its_last_digit(mm, unit):
+    text = units.format_length(mm, unit)
+    half_a_digit = Fraction(1, 2 * 10 ** len(text.split()[0].split(".")[1]))
+    value = mm / units.INCH_MM if unit == "in" else mm
+    assert abs(Fraction(text.split()[0]) - value) <= half_a_digit
+    assert "e" not in text
+
+
+@given(st.integers(1, 10**6), st.sampled_from(["mm", "cm", "m", "in", "µm"]))
+def test_pint_agrees_about_every_unit_of_length(amount, unit):
+    expected = REGISTRY.Quantity(Fraction(amount, 1000), unit).to("mm").magnitude
+    text = f"{amount / 1000:.3f} {unit}"
+    try:
+        assert units.parse_length(text) == expected
+    except UnitError:
+        assert not units.LEAST_MM <= expected <= units.GREATEST_MM
+
+
+@given(angles)
+def test_pint_agrees_about_degrees_and_minutes(angle):
+    minutes = REGISTRY.Quantity(angle, "degree").to("arcminute").magnitude
+    assert units.parse_angle(f"{minutes.numerator}/{minutes.denominator}") == minutes
+    assert minutes == 60 * angle
+
+
+@given(st.fractions(Fraction(1, 10**6), Fraction(90) - Fraction(1, 10**6)))
+@example(Fraction(1, 10**6))
+@example(Fraction(90) - Fraction(1, 10**6))
+@example(Fraction(45))
+@example(Fraction(30))
+@example(Fraction(60))
+def test_tan_sin_and_cos_are_right_to_one_part_in_ten_to_the_15(angle):
+    with mpmath.workdps(40):
+        exact = mpmath.mpf(angle.numerator) / angle.denominator * mpmath.pi / 180
+        for ours, judge in ((units.tan_deg, mpmath.tan), (units.sin_deg, mpmath.sin), (units.cos_deg, mpmath.cos)):
+            value = ours(angle)
+            assert abs(mpmath.mpf(value.numerator) / value.denominator / judge(exact) - 1) < 1e-15
+
+
+def test_pi_is_right_to_50_decimals():
+    with mpmath.workdps(70):
+        assert abs(mpmath.mpf(units.PI.numerator) / units.PI.denominator - mpmath.pi) < mpmath.mpf(10) ** -49
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (units.format_length(Fraction(825, 2)), "412.500 mm"),
+        (units.format_both(Fraction(825, 2)), "412.500 mm (16.2402 in)"),
+        (units.format_both(Fraction(825, 2), "in"), "16.2402 in (412.500 mm)"),
+        (units.format_length(Fraction(12, 1000), signed=True), "+0.012 mm"),
+        (units.format_length(Fraction(-12, 1000), signed=True), "-0.012 mm"),
+        (units.format_length(Fraction(123, 10**7)), "0.000012 mm"),
+        (units.format_length(Fraction(0)), "0.000 mm"),
+        (units.format_angle(Fraction(71, 4)), "17.750° (17°45′00″)"),
+        (units.format_angle(Fraction(-1, 2)), "-0.500° (-0°30′00″)"),
+        (units.format_angle(Fraction(3599999, 60000)), "60.000° (60°00′00″)"),
+        (units.format_ppm(Fraction(29, 10**6)), "+29.0 ppm"),
+        (units.format_ppm(Fraction(-1, 10**7)), "-0.100 ppm"),
+        (units.format_ppm(Fraction(-1, 100)), "-1.000 %"),
+        (units.decimals(Fraction(5, 2), 0), "2"),
+        (units.text_of_length(Fraction(1, 3)), "1/3 mm"),
+        (units.text_of_length(Fraction(127, 10), "in"), "0.5 in"),
+    ],
+)
+def test_quantities_print_as_people_read_them(value, text):
+    assert value == text
