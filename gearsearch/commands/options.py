@@ -242,3 +242,14 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
 def length_from(args: argparse.Namespace, shop: Shop) -> Fraction | None:
     """The axial length of the cut [mm], where it was given."""
     return None if args.length is None else parse_length(args.length, shop.units, "--length")
+
+
+def tolerance_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> tuple[Fraction, Fraction] | None:
+    """Shortest and longest geared lead [mm] that will do, where a tolerance was given; it is one of the work's lead."""
+    from ..tolerance import Tolerance
+
+    if args.tolerance is None:
+        return None
+    low, high = Tolerance.parse(args.tolerance, shop.units).interval(wanted.work_lead_mm, wanted.diameter_mm)
+    geared = wanted.lead_mm / wanted.work_lead_mm
+    return low * geared, high * geared

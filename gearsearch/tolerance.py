@@ -1,0 +1,299 @@
+"""Whether the error matters: tolerances as intervals of leads, and what an error does to the part.
+
+The error of a lead is e = lead / wanted − 1, exact. Signs: plus is too long. All lengths are along the axis
+unless they are said to be around it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from .errors import GearsearchError
+from .leads import helix_change, lead_at
+from .units import (
+    PI,
+    decimals,
+    format_length,
+    parse_angle,
+    parse_length,
+    parse_ratio,
+    shown,
+    tan_deg,
+)
+
+Interval = tuple[Fraction, Fraction]
+FORMS = "0.05mm, +0.1/-0mm, 200ppm, 0.1%, '0.02mm over 60mm', '0.1deg over 60mm' or '0.05deg helix'"
+ISO_CLASSES = range(1, 12)
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far a lead may be off, in one of the forms that drawings and common sense use.
+
+    Parameters
+    ----------
+    form : ``lead`` (a length of lead), ``share`` (of the lead), ``drift`` (along the axis over a length),
+        ``turn`` (an angle of the work over a length) or ``helix`` (a change of the helix angle)
+    less, more : how far short and how far long, in mm, as a share, or in degrees; both zero or above
+    over_mm : the length a drift or a turn belongs to [mm]
+    text : as it was given
+    """
+
+    form: str
+    less: Fraction
+    more: Fraction
+    over_mm: Fraction | None = None
+    text: str = ""
+
+    @classmethod
+    def parse(cls, text: str, unit: str = "mm") -> Tolerance:
+        """Read a tolerance.
+
+        Parameters
+        ----------
+        text : ``0.05 mm``, ``±0.05 mm``, ``+0.1/-0 mm``, ``200 ppm``, ``0.1 %``, ``0.02 mm over 60 mm``,
+            ``0.1° over 60 mm``, ``0.05° helix``
+        unit : ``mm`` or ``in``, for a length without one
+
+        Raises GearsearchError for anything else, and for a tolerance of nothing on both sides.
+        """
+        bare = re.sub(r"^\s*(±|\+/-|\+-)\s*", "", text)
+        over = re.fullmatch(r"(.*\S)\s+(?:over|in|per)\s+(.*)", bare, re.IGNORECASE)
+        helix = re.fullmatch(r"(.*\S)\s*\bhelix(?:\s+angle)?\s*", bare, re.IGNORECASE)
+        if over:
+            length = parse_length(over[2], unit, "length of the tolerance")
+            form, read = ("turn", _angle) if _is_angle(over[1]) else ("drift", _length(unit))
+            return cls._of(form, over[1], read, length, text)
+        if helix:
+            return cls._of("helix", helix[1], _angle, None, text)
+        if re.search(r"(ppm|%|percent)\s*$", bare, re.IGNORECASE):
+            return cls._of("share", bare, _share, None, text)
+        if _is_angle(bare):
+            raise GearsearchError(
+                f"tolerance {shown(text)} is an angle, but of what", "write '0.1deg over 60mm' or '0.05deg helix'"
+            )
+        return cls._of("lead", bare, _length(unit), None, text)
+
+    @classmethod
+    def _of(
+        cls, form: str, amount: str, read: Callable[[str], Fraction], over_mm: Fraction | None, text: str
+    ) -> Tolerance:
+        two = re.fullmatch(r"\s*\+\s*([0-9.]+)\s*([^/]*?)\s*/\s*-\s*([0-9.]+)\s*(.*?)\s*", amount)
+        if two:
+            tail = two[4] or two[2]
+            more, less = (_or_nothing(read, f"{number}{tail}", number) for number in (two[1], two[3]))
+        else:
+            less = more = read(amount)
+        if less == more == 0:
+            raise GearsearchError(f"tolerance {shown(text)} allows nothing", f"write it as in {FORMS}")
+        return cls(form, less, more, over_mm, text)
+
+    def interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None = None) -> Interval:
+        """Shortest and longest lead that will do [mm]; exact, but for the tangent of a helix angle (a float's).
+
+        Parameters
+        ----------
+        wanted_mm : wanted lead [mm]
+        diameter_mm : the diameter of a helix angle [mm]
+
+        Raises GearsearchError for a helix angle without a diameter. A turn is measured as 360 ℓ (1/lead − 1/wanted):
+        a long lead turns too little, so the interval reaches farther on the long side; without end where the
+        whole turn over the length is inside the tolerance (then a thousand million times the wanted lead).
+        """
+        if self.form == "helix":
+            return self._helix_interval(wanted_mm, diameter_mm)
+        if self.form == "turn":
+            assert self.over_mm is not None
+            turn = 360 * self.over_mm / wanted_mm
+            longest = wanted_mm * turn / (turn - self.more) if turn > self.more else wanted_mm * 10**9
+            return wanted_mm * turn / (turn + self.less), longest
+        if self.form == "drift":
+            assert self.over_mm is not None
+            less, more = self.less / self.over_mm, self.more / self.over_mm
+        elif self.form == "lead":
+            less, more = self.less / wanted_mm, self.more / wanted_mm
+        else:
+            less, more = self.less, self.more
+        return wanted_mm * max(1 - less, Fraction(0)), wanted_mm * (1 + more)
+
+    def _helix_interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
+        if diameter_mm is None:
+            raise GearsearchError(
+                f"tolerance {shown(self.text)} is a helix angle, which means nothing without its diameter",
+                "give it with --diameter",
+            )
+        angle = math.atan2(float(PI * diameter_mm), float(wanted_mm))
+        steeper, flatter = angle + _radians(self.less), angle - _radians(self.more)
+        low = lead_at(steeper, diameter_mm) if steeper < math.pi / 2 else Fraction(0)
+        high = lead_at(flatter, diameter_mm) if flatter > 0 else wanted_mm * 10**9
+        return min(low, wanted_mm), max(high, wanted_mm)
+
+
+def _radians(angle: Fraction) -> float:
+    return float(angle * PI / 180)
+
+
+def _is_angle(text: str) -> bool:
+    return re.search(r"(°|deg\w*|d|['′]|min\w*|[0-9]m)\s*$", text.strip().lower()) is not None
+
+
+def _angle(text: str) -> Fraction:
+    angle = parse_angle(text, "tolerance")
+    if angle < 0:
+        raise GearsearchError(f"tolerance {shown(text)} is below zero", f"write it as in {FORMS}")
+    return angle
+
+
+def _length(unit: str) -> Callable[[str], Fraction]:
+    def read(text: str) -> Fraction:
+        try:
+            return parse_length(text, unit, "tolerance")
+        except GearsearchError as error:
+            raise GearsearchError(error.message, f"write it as in {FORMS}") from None
+
+    return read
+
+
+def _share(text: str) -> Fraction:
+    number = re.sub(r"\s*(ppm|%|percent)\s*$", "", text, flags=re.IGNORECASE)
+    size = 1_000_000 if text.strip().lower().endswith("ppm") else 100
+    return parse_ratio(number, "tolerance") / size
+
+
+def _or_nothing(read: Callable[[str], Fraction], text: str, number: str) -> Fraction:
+    return Fraction(0) if re.fullmatch(r"0*\.?0*", number) else read(text)
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What the error of a lead does to the part.
+
+    Parameters
+    ----------
+    wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
+    length_mm : axial length of the cut [mm]; figures over the length need it
+    diameter_mm : diameter [mm]; figures around and of the helix angle need it
+    """
+
+    wanted_mm: Fraction
+    lead_mm: Fraction
+    length_mm: Fraction | None = None
+    diameter_mm: Fraction | None = None
+
+    @property
+    def error(self) -> Fraction:
+        """lead / wanted − 1, exact; plus is too long."""
+        return self.lead_mm / self.wanted_mm - 1
+
+    @property
+    def drift_mm(self) -> Fraction | None:
+        """How far the cut is off along the axis at the end of its length [mm]; plus is long."""
+        return None if self.length_mm is None else self.error * self.length_mm
+
+    @property
+    def turn_deg(self) -> Fraction | None:
+        """How much farther than wanted the work has turned at the end of the length [degrees]."""
+        if self.length_mm is None:
+            return None
+        return 360 * self.length_mm * (1 / self.lead_mm - 1 / self.wanted_mm)
+
+    @property
+    def around_mm(self) -> Fraction | None:
+        """The same, measured around the circumference [mm]."""
+        if self.turn_deg is None or self.diameter_mm is None:
+            return None
+        return PI * self.diameter_mm * self.turn_deg / 360
+
+    @property
+    def helix_deg(self) -> Fraction | None:
+        """How much larger the helix angle is at the diameter [degrees]; the arc tangent is a float's."""
+        return None if self.diameter_mm is None else helix_change(self.lead_mm, self.wanted_mm, self.diameter_mm)
+
+    def helix_slope_um(self, helix_angle_deg: Fraction, face_mm: Fraction) -> Fraction:
+        """Helix slope deviation of a helical tooth over its face width [µm], in the transverse plane: b tan β e.
+
+        Plus: the tooth leans less than wanted, its lead is too long. The exact form face × (tan β − tan β′) with
+        tan β′ = tan β × wanted / lead. Worked out here.
+        """
+        return 1000 * face_mm * tan_deg(helix_angle_deg) * (1 - self.wanted_mm / self.lead_mm)
+
+
+def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) -> int | float:
+    """Helix slope tolerance of ISO 1328-1:2013 [µm]: (0.05 √d + 0.35 √b + 4) × √2^(A − 5), rounded.
+
+    Parameters
+    ----------
+    diameter_mm, face_mm : reference diameter and face width [mm]
+    accuracy : tolerance class A, 1 (finest) to 11
+
+    The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
+    """
+    plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
+    value = plain * math.sqrt(2) ** (accuracy - 5)
+    if value > 10:
+        return round(value)
+    return round(2 * value) / 2 if value >= 5 else round(value, 1)
+
+
+def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> int | None:
+    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory."""
+    for accuracy in ISO_CLASSES:
+        if abs(slope_um) <= iso_helix_slope_um(diameter_mm, face_mm, accuracy):
+            return accuracy
+    return None
+
+
+def longest_cut_mm(tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction) -> Fraction | None:
+    """The longest cut whose drift or turn stays inside the amount that the tolerance allows [mm].
+
+    None where there is no end to it (an exact lead), or where the tolerance does not grow with the length.
+    """
+    error = lead_mm / wanted_mm - 1
+    allowed = tolerance.more if error > 0 else tolerance.less
+    if error == 0 or tolerance.form not in ("drift", "turn"):
+        return None
+    if tolerance.form == "drift":
+        return allowed / abs(error)
+    return allowed / abs(360 * (1 / lead_mm - 1 / wanted_mm))
+
+
+def error_in_words(
+    wanted_mm: Fraction,
+    lead_mm: Fraction,
+    length_mm: Fraction | None = None,
+    diameter_mm: Fraction | None = None,
+    unit: str = "mm",
+) -> str:
+    """The error in the part's terms, in a few words with a sign: ``0.130 mm long over 60.000 mm``.
+
+    Parameters
+    ----------
+    wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
+    length_mm, diameter_mm : of the cut [mm]; None leaves out what needs it
+    unit : ``mm`` or ``in``
+    """
+    figures = Figures(wanted_mm, lead_mm, length_mm, diameter_mm)
+    if figures.error == 0:
+        return "exact"
+    said = []
+    if figures.drift_mm is not None and length_mm is not None:
+        side = "long" if figures.error > 0 else "short"
+        over = format_length(length_mm, unit, digits=1 if unit == "mm" else 3)
+        said.append(f"{format_length(abs(figures.drift_mm), unit)} {side} over {over}")
+    if figures.helix_deg is not None:
+        said.append(f"helix angle {helix_words(figures.helix_deg)}")
+    return ", ".join(said)
+
+
+def helix_words(change_deg: Fraction) -> str:
+    """A change of helix angle in words: minutes of arc, steeper (a larger angle from the axis) or flatter."""
+    if change_deg == 0:
+        return "unchanged"
+    minutes = abs(change_deg) * 60
+    size = "larger" if change_deg > 0 else "smaller"
+    places = 2 if minutes >= Fraction(1, 10) else 4
+    return f"{decimals(minutes, places)}′ {size}"
