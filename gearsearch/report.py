@@ -5,31 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
-from dataclasses import dataclass
 from fractions import Fraction
 from html import escape
 from typing import Any
 
 from .answers import Answer, Fit
-from .shop import Shop
+from .leads import WantedLead
+from .shop import Route, Shop
 from .tolerance import error_in_words
 from .units import format_both, format_length, format_ppm
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What is known of the cut, for telling the error in the part's terms.
-
-    Parameters
-    ----------
-    length_mm, diameter_mm : axial length and diameter of the cut [mm]; None where not given
-    wanted : lines that say what was asked for
-    """
-
-    length_mm: Fraction | None = None
-    diameter_mm: Fraction | None = None
-    wanted: tuple[str, ...] = ()
-
 
 JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
 
@@ -40,12 +24,13 @@ def shop_line(shop: Shop) -> str:
     return f"{shop.name} ({origin})"
 
 
-def answer_text(answer: Answer, cut: Cut) -> str:
-    """The answer as printed for people."""
-    lines = [shop_line(answer.shop), f"route {answer.route.name}: {_machine_line(answer)}", *cut.wanted]
+def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None = None) -> str:
+    """The answer as printed for people; with a length, the error also over that length of cut."""
+    unit = answer.shop.units
+    lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *wanted.describe(unit)]
     lines += [_searched_line(answer), ""]
     if answer.fits:
-        lines += [_table(answer, cut), ""]
+        lines += [_table(answer, wanted, length_mm), ""]
         lines += [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
     return "\n".join([*lines, *answer.notes]).rstrip() + "\n"
 
@@ -56,8 +41,9 @@ RECORD_KEYS = (
 )
 
 
-def _machine_line(answer: Answer) -> str:
-    return f"lead of the machine {format_both(answer.shop.lead_of_machine(answer.route), answer.shop.units)}"
+def machine_line(shop: Shop, route: Route) -> str:
+    """The route and its lead of the machine."""
+    return f"route {route.name}: lead of the machine {format_both(shop.lead_of_machine(route), shop.units)}"
 
 
 def _searched_line(answer: Answer) -> str:
@@ -71,25 +57,26 @@ def spaced(number: int) -> str:
     return f"{number:,}".replace(",", " ")
 
 
-def _table(answer: Answer, cut: Cut) -> str:
+def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> str:
     from tabulate import tabulate
 
-    rows = [_row(answer, number, fit, cut) for number, fit in enumerate(answer.fits, 1)]
+    rows = [_row(answer, number, fit, wanted, length_mm) for number, fit in enumerate(answer.fits, 1)]
     columns = [key for key in rows[0] if any(row[key] for row in rows)]
     cells = [[row[key] for key in columns] for row in rows]
     return tabulate(cells, headers=columns, tablefmt="simple", disable_numparse=True, colalign=["right"])
 
 
-def _row(answer: Answer, number: int, fit: Fit, cut: Cut) -> dict[str, str]:
+def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: Fraction | None) -> dict[str, str]:
     unit = answer.shop.units
-    terms = error_in_words(answer.request.wanted_mm, fit.lead_mm, cut.length_mm, cut.diameter_mm, unit)
+    on_the_work = fit.lead_mm * wanted.work_lead_mm / wanted.lead_mm
+    terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.diameter_mm, unit)
     return {
         "no.": str(number),
         "train": str(fit.train),
         "lead": format_both(fit.lead_mm, unit),
         "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
         "relative": "" if fit.error == 0 else format_ppm(fit.error),
-        "on the part": terms if cut.length_mm is not None or cut.diameter_mm is not None else "",
+        "on the part": "" if fit.error == 0 else terms,
         "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
         "hand": fit.hand or "not known",
         "mounts": _mounts(fit, unit),
@@ -125,16 +112,10 @@ def fit_record(fit: Fit) -> dict[str, Any]:
     }
 
 
-def answer_record(answer: Answer, cut: Cut) -> dict[str, Any]:
+def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
     """The whole answer for programs; the keys are stable."""
-    wanted = answer.request.wanted_mm
     return {
-        "wanted": {
-            "lead_mm": float(wanted),
-            "lead_exact": str(wanted),
-            "hand": answer.request.hand,
-            "words": list(cut.wanted),
-        },
+        "wanted": wanted_record(wanted, answer.shop.units) | {"hand": answer.request.hand},
         "shop": answer.shop.name,
         "demo": answer.shop.is_demo,
         "route": answer.route.name,
@@ -144,12 +125,12 @@ def answer_record(answer: Answer, cut: Cut) -> dict[str, Any]:
     }
 
 
-def answer_json(answer: Answer, cut: Cut) -> str:
+def answer_json(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
     """The answer as JSON."""
-    return json.dumps(answer_record(answer, cut), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(answer_record(answer, wanted), indent=2, ensure_ascii=False) + "\n"
 
 
-def answer_csv(answer: Answer, _cut: Cut) -> str:
+def answer_csv(answer: Answer, _wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
     """The answers as CSV, one row each; lists of gears are parted by spaces."""
     keys = [key for key in RECORD_KEYS if key != "studs"]
     text = io.StringIO()
@@ -166,7 +147,16 @@ def _cell(value: Any) -> Any:
     return {None: "", True: "true", False: "false"}.get(value, value) if value in (None, True, False) else value
 
 
+def wanted_record(wanted: WantedLead, unit: str) -> dict[str, Any]:
+    """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
+    return {
+        "lead_mm": float(wanted.lead_mm),
+        "lead_exact": str(wanted.lead_mm),
+        "words": wanted.describe(unit),
+    }
+
+
 def answer_html(answer: Answer) -> str:
     """The answer for a notebook."""
-    wanted = f"wanted: lead {format_both(answer.request.wanted_mm, answer.shop.units)}"
-    return f"<pre>{escape(answer_text(answer, Cut(wanted=(wanted,))))}</pre>"
+    wanted = WantedLead(answer.request.wanted_mm, "as given")
+    return f"<pre>{escape(answer_text(answer, wanted))}</pre>"

@@ -161,7 +161,10 @@ def _length(unit: str) -> Callable[[str], Fraction]:
 def _share(text: str) -> Fraction:
     number = re.sub(r"\s*(ppm|%|percent)\s*$", "", text, flags=re.IGNORECASE)
     size = 1_000_000 if text.strip().lower().endswith("ppm") else 100
-    return parse_ratio(number, "tolerance") / size
+    try:
+        return parse_ratio(number, "tolerance") / size
+    except GearsearchError:
+        raise GearsearchError(f"tolerance {shown(text)} is not a share above zero", f"write it as in {FORMS}") from None
 
 
 def _or_nothing(read: Callable[[str], Fraction], text: str, number: str) -> Fraction:

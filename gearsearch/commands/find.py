@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any, TextIO
 
 from . import options
-
-if TYPE_CHECKING:
-    pass
 
 EXAMPLES = """\
 examples:
@@ -57,8 +54,6 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     answer = search.find(shop, request)
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)
-    cut = report.Cut(options.length_from(args, shop), wanted.diameter_mm, tuple(wanted.describe(shop.units)))
-    out.write(
-        {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format](answer, cut)
-    )
+    write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]
+    out.write(write(answer, wanted, options.length_from(args, shop)))
     return 0 if answer.found else 1

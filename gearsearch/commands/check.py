@@ -1,0 +1,63 @@
+"""``gearsearch check``: what a train gives, whether it mounts, and whether its error matters."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any, TextIO
+
+from . import options
+
+if TYPE_CHECKING:
+    from ..check import Checked
+    from ..shop import Shop
+
+EXAMPLES = """\
+examples:
+  gearsearch check "100/24 32/48"
+  gearsearch check "40/(56)/72" --lead 648mm --hand left
+  gearsearch check "48/36 60/100" --lead 450 --length 60mm --tolerance "0.02 mm over 60 mm"
+  gearsearch check "24/56 36/64" --gear-module 2 --teeth 23 --helix-angle 15 --length 20 --accuracy 7
+
+Exit code 0: inside the tolerance, and it mounts or is not known not to; 1: not so."""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "check",
+        help="what a given train cuts, whether it mounts, and whether its error matters",
+        description="Judge one train exactly as typed: its lead, its error on the part, its mounting.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("train", metavar="TRAIN", help="driver/driven in power order, idlers in brackets")
+    options.add_wanted(parser)
+    options.add_judging(parser)
+    parser.add_argument("--accuracy", metavar="A", help="tolerance class of ISO 1328-1 for a helical gear, 1 to 11")
+    options.add_route_and_hand(parser)
+    options.add_shop(parser)
+    options.add_format(parser)
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when nothing speaks against the train, else 1."""
+    from ..check import check
+    from ..report_check import checked_csv, checked_json, checked_text
+    from ..shopfile import load_shop
+    from ..trains import Train
+
+    shop = load_shop(args.shop)
+    wanted = options.wanted_from(args, shop) if options.has_wanted(args) else None
+    checked: Checked = check(shop, Train.parse(args.train), wanted, _cut(args, shop), route=args.route, hand=args.hand)
+    out.write({"table": checked_text, "json": checked_json, "csv": checked_csv}[args.format](checked))
+    return 0 if checked.passes else 1
+
+
+def _cut(args: argparse.Namespace, shop: Shop) -> Any:
+    from ..check import Cut
+    from ..tolerance import Tolerance
+
+    tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
+    accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
+    return Cut(options.length_from(args, shop), tolerance, accuracy)
