@@ -120,13 +120,13 @@ class Table:
         is_table = not self.place and isinstance(value, (dict, list))
         what, form = ("table", "[{}]") if is_table else ("key", "{}")
         name = form.format(plain_key(key))
+        if key in homes:
+            return name, f"this {what} has no place here; it belongs to {homes[key]}"
         near = nearest(key, self.known)
         if near:
             self.misspelt.add(near)
             return name, f"there is no such {what}; did you mean {form.format(near)}?"
-        if key in homes:
-            return name, f"this key has no place here; it belongs to {homes[key]}"
-        return name, f"there is no such {what}; allowed: {', '.join(map(form.format, self.known))}"
+        return name, f"there is no such {what}; allowed: {', '.join(self.known)}"
 
 
 def plain_key(key: str) -> str:

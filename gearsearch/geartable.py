@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -105,7 +106,7 @@ def _only_on(table: Table, gears: GearSet) -> dict[int, frozenset[str]]:
 
 def _is_owned(key: str, owned: list[int] | None, inner: Table) -> bool:
     """Whether the key is the tooth count of a gear of this table; any count will do where its gears are not known."""
-    counts = key.isascii() and key.isdecimal() and len(key) < 6
+    counts = re.fullmatch("[1-9][0-9]{0,4}", key)
     if counts and (owned is None or int(key) in owned):
         return True
     listed = ", ".join(map(str, owned or ())) or TEETH.allowed

@@ -28,7 +28,8 @@ _DIVIDING = ("ratio", "circles", "plates")
 _HOMES = {
     **dict.fromkeys(("name", "units"), "the top of the file, above the first table"),
     **dict.fromkeys(_ROUTE[1:], "[[machine.route]]"),
-    **dict.fromkeys(_MACHINE[1:4], "[machine]"),
+    **dict.fromkeys(_MACHINE[:4], "[machine]"),
+    "route": "[machine]: write [[machine.route]]",
     **dict.fromkeys(geartable.KEYS, "[[gears]]"),
     **dict.fromkeys(quadranttable.KEYS, "[quadrant]"),
     **dict.fromkeys(_DIVIDING[1:], "[dividing]"),

@@ -347,8 +347,10 @@ def test_a_misspelt_key_is_named_once_with_the_nearest_spelling(place, key):
             "[quadrant]",
             "[hovercraft]",
             "[hovercraft]: there is no such table; "
-            "allowed: [name], [units], [machine], [gears], [quadrant], [dividing]",
+            "allowed: name, units, machine, gears, quadrant, dividing",
         ),
+        ("[[machine.route]]", "[[route]]", "[route]: this table has no place here; "
+         "it belongs to [machine]: write [[machine.route]]"),
         ("[quadrant]", "[[quadrant]]", "[[quadrant]]: there can be only one; write [quadrant] with single brackets"),
         ("planes = 2", "planes = 2\nunits = 'mm'", "[quadrant], units: this key has no place here; it belongs to "
          "the top of the file, above the first table"),
@@ -360,7 +362,7 @@ def test_a_misspelt_key_is_named_once_with_the_nearest_spelling(place, key):
 )  # fmt: skip
 def test_a_table_or_key_out_of_place_is_told_where_it_belongs(old, new, message):
     text = BASE.replace("machine.route", "machin.route") if "machin]" in new else BASE
-    assert text.count(old) == 1
+    assert text.count(old) == 1, old
     assert message in problems(text.replace(old, new))
 
 
@@ -625,9 +627,70 @@ def test_gears_fixed_on_both_shafts_of_two_kinds_can_work():
     assert [gears.fixed for gears in shop.gears] == [{"first": 40}, {"last": 50}]
 
 
-@pytest.mark.parametrize(("old", "new"), [("127]", "4]"), ("127]", "2000]"), ("[-75, 75]", "[-180, 180]")])
+BEYOND = 'obstacles = [{ at = ["150 mm", "60 mm"], radius = "15 mm" }, { at = ["-150 mm", "0 mm"], radius = "15 mm" }]'
+TOUCHING = 'obstacles = [{ at = ["150 mm", "27 mm"], radius = "15 mm" }]'
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("127]", "4]"),
+        ("127]", "2000]"),
+        ("[24, 20, 24, 127]", "[24, 20]"),
+        ("[24, 20, 24, 127]", "[" + "24, " * 2000 + "]"),
+        ("[-75, 75]", "[-180, 180]"),
+        ("[-75, 75]", "[0, 0]"),
+        ('["40 mm", "190 mm"]', '["0 mm", "190 mm"]'),
+        ('["40 mm", "190 mm"]', '["90 mm", "90 mm"]'),
+        ('"150 mm"', '"24.001 mm"'),
+        ('"0.5 mm"', "0"),
+        ('backlash = "0.1 mm"', 'backlash = "0 mm"'),
+        ("planes = 2", "smallest = { first = 24 }\nlargest = { first = 24 }"),
+        ("planes = 2", BEYOND),
+        ("planes = 2", TOUCHING),
+        ("planes = 2", "planes = 3"),
+        ('"Millrace workshop"', '"' + "x" * 60 + '"'),
+    ],
+)
 def test_the_bounds_themselves_are_allowed(old, new):
     assert isinstance(read_shop(edited(old, new), "test"), Shop)
+
+
+@pytest.mark.parametrize("key", ["smallest", "largest"])
+def test_a_quadrant_may_have_one_limit_alone(key):
+    text = BASE[: BASE.index("shaft_distance")] + f"{key} = {{ stud = 25 }}\n"
+    assert getattr(read_shop(text, "test").quadrant, key) == {"stud": 25}
+
+
+def test_an_empty_quadrant_is_told_to_be_filled_or_left_out():
+    assert problems(BASE[: BASE.index("shaft_distance")]) == [
+        "[quadrant]: this table is empty; fill it in, or leave it out: then only the rule of thumb is used"
+    ]
+
+
+def test_geometry_without_a_shaft_distance_is_not_half_used():
+    assert f"[quadrant], shaft_distance: missing; give {AT_150}" in problems(
+        BASE[: BASE.index("shaft_distance")] + "studs = 2\n"
+    )
+
+
+def test_a_long_value_is_cut_short_in_the_message():
+    long = "x" * 61
+    assert problems(edited('"Millrace workshop"', f'"{long}"')) == [
+        f'name: "{"x" * 37}…" will not do; allowed: the name of the shop, 1 to 60 letters in quotes'
+    ]
+    assert problems(edited("planes = 2", f"{long} = 2")) == [
+        f"[quadrant], {'x' * 37}…: there is no such key; allowed: shaft_distance, pivot, layout, studs, reach, swing, "
+        "planes, nut_radius, clearance, obstacles, smallest, largest"
+    ]
+
+
+@pytest.mark.parametrize("count", ["x", "１２７", "-24", "24.0", "0127"])
+def test_only_on_takes_nothing_but_counts_of_gears_that_are_there(count):
+    text = edited("127]", f'127]\nonly_on = {{ "{count}" = ["first"] }}')
+    assert problems(text) == [
+        f"[[gears]] no. 1, only_on, {count}: there is no gear of {count} teeth in this table; allowed: 20, 24, 127"
+    ]
 
 
 # -------------------------------------------------------------------------------------- text that is no TOML

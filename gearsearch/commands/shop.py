@@ -1,0 +1,105 @@
+"""``gearsearch shop``: write a shop file, read one back, or tell what to measure."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any, TextIO
+
+from . import options
+
+EXAMPLES = """\
+examples:
+  gearsearch shop new                      write shop.toml here: the demo shop, with notes on
+                                           how to put your own machine in its place
+  gearsearch shop new mill.toml            the same under another name
+  gearsearch shop show                     what the shop file comes to, and what is missing
+  gearsearch shop show --shop mill.toml --format json
+  gearsearch shop measure                  which eight measures of the quadrant to take"""
+
+_FORM = argparse.RawDescriptionHelpFormatter
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "shop",
+        help="write a shop file, or read one back",
+        description="The shop file: your machine, your gears and your quadrant.",
+        epilog=EXAMPLES,
+        formatter_class=_FORM,
+        allow_abbrev=False,
+    )
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", title="actions", required=True)
+    _add_new(actions)
+    _add_show(actions)
+    actions.add_parser(
+        "measure",
+        help="print how to measure the quadrant",
+        description="One page: which eight measures of the quadrant to take, with what, and the table to write.",
+        epilog="example:\n  gearsearch shop measure > measure.txt",
+        formatter_class=_FORM,
+        allow_abbrev=False,
+    )
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when done."""
+    actions = {"new": _new, "show": _show, "measure": _measure}
+    return actions[args.action](args, out)
+
+
+def _add_new(actions: Any) -> None:
+    new = actions.add_parser(
+        "new",
+        help="write a shop file to fill in",
+        description="Write a shop file to fill in: the demo shop, every line explained.",
+        epilog="example:\n  gearsearch shop new mill.toml",
+        formatter_class=_FORM,
+        allow_abbrev=False,
+    )
+    new.add_argument(
+        "file", metavar="FILE", nargs="?", default="shop.toml", help="the file to write (default: shop.toml)"
+    )
+    new.add_argument("--overwrite", action="store_true", help="replace the file if it is there already")
+
+
+def _add_show(actions: Any) -> None:
+    show = actions.add_parser(
+        "show",
+        help="what a shop file comes to",
+        description="Read a shop file back: leads of the machine, gears, trains, leads in reach, and what is missing.",
+        epilog="example:\n  gearsearch shop show --shop mill.toml",
+        formatter_class=_FORM,
+        allow_abbrev=False,
+    )
+    options.add_shop(show)
+    options.add_format(show)
+
+
+def _new(args: argparse.Namespace, out: TextIO) -> int:
+    from shlex import quote
+
+    from ..files import write_text
+    from ..shopfile import DEFAULT_FILE, DEMO_TEXT
+
+    write_text(args.file, DEMO_TEXT, overwrite=args.overwrite)
+    named = "" if args.file == DEFAULT_FILE else f" --shop {quote(args.file)}"
+    print(f"{args.file} is written; put your own machine into it, then: gearsearch shop show{named}", file=out)
+    return 0
+
+
+def _show(args: argparse.Namespace, out: TextIO) -> int:
+    from .. import overview
+    from ..shopfile import load_shop
+
+    view = overview.overview(load_shop(args.shop))
+    write = {"table": overview.overview_text, "json": overview.overview_json, "csv": overview.overview_csv}
+    out.write(write[args.format](view))
+    return 0
+
+
+def _measure(_args: argparse.Namespace, out: TextIO) -> int:
+    from ..measuring import PAGE
+
+    out.write(PAGE)
+    return 0

@@ -1,0 +1,237 @@
+"""``gearsearch shop``: writing a shop file, reading one back, and the page on measuring."""
+
+import argparse
+import csv
+import io
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from gearsearch.commands import shop as command
+from gearsearch.errors import GearsearchError, ShopError
+from gearsearch.measuring import PAGE, SNIPPET
+from gearsearch.overview import overview, overview_text
+from gearsearch.shop import GearSet, Kind, Quadrant, Route
+from gearsearch.shopfile import DEMO_TEXT, demo_shop, load_shop, read_shop
+
+
+def said(*words):
+    """What the command prints; it must end with exit code 0."""
+    parser = argparse.ArgumentParser()
+    command.add(parser.add_subparsers(dest="command"))
+    out = io.StringIO()
+    assert command.run(parser.parse_args(["shop", *words]), out) == 0
+    return out.getvalue()
+
+
+# ------------------------------------------------------------------------------------------------------ new
+
+
+def test_new_writes_the_demo_with_its_notes_and_says_what_to_do_next():
+    assert said("new") == "shop.toml is written; put your own machine into it, then: gearsearch shop show\n"
+    assert Path("shop.toml").read_text(encoding="utf-8") == DEMO_TEXT
+    mine = load_shop()
+    assert (mine.source, mine.is_demo) == ("shop.toml", False)
+    assert replace(mine, source="") == demo_shop()
+
+
+def test_new_under_another_name_says_how_to_show_it():
+    assert said("new", "my mill.toml").endswith("then: gearsearch shop show --shop 'my mill.toml'\n")
+    assert load_shop("my mill.toml").name == "Millrace workshop"
+
+
+def test_new_does_not_replace_a_file_unless_told_to():
+    Path("shop.toml").write_text("mine", encoding="utf-8")
+    with pytest.raises(GearsearchError, match=r"shop\.toml is already there"):
+        said("new")
+    assert Path("shop.toml").read_text(encoding="utf-8") == "mine"
+    said("new", "--overwrite")
+    assert Path("shop.toml").read_text(encoding="utf-8") == DEMO_TEXT
+
+
+def test_new_cannot_write_where_there_is_no_folder():
+    with pytest.raises(GearsearchError, match="there is no folder nowhere"):
+        said("new", "nowhere/shop.toml")
+
+
+def test_the_demo_file_fits_a_page():
+    assert max(map(len, DEMO_TEXT.splitlines())) <= 100
+
+
+# ----------------------------------------------------------------------------------------------------- show
+
+SHOWN = """\
+Millrace workshop (the built-in demo shop; name your own with --shop)
+mill: table screw 6.000 mm (0.2362 in) a turn, accurate to 100.0 ppm, lost motion 0.150 mm (0.0059 in)
+quadrant: slot swinging round the first shaft, up to 2 studs, shafts 150.000 mm (5.9055 in) apart
+
+19 gears of module 1.5 mm, 20°
+  loose: 20 24 24 28 30 32 36 40 44 48 52 56 60 64 72 80 86 100 127
+
+route    ratio  lead of the machine      hand with one stud  step-up warned of
+worm     60     360.000 mm (14.1732 in)  right               above 4
+spindle  1      6.000 mm (0.2362 in)     left                none
+
+route    pairs  trains     shortest lead          longest lead
+worm     1      307        56.693 mm (2.2320 in)  2286.000 mm (90.0000 in)
+worm     2      18 904     13.606 mm (0.5357 in)  9525.000 mm (375.0000 in)
+worm     3      404 600    3.797 mm (0.1495 in)   34131.250 mm (1343.7500 in)
+worm     4      3 681 860  1.329 mm (0.0523 in)   97517.857 mm (3839.2857 in)
+spindle  1      307        0.945 mm (0.0372 in)   38.100 mm (1.5000 in)
+spindle  2      18 904     0.227 mm (0.0089 in)   158.750 mm (6.2500 in)
+spindle  3      404 600    0.063 mm (0.0025 in)   568.854 mm (22.3958 in)
+spindle  4      3 681 860  0.022 mm (0.00087 in)  1625.298 mm (63.9881 in)
+
+trains and leads are counted from the gears alone; whether a train mounts is judged by the search
+
+warnings: none
+"""
+
+
+def test_show_reads_the_demo_back_with_all_that_follows_from_it():
+    assert said("show") == SHOWN
+
+
+def test_show_names_the_file_it_read():
+    said("new", "mine.toml")
+    assert said("show", "--shop", "mine.toml").startswith("Millrace workshop (mine.toml)\n")
+
+
+def test_show_as_json_is_exact_and_complete():
+    record = json.loads(said("show", "--format", "json"))
+    assert (record["name"], record["demo"], record["source"], record["units"]) == ("Millrace workshop", True, "", "mm")
+    assert record["machine"] == {
+        "kind": "mill",
+        "screw_lead_mm": 6.0,
+        "screw_lead_exact": "6",
+        "screw_accuracy_ppm": 100.0,
+        "backlash_mm": 0.15,
+    }
+    assert [route["lead_of_machine_exact"] for route in record["routes"]] == ["360", "6"]
+    two_pairs = record["routes"][0]["trains"][1]
+    assert two_pairs == {
+        "pairs": 2,
+        "trains": 18904,
+        "shortest_mm": float(Fraction(360 * 20 * 24, 127 * 100)),
+        "shortest_exact": str(Fraction(360 * 20 * 24, 127 * 100)),
+        "longest_mm": 9525.0,
+        "longest_exact": "9525",
+    }
+    assert record["gears"][0]["count"] == 19
+    assert (record["quadrant"], record["warnings"]) == (True, [])
+
+
+def test_show_as_csv_has_a_row_for_each_route_and_number_of_pairs():
+    rows = list(csv.DictReader(io.StringIO(said("show", "--format", "csv"))))
+    assert [(row["route"], row["pairs"]) for row in rows] == [
+        (route, str(pairs)) for route in ("worm", "spindle") for pairs in range(1, 5)
+    ]
+    assert [row["trains"] for row in rows[:4]] == ["307", "18904", "404600", "3681860"]
+    assert {row["lead_of_machine_exact"] for row in rows} == {"360", "6"}
+
+
+def test_show_tells_the_mistakes_in_a_file():
+    Path("bad.toml").write_text(DEMO_TEXT.replace("ratio = 60  ", "ration = 60 "), encoding="utf-8")
+    with pytest.raises(ShopError) as caught:
+        said("show", "--shop", "bad.toml")
+    assert str(caught.value) == (
+        "bad.toml: 1 mistake\n  [[machine.route]] no. 1, ration: there is no such key; did you mean ratio?"
+    )
+
+
+def test_warnings_name_what_is_missing_or_of_no_use():
+    demo = demo_shop()
+    kinds = (
+        GearSet(Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm, 20°"), (20, 30, 40)),
+        GearSet(Kind(Fraction(2), tag="m2", label="module 2 mm, 20°"), (25,)),
+    )
+    limits = Quadrant(None, smallest={"first": 24, "stud": 24}, largest={"last": Fraction(30)})
+    machine = replace(demo.machine, routes=(Route("worm", Fraction(60)),), screw_accuracy=None)
+    shop = replace(demo, machine=machine, gears=kinds, quadrant=limits, dividing=None)
+    assert overview(shop).warnings == (
+        "route worm: the hand is not yet found, so no answer can say right or left; put on any train with one stud, "
+        "turn by hand, and write hand_with_one_stud",
+        "there is no gear of 127 teeth: with a metric screw no lead in round inches can be exact",
+        "the 25 is the only gear of module 2 mm, 20°: it can mesh with nothing",
+        "the 20 of module 1.5 mm, 20° may go nowhere: look at only_on, smallest and largest",
+        "the quadrant is not measured: whether a train mounts is judged by the rule of thumb only; "
+        "gearsearch shop measure tells what to measure",
+        "screw_accuracy is not given: no answer can say where a smaller error is worth nothing",
+        "there is no [dividing] table: gearsearch divide cannot be used",
+    )
+    text = overview_text(overview(shop))
+    assert "\nwarnings:\n- route worm: the hand is not yet found" in text
+    assert "1 gear of module 2 mm, 20°, written @m2\n  loose: 25\n" in text
+    assert "\nquadrant: not measured\n" in text
+    assert "worm   3      0" in text  # three gears that mesh make no train of three pairs
+
+
+def test_an_inch_screw_without_a_127_is_warned_of_millimetres():
+    demo = demo_shop()
+    gears = (GearSet(Kind(Fraction(3, 2)), (20, 40, 60)),)
+    inch = replace(demo, machine=replace(demo.machine, screw_lead_mm=Fraction(127, 20)), gears=gears)
+    assert overview(inch).warnings == (
+        "there is no gear of 127 teeth: with an inch screw no lead in round millimetres can be exact",
+    )
+
+
+def test_joined_fixed_and_bored_gears_are_listed_and_how_they_are_counted():
+    text = DEMO_TEXT
+    for line in ("# joined  =", "# fixed   =", "# only_on ="):
+        text = text.replace(line, line[2:])
+    view = overview(read_shop(text, "mine.toml"))
+    shown = overview_text(view)
+    assert "22 gears of module 1.5 mm, 20°\n" in shown
+    assert "  joined: 60 with 30\n  fixed on the first shaft: 40\n  the 127 only on: first\n" in shown
+    assert view.notes[1] == "the two gears of a joined piece are counted here as if they were loose"
+    assert view.warnings == ()
+
+
+def test_a_thousand_gears_are_counted_too():
+    many = replace(demo_shop(), gears=(GearSet(Kind(Fraction(3, 2)), tuple(range(20, 1020))),))
+    assert overview(many).reaches[0].trains == 1000 * 999
+
+
+def test_show_needs_none_of_the_heavy_libraries():
+    """It answers before they would even be loaded."""
+    code = (
+        "import sys\n"
+        "from gearsearch.overview import overview, overview_text, overview_json, overview_csv\n"
+        "from gearsearch.shopfile import load_shop\n"
+        "view = overview(load_shop())\n"
+        "overview_text(view), overview_json(view), overview_csv(view)\n"
+        "heavy = {'numpy', 'numba', 'pandas', 'pyarrow', 'tabulate', 'matplotlib'} & set(sys.modules)\n"
+        "sys.exit(', '.join(heavy) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+# -------------------------------------------------------------------------------------------------- measure
+
+
+def test_measure_prints_one_page_of_plain_characters():
+    page = said("measure")
+    assert page == PAGE
+    assert page.isascii()
+    assert max(map(len, page.splitlines())) <= 100
+    assert len(page.splitlines()) <= 70
+
+
+def test_the_table_that_measure_ends_in_is_read_as_it_stands():
+    assert PAGE.endswith(SNIPPET)
+    without = DEMO_TEXT[: DEMO_TEXT.index("[quadrant]\n")] + DEMO_TEXT[DEMO_TEXT.index("[dividing]\n") :]
+    assert read_shop(without, "mine.toml").quadrant is None
+    quadrant = read_shop(without + SNIPPET, "mine.toml").quadrant
+    assert quadrant == replace(demo_shop().quadrant, largest={"first": Fraction(195), "last": Fraction(195)})
+
+
+def test_all_eight_measures_have_a_place_in_the_table():
+    for number in range(1, 9):
+        assert f"\n{number}  " in PAGE
+        assert f"# {number}" in SNIPPET
