@@ -291,19 +291,21 @@ def _plates(table: Table) -> tuple[tuple[int, ...], ...]:
     elif "circles" not in table and "plates" not in table and not table.misspelt & {"circles", "plates"}:
         by_side = "plates = [[15, 16, 17], [18, 19, 20]]"
         table.note("circles", f"missing; give circles = [15, 16, 17] or, by side, {by_side}")
-    if "plates" not in table:
-        sides: list[tuple[int, ...]] = [table.items("circles", holes)]
-    else:
-        values = table.values["plates"]
-        if not isinstance(values, list) or not values:
-            table.note("plates", f"{shown(values)} is not a list of lists; allowed: [[15, 16, 17], [18, 19, 20]]")
-            return ()
-        side_keys = {f"plates no. {n}": value for n, value in enumerate(values, 1)}
-        inner = Table(side_keys, table.place, table.problems, tuple(side_keys))
-        sides = [inner.items(key, holes) for key in side_keys]
-    for number, side in enumerate(sides, 1):
-        _check_circles(table, side, f"plates no. {number}" if "plates" in table else "circles")
-    return tuple(tuple(sorted(side)) for side in sides)
+    sides = _sides(table, holes) if "plates" in table else {"circles": table.items("circles", holes)}
+    for key, side in sides.items():
+        _check_circles(table, side, key)
+    return tuple(tuple(sorted(side)) for side in sides.values())
+
+
+def _sides(table: Table, holes: Reader[int]) -> dict[str, tuple[int, ...]]:
+    """The circles of each side, by the name that a mistake in them is told with."""
+    values = table.values["plates"]
+    if not isinstance(values, list) or not values:
+        table.note("plates", f"{shown(values)} is not a list of lists; allowed: [[15, 16, 17], [18, 19, 20]]")
+        return {}
+    named = {f"plates no. {n}": value for n, value in enumerate(values, 1)}
+    inner = Table(named, table.place, table.problems, tuple(named))
+    return {key: inner.items(key, holes) for key in named}
 
 
 def _check_circles(table: Table, side: tuple[int, ...], key: str) -> None:
