@@ -6,8 +6,10 @@ A length is a ``Fraction`` in millimetres; an inch is 127/5 mm exactly (the inte
 from __future__ import annotations
 
 import math
+import numbers
 import re
 import unicodedata
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -19,7 +21,9 @@ PI = Fraction(314159265358979323846264338327950288419716939937510, 10**50)
 
 LEAST_MM, GREATEST_MM = Fraction(1, 10**6), Fraction(10**9)
 LEAST_RATIO, GREATEST_RATIO = Fraction(1, 10**9), Fraction(10**9)
-LONGEST_TEXT = 60
+GREATEST_DEG = 10**6
+LONGEST_TEXT = 1000  # long enough for an exact lead with π in it, short enough to be read at once
+LONGEST_SHOWN = 60
 
 Value = str | int | float | Decimal | Fraction
 
@@ -40,20 +44,49 @@ _LENGTH_UNITS = {
     "millimeter": Fraction(1),
     "millimeters": Fraction(1),
 }
-_PER_INCH = {"tpi", "threads per inch", "thread per inch", "threads/in", "threads/inch", "turns per inch", "per inch"}
-_PER_INCH |= {"/in", "/inch", "t.p.i.", "turns/in", "turns/inch"}
+_PER_INCH = re.compile(
+    r"t\.?p\.?i|(?:th?|thds?|threads?|turns?)? ?(?:/|per|to (?:the|an|one)) ?(?:1 ?)?(?:inch|in|\")",
+)
+_DEGREES, _MINUTES, _SECONDS = "°|degrees?|degs?|d", "'|minutes?|mins?|m", '"|seconds?|secs?|s'
+_ANGLE_UNITS = (
+    (re.compile(_DEGREES), Fraction(1)),
+    (re.compile(_MINUTES), Fraction(1, 60)),
+    (re.compile(_SECONDS), Fraction(1, 3600)),
+    (re.compile("turns?|revs?|revolutions?"), Fraction(360)),
+)
 _MARKS = str.maketrans(
-    {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "−": "-", "–": "-", "μ": "µ"}
+    {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "˚": "°", "−": "-", "–": "-", "μ": "µ"}
 )
-_NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:e[+-]?[0-9]{1,3})?"
+_DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _AMOUNT = re.compile(
-    rf"(?P<sign>[+-]?)\s*(?:(?:(?P<whole>[0-9]+)(?:\s+|-|\s*(?=[¼-¾⅐-⅞])))?(?P<num>[0-9]+)\s*/\s*(?P<den>[0-9]+)|(?P<number>{_NUMBER}))"
+    r"(?P<sign>[+-]?)\s*(?:(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<num>[0-9]+)\s*/\s*(?P<den>[0-9]+)"
+    rf"|(?P<number>{_DECIMAL})(?:e(?P<power>[+-]?[0-9]+))?)"
 )
-_ANGLE = re.compile(
-    rf"(?P<sign>[+-]?)\s*(?:(?P<deg>{_NUMBER})\s*(?:°|degrees?|degs?|d)\s*)?"
-    rf"(?:(?P<min>{_NUMBER})\s*(?:'|minutes?|mins?|m)\s*)?"
-    rf"(?:(?P<sec>{_NUMBER})\s*(?:\"|''|seconds?|secs?|s)\s*)?",
+_SEXAGESIMAL = re.compile(
+    rf"(?P<sign>[+-]?)\s*(?:(?P<deg>[0-9]+)\s*(?:{_DEGREES})\s*)?"
+    rf"(?:(?P<min>{_DECIMAL})\s*(?:{_MINUTES})\s*)?(?:(?P<sec>{_DECIMAL})\s*(?:{_SECONDS}))?"
 )
+_NOT_FINITE = re.compile(r"[+-]?\s*(?:nan|inf|infinity|∞)\b|[+-]?∞")
+_LENGTHS = "give 0.000001 mm to 1 000 000 000 mm"
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is being read, for the messages: its name, the value as given, how to write it, and its range."""
+
+    what: str
+    value: object
+    example: str
+    limits: str
+
+    def error(self, trouble: str, remedy: str = "") -> UnitError:
+        return UnitError(f"{self.what} {shown(self.value)}{trouble}", remedy or self.example)
+
+    def unreadable(self) -> UnitError:
+        return self.error(" cannot be read")
+
+    def absurd(self) -> UnitError:
+        return self.error(" is not of a size that can be made", self.limits)
 
 
 def parse_length(value: Value, unit: str = "mm", what: str = "length") -> Fraction:
@@ -65,16 +98,14 @@ def parse_length(value: Value, unit: str = "mm", what: str = "length") -> Fracti
     unit : ``mm`` or ``in``, for a number that stands alone
     what : what it is, for the message
 
-    Returns millimetres, exact. Raises UnitError for what is no length, for a length of zero or less, and outside
-    0.000001 mm to 1 000 000 000 mm.
+    Returns millimetres, exact; a float is taken as the decimal it prints. Raises UnitError for what is no length,
+    for a decimal comma (``1,500`` could be either), for zero or less, and outside 0.000001 mm to 1 000 000 000 mm.
     """
-    amount, name = _amount_and_unit(
-        value, what, f"write it as in 412.5 mm, 3 3/8 in or 0.25 in ({unit} without a unit)"
-    )
-    factor = _LENGTH_UNITS.get(name or unit)
-    if factor is None:
-        raise UnitError(f"{what} {shown(value)}: {name!r} is not a unit of length", "use mm or in")
-    return _within(amount * factor, LEAST_MM, GREATEST_MM, what, value)
+    asked = _asked_length(value, unit, what)
+    amount, name = _read(asked)
+    if _PER_INCH.fullmatch(name):
+        raise asked.error(" is a pitch, not a length", "give a length as in 412.5 mm or 3 3/8 in")
+    return _length(amount, name or unit, asked)
 
 
 def parse_pitch(value: Value, unit: str = "mm", what: str = "pitch") -> Fraction:
@@ -82,18 +113,20 @@ def parse_pitch(value: Value, unit: str = "mm", what: str = "pitch") -> Fraction
 
     Parameters
     ----------
-    value : as ``parse_length``, or ``13 tpi``, ``4 1/2 threads per inch``
+    value : as ``parse_length``, or ``13 tpi``, ``4 1/2 threads per inch``, ``11½ threads to the inch``
     unit, what : as ``parse_length``
 
     Returns millimetres for one thread, exact. Raises UnitError as ``parse_length``.
     """
-    remedy = f"write it as in 1.5 mm, 1/4 in or 13 tpi ({unit} without a unit)"
-    amount, name = _amount_and_unit(value, what, remedy)
-    if name not in _PER_INCH:
-        return parse_length(value, unit, what)
+    asked = replace(
+        _asked_length(value, unit, what), example=f"write it as in 1.5 mm, 1/4 in or 13 tpi ({unit} without a unit)"
+    )
+    amount, name = _read(asked)
+    if not _PER_INCH.fullmatch(name):
+        return _length(amount, name or unit, asked)
     if amount <= 0:
-        raise UnitError(f"{what} {shown(value)}: there must be more than zero threads per inch", remedy)
-    return _within(INCH_MM / amount, LEAST_MM, GREATEST_MM, what, value)
+        raise asked.error(": there must be more than zero threads per inch")
+    return _length(1 / amount, "in", asked)
 
 
 def parse_angle(value: Value, what: str = "angle") -> Fraction:
@@ -101,18 +134,15 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
 
     Parameters
     ----------
-    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17 deg 45 min``, ``540'``
+    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17 deg 45 min``, ``540'``, ``0.29 turns``
     what : what it is, for the message
 
     Returns degrees, exact, of either sign. Raises UnitError for what is no angle and beyond 1 000 000 degrees.
     """
-    remedy = "write it as in 17.75, 17°45' or 17d45m"
-    if not isinstance(value, str):
-        degrees = _number(value, what, remedy)
-    else:
-        degrees = _angle_of(_clean(value, what, remedy), value, what, remedy)
-    if abs(degrees) > 10**6:
-        raise UnitError(f"{what} {shown(value)} is beyond 1 000 000 degrees", remedy)
+    asked = _Asked(what, value, "write it as in 17.75, 17°45' or 17d45m", "give at most 1 000 000 degrees")
+    degrees = _degrees(_clean(value, asked), asked) if isinstance(value, str) else _number(asked)
+    if abs(degrees) > GREATEST_DEG:
+        raise asked.error(" is beyond 1 000 000 degrees")
     return degrees
 
 
@@ -124,19 +154,20 @@ def parse_ratio(value: Value, what: str = "ratio") -> Fraction:
     value : ``40``, ``40:1``, ``40 to 1``, ``3/2``, ``1.5``
     what : what it is, for the message
 
-    Returns it exact. Raises UnitError for what is no ratio, zero or less, or outside 1/10⁹ to 10⁹.
+    Returns it exact. Raises UnitError for what is no ratio, for zero or less, and outside 1/10⁹ to 10⁹.
     """
-    remedy = "write it as in 40, 40:1, 3/2 or 1.5"
+    asked = _Asked(what, value, "write it as in 40, 40:1, 3/2 or 1.5", "give 0.000000001 to 1 000 000 000")
     if isinstance(value, str):
-        text = re.sub(r"\s*(?::|\bto\b)\s*", ":", _clean(value, what, remedy))
-        parts = [_plain(part, value, what, remedy) for part in text.split(":")]
-        if len(parts) > 2 or (len(parts) == 2 and parts[1] == 0):
-            raise UnitError(f"{what} {shown(value)} is not a ratio", remedy)
-        ratio = parts[0] / parts[1] if len(parts) == 2 else parts[0]
+        parts = re.split(r"\s*(?::|\bto\b)\s*", _clean(value, asked))
+        first, second = (_plain(parts[0], asked), _plain(parts[1], asked) if len(parts) > 1 else Fraction(1))
+        if len(parts) > 2 or second == 0:
+            raise asked.error(" is not a ratio")
+        ratio = first / second
     else:
-        ratio = _number(value, what, remedy)
+        ratio = _number(asked)
     if not LEAST_RATIO <= ratio <= GREATEST_RATIO:
-        raise UnitError(f"{what} {shown(value)} is not a ratio above zero that a machine can have", remedy)
+        remedy = asked.limits if ratio > 0 else asked.example
+        raise asked.error(" is not a ratio above zero that a machine can have", remedy)
     return ratio
 
 
@@ -146,90 +177,115 @@ def shown(value: object) -> str:
         text = repr(value) if isinstance(value, str) else str(value)
     except ValueError:  # an int of more digits than Python prints
         text = "a number of thousands of digits"
-    return text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
 
 
-def _amount_and_unit(value: Value, what: str, remedy: str) -> tuple[Fraction, str]:
-    if not isinstance(value, str):
-        return _number(value, what, remedy), ""
-    text = _clean(value, what, remedy)
+def _asked_length(value: Value, unit: str, what: str) -> _Asked:
+    return _Asked(what, value, f"write it as in 412.5 mm, 3 3/8 in or 0.25 in ({unit} without a unit)", _LENGTHS)
+
+
+def _length(amount: Fraction, unit: str, asked: _Asked) -> Fraction:
+    factor = _LENGTH_UNITS.get(unit)
+    if factor is None:
+        raise (
+            asked.error(f": {unit!r} is not a unit of length", "use mm or in") if unit.isalpha() else asked.unreadable()
+        )
+    if amount <= 0:
+        raise asked.error(" is not above zero", "give a length longer than zero")
+    if not LEAST_MM <= amount * factor <= GREATEST_MM:
+        raise asked.absurd()
+    return amount * factor
+
+
+def _read(asked: _Asked) -> tuple[Fraction, str]:
+    """The amount, and the unit behind it as it was written, empty where there is none."""
+    if not isinstance(asked.value, str):
+        return _number(asked), ""
+    return _amount(_clean(asked.value, asked), asked)
+
+
+def _amount(text: str, asked: _Asked) -> tuple[Fraction, str]:
     match = _AMOUNT.match(text)
     if match is None:
-        raise _unreadable(value, what, remedy)
-    return _fraction_of(match, value, what, remedy), " ".join(text[match.end() :].split())
+        raise asked.unreadable()
+    return _fraction_of(match, asked), text[match.end() :].strip().rstrip(".")
 
 
-def _plain(text: str, value: Value, what: str, remedy: str) -> Fraction:
-    match = _AMOUNT.fullmatch(text.strip())
-    if match is None:
-        raise _unreadable(value, what, remedy)
-    return _fraction_of(match, value, what, remedy)
+def _plain(text: str, asked: _Asked) -> Fraction:
+    amount, name = _amount(text, asked)
+    if name:
+        raise asked.unreadable()
+    return amount
 
 
-def _fraction_of(match: re.Match[str], value: Value, what: str, remedy: str) -> Fraction:
+def _fraction_of(match: re.Match[str], asked: _Asked) -> Fraction:
     if match["number"]:
-        amount = Fraction(match["number"])
+        power = match["power"] or "0"
+        if len(power) > 4:  # 10 to this power would take long to work out
+            raise asked.absurd()
+        amount = Fraction(match["number"]) * Fraction(10) ** int(power)
     else:
         if int(match["den"]) == 0:
-            raise UnitError(f"{what} {shown(value)} divides by zero", remedy)
+            raise asked.error(" divides by zero")
         amount = int(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
     return -amount if match["sign"] == "-" else amount
 
 
-def _angle_of(text: str, value: Value, what: str, remedy: str) -> Fraction:
-    plain = _AMOUNT.fullmatch(re.sub(r"\s*(?:°|degrees?|degs?|d)$", "", text))
-    if plain:
-        return _fraction_of(plain, value, what, remedy)
-    match = _ANGLE.fullmatch(text)
-    if match is None or not any(match[part] for part in ("deg", "min", "sec")):
-        raise _unreadable(value, what, remedy)
+def _degrees(text: str, asked: _Asked) -> Fraction:
+    match = _SEXAGESIMAL.fullmatch(text)
+    if match is None or not (match["deg"] or match["min"] or match["sec"]):
+        amount, name = _amount(text, asked)
+        factor = next((factor for unit, factor in _ANGLE_UNITS if unit.fullmatch(name or "°")), None)
+        if factor is None:
+            raise asked.unreadable()
+        return amount * factor
     degrees, minutes, seconds = (Fraction(match[part] or 0) for part in ("deg", "min", "sec"))
-    if match["deg"] and (minutes >= 60 or seconds >= 60):
-        raise UnitError(f"{what} {shown(value)} has 60 or more minutes or seconds", remedy)
+    if match["sec"] and minutes.denominator != 1:
+        raise asked.unreadable()
+    if (match["deg"] and minutes >= 60) or ((match["deg"] or match["min"]) and seconds >= 60):
+        raise asked.error(" has 60 or more minutes or seconds")
     angle = degrees + minutes / 60 + seconds / 3600
     return -angle if match["sign"] == "-" else angle
 
 
-def _clean(value: str, what: str, remedy: str) -> str:
+def _clean(value: str, asked: _Asked) -> str:
     if len(value) > LONGEST_TEXT:
-        raise _unreadable(value, what, remedy)
+        raise asked.unreadable()
     spread = re.sub(r"([0-9])([¼-¾⅐-⅞])", r"\1 \2", value)
-    text = "".join(unicodedata.normalize("NFKC", c) if c in "¼½¾" or "⅐" <= c <= "⅞" else c for c in spread)
-    text = " ".join(text.replace("⁄", "/").translate(_MARKS).split()).lower()
+    text = "".join(unicodedata.normalize("NFKC", c) if "¼" <= c <= "¾" or "⅐" <= c <= "⅞" else c for c in spread)
+    text = " ".join(text.replace("⁄", "/").translate(_MARKS).replace("''", '"').split()).lower()
     if "," in text:
-        raise UnitError(
-            f"{what} {shown(value)} has a comma", "write decimals with a point and thousands without a mark"
-        )
+        raise asked.error(" has a comma", "write decimals with a point and thousands without a mark")
+    if _NOT_FINITE.match(text):
+        raise asked.absurd()
     return text
 
 
-def _number(value: Value, what: str, remedy: str) -> Fraction:
-    if isinstance(value, bool | str) or not isinstance(value, int | float | Decimal | Fraction):
-        raise UnitError(f"{what} {shown(value)} is not a number or a text", remedy)
-    if isinstance(value, float | Decimal):
-        size = abs(float(value))
-        if not 0 <= size <= 1e30 or 0 < size < 1e-30:
-            raise UnitError(f"{what} {shown(value)} is not a number of a size that can be made", remedy)
+def _number(asked: _Asked) -> Fraction:
+    value = asked.value
+    if isinstance(value, numbers.Rational) and not isinstance(value, bool):
+        number = Fraction(int(value.numerator), int(value.denominator))
+        if max(abs(number.numerator), number.denominator).bit_length() > 4 * LONGEST_TEXT:
+            raise asked.absurd()
+        return number
+    if isinstance(value, Decimal):
+        if not value.is_finite() or abs(value.adjusted()) > 999 or len(value.as_tuple().digits) > LONGEST_TEXT:
+            raise asked.absurd()
+        return Fraction(value)
+    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+        if not math.isfinite(value):
+            raise asked.absurd()
         return Fraction(str(value))
-    return Fraction(value)
-
-
-def _within(amount: Fraction, least: Fraction, most: Fraction, what: str, value: Value) -> Fraction:
-    if amount <= 0:
-        raise UnitError(f"{what} {shown(value)} is not above zero", "give a length longer than zero")
-    if not least <= amount <= most:
-        raise UnitError(
-            f"{what} {shown(value)} is not of a size that can be made", "give 0.000001 mm to 1 000 000 000 mm"
-        )
-    return amount
-
-
-def _unreadable(value: Value, what: str, remedy: str) -> UnitError:
-    return UnitError(f"{what} {shown(value)} cannot be read", remedy)
+    raise asked.error(" is not a number or a text")
 
 
 def tan_deg(angle: Fraction) -> Fraction:
-    """Tangent of an angle in degrees, through a float: relative error below 1e-15 from 0° to 90°, exact at 45°."""
+    """Tangent of an angle in degrees: a float's, taken as it is. Relative error below 1e-15 above 0° and below 90°.
+
+    Exact only at 0° and 45°. Raises UnitError at 90°, which has none.
+    """
+    if angle == 90:
+        raise UnitError("90° has no tangent", "give an angle below 90°")
     if angle == 45:
         return Fraction(1)
     if 45 < angle < 90:
@@ -242,7 +298,10 @@ def _small_tan(angle: Fraction) -> Fraction:
 
 
 def sin_deg(angle: Fraction) -> Fraction:
-    """Sine of an angle in degrees, through a float: relative error below 1e-15 from 0° to 90°; exact at 30° and 90°."""
+    """Sine of an angle in degrees: a float's, taken as it is. Relative error below 1e-15 from 0° to 90°.
+
+    Exact only at 0°, 30° and 90°.
+    """
     if angle == 30:
         return Fraction(1, 2)
     if angle > 45:
@@ -295,19 +354,31 @@ def format_both(mm: Fraction, unit: str = "mm") -> str:
 
 
 def format_angle(angle: Fraction) -> str:
-    """An angle in decimals and in degrees, minutes and seconds: ``17.750° (17°45′00″)``."""
-    seconds = round(abs(angle) * 3600)
+    """An angle in decimals and in degrees, minutes and seconds: ``17.750° (17°45′00″)``.
+
+    Three decimals and whole seconds, and more of both where the angle would read as 0° or 90° and is neither.
+    """
+    from_square = 90 - abs(angle)
+    places = max(_places(angle, 3), _places(from_square, 3))
+    seconds = round(abs(angle) * 3600 * 10 ** (places - 3))
+    minutes, rest = divmod(seconds, 60 * 10 ** (places - 3))
+    tail = decimals(Fraction(rest, 10 ** (places - 3)), places - 3).zfill(2 if places == 3 else places)
     sign = "-" if angle < 0 and seconds else ""
-    whole = f"{sign}{seconds // 3600}°{seconds // 60 % 60:02d}′{seconds % 60:02d}″"
-    return f"{decimals(angle, 3)}° ({whole})"
+    return f"{decimals(angle, places)}° ({sign}{minutes // 60}°{minutes % 60:02d}′{tail}″)"
 
 
 def format_ppm(error: Fraction) -> str:
-    """A relative error with its sign: parts in a million below 1000 of them, else percent."""
-    sign = "+" if error > 0 else ""
-    if abs(error) < Fraction(1, 1000):
-        return f"{sign}{decimals(error * 10**6, 1 if abs(error) >= Fraction(1, 10**6) else 3)} ppm"
-    return f"{sign}{decimals(error * 100, 3)} %"
+    """A relative error with its sign: ``+12.3 ppm`` below 1000 parts in a million, else percent: ``-1.000 %``.
+
+    Digits are added where it would read as zero and is not; zero itself is ``0 ppm``.
+    """
+    if error == 0:
+        return "0 ppm"
+    sign, size = "+" if error > 0 else "-", abs(error)
+    if size >= Fraction(1, 1000):
+        return f"{sign}{decimals(size * 100, 3)} %"
+    parts = size * 10**6
+    return f"{sign}{decimals(parts, _places(parts, 1 if parts >= 1 else 3))} ppm"
 
 
 def text_of_length(mm: Fraction, unit: str = "mm") -> str:
