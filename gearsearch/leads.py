@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import html
 import math
+import numbers
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from .errors import GearsearchError
+from .errors import GearsearchError, UnitError
 from .units import (
+    INCH_MM,
     PI,
     Value,
     cos_deg,
     degrees,
     format_angle,
     format_both,
+    format_length,
     parse_angle,
     parse_length,
     parse_pitch,
@@ -22,11 +27,12 @@ from .units import (
     shown,
     sin_deg,
     tan_deg,
+    text_of_length,
 )
 
 MOST_STARTS = 1000
 MOST_TEETH = 100_000
-STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182
+STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
 
 
@@ -114,20 +120,33 @@ class WantedLead:
         lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}, {self.how}"]
         if self.starts > 1:
             lines.append(f"{self.starts} starts, {format_both(self.pitch_mm, unit)} from one to the next")
+        return [*lines, *self._angle_lines(unit), *self._tilt_lines(unit)]
+
+    def __str__(self) -> str:
+        return "\n".join(self.describe())
+
+    def _repr_html_(self) -> str:
+        return f"<pre>{html.escape(str(self))}</pre>"
+
+    def _angle_lines(self, unit: str) -> list[str]:
         helix, lead = self.helix_angle_deg, self.lead_angle_deg
-        if self.diameter_mm and helix is not None and lead is not None:
-            lines.append(
-                f"at diameter {format_both(self.diameter_mm, unit)}: "
-                f"helix angle {format_angle(helix)} from the axis, lead angle {format_angle(lead)} square to it"
-            )
-        if self.tilt_deg is not None:
-            lines.append(
-                f"head tilted {format_angle(self.tilt_deg)} from the table: "
-                f"the gears must give {format_both(self.lead_mm, unit)}"
-            )
-            if self.tilt_deg > STEEPEST_TILT_DEG:
-                lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice (Brown & Sharpe 1914, p. 182)")
-        return lines
+        if self.diameter_mm is None or helix is None or lead is None:
+            return []
+        where = "at its pitch diameter" if self.gear else "at diameter"
+        return [
+            f"{where} {format_both(self.diameter_mm, unit)}: "
+            f"helix angle {format_angle(helix)} from the axis, lead angle {format_angle(lead)} square to it"
+        ]
+
+    def _tilt_lines(self, unit: str) -> list[str]:
+        if self.tilt_deg is None:
+            return []
+        geared = format_both(self.lead_mm, unit)
+        line = f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}"
+        if self.tilt_deg <= STEEPEST_TILT_DEG:
+            return [line]
+        source = "Brown & Sharpe 1914, pp. 180-182, 249"
+        return [line, f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})"]
 
 
 def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:
@@ -213,15 +232,33 @@ def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
 
 
 def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
-    """Lead of a worm: π × axial module × starts."""
+    """Lead of a worm: π × axial module × starts.
+
+    Parameters
+    ----------
+    module : axial module, in mm where it has no unit of its own
+    starts : threads side by side
+    unit : ``mm`` or ``in``, for the words only
+
+    Raises GearsearchError for what is no module, and outside 1 to 1000 starts. Common practice, no source.
+    """
     size, count = parse_length(module, "mm", "worm module"), _starts(starts)
-    return WantedLead(PI * size * count, f"a worm of axial module {format_both(size, unit)}", starts=count)
+    named = f"a worm of axial module {text_of_length(size)}, {format_both(PI * size, unit)} from thread to thread"
+    return WantedLead(PI * size * count, named, starts=count)
 
 
 def from_worm_dp(pitch: Value, starts: int = 1) -> WantedLead:
-    """Lead of a worm: π × 25.4 mm × starts / diametral pitch."""
+    """Lead of a worm: π × 25.4 mm × starts / diametral pitch.
+
+    Parameters
+    ----------
+    pitch : axial diametral pitch, ``20`` or ``20 dp``
+    starts : threads side by side
+
+    Raises GearsearchError for what is no diametral pitch, and outside 1 to 1000 starts. Common practice, no source.
+    """
     size, count = _diametral_pitch(pitch, "worm diametral pitch"), _starts(starts)
-    return WantedLead(PI * Fraction(127, 5) * count / size, f"a worm of diametral pitch {size}", starts=count)
+    return WantedLead(PI * INCH_MM * count / size, f"a worm of diametral pitch {size}", starts=count)
 
 
 def from_gear(
@@ -235,26 +272,18 @@ def from_gear(
 
     Parameters
     ----------
-    teeth : tooth count, at least 1
+    teeth : tooth count, 1 to 100 000
     helix : helix angle at the pitch diameter [degrees], above 0° and below 90°
-    module, diametral_pitch : one of the two, square to the tooth (normal)
+    module, diametral_pitch : one of the two, square to the tooth (normal); a module is in mm where it has no unit
 
-    Raises GearsearchError without tooth count or helix angle, and for values outside their range.
+    Raises GearsearchError unless just one of module and diametral pitch is given, without a helix angle, and for
+    values outside their range. Common practice, no source.
     """
-    if (module is None) == (diametral_pitch is None):
-        raise GearsearchError("a gear needs a normal module or a normal diametral pitch", "give one of the two")
-    if module is not None:
-        size, named = parse_length(module, "mm", "gear module"), f"normal module {shown(module)}"
-    else:
-        assert diametral_pitch is not None
-        pitch = _diametral_pitch(diametral_pitch, "gear diametral pitch")
-        size, named = Fraction(127, 5) / pitch, f"normal diametral pitch {pitch}"
+    size, named = _normal_module(module, diametral_pitch)
     if helix is None:
         raise GearsearchError("a helical gear without a helix angle", "give it with --helix-angle")
-    if not 1 <= teeth <= MOST_TEETH:
-        raise GearsearchError(f"a gear of {teeth} teeth", f"give 1 to {MOST_TEETH} teeth")
-    gear = HelicalGear(size, teeth, _slope(helix, "helix angle"))
-    how = f"a gear of {teeth} teeth, {named.replace(chr(39), '')}, helix angle {format_angle(gear.helix_angle_deg)}"
+    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), _slope(helix, "helix angle"))
+    how = f"a gear of {teeth} teeth, {named}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 
 
@@ -266,28 +295,38 @@ def tilted(wanted: WantedLead, tilt: Value) -> WantedLead:
     wanted : what is wanted on the work
     tilt : angle α of the head from the table [degrees], above 0° and up to 90°
 
-    Raises GearsearchError outside that range. Source: Brown & Sharpe 1914, pp. 180-182.
+    Raises GearsearchError outside that range and for a lead that is tilted already. Angles above 80° are avoided.
+    Source: Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914, pp. 180-182, 249.
     """
     alpha = parse_angle(tilt, "tilt")
     if not 0 < alpha <= 90:
         raise GearsearchError(
             f"a tilt of {shown(tilt)}", "give the head's angle from the table, above 0° and up to 90°"
         )
+    if wanted.tilt_deg is not None:
+        raise GearsearchError("the head is tilted twice", "give one tilt, from the table")
     return replace(wanted, lead_mm=wanted.lead_mm / sin_deg(alpha), tilt_deg=alpha)
 
 
 def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
     """Tilt of the head [degrees] that makes the lead on the work from a longer geared lead: sin α = lead / geared.
 
-    Raises GearsearchError where the geared lead is the shorter. Source: Brown & Sharpe 1914, pp. 180-181.
+    Parameters
+    ----------
+    lead_on_work_mm : lead the part needs [mm], above zero
+    geared_lead_mm : lead that the gears give with the head at 90° [mm]
+
+    Raises GearsearchError where the geared lead is the shorter. The arc sine is a float's.
+    Source: Brown & Sharpe 1914, pp. 180-181.
     """
-    sine = lead_on_work_mm / geared_lead_mm
-    if not 0 < sine <= 1:
+    if not 0 < lead_on_work_mm <= geared_lead_mm:
+        on_work, geared = format_length(lead_on_work_mm), format_length(geared_lead_mm)
         raise GearsearchError(
-            f"no tilt makes {float(lead_on_work_mm):.3f} mm from a geared lead of {float(geared_lead_mm):.3f} mm",
+            f"no tilt makes {on_work} from a geared lead of {geared}",
             "gear for a lead at least as long as that on the work",
         )
-    return degrees(math.asin(float(sine)))
+    sine = lead_on_work_mm / geared_lead_mm
+    return degrees(math.atan2(float(sine), math.sqrt((1 - sine) * (1 + sine))))  # asin loses digits near 90°
 
 
 def helix_change(lead_mm: Fraction, wanted_mm: Fraction, diameter_mm: Fraction) -> Fraction:
@@ -322,10 +361,29 @@ def _diameter(diameter: Value | None, unit: str, what: str) -> Fraction:
 
 
 def _starts(starts: int) -> int:
-    if not 1 <= starts <= MOST_STARTS:
-        raise GearsearchError(f"{starts} starts", f"give 1 to {MOST_STARTS} starts")
-    return starts
+    return _whole(starts, MOST_STARTS, "starts")
+
+
+def _whole(count: int, most: int, what: str) -> int:
+    if isinstance(count, bool) or not isinstance(count, numbers.Integral) or not 1 <= count <= most:
+        raise GearsearchError(f"{shown(count)} {what}", f"give a whole number of {what}, 1 to {most}")
+    return int(count)
+
+
+def _normal_module(module: Value | None, diametral_pitch: Value | None) -> tuple[Fraction, str]:
+    """Normal module [mm] of a gear given by either, and the words for what was given."""
+    if module is not None and diametral_pitch is None:
+        size = parse_length(module, "mm", "gear module")
+        return size, f"normal module {text_of_length(size)}"
+    if diametral_pitch is not None and module is None:
+        pitch = _diametral_pitch(diametral_pitch, "gear diametral pitch")
+        return INCH_MM / pitch, f"normal diametral pitch {pitch}"
+    raise GearsearchError("a gear needs a normal module or a normal diametral pitch", "give one of the two")
 
 
 def _diametral_pitch(value: Value, what: str) -> Fraction:
-    return parse_ratio(value, what)
+    pitch = re.sub(r"\s*d\.?p\.?\s*$", "", value, flags=re.IGNORECASE) if isinstance(value, str) else value
+    try:
+        return parse_ratio(pitch, what)
+    except UnitError:
+        raise UnitError(f"{what} {shown(value)} will not do", "write a number above zero, as in 20 or 20 dp") from None

@@ -60,6 +60,7 @@ def test_threads_and_worms_multiply_by_their_starts():
     assert leads.from_thread("1.5 mm", 3).pitch_mm == Fraction(3, 2)
     assert leads.from_worm_module("2", 2).lead_mm == 4 * PI
     assert leads.from_worm_dp("10", 2).lead_mm == PI * Fraction(127, 25)
+    assert leads.from_worm_dp("10 D.P.", 2).lead_mm == PI * Fraction(127, 25)
 
 
 @given(st.integers(5, 200), slopes, st.fractions(Fraction(1, 2), 10, max_denominator=100))
@@ -84,6 +85,13 @@ def test_a_tilted_head_needs_a_longer_geared_lead(lead, tilt):
     assert abs(leads.tilt_for(wanted.work_lead_mm, wanted.lead_mm) - tilt) < Fraction(1, 10**6)
 
 
+@given(st.fractions(Fraction(1, 100), 1), st.fractions(1, 100))
+def test_the_tilt_is_right_to_one_part_in_ten_to_the_15(sine, geared):
+    with mpmath.workdps(40):
+        judge = mpmath.asin(exactly(sine)) * 180 / mpmath.pi
+        assert abs(exactly(leads.tilt_for(geared * sine, geared)) / judge - 1) < 1e-15
+
+
 @given(diameters, st.fractions(5, 1000), st.fractions(Fraction(-1, 100), Fraction(1, 100)))
 def test_the_change_of_helix_angle_is_the_difference_of_the_two(diameter, wanted, error):
     lead = wanted * (1 + error)
@@ -104,9 +112,46 @@ def test_both_angles_are_printed_with_their_diameter():
     ]
     assert leads.tilted(leads.from_lead("5 mm"), 85).describe()[1:] == [
         "head tilted 85.000° (85°00′00″) from the table: the gears must give 5.019 mm (0.1976 in)",
-        "a tilt above 80° is avoided in practice (Brown & Sharpe 1914, p. 182)",
+        "a tilt above 80° is avoided in practice (Brown & Sharpe 1914, pp. 180-182, 249)",
     ]
     assert leads.from_thread("1.5", 2).describe("in")[1] == "2 starts, 0.0591 in (1.500 mm) from one to the next"
+
+
+def test_a_gear_prints_its_angles_at_its_pitch_diameter():
+    assert leads.from_gear(23, "15°", module="2 mm").describe() == [
+        "wanted: lead 558.356 mm (21.9825 in), a gear of 23 teeth, normal module 2 mm, helix angle 15.000° (15°00′00″)",
+        "at its pitch diameter 47.623 mm (1.8749 in): helix angle 15.000° (15°00′00″) from the axis, "
+        "lead angle 75.000° (75°00′00″) square to it",
+    ]
+
+
+def test_each_way_of_giving_a_lead_says_where_it_comes_from():
+    assert [
+        leads.from_lead("3.6in").how,
+        leads.from_lead_angle("4d30m", "2in").how,
+        leads.from_rise("1.37 mm", "5.8").how,
+        leads.from_thread("13 tpi", 2).how,
+        leads.from_worm_module(2, 3).how,
+        leads.from_worm_dp("10 dp").how,
+    ] == [
+        "as given",
+        "from lead angle 4.500° (4°30′00″) at diameter 50.800 mm (2.0000 in)",
+        "from a rise of 1.370 mm (0.0539 in) over 5.800° (5°48′00″)",
+        "a thread of pitch 1.954 mm (0.0769 in)",
+        "a worm of axial module 2 mm, 6.283 mm (0.2474 in) from thread to thread",
+        "a worm of diametral pitch 10",
+    ]
+
+
+def test_a_wanted_lead_prints_in_a_notebook_and_on_a_terminal():
+    wanted = leads.tilted(leads.from_lead("5 mm"), 30)
+    assert str(wanted).splitlines() == wanted.describe()
+    assert wanted._repr_html_() == f"<pre>{wanted}</pre>"
+
+
+def test_a_diameter_given_beside_a_lead_is_for_judging_and_never_replaces_the_angles_own():
+    assert leads.from_lead(5).at(Fraction(20)).diameter_mm == 20
+    assert leads.from_helix_angle(20, 50).at(Fraction(20)).diameter_mm == 50
 
 
 def test_a_wanted_lead_cannot_be_changed_behind_ones_back():
@@ -148,7 +193,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
             lambda: leads.from_rise("1.37 mm", "0"),
             "an arc of '0'\nhelp: give an arc above 0° and up to 36000°, a hundred turns",
         ),
-        (lambda: leads.from_thread("13 tpi", 0), "0 starts\nhelp: give 1 to 1000 starts"),
+        (lambda: leads.from_thread("13 tpi", 0), "0 starts\nhelp: give a whole number of starts, 1 to 1000"),
         (
             lambda: leads.from_gear(20, 15),
             "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
@@ -157,7 +202,36 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
             lambda: leads.from_gear(20, None, module=2),
             "a helical gear without a helix angle\nhelp: give it with --helix-angle",
         ),
-        (lambda: leads.from_gear(0, 15, module=2), "a gear of 0 teeth\nhelp: give 1 to 100000 teeth"),
+        (
+            lambda: leads.from_gear(20, 15, module=2, diametral_pitch=12),
+            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+        ),
+        (
+            lambda: leads.from_gear(0, 15, module=2),
+            "0 teeth\nhelp: give a whole number of teeth, 1 to 100000",
+        ),
+        (
+            lambda: leads.from_gear(20.5, 15, module=2),
+            "20.5 teeth\nhelp: give a whole number of teeth, 1 to 100000",
+        ),
+        (lambda: leads.from_lead(5, starts=True), "True starts\nhelp: give a whole number of starts, 1 to 1000"),
+        (
+            lambda: leads.from_worm_dp("0 dp"),
+            "worm diametral pitch '0 dp' will not do\nhelp: write a number above zero, as in 20 or 20 dp",
+        ),
+        (
+            lambda: leads.tilted(leads.tilted(leads.from_lead(5), 30), 30),
+            "the head is tilted twice\nhelp: give one tilt, from the table",
+        ),
+        (
+            lambda: leads.tilted(leads.from_lead(5), 91),
+            "a tilt of 91\nhelp: give the head's angle from the table, above 0° and up to 90°",
+        ),
+        (
+            lambda: leads.tilt_for(Fraction(10), Fraction(0)),
+            "no tilt makes 10.000 mm from a geared lead of 0.000 mm\n"
+            "help: gear for a lead at least as long as that on the work",
+        ),
         (
             lambda: leads.tilted(leads.from_lead(5), 0),
             "a tilt of 0\nhelp: give the head's angle from the table, above 0° and up to 90°",
@@ -169,8 +243,8 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         ),
         (
             lambda: leads.from_helix_angle(Fraction(1, 10**6), 10**8),
-            "from helix angle 0.000° (0°00′00″) at diameter 100000000.000 mm (3937007.8740 in) makes a lead of "
-            "1.8e+16 mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+            "from helix angle 0.0000010° (0°00′00.0036″) at diameter 100000000.000 mm (3937007.8740 in) makes a lead "
+            "of 1.8e+16 mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm",
         ),
     ],
 )
