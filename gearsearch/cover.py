@@ -106,7 +106,8 @@ class Cover:
         """How many loose gears of each size trains take at least, one row for each row of sizes."""
         taken = np.zeros((len(sizes), len(self._whole.teeth)), np.int64)
         np.add.at(taken, (np.arange(len(sizes))[:, None], sizes), 1)
-        return np.maximum(taken - self._fixed, 0)
+        least: Ints = np.maximum(taken - self._fixed, 0)
+        return least
 
     def _packed(self, counts: Ints) -> Bits:
         """Counts of gears by size as bits, row by row."""

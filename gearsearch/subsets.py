@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from .answers import Fit
 from .needs import Need, Terms
 from .shop import Route, Shop
-
-if TYPE_CHECKING:
-    from .growth import Gear
 
 Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
 MOST_ROUNDS = 400

@@ -1,0 +1,236 @@
+"""How two helical gears mesh: the leads they need, and what the leads really cut do to angles and centre distance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from .errors import GearsearchError
+from .leads import HelicalGear
+from .trains import HANDS, other_hand
+from .units import PI, cos_deg, degrees, format_angle, sin_deg
+
+SHAFTS = ("parallel", "crossed")
+
+
+@dataclass(frozen=True, slots=True)
+class HelicalPair:
+    """Two helical gears that must mesh.
+
+    Parameters
+    ----------
+    first, second : the gears, of one normal module
+    hands : hand of each, ``right`` or ``left``; on parallel shafts ``either`` may stand for both
+    shafts : ``parallel`` (one helix angle, opposite hands) or ``crossed``
+    face_mm : common face width [mm], parallel shafts only; None where not given
+
+    Raises GearsearchError for gears that cannot mesh.
+    """
+
+    first: HelicalGear
+    second: HelicalGear
+    hands: tuple[str, str] = ("either", "either")
+    shafts: str = "parallel"
+    face_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if self.shafts not in SHAFTS:
+            raise GearsearchError(f"shafts {self.shafts!r}", "use parallel or crossed")
+        if self.first.normal_module_mm != self.second.normal_module_mm:
+            raise GearsearchError("two gears of different normal module do not mesh", "give one module for both")
+        for gear in (self.first, self.second):
+            if not 0 < gear.helix_angle_deg < 90 or gear.teeth < 1 or gear.normal_module_mm <= 0:
+                raise GearsearchError(
+                    f"a gear of {gear.teeth} teeth with helix angle {format_angle(gear.helix_angle_deg)}",
+                    "give tooth counts from 1 and helix angles above 0° and below 90°",
+                )
+        if self.shafts == "parallel":
+            self._check_parallel()
+        else:
+            self._check_crossed()
+
+    def _check_parallel(self) -> None:
+        if self.first.helix_angle_deg != self.second.helix_angle_deg:
+            raise GearsearchError(
+                f"helix angles {format_angle(self.first.helix_angle_deg)} and "
+                f"{format_angle(self.second.helix_angle_deg)} on parallel shafts",
+                "give one helix angle for both gears, or add --shafts crossed",
+            )
+        if self.hands not in (("either", "either"), HANDS, HANDS[::-1]):
+            raise GearsearchError(
+                f"hands {self.hands[0]} and {self.hands[1]} on parallel shafts",
+                "give the two gears opposite hands, or add --shafts crossed",
+            )
+
+    def _check_crossed(self) -> None:
+        if "either" in self.hands:
+            raise GearsearchError(
+                "crossed shafts without the hand of each gear", "give both: --hand right --mate-hand left"
+            )
+        if self.shaft_angle_deg == 0:
+            raise GearsearchError(
+                "equal helix angles of opposite hands make the shafts parallel",
+                "add --shafts parallel, or change a hand or an angle",
+            )
+        if self.face_mm is not None:
+            raise GearsearchError(
+                "a face width on crossed shafts, where the teeth touch in a point", "leave --face out"
+            )
+
+    @property
+    def gears(self) -> tuple[HelicalGear, HelicalGear]:
+        """Both gears."""
+        return self.first, self.second
+
+    @property
+    def settings(self) -> tuple[tuple[str, str], ...]:
+        """The hands to try, for first and second gear."""
+        return (HANDS, (HANDS[1], HANDS[0])) if self.hands[0] == "either" else (self.hands,)
+
+    @property
+    def turn(self) -> int:
+        """+1 where the shaft angle is the sum of the helix angles (equal hands), −1 where it is their difference."""
+        return 1 if self.hands[0] == self.hands[1] and self.shafts == "crossed" else -1
+
+    @property
+    def shaft_angle_deg(self) -> Fraction:
+        """Angle between the shafts [degrees]: sum of the helix angles for equal hands, else their difference.
+
+        From memory; any book on gearing has it.
+        """
+        return abs(self.first.helix_angle_deg + self.turn * self.second.helix_angle_deg)
+
+    @property
+    def centre_distance_mm(self) -> Fraction:
+        """Half the sum of the pitch diameters [mm]; cosines through floats."""
+        return (self.first.pitch_diameter_mm + self.second.pitch_diameter_mm) / 2
+
+    def meshing(self, leads_mm: tuple[Fraction, Fraction]) -> Meshing:
+        """How the gears mesh with these leads [mm].
+
+        Raises GearsearchError for a lead too short for teeth of this module: less than π × module × teeth.
+        """
+        sines = [shortest_lead_mm(gear) / lead for gear, lead in zip(self.gears, leads_mm, strict=True)]
+        if max(sines) >= 1:
+            raise GearsearchError(
+                "a lead too short for the teeth of a gear: less than π × normal module × teeth", "give a longer lead"
+            )
+        parallel = self.shafts == "parallel"
+        return _parallel(self, leads_mm, sines) if parallel else _crossed(self, leads_mm, sines)
+
+
+@dataclass(frozen=True, slots=True)
+class Meshing:
+    """How two gears mesh with the leads they were really cut with; the cutter keeps the normal module.
+
+    Parameters
+    ----------
+    helix_angles_deg : helix angle of each gear at its pitch diameter [degrees]
+    pitch_diameters_mm : the diameters that roll on each other [mm]
+    outside_diameters_mm : over the tips of full-depth teeth [mm]: own pitch diameter + 2 normal modules
+    centre_distance_mm : centre distance that goes with these leads [mm]
+    shaft_angle_deg : angle between the shafts that goes with these leads [degrees]; 0 where parallel
+    mismatch_deg : how much larger the first gear's helix angle is than its mate's [degrees]; on crossed shafts, how
+        much larger the shaft angle is than wanted
+    mismatch_um : the same across the common face, around the pitch circle [µm]; None without a face width
+    shared_deg : how much larger than drawn the helix angles are on the average [degrees]
+
+    Angles, sines and roots are floats'; a mismatch of zero is exact.
+    """
+
+    helix_angles_deg: tuple[Fraction, Fraction]
+    pitch_diameters_mm: tuple[Fraction, Fraction]
+    outside_diameters_mm: tuple[Fraction, Fraction]
+    centre_distance_mm: Fraction
+    shaft_angle_deg: Fraction
+    mismatch_deg: Fraction
+    mismatch_um: Fraction | None
+    shared_deg: Fraction
+
+
+def shortest_lead_mm(gear: HelicalGear) -> Fraction:
+    """The lead [mm] that no helical gear of this module and tooth count can have, nor a shorter one: π m z."""
+    return PI * gear.normal_module_mm * gear.teeth
+
+
+def _own_diameters(pair: HelicalPair, sines: list[Fraction]) -> tuple[Fraction, Fraction]:
+    """Pitch diameters of two gears that keep the normal module: normal module × teeth / cos β, sin β = π m z / lead."""
+    first, second = (
+        gear.normal_module_mm * gear.teeth / Fraction(math.sqrt(1 - sine * sine))
+        for gear, sine in zip(pair.gears, sines, strict=True)
+    )
+    return first, second
+
+
+def _parallel(pair: HelicalPair, leads_mm: tuple[Fraction, Fraction], sines: list[Fraction]) -> Meshing:
+    """Parallel shafts: the angles are those at the circles that roll on each other, which the tooth counts part.
+
+    tan β₁ − tan β₂ = 2π a / (z₁ + z₂) · (z₁/L₁ − z₂/L₂), a the centre distance; so leads in the ratio of the teeth
+    give one helix angle. Worked out here; checked against mpmath in the tests.
+    """
+    own = _own_diameters(pair, sines)
+    centre = (own[0] + own[1]) / 2
+    teeth = pair.first.teeth, pair.second.teeth
+    around = 2 * PI * centre / sum(teeth)
+    slopes = tuple(around * z / lead for z, lead in zip(teeth, leads_mm, strict=True))
+    apart = around * (teeth[0] / leads_mm[0] - teeth[1] / leads_mm[1])
+    first, second = (degrees(math.atan(slope)) for slope in slopes)
+    return Meshing(
+        helix_angles_deg=(first, second),
+        pitch_diameters_mm=(2 * centre * teeth[0] / sum(teeth), 2 * centre * teeth[1] / sum(teeth)),
+        outside_diameters_mm=_outside(pair, own),
+        centre_distance_mm=centre,
+        shaft_angle_deg=Fraction(0),
+        mismatch_deg=degrees(math.atan(apart / (1 + slopes[0] * slopes[1]))),
+        mismatch_um=None if pair.face_mm is None else 1000 * pair.face_mm * apart,
+        shared_deg=(first + second) / 2 - pair.first.helix_angle_deg,
+    )
+
+
+def _crossed(pair: HelicalPair, leads_mm: tuple[Fraction, Fraction], sines: list[Fraction]) -> Meshing:
+    """Crossed shafts: each gear has the angle of its own normal module; the shafts take up what is over."""
+    own = _own_diameters(pair, sines)
+    changes = [angle_change(gear, lead) for gear, lead in zip(pair.gears, leads_mm, strict=True)]
+    first, second = (gear.helix_angle_deg + change for gear, change in zip(pair.gears, changes, strict=True))
+    larger = shaft_change(pair, changes[0], changes[1])
+    return Meshing(
+        helix_angles_deg=(first, second),
+        pitch_diameters_mm=own,
+        outside_diameters_mm=_outside(pair, own),
+        centre_distance_mm=(own[0] + own[1]) / 2,
+        shaft_angle_deg=pair.shaft_angle_deg + larger,
+        mismatch_deg=larger,
+        mismatch_um=None,
+        shared_deg=(changes[0] + changes[1]) / 2,
+    )
+
+
+def _outside(pair: HelicalPair, own: tuple[Fraction, Fraction]) -> tuple[Fraction, Fraction]:
+    depth = 2 * pair.first.normal_module_mm
+    return own[0] + depth, own[1] + depth
+
+
+def angle_change(gear: HelicalGear, lead_mm: Fraction) -> Fraction:
+    """How much larger the helix angle is that a lead gives a gear of this normal module [degrees].
+
+    sin(β′ − β) = (sin²β′ − sin²β) / (sin β′ cos β + sin β cos β′) with sin β′ = sin β · wanted lead / lead, which
+    loses no digits however near the two leads are. Limits: the lead must be longer than π × module × teeth.
+    """
+    sine = sin_deg(gear.helix_angle_deg)
+    other = sine * gear.lead_mm / lead_mm
+    cosine, other_cosine = cos_deg(gear.helix_angle_deg), Fraction(math.sqrt(1 - other * other))
+    return degrees(math.asin((other - sine) * (other + sine) / (other * cosine + sine * other_cosine)))
+
+
+def shaft_change(pair: HelicalPair, first_deg: Fraction, second_deg: Fraction) -> Fraction:
+    """How much larger the shaft angle becomes when the helix angles grow by so much [degrees]."""
+    change = first_deg + pair.turn * second_deg
+    return change if pair.turn > 0 or pair.first.helix_angle_deg > pair.second.helix_angle_deg else -change
+
+
+def hands_of(first: str, mate: str | None, shafts: str) -> tuple[str, str]:
+    """The hands of a pair from what was said of each; on parallel shafts the mate has the other hand."""
+    if shafts == "parallel" and mate is None:
+        return (first, first) if first == "either" else (first, other_hand(first))
+    return first, mate or "either"
