@@ -273,6 +273,8 @@ def wanted(*words):
         (["--worm-dp", "10"], leads.from_worm_dp(10)),
         (["--gear-module", "2", "--teeth", "23", "--helix-angle", "15"], leads.from_gear(23, 15, module="2")),
         (["--gear-dp", "10", "--teeth", "23", "--helix-angle", "15"], leads.from_gear(23, 15, diametral_pitch=10)),
+        (["--lead", "5", "--diameter", "20"], leads.from_lead(5).at(Fraction(20))),
+        (["--rise", "2.443in", "--per", "0.29 turns"], leads.from_rise("2.443in", "104.4")),
         (["--lead", "5", "--tilt", "30"], leads.tilted(leads.from_lead("5"), 30)),
     ],
 )
@@ -285,6 +287,24 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
     ("words", "message"),
     [
         ([], "no lead was asked for\nhelp: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"),
+        (
+            ["--per", "20", "--diameter", "50"],
+            "no lead was asked for: --diameter and --per alone will not do\n"
+            "help: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm",
+        ),
+        (["--rise", "2"], "a rise of 2.000 mm (0.0787 in) over no arc\nhelp: give the arc in degrees with --per"),
+        (
+            ["--gear-module", "2", "--gear-dp", "12", "--teeth", "20", "--helix-angle", "20"],
+            "the lead is given in 2 ways: --gear-module, --gear-dp\nhelp: keep one of them",
+        ),
+        (
+            ["--lead", "0"],
+            "lead '0' is not above zero\nhelp: give a length longer than zero",
+        ),
+        (
+            ["--lead", "5", "--diameter", "-50"],
+            "--diameter '-50' is not above zero\nhelp: give a length longer than zero",
+        ),
         (["--lead", "5", "--thread", "2"], "the lead is given in 2 ways: --lead, --thread\nhelp: keep one of them"),
         (
             ["--lead", "5", "--helix-angle", "20"],
@@ -312,3 +332,11 @@ def test_options_that_contradict_each_other_are_named(words, message):
     with pytest.raises(GearsearchError) as caught:
         wanted(*words)
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize("word", ["--diameter", "--per", "--starts", "--teeth", "--tilt", "--lead", "--helix-angle"])
+def test_no_option_about_the_lead_is_passed_over_in_silence(word):
+    parser = argparse.ArgumentParser()
+    options.add_wanted(parser)
+    assert not options.has_wanted(parser.parse_args([]))
+    assert options.has_wanted(parser.parse_args([word, "5"]))

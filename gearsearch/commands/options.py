@@ -26,6 +26,13 @@ _SOURCES = (
     ("gear_module", "--gear-module"),
     ("gear_dp", "--gear-dp"),
 )
+_COMPANIONS = (
+    ("diameter", "--diameter"),
+    ("per", "--per"),
+    ("starts", "--starts"),
+    ("teeth", "--teeth"),
+    ("tilt", "--tilt"),
+)
 
 
 def add_wanted(parser: argparse.ArgumentParser) -> None:
@@ -39,18 +46,22 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
         "--lead-angle", metavar="A", help="angle from SQUARE to the axis (threads, ramps, worms), with --diameter"
     )
     group.add_argument("--diameter", metavar="D", help="the diameter that angles and errors belong to")
-    group.add_argument("--rise", metavar="H", help="axial rise of a ramp or cam, with --per")
-    group.add_argument("--per", metavar="A", help="the arc the rise takes, in degrees")
+    group.add_argument("--rise", metavar="H", help="rise of a ramp or cam over part of a turn, with --per")
+    group.add_argument("--per", metavar="A", help="the arc the rise takes: 5.8 (degrees), 5d48m, '0.29 turns'")
     group.add_argument("--thread", metavar="P", help="thread pitch, 1.5mm or '13 tpi', with --starts")
-    group.add_argument("--worm-module", metavar="M", help="axial module of a worm, with --starts")
+    group.add_argument("--worm-module", metavar="M", help="axial module of a worm [mm], with --starts")
     group.add_argument("--worm-dp", metavar="P", help="diametral pitch of a worm, with --starts")
     group.add_argument("--starts", metavar="N", help="how many helices side by side (1)")
     group.add_argument(
-        "--gear-module", metavar="M", help="normal module of a helical gear, with --teeth, --helix-angle"
+        "--gear-module", metavar="M", help="normal module of a helical gear [mm], with --teeth and --helix-angle"
     )
     group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of a helical gear, likewise")
     group.add_argument("--teeth", metavar="Z", help="teeth of the helical gear")
-    group.add_argument("--tilt", metavar="A", help="angle of the head from the table, for short leads and cams")
+    group.add_argument(
+        "--tilt",
+        metavar="A",
+        help="angle of the head from the table, for short leads and cams (lead = geared lead × sin)",
+    )
 
 
 def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
@@ -64,8 +75,8 @@ def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
 
 
 def has_wanted(args: argparse.Namespace) -> bool:
-    """Whether any of the options gives a lead."""
-    return bool(_given(args))
+    """Whether any option about the wanted lead is there, be it one that gives no lead on its own."""
+    return bool(_given(args)) or any(getattr(args, name) is not None for name, _ in _COMPANIONS)
 
 
 def _given(args: argparse.Namespace) -> list[str]:
@@ -79,8 +90,10 @@ def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
 
     given = _given(args)
     if not given:
+        alone = [option for name, option in _COMPANIONS if getattr(args, name) is not None]
+        without = f": {' and '.join(alone)} alone will not do" if alone else ""
         raise GearsearchError(
-            "no lead was asked for", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
+            f"no lead was asked for{without}", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
         )
     if len(given) > 1:
         raise GearsearchError(f"the lead is given in {len(given)} ways: {', '.join(given)}", "keep one of them")
