@@ -1,0 +1,47 @@
+"""Pitches, threads per inch and modules of the standards, read as the tables write them."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import mpmath
+import pint
+import pytest
+from published_values import published
+
+from gearsearch import leads
+from gearsearch.units import parse_length, parse_pitch, text_of_length
+
+LISTS = published("standard_threads")
+METRIC = [(name, value) for name in ("iso_coarse", "iso_fine", "miniature") for value in LISTS[name]["values"].split()]
+INCH = [(name, *row.split(":")) for name in ("unc", "unf") for row in LISTS[name]["sizes"].split()]
+REGISTRY = pint.UnitRegistry(non_int_type=Decimal)
+
+
+@pytest.mark.parametrize(("name", "value"), METRIC)
+def test_a_metric_pitch_is_a_lead_and_prints_as_listed(name, value):
+    pitch = leads.from_thread(f"{value} mm").lead_mm
+    assert text_of_length(pitch) == f"{value} mm", LISTS[name]
+    assert pitch == leads.from_thread(value).lead_mm == leads.from_thread(float(value)).lead_mm
+
+
+@pytest.mark.parametrize(("name", "size", "threads"), INCH)
+def test_an_inch_thread_makes_one_inch_in_as_many_threads_as_listed(name, size, threads):
+    lead = leads.from_thread(f"{threads} tpi").lead_mm
+    assert Fraction(threads) * lead == Fraction("25.4"), (LISTS[name], size)
+    assert parse_pitch(f"{threads} threads per inch", "in") == lead
+
+
+@pytest.mark.parametrize(("name", "size", "threads"), INCH)
+def test_an_inch_size_reads_as_the_table_writes_it(name, size, threads):
+    whole, _, part = size.rpartition("-")
+    inches = Fraction(whole or 0) + Fraction(part)
+    expected = REGISTRY.Quantity(Decimal(inches.numerator) / inches.denominator, "inch").to("mm").magnitude
+    assert parse_length(f"{size} in") == parse_length(size, "in") == Fraction(expected), (LISTS[name], threads)
+
+
+@pytest.mark.parametrize("module", LISTS["modules"]["values"].split())
+def test_a_worm_of_each_standard_module_advances_pi_modules(module):
+    lead = leads.from_worm_module(module).lead_mm
+    with mpmath.workdps(40):
+        expected = mpmath.pi * mpmath.mpf(module)
+        assert abs(mpmath.mpf(lead.numerator) / lead.denominator / expected - 1) < mpmath.mpf(10) ** -30
