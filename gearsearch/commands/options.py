@@ -208,12 +208,12 @@ def request_from(
         wanted.lead_mm,
         route=args.route,
         hand=args.hand,
-        pairs=_pairs(args.pairs),
+        pairs=pairs_from(args.pairs),
         count=whole(args.count, "--count"),
         order=args.order,
         mounting=args.mounting,
-        use=_teeth(args.use, "--use"),
-        without=_teeth(args.without, "--without"),
+        use=teeth_from(args.use, "--use"),
+        without=teeth_from(args.without, "--without"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
         starts=whole(args.last_gear_starts, "--last-gear-starts"),
@@ -228,12 +228,14 @@ def whole(text: str, name: str) -> int:
     return int(text)
 
 
-def _pairs(text: str) -> tuple[int, int]:
+def pairs_from(text: str) -> tuple[int, int]:
+    """(least, most) pairs of a train as typed: at most N, or A-B."""
     least, dash, most = text.partition("-")
     return (whole(least, "--pairs"), whole(most, "--pairs")) if dash else (1, whole(least, "--pairs"))
 
 
-def _teeth(words: list[str], name: str) -> tuple[int, ...]:
+def teeth_from(words: list[str], name: str) -> tuple[int, ...]:
+    """Tooth counts as typed, parted by blanks or commas, over several uses of an option."""
     return tuple(whole(part, name) for word in words for part in re.split(r"[\s,]+", word.strip()) if part)
 
 
