@@ -66,6 +66,11 @@ def unlimited(setting: Setting, box: Box, best: dict[int, Best]) -> Bound:
     return Bound(*(tuple(n for n in needs if said[n] == word) for word in ("yes", "maybe") for said in (inside, exact)))
 
 
+def near_trains(setting: Setting, box: Box, need: int) -> list[tuple[int, ...]]:
+    """Some trains of a box that would serve a lead and mount, from the nearest few: size numbers of their gears."""
+    return _Reach(setting, box).trains(need)
+
+
 class _Reach:
     """Whether a box with gears in plenty has a train that mounts; maybe, where too many would need judging."""
 
@@ -94,11 +99,28 @@ class _Reach:
         for low, high, whole in self._windows(need, only_exact):
             rows = self._rows(sweeper, need, low, high, only_exact)
             if whole or len(rows) >= _JUDGED:
-                nearest = rows.sizes[np.argsort(rows.miss, kind="stable")[:_JUDGED]]
-                if self._judge.best(nearest, self._setting.terms.hand).found.any():
-                    return "yes"
-                return "no" if len(rows) == len(nearest) and whole else "maybe"
+                mounting = self._mounting(rows)
+                return "yes" if mounting else "no" if whole and len(rows) <= _JUDGED else "maybe"
         return "no"
+
+    def trains(self, need: int) -> list[tuple[int, ...]]:
+        """The nearest trains for a lead that mount."""
+        found: list[tuple[int, ...]] = []
+        for sweeper in filter(None, self._sweepers):
+            for low, high, whole in self._windows(need, only_exact=False):
+                rows = self._rows(sweeper, need, low, high, only_exact=False)
+                if whole or len(rows) >= _JUDGED:
+                    found += self._mounting(rows)
+                    break
+        return found
+
+    def _mounting(self, rows: Rows) -> list[tuple[int, ...]]:
+        """Of the nearest trains, those that mount."""
+        nearest = rows.sizes[np.argsort(rows.miss, kind="stable")[:_JUDGED]]
+        if not len(nearest):
+            return []
+        found = self._judge.best(nearest, self._setting.terms.hand).found
+        return [tuple(row) for row in nearest[found].tolist()]
 
     def _windows(self, need: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:
         exact = [only_exact] * len(self._setting.needs)

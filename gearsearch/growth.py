@@ -65,14 +65,16 @@ class Growth:
     setting : the leads, the machine and the gears that could be had
     box : the gears owned
     most : how many gears are added at once at most, 1 or 2
+    candidates : size numbers of the gears that may be added; None for all that could be had
 
     Raises GearsearchError when products of the gears could pass 2**53.
     """
 
-    def __init__(self, setting: Setting, box: Box, most: int = 1) -> None:
+    def __init__(self, setting: Setting, box: Box, most: int = 1, candidates: tuple[int, ...] | None = None) -> None:
         self.setting = setting
         self.box = box
         self.most = most
+        self.candidates = setting.candidates if candidates is None else candidates
         self._added = [AddedTrains(box, p) for p in range(setting.terms.pairs[0], setting.terms.pairs[1] + 1)]
         self._check_products()
         self.best, failed = setting.closest(setting.own_trains(box), box)
@@ -81,7 +83,9 @@ class Growth:
         self._hopeful = self._still_hopeful(failed)
 
     def _check_products(self) -> None:
-        largest = sorted(self.setting.candidates, key=lambda size: self.box.teeth[size])[-1:] * self.most
+        if not self.candidates:
+            return
+        largest = sorted(self.candidates, key=lambda size: self.box.teeth[size])[-1:] * self.most
         for added in self._added:
             if not added.fits(tuple(largest)):
                 raise GearsearchError(
@@ -93,7 +97,7 @@ class Growth:
     @cached_property
     def _everything(self) -> Box:
         """The box with as many of every gear that could be had as may be added."""
-        return self.setting.with_gears(self.box, self.setting.candidates, self.most)
+        return self.setting.with_gears(self.box, self.candidates, self.most)
 
     def _still_hopeful(self, failed: Pool) -> Pool:
         """Of trains that do not mount: those that would serve a lead not yet served so well, and could mount."""
@@ -137,7 +141,7 @@ class Growth:
 
     def singles(self) -> list[Outcome]:
         """What each gear that could be had brings by itself."""
-        return list(shared("trying one gear more", self.single, self.setting.candidates))
+        return list(shared("trying one gear more", self.single, self.candidates))
 
     def score(self, outcome: Outcome) -> Score:
         """How the outcome is ranked."""
@@ -146,15 +150,18 @@ class Growth:
         worst = max((outcome.best[need].miss for need in gained), default=Fraction(0))
         return Score(gained, exact, worst, outcome.added)
 
-    def pairs(self, singles: list[Outcome], count: int) -> list[tuple[Score, Outcome]]:
+    def pairs(
+        self, singles: list[Outcome], count: int, once: frozenset[int] = frozenset()
+    ) -> list[tuple[Score, Outcome]]:
         """The best pairs of gears, and all that tie with the last of them; each better than either gear alone.
 
+        Sizes in ``once`` are not added twice.
         Pairs are judged in the order of what they could bring at best, until no other could come among the first.
         """
         alone = {outcome.added[0]: outcome for outcome in singles}
         scores = {size: self.score(outcome) for size, outcome in alone.items()}
         found: list[tuple[Score, Outcome]] = []
-        hopes = sorted(self._hopes(alone, scores), key=lambda hope: (-hope[0], -hope[1], hope[2]))
+        hopes = sorted(self._hopes(alone, scores, once), key=lambda hope: (-hope[0], -hope[1], hope[2]))
         outcomes = shared("trying two gears more", lambda hope: self.pair(alone, hope[2]), hopes)
         for (gained, exact, added), outcome in zip(hopes, outcomes, strict=False):
             if len(found) >= count and (-gained, -exact) > found[count - 1][0].order[:2]:
@@ -166,9 +173,12 @@ class Growth:
         outcomes.close()
         return found
 
-    def _hopes(self, alone: dict[int, Outcome], scores: dict[int, Score]) -> list[tuple[int, int, tuple[int, ...]]]:
+    def _hopes(
+        self, alone: dict[int, Outcome], scores: dict[int, Score], once: frozenset[int]
+    ) -> list[tuple[int, int, tuple[int, ...]]]:
         """For each pair that could beat both its gears: how many leads it could gain and make exact at most."""
-        pairs = list(combinations_with_replacement(sorted(alone), 2))
+        twice = combinations_with_replacement(sorted(alone), 2)
+        pairs = [pair for pair in twice if pair[0] != pair[1] or pair[0] not in once]
         most = shared("weighing two gears more", lambda pair: self._hope(alone, scores, pair), pairs)
         hopes = ((*hope, pair) for hope, pair in zip(most, pairs, strict=True))
         return [

@@ -344,6 +344,35 @@ def _fit(pair: HelicalPair, match: _Match) -> PairFit:
     return PairFit(first, second, match.mismatch if pair.shafts == "parallel" else None, match.shared, meshing)
 
 
+def _no_exact(answer: PairAnswer) -> str:
+    """Why no pair is exact, and what would help."""
+    pair, within = answer.request.pair, answer.request.helix_within_deg
+    ratio = Fraction(pair.first.teeth, pair.second.teeth)
+    owned = [teeth for gears in answer.shop.gears for teeth in gears.available()]
+    lacking = [p for p in primes(ratio.numerator * ratio.denominator) if all(teeth % p for teeth in owned)]
+    if lacking:
+        counts = " and ".join(map(str, lacking))
+        return (
+            f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
+            f"with the factor {counts}, and there is none in the box"
+        )
+    if within is None:
+        return "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
+    return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
+
+
+def primes(number: int) -> list[int]:
+    """The prime factors of a whole number, ascending, each once."""
+    found, factor = [], 2
+    while factor * factor <= number:
+        if number % factor == 0:
+            found.append(factor)
+            while number % factor == 0:
+                number //= factor
+        factor += 1
+    return [*found, number] if number > 1 else found
+
+
 def _notes(answer: PairAnswer) -> Iterator[str]:
     request, unit = answer.request, answer.shop.units
     parallel = request.pair.shafts == "parallel"
@@ -358,10 +387,8 @@ def _notes(answer: PairAnswer) -> Iterator[str]:
         )
         yield f"no train that mounts for both gears: leads from {first} and from {second} were searched"
         yield f"what would help: {'--helix-within 0.5deg, ' if parallel else ''}more --pairs, or a wider --tolerance"
-    elif parallel and request.helix_within_deg is None and not any(fit.exact for fit in answer.fits):
-        yield "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
-    if request.helix_within_deg is not None and not answer.moved:
-        yield "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
+    if parallel and answer.searched and not any(fit.exact for fit in (*answer.fits, *answer.moved)):
+        yield _no_exact(answer)
     accuracy = answer.shop.machine.screw_accuracy
     best = answer.fits[0].mismatch if answer.fits else None
     if accuracy is not None and best and best < accuracy:

@@ -1,0 +1,130 @@
+"""``gearsearch pair``: two trains for two helical gears that must mesh."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..answers import MOUNTING
+from ..errors import GearsearchError
+from ..trains import HANDS
+from . import options
+
+if TYPE_CHECKING:
+    from ..meshing import HelicalPair
+    from ..shop import Shop
+
+EXAMPLES = """\
+examples:
+  gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --face 25mm
+  gearsearch pair --gear-dp 12 --teeth 18,54 --helix-angle 17d45m --hand right --pairs 3
+  gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --helix-within 0.5deg
+  gearsearch pair --gear-module 1.5 --teeth 24,24 --helix-angle 45,45 --shafts crossed --hand right --mate-hand right
+
+On parallel shafts two gears run well when both have the same helix angle, even if it is
+not quite the angle of the drawing: so pairs are ranked by how well their leads agree with
+each other, and only then by how well they agree with the drawing."""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "pair",
+        help="two trains for two helical gears that must mesh",
+        description="Trains for two helical gears that must mesh: least mismatch of the helix angles first.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    _add_pair(parser)
+    _add_search(parser)
+    options.add_shop(parser)
+    options.add_format(parser)
+
+
+def _add_pair(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("the two gears")
+    group.add_argument("--gear-module", metavar="M", help="normal module of both gears")
+    group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of both gears")
+    group.add_argument("--teeth", metavar="Z,Z", required=True, help="teeth of both gears: 20,44")
+    group.add_argument(
+        "--helix-angle", metavar="A[,A]", required=True, help="helix angle from the AXIS: one, or two on crossed shafts"
+    )
+    group.add_argument("--shafts", choices=("parallel", "crossed"), default="parallel", help="parallel (default)")
+    group.add_argument(
+        "--hand", choices=(*HANDS, "either"), default="either", help="hand of the first gear; the mate has the other"
+    )
+    group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear, on crossed shafts")
+    group.add_argument("--face", metavar="F", help="common face width, to tell the mismatch across it")
+    group.add_argument(
+        "--tolerance", metavar="T", help="how far each lead may be off: 0.1%%, 200ppm, '0.05deg helix' (else 0.2%%)"
+    )
+    group.add_argument(
+        "--helix-within", metavar="A", help="also offer exact pairs with the helix angle moved by up to this: 0.5deg"
+    )
+
+
+def _add_search(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("which trains")
+    group.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
+    group.add_argument("--pairs", metavar="N|A-B", default="1-2", help="pairs of gears in a train (1-2)")
+    group.add_argument("--count", metavar="N", default="5", help="how many answers (5)")
+    group.add_argument("--mounting", choices=MOUNTING, default="must", help="must (default), show or skip")
+    group.add_argument(
+        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
+    )
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when there is a pair of trains that mount, else 1."""
+    from .. import report_pairs
+    from ..pairs import PairRequest, find_pairs
+    from ..shopfile import load_shop
+    from ..tolerance import Tolerance
+    from ..units import parse_angle
+
+    shop = load_shop(args.shop)
+    request = PairRequest(
+        _pair(args, shop),
+        route=args.route,
+        pairs=options.pairs_from(args.pairs),
+        count=options.whole(args.count, "--count"),
+        tolerance=None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units),
+        helix_within_deg=None if args.helix_within is None else parse_angle(args.helix_within, "--helix-within"),
+        mounting=args.mounting,
+        without=options.teeth_from(args.without, "--without"),
+    )
+    answer = find_pairs(shop, request)
+    write = {"table": report_pairs.pair_text, "json": report_pairs.pair_json, "csv": report_pairs.pair_csv}
+    out.write(write[args.format](answer))
+    return 0 if answer.found else 1
+
+
+def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
+    from ..leads import from_gear
+    from ..meshing import HelicalPair, hands_of
+    from ..units import parse_length
+
+    teeth = [options.whole(text, "--teeth") for text in _parts(args.teeth, "--teeth", 2)]
+    angles = _parts(args.helix_angle, "--helix-angle", 1, 2)
+    first, second = (
+        from_gear(count, angle, module=args.gear_module, diametral_pitch=args.gear_dp).gear
+        for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
+    )
+    assert first is not None
+    assert second is not None
+    return HelicalPair(
+        first,
+        second,
+        hands=hands_of(args.hand, args.mate_hand, args.shafts),
+        shafts=args.shafts,
+        face_mm=None if args.face is None else parse_length(args.face, shop.units, "--face"),
+    )
+
+
+def _parts(text: str, name: str, *counts: int) -> list[str]:
+    parts = [part.strip() for part in text.split(",")]
+    if len(parts) not in counts or not all(parts):
+        wanted = " or ".join(str(count) for count in counts)
+        raise GearsearchError(f"{name} {text[:40]!r} has {len(parts)} parts, not {wanted}", f"write {name} 20,44")
+    return parts
