@@ -13,7 +13,7 @@ examples:
   gearsearch find --helix-angle 20 --diameter 50mm --hand left --length 60mm --tolerance "0.02 mm over 60 mm"
   gearsearch find --rise 1.37mm --per 5.8
   gearsearch find --thread "13 tpi" --shop lathe.toml --pairs 3
-  gearsearch find --lead 6.7mm --route spindle --last-gear-starts 3
+  gearsearch find --lead 6.7mm --starts 3 --route spindle
   gearsearch find --lead 412.5 --all-arrangements --count 1
 
 Trains are written driver/driven in power order, starting at the table screw (on a
@@ -50,7 +50,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     shop = load_shop(args.shop)
     wanted = options.wanted_from(args, shop)
     tolerance = options.tolerance_from(args, shop, wanted)
-    request = options.request_from(args, wanted, tolerance)
+    request = options.request_from(args, shop, wanted, tolerance)
     answer = search.find(shop, request)
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)

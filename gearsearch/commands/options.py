@@ -192,18 +192,17 @@ def add_search(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--greatest-step-up", metavar="R", help="the last shaft may turn at most this many times as fast as the first"
     )
-    group.add_argument(
-        "--last-gear-starts",
-        metavar="N",
-        default="1",
-        help="last gear's tooth count is a multiple of N, to index N starts by its teeth on the spindle",
-    )
 
 
 def request_from(
-    args: argparse.Namespace, wanted: WantedLead, tolerance_mm: tuple[Fraction, Fraction] | None
+    args: argparse.Namespace, shop: Shop, wanted: WantedLead, tolerance_mm: tuple[Fraction, Fraction] | None
 ) -> Request:
-    """The request that the options make."""
+    """The request that the options make.
+
+    By a route straight on the head spindle, several starts are indexed by the teeth of the last gear, whose count
+    must then be a multiple of them (Brown & Sharpe 1914, p. 63).
+    """
+    on_the_spindle = shop.machine.kind == "mill" and shop.route(args.route).ratio == 1
     return Request(
         wanted.lead_mm,
         route=args.route,
@@ -216,7 +215,7 @@ def request_from(
         without=teeth_from(args.without, "--without"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
-        starts=whole(args.last_gear_starts, "--last-gear-starts"),
+        starts=wanted.starts if on_the_spindle else 1,
         tolerance_mm=tolerance_mm,
     )
 
