@@ -66,9 +66,9 @@ def design(
     copies : how many equal gears it may have
 
     Sets are compared by leads inside tolerance, then leads met exactly, then fewest teeth in all, then tooth counts.
-    Where there are no more than 2000 sets, every one is tried. Else gears are put in one at a time (two, where one
-    brings nothing), each the best there is, and then exchanged one for one as long as that helps: a good set, not
-    proved to be the best unless it does all that the bound allows.
+    Where there are no more than 500 sets, every one is tried. Else sets are begun in a few ways; gears are put in one
+    at a time (two, where one brings nothing), each the best there is, and then exchanged one for one as long as that
+    helps: a good set, not proved to be the best unless it does all that the bound allows.
     Raises GearsearchError for a request that cannot be.
     """
     from .bound import unlimited

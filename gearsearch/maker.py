@@ -13,7 +13,8 @@ from .growth import Growth
 from .parallel import shared
 
 Set = tuple[int, ...]  # size numbers, ascending
-MOST_TRIED = 2000  # up to so many sets every one is tried
+MOST_TRIED = 500  # up to so many sets every one is tried
+STARTS = 6  # how many sets are begun, of which the best is kept
 
 
 class Maker:
@@ -40,7 +41,7 @@ class Maker:
             tried = sorted(set(combinations(stock, self._gears)))
             chosen = min(shared("trying every set", self._placed, tried))[-1]
         else:
-            chosen = self._improved()
+            chosen = min(map(self._improved, self._starts()), key=self._placed)
         return self._bare(chosen), every
 
     def _box(self, chosen: Set) -> Box:
@@ -70,14 +71,21 @@ class Maker:
         allowed = tuple(size for size in self._setting.candidates if chosen.count(size) < self._copies)
         return Growth(self._setting, self._box(chosen), most, allowed)
 
-    def _improved(self) -> Set:
+    def _improved(self, start: Set) -> Set:
         """A set gathered, then exchanged and filled up again while that helps."""
-        chosen = self._gathered(())
+        chosen = self._gathered(start)
         while True:
             trial = self._gathered(self._exchanged(chosen))
             if self._placed(trial) >= self._placed(chosen):
                 return chosen
             chosen = trial
+
+    def _starts(self) -> list[Set]:
+        """What sets are begun from: nothing, and the first few pairs of gears that bring most."""
+        growth = self._growth((), 2)
+        once = frozenset(growth.candidates if self._copies == 1 else ())
+        pairs = growth.pairs(growth.singles(), STARTS, once)
+        return [(), *(score.added for score, _ in pairs[1:STARTS])]
 
     def _gathered(self, chosen: Set) -> Set:
         """The set filled up, each time with what brings most; short where nothing brings anything."""
@@ -115,15 +123,12 @@ class Maker:
     def _exchanged(self, chosen: Set) -> Set:
         """The set with gears exchanged one for one, the best exchange each time, as long as that helps."""
         while True:
-            better = min(map(self._best_exchange, [_less(chosen, size) for size in sorted(set(chosen))]), default=None)
-            if better is None or better >= self._placed(chosen):
+            rests = [_less(chosen, size) for size in sorted(set(chosen))]
+            refilled = (tuple(sorted((*rest, *self._one(rest)))) for rest in rests)
+            better = min(refilled, default=chosen, key=self._placed)
+            if self._placed(better) >= self._placed(chosen):
                 return chosen
-            chosen = better[-1]
-
-    def _best_exchange(self, rest: Set) -> tuple[int, int, int, Set]:
-        """The best gear to put in."""
-        more = self._one(rest)
-        return self._placed(tuple(sorted((*rest, *more))))
+            chosen = better
 
 
 def _less(chosen: Set, size: int) -> Set:

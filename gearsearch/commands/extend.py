@@ -1,0 +1,176 @@
+"""``gearsearch extend``: which gear to add to the box, which it never needs, and sets from scratch."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..errors import GearsearchError
+from ..trains import HANDS
+from . import options
+
+if TYPE_CHECKING:
+    from ..needs import Need, Terms
+    from ..shop import Shop
+
+LEAST_TEETH, MOST_TEETH = 5, 1000
+EXAMPLES = """\
+examples:
+  gearsearch extend --lead 1mm --lead 1.25mm --lead 1.5mm --teeth 15:127 --tolerance 200ppm
+  gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3 --hand right
+  gearsearch extend --list leads.csv --spare
+  gearsearch extend --list leads.csv --teeth 20:100 --design 12
+
+The list is a CSV file with the columns name, wanted and tolerance, or the name of a
+standard list. A gear counts for what it brings as driver, as driven, and as the idler
+that lets a train mount. Exit code 0: something was found that helps; 1: nothing does."""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "extend",
+        help="which gear to add, which is never needed, and sets from scratch",
+        description="Which one gear, or which two, bring the most leads inside tolerance with a train that mounts.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    _add_leads(parser)
+    _add_gears(parser)
+    _add_search(parser)
+    options.add_shop(parser)
+    options.add_format(parser)
+
+
+def _add_leads(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("the leads that matter")
+    group.add_argument("--list", metavar="LIST", help="a CSV file (name,wanted,tolerance) or a standard list")
+    group.add_argument("--lead", metavar="L", action="append", default=[], help="a lead; may be repeated")
+    group.add_argument(
+        "--tolerance", metavar="T", default="0.05%", help="for leads without one of their own: 200ppm, 0.1%% (0.05%%)"
+    )
+
+
+def _add_gears(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("the gears in question")
+    group.add_argument("--teeth", metavar="A:B", default="15:127", help="tooth counts that could be had: 15:127, 28,63")
+    group.add_argument("--kind", metavar="TAG", help="kind of tooth of the gears to add; else every kind of the shop")
+    group.add_argument("--gears", choices=("1", "2"), default="1", help="how many to add at once (1)")
+    group.add_argument("--spare", action="store_true", help="instead: gears never needed, and the smallest set")
+    group.add_argument("--design", metavar="N", help="instead: a set of N gears from scratch")
+    group.add_argument(
+        "--copies", metavar="N", default="2", help="how many equal gears a set from scratch may have (2)"
+    )
+
+
+def _add_search(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("which trains")
+    group.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
+    group.add_argument("--hand", choices=(*HANDS, "either"), default="either", help="hand every lead is cut with")
+    group.add_argument("--pairs", metavar="N|A-B", default="1-2", help="pairs of gears in a train (1-2)")
+    group.add_argument("--count", metavar="N", default="10", help="how many answers (10)")
+    group.add_argument(
+        "--mounting", choices=("must", "skip"), default="must", help="must: only trains that mount (default); skip"
+    )
+    group.add_argument(
+        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
+    )
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when something helps, else 1."""
+    from ..shopfile import load_shop
+
+    if args.spare and args.design is not None:
+        raise GearsearchError("--spare and --design ask for different things", "keep one of them")
+    shop = load_shop(args.shop)
+    needs, terms = _needs(args, shop), _terms(args)
+    if args.spare:
+        return _spare(args, out, shop, needs, terms)
+    if args.design is not None:
+        return _design(args, out, shop, needs, terms)
+    return _advise(args, out, shop, needs, terms)
+
+
+def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+    from .. import report_extend as report
+    from ..extend import best_gears
+
+    count = options.whole(args.count, "--count")
+    advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
+    write = {"table": report.advice_text, "csv": report.advice_csv}
+    out.write(write[args.format](advice) if args.format in write else report.as_json(report.advice_record(advice)))
+    return 0 if advice.gains else 1
+
+
+def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+    from .. import report_extend as report
+    from ..subsets import spare_gears
+
+    spare = spare_gears(shop, needs, terms)
+    write = {"table": report.spare_text, "csv": report.spare_csv}
+    out.write(write[args.format](spare) if args.format in write else report.as_json(report.spare_record(spare)))
+    return 0 if spare.covered else 1
+
+
+def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+    from .. import report_extend as report
+    from ..design import design
+
+    gears, copies = options.whole(args.design, "--design"), options.whole(args.copies, "--copies")
+    made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
+    write = {"table": report.design_text, "csv": report.design_csv}
+    out.write(write[args.format](made) if args.format in write else report.as_json(report.design_record(made)))
+    return 0 if made.covered else 1
+
+
+def _terms(args: argparse.Namespace) -> Terms:
+    from ..needs import Terms
+
+    return Terms(
+        route=args.route,
+        hand=args.hand,
+        pairs=options.pairs_from(args.pairs),
+        mounting=args.mounting,
+        without=options.teeth_from(args.without, "--without"),
+    )
+
+
+def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
+    from ..needs import Need
+    from ..tolerance import Tolerance
+    from ..units import parse_length
+
+    if not args.list and not args.lead:
+        raise GearsearchError(
+            "no lead was asked for", "give a list with --list leads.csv, or leads with --lead 412.5mm"
+        )
+    tolerance = Tolerance.parse(args.tolerance, shop.units)
+    needs = []
+    for text in args.lead:
+        wanted = parse_length(text, shop.units, "--lead")
+        needs.append(Need(text, wanted, *tolerance.interval(wanted)))
+    return needs
+
+
+def _candidates(args: argparse.Namespace, shop: Shop) -> list[tuple[str, int]]:
+    tags = [gears.kind.tag for gears in shop.gears] if args.kind is None else [shop.gear_set(args.kind).kind.tag]
+    return [(tag, teeth) for tag in tags for teeth in _teeth(args.teeth)]
+
+
+def _teeth(text: str) -> list[int]:
+    """Tooth counts as typed: ranges and single counts, parted by commas."""
+    counts: set[int] = set()
+    for part in re.split(r"[\s,]+", text.strip()):
+        low, colon, high = part.partition(":")
+        first = options.whole(low, "--teeth")
+        last = options.whole(high, "--teeth") if colon else first
+        if not LEAST_TEETH <= first <= last <= MOST_TEETH:
+            raise GearsearchError(
+                f"--teeth {part[:40]!r} is not a range of tooth counts",
+                f"give {LEAST_TEETH} to {MOST_TEETH} teeth, the smaller number first, as in --teeth 15:127",
+            )
+        counts.update(range(first, last + 1))
+    return sorted(counts)
