@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import mpmath
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shops import mill
 
@@ -86,6 +86,7 @@ def test_a_tilted_head_needs_a_longer_geared_lead(lead, tilt):
 
 
 @given(st.fractions(Fraction(1, 100), 1), st.fractions(1, 100))
+@example(1 - Fraction(1, 10**12), Fraction(1))
 def test_the_tilt_is_right_to_one_part_in_ten_to_the_15(sine, geared):
     with mpmath.workdps(40):
         judge = mpmath.asin(exactly(sine)) * 180 / mpmath.pi
@@ -141,6 +142,13 @@ def test_each_way_of_giving_a_lead_says_where_it_comes_from():
         "a worm of axial module 2 mm, 6.283 mm (0.2474 in) from thread to thread",
         "a worm of diametral pitch 10",
     ]
+
+
+def test_the_angles_of_a_tilted_lead_are_those_on_the_work():
+    straight = leads.from_helix_angle(20, 50)
+    wanted = leads.tilted(straight, 30)
+    assert wanted.helix_angle_deg == straight.helix_angle_deg
+    assert wanted.lead_mm == 2 * straight.lead_mm
 
 
 def test_a_wanted_lead_prints_in_a_notebook_and_on_a_terminal():
