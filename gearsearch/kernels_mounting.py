@@ -73,7 +73,8 @@ WHOLES = OPTION + SHAFTS * 3 * (2 * PIECES + 1)
 TEETH, KIND_FROM, KIND_TO, LEFT, LOOSE, LEAST_MATE, MOST_MATE = range(7)
 ON, IDLE_ON = 7, 10  # may stand on first shaft, stud, last shaft; and as the idle partner in a joined piece
 
-# a row of the answer; from GEARS on drivers, driven, idlers, places of idlers
+# a row of the answer: found (1 mounts, 0 the least bad, −1 nothing could be judged) …; from GEARS on drivers, driven,
+# idlers, and the pairs these stand in, padded with −1
 FOUND, IDLERS, CLEARANCE_UM, GEARS = range(4)
 
 
@@ -623,7 +624,7 @@ def judge_rows(
             row[i] = -1
             if not given:
                 mine[i] = -1
-        row[FOUND], row[CLEARANCE_UM], row[IDLERS] = 0, 0, least
+        row[FOUND], row[CLEARANCE_UM], row[IDLERS] = -1, 0, least
         values[t] = -inf if reasons else -OFFSET / 2
         for i in range(2 * pairs):
             row[GEARS + i] = sets[t, i]
@@ -645,7 +646,7 @@ def judge_rows(
                 if order == orders:
                     order = 0
                     wanted += step
-                    if row[FOUND]:
+                    if row[FOUND] > 0:
                         break
                 if wanted > most or values[t] == HOPELESS:
                     break
@@ -668,7 +669,7 @@ def judge_rows(
                 if geometry is not None and not given:
                     # A pair without idlers keeps its centre distance: where that leaves too little room for the
                     # other gears of its two shafts, it must take an idler.
-                    room = row[CLEARANCE_UM] / 1000 - EPS if row[FOUND] else f[CLEARANCE] - slack
+                    room = row[CLEARANCE_UM] / 1000 - EPS if row[FOUND] > 0 else f[CLEARANCE] - slack
                     tight = 0
                     for i in range(pairs):
                         driver, driven = mine[GEARS + i], mine[GEARS + pairs + i]
@@ -741,15 +742,15 @@ def judge_rows(
                         w[DRIVER + mesh] = here
                     w[DRIVEN + mesh], w[PLANE + mesh] = mine[GEARS + pairs + pair], w[ZIGZAG + pair]
                     mesh += 1
-                floor = row[CLEARANCE_UM] / 1000 - 2 * EPS if row[FOUND] else values[t]
+                floor = row[CLEARANCE_UM] / 1000 - 2 * EPS if row[FOUND] > 0 else values[t]
                 if joined is None:
                     value = evaluate(mesh - 1, floor, f, w, pitch, tip, geometry, free)
                 else:
                     value = judge_joined(mesh - 1, floor, f, w, sizes, pitch, tip, geometry, free)
                 good = value > -OFFSET / 2
                 clearance = int((value + EPS) * 1000) if good else 0
-                better = value > values[t] + EPS and not row[FOUND]
-                if good and row[FOUND]:
+                better = value > values[t] + EPS and row[FOUND] <= 0
+                if good and row[FOUND] > 0:
                     better = clearance > row[CLEARANCE_UM]
                     if clearance == row[CLEARANCE_UM]:
                         differs = 0

@@ -199,8 +199,13 @@ class Judge:
 
         if best.found[row]:
             return best, row
-        sets = np.concatenate([best.drivers[row], best.driven[row]])[np.newaxis].astype(np.int64)
-        return self._best(self._sheets.sorted(sets), best.hand, reasons=True), 0
+        sizes = [int(size) for size in (*best.drivers[row], *best.driven[row])]
+        pairs = len(sizes) // 2
+        sets = self._sheets.sorted(np.array([sizes], np.int64))
+        rows = self._sheets.judge(sets, _orders(pairs), self._idlers(pairs, best.hand), True)
+        if rows[0, 0] < 0:  # nothing could be judged: any order whose gears mesh shows why
+            rows[0, _ROW_START : _ROW_START + 2 * pairs] = next(self._orders(sizes), sizes)
+        return BestArrangements.of(rows, pairs, best.hand), 0
 
     def _train(self, best: BestArrangements, row: int) -> Train:
         idlers: list[list[int]] = [[] for _ in range(best.drivers.shape[1])]
