@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import deque
 from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TypeVar
@@ -27,14 +28,14 @@ def shared(what: str, task: Callable[[T], R], items: Sequence[T]) -> Generator[R
     """
     cores = os.cpu_count() or 1
     with Progress(what, len(items)) as progress, ThreadPoolExecutor(cores) as crew:
-        waiting: list[Future[R]] = []
+        waiting: deque[Future[R]] = deque()  # a result that has been given is not kept
         begun = 0
         try:
             for done in range(len(items)):
                 while begun < len(items) and begun < done + cores * _AHEAD:
                     waiting.append(crew.submit(task, items[begun]))
                     begun += 1
-                yield waiting[done].result()
+                yield waiting.popleft().result()
                 progress.step(done + 1)
         finally:
             for future in waiting:

@@ -1,0 +1,387 @@
+"""Every lead in a window with the best train for each hand: what all charts are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, fields
+from fractions import Fraction
+from functools import cached_property
+from math import prod, sqrt
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import kernels_charts as kernels
+from .box import Box, box_of
+from .counting import count_trains, reach
+from .errors import GearsearchError
+from .halves import Sweeper, Trains, halves_of
+from .mounting import BestArrangements, Judge
+from .needs import Terms
+from .parallel import shared
+from .shop import Shop
+from .trains import HANDS, Train
+
+Small = NDArray[np.int16]
+Ints = kernels.Ints
+
+SLICE_TRAINS = 200_000  # trains judged at once; bounds the memory
+MOST_IDLERS = 8
+NO_TRAIN = 0
+_FULL = 2**53
+_HAIR = 4e-15  # relative; no train may be so near to an edge between two slices
+_EDGE = 1e-14  # by how much the ends of a chart are widened before they are decided exactly
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The best train of each lead for one hand, as arrays of one row a lead.
+
+    Parameters
+    ----------
+    pairs : how many pairs it has; 0 where no train will do
+    drivers, driven : (N, most) size numbers in power order, padded with −1
+    idlers, places : (N, 8) size numbers, and the pair each stands in; padded with −1
+    clearance_um : tightest gap [µm]; −1 where it was not judged, 10**9 where nothing is near
+    """
+
+    pairs: Small
+    drivers: Small
+    driven: Small
+    idlers: Small
+    places: Small
+    clearance_um: NDArray[np.int32]
+
+    @classmethod
+    def none(cls, leads: int, most: int) -> Chosen:
+        """No train for any lead yet."""
+        gears, idlers = np.full((leads, most), -1, np.int16), np.full((leads, MOST_IDLERS), -1, np.int16)
+        clearance = np.full(leads, -1, np.int32)
+        return cls(np.zeros(leads, np.int16), gears, gears.copy(), idlers, idlers.copy(), clearance)
+
+    def take(self, rows: Any) -> Chosen:
+        """The same for some of the leads."""
+        return Chosen(*(getattr(self, column.name)[rows] for column in fields(self)))
+
+    @classmethod
+    def joined(cls, parts: Iterable[Chosen]) -> Chosen:
+        """Several one after another."""
+        parts = list(parts)
+        return cls(*(np.concatenate([getattr(part, column.name) for part in parts]) for column in fields(cls)))
+
+    @property
+    def idler_count(self) -> Small:
+        """How many idlers each train has."""
+        count: Small = (self.idlers >= 0).sum(axis=1).astype(np.int16)
+        return count
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """Leads in ascending order, each with its best train for each hand.
+
+    Parameters
+    ----------
+    num, den : (N,) the lead [mm], exact and in lowest terms
+    lead_mm : (N,) the same, rounded
+    hands : for each hand that was asked for, the trains; the one key ``either`` where no hand is known
+    """
+
+    num: Ints
+    den: Ints
+    lead_mm: kernels.Floats
+    hands: dict[str, Chosen]
+
+    def __len__(self) -> int:
+        return len(self.num)
+
+    def lead(self, row: int) -> Fraction:
+        """The lead of a row [mm], exact."""
+        return Fraction(int(self.num[row]), int(self.den[row]))
+
+    def take(self, rows: Any) -> Leads:
+        """Some of the leads."""
+        hands = {hand: chosen.take(rows) for hand, chosen in self.hands.items()}
+        return Leads(self.num[rows], self.den[rows], self.lead_mm[rows], hands)
+
+    @classmethod
+    def joined(cls, parts: Iterable[Leads]) -> Leads:
+        """Several one after another."""
+        parts = list(parts)
+        return cls(
+            np.concatenate([part.num for part in parts]),
+            np.concatenate([part.den for part in parts]),
+            np.concatenate([part.lead_mm for part in parts]),
+            {hand: Chosen.joined(part.hands[hand] for part in parts) for hand in parts[0].hands},
+        )
+
+
+class Survey:
+    """All that a shop's gears can give, window by window.
+
+    Parameters
+    ----------
+    shop : whose gears
+    terms : route, hand, pairs, mounting and gears left out; ``either`` hand stands for both
+
+    Of the trains of one lead the best for a hand is the first in the documented order: mounting, fewest gears,
+    fewest idlers, most clearance, then the tooth counts in power order.
+    Raises GearsearchError where the gears make no train, or their exact leads would not fit into 64 bits.
+    """
+
+    def __init__(self, shop: Shop, terms: Terms) -> None:
+        self.shop = shop
+        self.terms = terms
+        self.route = shop.route(terms.route)
+        self.base = shop.lead_of_machine(self.route)
+        self.box: Box = box_of(shop, terms.without)
+        least, most = terms.pairs
+        self.counts = {p: count for p in range(least, most + 1) if (count := count_trains(self.box, p))}
+        if not self.counts:
+            raise GearsearchError(
+                f"the gears of {shop.name} make no train of {_pairs(terms)} pairs",
+                "ask for fewer pairs, or add gears that mesh with each other",
+            )
+        self.most_pairs = max(self.counts)
+        self.sweepers = [Sweeper(self.box, pairs) for pairs in self.counts]
+        self._check_exact()
+
+    @property
+    def hands(self) -> tuple[str, ...]:
+        """The hands to chart; ``either`` alone where the shop file does not say which hand the route cuts."""
+        if self.terms.hand != "either":
+            return (self.terms.hand,)
+        return ("either",) if self.route.hand_with_one_stud is None else HANDS
+
+    @property
+    def trains(self) -> int:
+        """How many trains there are in all."""
+        return sum(self.counts.values())
+
+    @cached_property
+    def judge(self) -> Judge:
+        """What says whether an arrangement mounts."""
+        return Judge(self.shop, self.box, self.route, "skip" if self.terms.mounting == "skip" else "auto")
+
+    @property
+    def word(self) -> str:
+        """What a train that is charted is said to do: ``yes``, ``rule`` or ``unknown``."""
+        return {"geometry": "yes", "rule": "rule", "skip": "unknown"}[self.judge.mode]
+
+    @cached_property
+    def reach_mm(self) -> tuple[Fraction, Fraction]:
+        """Shortest and longest lead [mm], before mounting."""
+        ends = [self._lead(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
+        return min(ends), max(ends)
+
+    def leads(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[Leads]:
+        """Every lead in [low_mm, high_mm] for which a train will do, ascending, slice by slice.
+
+        Parameters
+        ----------
+        low_mm, high_mm : both included; None for the whole reach
+
+        Memory: some slices of about 200 000 trains; never the whole answer.
+        """
+        shortest, longest = self.reach_mm
+        low, high = max(low_mm or shortest, shortest), min(high_mm or longest, longest)
+        if low > high:
+            return
+        slices = self.slices(low, high)
+        for leads in shared("every lead", self.window, slices):
+            inside = _inside(leads, low, high)
+            if len(inside):
+                yield inside
+
+    def slices(self, low_mm: Fraction, high_mm: Fraction) -> list[tuple[float, float]]:
+        """Windows of driven / drivers, by ascending lead, that share clean edges and hold [low_mm, high_mm]."""
+        ends = sorted([self._ratio(low_mm), self._ratio(high_mm)])
+        low, high = float(ends[0]) * (1 - _EDGE), float(ends[1]) * (1 + _EDGE)
+        done: list[tuple[float, float]] = []
+        todo = [(low, self.below(low), high, self.below(high))]
+        while todo:
+            low, before, high, after = todo.pop()
+            if after - before <= SLICE_TRAINS or high / low < 1 + 1e-9:
+                done.append((low, high))
+                continue
+            middle = self._clean(sqrt(low * high))
+            count = self.below(middle)
+            todo += [(middle, count, high, after), (low, before, middle, count)]
+        return done if self.shop.machine.kind == "mill" else done[::-1]
+
+    def below(self, edge: float) -> int:
+        """About how many trains have driven / drivers below an edge; gears both halves need count twice."""
+        box, total = self.box, 0
+        for sweeper in self.sweepers:
+            driven = halves_of(box, sweeper.pairs, box.fixed_last)
+            drivers = halves_of(box, sweeper.pairs, box.fixed_first)
+            for block in driven.blocks.keys() & drivers.blocks.keys():
+                over, under = slice(*driven.blocks[block]), slice(*drivers.blocks[block])
+                total += kernels.below(driven.product[over], drivers.product[under], edge)
+        return total
+
+    def _clean(self, edge: float) -> float:
+        """An edge that no ratio touches: trains of one ratio must not fall on both its sides."""
+        while self.below(edge * (1 - _HAIR)) != self.below(edge * (1 + _HAIR)):
+            edge *= 1 + 3 * _HAIR
+        return edge
+
+    def window(self, ends: tuple[float, float]) -> Leads:
+        """The leads of one window of driven / drivers, ends taken as the sweep takes them."""
+        found = [sweeper.trains(*ends) for sweeper in self.sweepers]
+        driven, drivers = (
+            np.concatenate([getattr(trains, side) for trains in found]) for side in ("driven", "drivers")
+        )
+        owner, first = _numbered(driven, drivers)
+        num, den = self._exact(driven[first], drivers[first])
+        lead_mm = _quotient(num, den)
+        stops = np.cumsum([len(trains) for trains in found])
+        owners = np.split(owner, stops[:-1])
+        hands = {hand: self._chosen(hand, found, owners, len(first)) for hand in self.hands}
+        leads = Leads(num, den, lead_mm, hands)
+        useful = np.logical_or.reduce([chosen.pairs > NO_TRAIN for chosen in hands.values()])
+        return leads.take(_ascending(leads, np.flatnonzero(useful)))
+
+    def _chosen(self, hand: str, found: list[Trains], owners: list[Ints], leads: int) -> Chosen:
+        chosen = Chosen.none(leads, self.most_pairs)
+        for trains, owner in zip(found, owners, strict=True):
+            open_rows = np.flatnonzero(chosen.pairs[owner] == NO_TRAIN)
+            if len(open_rows):
+                self._choose(hand, trains.sizes[open_rows], owner[open_rows], chosen)
+        return chosen
+
+    def _choose(self, hand: str, sizes: Ints, owner: Ints, chosen: Chosen) -> None:
+        """Judge the train sets of so many pairs, and keep the best of each lead that has none yet."""
+        if self._is_plain:
+            rows = _firsts(owner, sizes, len(chosen.pairs))
+            sizes, owner = sizes[rows], owner[rows]
+        best = self.judge.best(sizes, hand)
+        mounts = np.flatnonzero(best.found)
+        rows = mounts[_firsts(owner[mounts], self._keys(best, mounts), len(chosen.pairs))]
+        _keep(best, rows, owner[rows], chosen, judged=self.judge.mode == "geometry")
+
+    @cached_property
+    def _is_plain(self) -> bool:
+        """Whether all that decides among the trains of one lead and one number of pairs is their tooth counts.
+
+        Then the others need not be judged: any gear may stand anywhere, no gap is asked for, and of equally many
+        gears equally many are left to be idlers.
+        """
+        box = self.box
+        restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or len(box.tags) > 1
+        return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
+
+    def _keys(self, best: BestArrangements, rows: Ints) -> Ints:
+        """What orders the trains of one lead, from the left: see the class."""
+        teeth = np.array([*self.box.teeth, 0], np.int64)
+        kinds = np.array([*self.box.kind, 0], np.int64)
+        gears = [best.drivers[rows], best.driven[rows], best.idler_sizes[rows]]
+        return np.column_stack(
+            [
+                best.idlers[rows],
+                -best.clearance_um[rows].astype(np.int64),
+                *(teeth[sizes] for sizes in gears),
+                best.idler_places[rows],
+                *(kinds[sizes] for sizes in gears),
+            ]
+        )
+
+    def train(self, chosen: Chosen, row: int) -> Train | None:
+        """The train of a row; None where there is none."""
+        pairs = int(chosen.pairs[row])
+        if pairs == NO_TRAIN:
+            return None
+        between: list[list[int]] = [[] for _ in range(pairs)]
+        for size, place in zip(chosen.idlers[row].tolist(), chosen.places[row].tolist(), strict=True):
+            if size >= 0:
+                between[place].append(size)
+        return self.box.train(chosen.drivers[row, :pairs].tolist(), chosen.driven[row, :pairs].tolist(), between)
+
+    def _lead(self, ratio: Fraction) -> Fraction:
+        return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
+
+    def _ratio(self, lead_mm: Fraction) -> Fraction:
+        return lead_mm / self.base if self.shop.machine.kind == "mill" else self.base / lead_mm
+
+    def _exact(self, driven: Ints, drivers: Ints) -> tuple[Ints, Ints]:
+        """The exact lead of each ratio, in lowest terms."""
+        over, under = (driven, drivers) if self.shop.machine.kind == "mill" else (drivers, driven)
+        common = np.gcd(over, under)
+        over, under = over // common, under // common
+        a, b = np.gcd(over, self.base.denominator), np.gcd(under, self.base.numerator)
+        return over // a * (self.base.numerator // b), under // b * (self.base.denominator // a)
+
+    def _check_exact(self) -> None:
+        teeth = sorted(
+            (count for count, times in zip(self.box.teeth, self.box.available, strict=True) for _ in range(times)),
+            reverse=True,
+        )
+        greatest = prod(teeth[: self.most_pairs]) * max(self.base.numerator, self.base.denominator)
+        if greatest >= 2**63:
+            raise GearsearchError(
+                f"exact leads of {self.most_pairs} pairs on a lead of the machine of {self.base} mm pass 64 bits",
+                "use fewer pairs, or give the screw lead and the route's ratio with fewer digits",
+            )
+
+
+def _pairs(terms: Terms) -> str:
+    least, most = terms.pairs
+    return f"{least}" if least == most else f"{least} to {most}"
+
+
+def _numbered(driven: Ints, drivers: Ints) -> tuple[Ints, Ints]:
+    """For each train the number of its ratio, and for each number its first train."""
+    owner, first = np.empty_like(driven), np.empty_like(driven)
+    numbers = kernels.number((driven / drivers).view(np.int64), driven, drivers, owner, first)
+    return owner, first[:numbers]
+
+
+def _firsts(owner: Ints, keys: Ints, owners: int) -> Ints:
+    """The rows that are the first of their owner by their keys."""
+    best = np.full(owners, -1, np.int64)
+    kernels.first_of_each(owner, np.ascontiguousarray(keys), best)
+    rows: Ints = best[best >= 0]
+    return rows
+
+
+def _keep(best: BestArrangements, rows: Ints, owners: Ints, chosen: Chosen, *, judged: bool) -> None:
+    pairs, idlers = best.drivers.shape[1], best.idler_sizes.shape[1]
+    chosen.pairs[owners] = pairs
+    chosen.drivers[owners, :pairs] = best.drivers[rows]
+    chosen.driven[owners, :pairs] = best.driven[rows]
+    chosen.idlers[owners, :idlers] = best.idler_sizes[rows]
+    chosen.places[owners, :idlers] = best.idler_places[rows]
+    if judged:
+        chosen.clearance_um[owners] = best.clearance_um[rows]
+
+
+def _quotient(num: Ints, den: Ints) -> kernels.Floats:
+    """num / den, rounded once."""
+    rounded = num / den
+    for row in np.flatnonzero(np.maximum(num, den) >= _FULL):
+        rounded[row] = float(Fraction(int(num[row]), int(den[row])))
+    return rounded
+
+
+def _ascending(leads: Leads, rows: Ints) -> Ints:
+    """The rows by ascending lead, exactly: leads that round to one float are parted by their fractions."""
+    rows = rows[np.argsort(leads.lead_mm[rows], kind="stable")]
+    values = leads.lead_mm[rows]
+    same = np.flatnonzero(values[1:] == values[:-1])
+    done = -1
+    for start in same.tolist():
+        if start >= done:
+            done = start + int(np.searchsorted(values[start:], values[start], side="right"))
+            rows[start:done] = sorted(rows[start:done].tolist(), key=leads.lead)
+    return rows
+
+
+def _inside(leads: Leads, low: Fraction, high: Fraction) -> Leads:
+    """The leads in [low, high], decided exactly at the ends."""
+    first, last = 0, len(leads)
+    while first < last and leads.lead(first) < low:
+        first += 1
+    while last > first and leads.lead(last - 1) > high:
+        last -= 1
+    return leads if last - first == len(leads) else leads.take(slice(first, last))
