@@ -5,12 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import asdict
 from fractions import Fraction
 from html import escape
 from typing import Any
 
 from .answers import Answer, Fit
 from .leads import WantedLead
+from .placement import Names, Placement
 from .shop import Route, Shop
 from .tolerance import error_in_words
 from .units import format_both, format_length, format_ppm
@@ -32,7 +34,19 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
     if answer.fits:
         lines += [_table(answer, wanted, length_mm), ""]
         lines += [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
+        lines += _first_placed(answer)
     return "\n".join([*lines, *answer.notes]).rstrip() + "\n"
+
+
+def _first_placed(answer: Answer) -> list[str]:
+    """How the first answer stands on the quadrant, where that was judged."""
+    fit = answer.fits[0]
+    if fit.placement is None:
+        return []
+    names = Names(answer.shop, answer.route, fit.train.studs)
+    lines = placement_lines(fit.placement, names)
+    tightest = [f"tightest {fit.why}"] if fit.why else []
+    return [f"no. 1, {fit.train}, on the quadrant:", *(f"  {line}" for line in [*lines, *tightest])]
 
 
 RECORD_KEYS = (
@@ -90,6 +104,18 @@ def _mounts(fit: Fit, unit: str) -> str:
     return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
 
 
+def placement_lines(placement: Placement, names: Names) -> list[str]:
+    """Where to set each stud, as one would with a rule, and where it is tightest."""
+    pivot = names.shaft(0 if placement.pivot == "first" else names.studs + 1)
+    lines = [
+        f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from {pivot} "
+        f"(the pivot), swing {stud.swing_deg:+.1f}°; {names.length(stud.to_previous_mm)} to "
+        f"{names.shaft(stud.number - 1)}, {names.length(stud.to_next_mm)} to {names.shaft(stud.number + 1)}"
+        for stud in placement.studs
+    ]
+    return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]
+
+
 def fit_record(fit: Fit) -> dict[str, Any]:
     """One answer for programs; the keys are stable."""
     return {
@@ -107,7 +133,7 @@ def fit_record(fit: Fit) -> dict[str, Any]:
         "mounts": fit.mounts,
         "why": fit.why,
         "clearance_mm": fit.clearance_mm,
-        "studs": fit.placement.records() if fit.placement else [],
+        "studs": [asdict(stud) for stud in fit.placement.studs] if fit.placement else [],
         "same_lead": fit.same_lead,
     }
 

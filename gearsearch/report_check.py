@@ -10,7 +10,8 @@ from fractions import Fraction
 from typing import Any
 
 from .check import Checked, decimal, proof
-from .report import JUDGEMENT, fit_record, machine_line, shop_line, wanted_record
+from .placement import Names
+from .report import JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
 from .tolerance import helix_words
 from .units import decimals, format_both, format_length, format_ppm
 
@@ -99,7 +100,8 @@ def _mounting_lines(checked: Checked) -> Iterator[str]:
     why = f": {fit.why}" if fit.why else ""
     yield f"mounts: {JUDGEMENT[fit.mounts]}{why}"
     if fit.placement:
-        yield from (f"  {line}" for line in fit.placement.describe(checked.shop.units))
+        names = Names(checked.shop, checked.route, fit.train.studs)
+        yield from (f"  {line}" for line in placement_lines(fit.placement, names))
     if checked.alternative is not None:
         other = checked.alternative
         yield f"  the same gears as {other.train} mount ({JUDGEMENT[other.mounts]}), {other.hand or 'hand not known'}"

@@ -14,6 +14,7 @@ from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
 from .box import box_of
 from .counting import count_trains, reach
 from .errors import GearsearchError
+from .progress import Progress
 from .shop import Shop
 from .units import format_both
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from .mounting import Judge, Judged
 
 _EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
+_MOST_IN_A_RING = 100_000  # trains
 _BATCH = 512  # how many leads are judged at first; doubled each time
 
 
@@ -128,28 +130,53 @@ class Search:
     def nearest(self) -> Iterator[list[Lead]]:
         """Every lead of the box, nearest to the wanted lead first, in lists that grow.
 
-        Each list comes from a wider window than the last, and a window gives every train inside it: so the order
-        is that of the full list, however early the caller stops.
+        Each ring round the wanted lead holds every train inside it, and the next begins where it ends: so the order
+        is that of the full list, however early the caller stops, and no more than a ring is held at a time.
         """
         if self.reach_mm is None:
             return
         wanted, (shortest, longest) = self.request.wanted_mm, self.reach_mm
         whole = max(abs(shortest / wanted - 1), abs(longest / wanted - 1))
-        seen, width = Fraction(-1), min(whole, self._first_width())
-        while True:
-            low, high = max(wanted * (1 - width), Fraction(0)), wanted * (1 + width)
-            fresh = [lead for lead in self.leads(low, high) if abs(lead.error) > seen]
-            yield from _growing(fresh)
-            if width >= whole:
-                return
-            seen, width = width, min(whole, width * 4)
+        inner, width = Fraction(-1), min(whole, self._first_width())
+        with Progress(f"{self.route.name}: trains tried outward from the wanted lead", float(whole)) as progress:
+            while True:
+                outer = self._narrowed(inner, min(whole, width))
+                yield from _growing(self._ring(inner, outer))
+                if outer >= whole:
+                    return
+                inner, width = outer, outer * 4
+                progress.step(float(outer))
+
+    def _ring(self, inner: Fraction, outer: Fraction) -> list[Lead]:
+        """Every lead whose error is above ``inner`` and up to ``outer``, either way, nearest first."""
+        found = [lead for window in self._sides(inner, outer) for lead in self.leads(*window)]
+        ring = [lead for lead in found if inner < abs(lead.error) <= outer]
+        return sorted(ring, key=lambda lead: (abs(lead.error), lead.lead_mm))
+
+    def _sides(self, inner: Fraction, outer: Fraction) -> list[tuple[Fraction, Fraction]]:
+        wanted = self.request.wanted_mm
+        low, high = wanted * max(1 - outer, Fraction(0)), wanted * (1 + outer)
+        if inner <= 0:
+            return [(low, high)]
+        below = [(low, wanted * (1 - inner))] if inner < 1 else []
+        return [*below, (wanted * (1 + inner), high)]
 
     def _first_width(self) -> Fraction:
-        """A window likely to hold some times as many trains as are asked for, if leads were evenly spread."""
+        """A ring likely to hold some times as many trains as are asked for, if leads were evenly spread."""
         assert self.reach_mm is not None
         spread = 1 + float(self.reach_mm[1] / self.reach_mm[0] - 1)
         share = 20 * self.request.count / max(1, sum(self.counts.values()))
         return Fraction(min(0.5, share * max(1.0, spread) ** 0.5)).limit_denominator(10**9)
+
+    def _narrowed(self, inner: Fraction, outer: Fraction) -> Fraction:
+        """A ring of at most so many trains as are well held in memory, unless a hair's breadth holds more."""
+        least = max(inner, Fraction(0))
+        for _ in range(60):
+            windows = [self._ratios(*side) for side in self._sides(inner, outer)]
+            if sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers) <= _MOST_IN_A_RING:
+                break
+            outer = (least + (outer - least) / 2).limit_denominator(10**15)
+        return outer
 
     def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Fit]:
         """The first answers by error; leads inside ``beyond`` are left out."""
@@ -323,7 +350,8 @@ def out_of_reach(search: Search) -> list[str]:
     wanted, unit, (shortest, longest) = search.request.wanted_mm, search.shop.units, search.reach_mm
     short = wanted < shortest
     end = shortest if short else longest
-    train = search.box.train(*search.leads(end, end)[0].first_set())
+    bare = Search(search.shop, replace(search.request, use=(), greatest_step_up=None))
+    train = search.box.train(*bare.leads(end, end)[0].first_set())
     said = [
         f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "
         f"{search.route.name} is {format_both(end, unit)}, by {train}",

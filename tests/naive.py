@@ -5,7 +5,7 @@ It reads the fields of the shop's objects, never their methods. A gear is (kind 
 """
 
 from fractions import Fraction
-from itertools import combinations, permutations, product
+from itertools import combinations, pairwise, permutations, product
 from math import prod
 
 
@@ -86,7 +86,7 @@ def arrangements(shop, route, train_set, hand, limits=None):
                 if (
                     _cuts(route, studs, hand)
                     and _places_allow(shop, a, b, idlers, limits.get("starts", 1))
-                    and _box_holds(box, a, b, idlers)
+                    and _box_holds(shop, box, a, b, idlers)
                 ):
                     found.add((a, b, idlers))
     return sorted(found, key=lambda row: (len(row[2]), *_order(row)))
@@ -149,17 +149,17 @@ def _goes_on(shop, gear, place):
     return True
 
 
-def _box_holds(box, a, b, idlers):
+def _box_holds(shop, box, a, b, idlers):
     """Whether physical gears can be dealt out to every place of the arrangement, each used once."""
     places = [("first", a[0]), ("last", b[-1])]
     places += [(("stud", k), gear) for k, gear in enumerate(a[1:])]
     places += [(("stud", k), gear) for k, gear in enumerate(b[:-1])]
     places += [(("idler", k), gear) for k, (_, gear) in enumerate(idlers)]
     options = [[n for n, gear in enumerate(box) if gear[:2] == wanted] for _, wanted in places]
-    return any(_dealt_fairly(box, places, dealt) for dealt in product(*options) if len(set(dealt)) == len(dealt))
+    return any(_dealt_fairly(shop, box, places, dealt) for dealt in product(*options) if len(set(dealt)) == len(dealt))
 
 
-def _dealt_fairly(box, places, dealt):
+def _dealt_fairly(shop, box, places, dealt):
     here = {place: [] for place, _ in places}
     for (place, _), number in zip(places, dealt, strict=True):
         here[place].append(box[number][2])
@@ -170,16 +170,18 @@ def _dealt_fairly(box, places, dealt):
             return False
     for place, pieces in here.items():
         for piece in pieces:
-            if isinstance(piece, int) and not _joined_piece_serves(place, pieces, used, piece):
+            if isinstance(piece, int) and not _joined_piece_serves(shop, box, place, pieces, used, piece):
                 return False
     return True
 
 
-def _joined_piece_serves(place, pieces, used, piece):
-    """Both its gears on one stud, or one of them alone on an end shaft or as an idler."""
+def _joined_piece_serves(shop, box, place, pieces, used, piece):
+    """Both its gears on one stud; or one of them alone on an end shaft or as an idler, where both may go."""
     if isinstance(place, tuple) and place[0] == "stud":
         return pieces == [piece, piece]
-    return used.count(piece) == 1
+    name = "stud" if isinstance(place, tuple) else place
+    both = [gear for gear in box if gear[2] == piece and type(gear[2]) is int]
+    return used.count(piece) == 1 and all(_goes_on(shop, gear[:2], name) for gear in both)
 
 
 def clears_by_rule(a, b, idlers, modules):
@@ -187,7 +189,7 @@ def clears_by_rule(a, b, idlers, modules):
     chain = []
     for mesh, (driver, driven) in enumerate(zip(a, b, strict=True)):
         chain.append([driver, *(gear for m, gear in idlers if m == mesh), driven])
-    for before, after in zip(chain, chain[1:], strict=False):
+    for before, after in pairwise(chain):
         w, x, y, z = before[-2], before[-1], after[0], after[1]
         mx, my = modules[x[0]], modules[y[0]]
         margin = 15 * max(mx, my)
