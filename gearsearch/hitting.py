@@ -88,8 +88,9 @@ class _Search:
             return
         narrowest = min(open_choices, key=lambda choice: (choice.bit_count(), choice))
         for option in _bits_of(narrowest):
-            if kept.bit_count() + 1 < self._limit:
-                self.go(kept | self._below[option], barred)
+            more = kept | self._below[option]
+            if more.bit_count() < self._limit:
+                self.go(more, barred)
             barred |= option
 
 

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from .answers import MOST_PAIRS
 from .errors import GearsearchError
+from .leads import WantedLead
+from .tolerance import Tolerance
 from .trains import HANDS
 
 
@@ -25,6 +27,13 @@ class Need:
     wanted_mm: Fraction
     low_mm: Fraction
     high_mm: Fraction
+
+    @classmethod
+    def of(cls, name: str, wanted: WantedLead, tolerance: Tolerance) -> Need:
+        """A wanted lead with its tolerance; both are those of the lead on the work, the need is that of the gears."""
+        low, high = tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
+        geared = wanted.lead_mm / wanted.work_lead_mm
+        return cls(name, wanted.lead_mm, low * geared, high * geared)
 
     def __post_init__(self) -> None:
         if self.wanted_mm <= 0:

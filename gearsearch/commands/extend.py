@@ -46,8 +46,20 @@ def add(subparsers: Any) -> None:
 
 def _add_leads(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the leads that matter")
-    group.add_argument("--list", metavar="LIST", help="a CSV file (name,wanted,tolerance) or a standard list")
-    group.add_argument("--lead", metavar="L", action="append", default=[], help="a lead; may be repeated")
+    group.add_argument(
+        "--list",
+        metavar="LIST",
+        action="append",
+        default=[],
+        help="a CSV file (name,wanted,tolerance) or a standard list such as iso-261; may be repeated",
+    )
+    group.add_argument(
+        "--lead",
+        metavar="L",
+        action="append",
+        default=[],
+        help="a lead, as lists write it: 412.5mm, '13 tpi', 'helix 20deg at 50mm'; may be repeated",
+    )
     group.add_argument(
         "--tolerance", metavar="T", default="0.05%", help="for leads without one of their own: 200ppm, 0.1%% (0.05%%)"
     )
@@ -139,20 +151,18 @@ def _terms(args: argparse.Namespace) -> Terms:
 
 
 def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
+    from ..lists import Item, load_list, read_wanted
     from ..needs import Need
     from ..tolerance import Tolerance
-    from ..units import parse_length
 
     if not args.list and not args.lead:
         raise GearsearchError(
             "no lead was asked for", "give a list with --list leads.csv, or leads with --lead 412.5mm"
         )
-    tolerance = Tolerance.parse(args.tolerance, shop.units)
-    needs = []
-    for text in args.lead:
-        wanted = parse_length(text, shop.units, "--lead")
-        needs.append(Need(text, wanted, *tolerance.interval(wanted)))
-    return needs
+    usual = Tolerance.parse(args.tolerance, shop.units)
+    items = [item for name in args.list for item in load_list(name, shop.units).items]
+    items += [Item(text, read_wanted(text, shop.units)) for text in args.lead]
+    return [Need.of(item.name, item.wanted, item.tolerance or usual) for item in items]
 
 
 def _candidates(args: argparse.Namespace, shop: Shop) -> list[tuple[str, int]]:

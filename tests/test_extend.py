@@ -1,0 +1,535 @@
+"""Gears to add, gears to spare, sets from scratch: against the slow and obvious ones, and against other judges."""
+
+import io
+import json
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from fractions import Fraction
+
+import naive
+import naive_extend
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+from shops import mill, shops
+
+from gearsearch import maker
+from gearsearch.added import AddedTrains
+from gearsearch.answers import Request
+from gearsearch.box import box_of
+from gearsearch.cli import Parser
+from gearsearch.commands import extend as command
+from gearsearch.design import design
+from gearsearch.errors import GearsearchError
+from gearsearch.extend import best_gears
+from gearsearch.hitting import Hitting
+from gearsearch.needs import Need, Terms
+from gearsearch.parallel import shared
+from gearsearch.search import find
+from gearsearch.shop import Quadrant
+from gearsearch.subsets import spare_gears
+
+slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
+hands = st.sampled_from(["right", "left", "either"])
+QUADRANT = Quadrant(
+    (Fraction(150), Fraction(150)),
+    reach_mm=(Fraction(40), Fraction(190)),
+    swing_deg=(Fraction(-75), Fraction(75)),
+    nut_radius_mm={"first": Fraction(12), "last": Fraction(12), "stud": Fraction(10)},
+)
+
+
+def rule(shop, mounting):
+    """What the naive search judges an arrangement by: the rule of thumb, or nothing."""
+    modules = [gears.kind.module_mm for gears in shop.gears]
+    if mounting == "skip":
+        return lambda *_: True
+    return lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules)
+
+
+@st.composite
+def terms_of(draw, most_pairs=2):
+    """Terms of any hand, with and without mounting."""
+    return Terms(
+        hand=draw(hands), mounting=draw(st.sampled_from(["must", "skip"])), pairs=(1, draw(st.integers(1, most_pairs)))
+    )
+
+
+@st.composite
+def needs_of(draw, shop, teeth):
+    """A few leads that these tooth counts give, or nearly."""
+    base, gear = shop.lead_of_machine(shop.route()), st.sampled_from(teeth)
+    needs = []
+    for number in range(draw(st.integers(1, 4))):
+        wanted = base * Fraction(draw(gear), draw(gear))
+        if draw(st.booleans()):
+            wanted *= Fraction(draw(gear), draw(gear))
+        if draw(st.booleans()):
+            wanted *= 1 + Fraction(draw(st.integers(-9, 9)), 1000)
+        share = draw(st.sampled_from([Fraction(0), Fraction(1, 1000), Fraction(1, 100), Fraction(1, 20)]))
+        needs.append(Need(f"lead {number}", wanted, wanted * (1 - share), wanted * (1 + share)))
+    return needs
+
+
+def candidates_of(shop, most):
+    """Gears that could be had, of any kind of tooth of the shop."""
+    kinds = st.integers(0, len(shop.gears) - 1)
+    return st.lists(st.tuples(kinds, st.integers(12, 40)), min_size=1, max_size=most, unique=True)
+
+
+def tagged(shop, gears):
+    """Gears (kind number, teeth) as (tag, teeth)."""
+    return [(shop.gears[kind].kind.tag, teeth) for kind, teeth in gears]
+
+
+def teeth_of(shop, more=()):
+    """Every tooth count of a shop and of some more gears."""
+    return [teeth for gears in shop.gears for teeth in gears.available()] + [teeth for _, teeth in more]
+
+
+@given(shops(), st.data(), st.integers(1, 3))
+@settings(slow_to_make, max_examples=60)
+def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pairs):
+    gear = st.sampled_from([(k, t) for k, owned in enumerate(shop.gears) for t in {*range(12, 16), *owned.available()}])
+    added = data.draw(st.lists(gear, min_size=1, max_size=2))
+    wide = box_of(naive_extend.with_gears(shop, added))
+    number = {gear: size for size, gear in enumerate(zip(wide.kind, wide.teeth, strict=True))}
+    loose = np.array(wide.loose)
+    np.subtract.at(loose, [number[gear] for gear in added], 1)
+    trains = AddedTrains(replace(wide, loose=tuple(loose.tolist())), pairs)
+    sizes, windows = tuple(number[gear] for gear in added), np.array([[0, np.inf]])
+    gears = list(zip(wide.kind, wide.teeth, strict=True))
+    found = [
+        (tuple(sorted(gears[i] for i in row[:pairs])), tuple(sorted(gears[i] for i in row[pairs:])))
+        for row in trains.trains(sizes, windows).sizes.tolist()
+    ]
+    expected = naive.train_sets(naive_extend.with_gears(shop, added), pairs)
+    for place in range(len(added)):
+        expected -= naive.train_sets(naive_extend.with_gears(shop, added[:place] + added[place + 1 :]), pairs)
+    assert len(found) == len(set(found))
+    assert set(found) == expected
+    hit = np.zeros(1, np.bool_)
+    trains.touched(sizes, windows, hit)
+    assert hit[0] == bool(expected)
+
+
+@pytest.mark.parametrize(("gears", "examples", "most"), [(1, 250, 6), (2, 200, 4)])
+def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most):
+    seen = []
+
+    @given(shops(most=5), st.data(), terms_of())
+    @settings(slow_to_make, max_examples=examples)
+    def holds(shop, data, terms):
+        more = data.draw(candidates_of(shop, most))
+        needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+        passes = rule(shop, terms.mounting)
+        expected = naive_extend.best_gears(shop, needs, terms, more, gears, passes)
+        advice = best_gears(shop, needs, terms, tagged(shop, more), gears, count=1000)
+        found = [(gain.gained, gain.exact, gain.worst, gain.gears) for gain in advice.gains]
+        assert found == expected
+        own = [None if fit is None else abs(fit.error) for fit in advice.owned]
+        assert own == naive_extend.closest(shop, needs, terms, passes)
+        few = best_gears(shop, needs, terms, tagged(shop, more), gears, count=2)
+        assert few.gains == advice.gains[:2]
+        seen.append(len(expected))
+
+    holds()
+    assert sum(seen) > examples / 8  # the cases are not idle
+
+
+@given(shops(most=5), st.data(), terms_of())
+@settings(slow_to_make, max_examples=40)
+def test_every_train_told_cuts_what_is_said_with_the_gears_there_would_be(shop, data, terms):
+    more = data.draw(candidates_of(shop, 5))
+    needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+    advice = best_gears(shop, needs, terms, tagged(shop, more))
+    for gain in advice.gains:
+        assert len(gain.fits) == len(gain.leads)
+        for place, fit in zip(gain.leads, gain.fits, strict=True):
+            need = needs[place]
+            assert need.low_mm <= fit.lead_mm <= need.high_mm
+            assert fit.lead_mm == shop.lead(fit.train, shop.route())
+            assert fit.error == fit.lead_mm / need.wanted_mm - 1
+            assert {(kind, teeth) for kind, teeth in gain.gears} & set(fit.train.wheels)
+            assert (fit.error == 0) == (place in gain.exact)
+
+
+def test_a_gear_that_adds_no_lead_counts_when_it_lets_one_mount_as_idler():
+    shop = replace(mill((20, 40)), quadrant=None)
+    need = Need("2 to 1", Fraction(720), Fraction(719), Fraction(721))
+    terms = Terms(hand="right", pairs=(1, 1))
+    advice = best_gears(shop, [need], terms, [("", 30), ("", 31)])
+    assert advice.owned == (None,)
+    assert [gain.gears for gain in advice.gains] == [(("", 30),), (("", 31),)]
+    assert str(advice.gains[0].fits[0].train) == "20/(30)/40"
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_with_a_quadrant_the_advice_equals_a_search_of_every_grown_shop(hand):
+    shop = mill((20, 24, 32, 40, 48, 56, 64, 72, 100), quadrant=QUADRANT)
+    leads = [Fraction(value) for value in (90, 333, 412, 500, 777, 1234, 2500)]
+    needs = [Need(str(lead), lead, lead * Fraction(999, 1000), lead * Fraction(1001, 1000)) for lead in leads]
+    terms = Terms(hand=hand)
+    advice = best_gears(shop, needs, terms, [("", teeth) for teeth in range(30, 61, 3)], count=1000)
+    told = {gain.gears[0][1]: dict(zip(gain.leads, gain.fits, strict=True)) for gain in advice.gains}
+    for teeth in range(30, 61, 3):
+        grown = naive_extend.with_gears(shop, [(0, teeth)])
+        for place, need in enumerate(needs):
+            request = Request(need.wanted_mm, hand=hand, count=1, tolerance_mm=(need.low_mm, need.high_mm))
+            best = next((fit for fit in find(grown, request).fits if fit.within), None)
+            owned = advice.owned[place]
+            if best is None:
+                assert owned is None
+                assert place not in told.get(teeth, {})
+            elif owned is None or (best.error == 0 and owned.error != 0):
+                assert replace(told[teeth][place], same_lead=0) == replace(best, same_lead=0)
+    assert advice.gains  # the case is not idle
+
+
+@given(shops(most=6), st.data(), terms_of())
+@settings(slow_to_make, max_examples=60)
+def test_gears_to_spare_and_the_smallest_set_equal_the_naive_ones(shop, data, terms):
+    needs = data.draw(needs_of(shop, teeth_of(shop)))
+    passes = rule(shop, terms.mounting)
+    spare = spare_gears(shop, needs, terms)
+    whole = naive_extend.covered(shop, needs, terms, passes)
+    lost = {tagged(shop, [gear])[0]: leads for gear, leads in naive_extend.spare(shop, needs, terms, passes).items()}
+    tags = [gears.kind.tag for gears in shop.gears]
+    kept = [(tags.index(tag), teeth) for tag, teeth in spare.smallest]
+    assert set(spare.covered) == whole
+    assert spare.lost == lost
+    assert naive_extend.covered(naive_extend.with_only(shop, kept), needs, terms, passes) == whole
+    assert len(kept) == naive_extend.smallest_cover(shop, needs, terms, passes)
+    assert spare.proved
+
+
+def test_the_smallest_set_equals_that_of_integer_programming():
+    """Judge: scipy's mixed-integer solver, on one variable for each gear and one for each train of each lead."""
+    shop = mill((20, 24, 24, 28, 32, 36, 40, 44, 48, 56, 64, 72, 86, 100))
+    leads = [Fraction(value) for value in (81, 120, 255, 333, 412, 470, 625, 777, 1234, 2150)]
+    needs = [Need(str(lead), lead, lead * Fraction(998, 1000), lead * Fraction(1002, 1000)) for lead in leads]
+    spare = spare_gears(shop, needs, Terms(mounting="skip"))
+    reachable = naive.every_lead(shop, shop.route(), 1, 2)
+    items = sorted(owned_items(shop))
+    ways = [
+        [
+            needed_items(train)
+            for lead, trains in reachable.items()
+            if need.low_mm <= lead <= need.high_mm
+            for train in trains
+        ]
+        for need in needs
+    ]
+    assert {place for place, found in enumerate(ways) if found} == set(spare.covered)
+    assert smallest_by_milp(items, [found for found in ways if found]) == len(spare.smallest)
+    assert spare.proved
+
+
+def owned_items(shop):
+    """Every gear as (teeth, how many of them so far)."""
+    teeth = shop.gears[0].teeth
+    return {(count, teeth[: place + 1].count(count)) for place, count in enumerate(teeth)}
+
+
+def needed_items(train):
+    """The same for the gears of a train set."""
+    teeth = [count for _, count in (*train[0], *train[1])]
+    return {(count, teeth[: place + 1].count(count)) for place, count in enumerate(teeth)}
+
+
+def smallest_by_milp(items, ways):
+    """The fewest gears that hold all gears of one way for each lead."""
+    chosen = [(lead, way) for lead, found in enumerate(ways) for way in found]
+    total = len(items) + len(chosen)
+    rows, low = [], []
+    for lead in range(len(ways)):
+        row = np.zeros(total)
+        row[[len(items) + n for n, (owner, _) in enumerate(chosen) if owner == lead]] = 1
+        rows.append(row)
+        low.append(1)
+    for n, (_, way) in enumerate(chosen):
+        for item in way:
+            row = np.zeros(total)
+            row[items.index(item)], row[len(items) + n] = 1, -1
+            rows.append(row)
+            low.append(0)
+    cost = np.concatenate([np.ones(len(items)), np.zeros(len(chosen))])
+    found = milp(
+        cost, constraints=LinearConstraint(np.array(rows), low, np.inf), integrality=np.ones(total), bounds=Bounds(0, 1)
+    )
+    assert found.status == 0, found.message
+    return round(found.fun)
+
+
+@given(st.lists(st.integers(1, 2), min_size=1, max_size=5), st.data())
+@settings(slow_to_make, max_examples=80)
+def test_the_fewest_gears_that_meet_every_choice_are_found(owned, data):
+    refused = data.draw(st.lists(st.tuples(*(st.integers(0, count) for count in owned)), max_size=6))
+    refused = [counts for counts in refused if list(counts) != owned]
+    hitting = Hitting(tuple(owned))
+    for counts in refused:
+        hitting.require(counts)
+    every = [()]
+    for count in owned:
+        every = [(*row, kept) for row in every for kept in range(count + 1)]
+    meets = [row for row in every if all(any(a > b for a, b in zip(row, counts, strict=True)) for counts in refused)]
+    fewest = min(map(sum, meets))
+    found, least = hitting.fewest(sum(owned) + 1)
+    assert found in meets
+    assert sum(found) == least == fewest
+    if fewest:
+        assert hitting.fewest(fewest) == (None, fewest)
+
+
+@pytest.mark.parametrize("every", [True, False])
+def test_a_set_from_scratch_is_never_better_than_the_best_nor_past_its_bound(every, monkeypatch):
+    monkeypatch.setattr(maker, "MOST_TRIED", 500 if every else 0)
+    best = []
+
+    @given(shops(most=3), st.data(), terms_of())
+    @settings(slow_to_make, max_examples=40)
+    def holds(shop, data, terms):
+        more = data.draw(candidates_of(shop, 5))
+        gears, copies = data.draw(st.integers(2, 4)), data.draw(st.integers(1, 2))
+        assume(len(more) * copies >= gears)
+        needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+        passes = rule(shop, terms.mounting)
+        bare = replace(shop, gears=tuple(replace(owned, joined=()) for owned in shop.gears))
+        made = design(shop, needs, terms, tagged(shop, more), gears, copies)
+        tags = [owned.kind.tag for owned in shop.gears]
+        kept = naive_extend.with_only(bare, [(tags.index(tag), teeth) for tag, teeth in made.gears])
+        misses = naive_extend.closest(kept, needs, terms, passes)
+        assert [None if fit is None else abs(fit.error) for fit in made.fits] == misses
+        value = made.covered, made.exact
+        limit = naive_extend.best_design(bare, needs, terms, more, gears, copies, passes)
+        assert value <= limit
+        assert (limit[0], limit[1]) <= (made.bound.most_covered, made.bound.most_exact + limit[1])
+        assert made.bound.most_exact >= limit[1]
+        assert len(made.gears) <= gears
+        if every or made.proved:
+            assert value == limit
+        best.append(value == limit)
+
+    holds()
+    assert sum(best) > 0.9 * len(best)
+
+
+@given(shops(most=4), st.data(), terms_of())
+@settings(slow_to_make, max_examples=40)
+def test_no_gear_passes_the_bound_of_an_unlimited_set(shop, data, terms):
+    more = data.draw(candidates_of(shop, 4))
+    needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+    advice = best_gears(shop, needs, terms, tagged(shop, more), 2, count=1000)
+    owned = {place for place, fit in enumerate(advice.owned) if fit is not None}
+    possible = {*advice.bound.covered, *advice.bound.maybe_covered}
+    assert owned <= possible
+    plenty = naive_extend.with_gears(shop, [gear for gear in more for _ in range(2)])
+    assert naive_extend.covered(plenty, needs, terms, rule(shop, terms.mounting)) <= possible
+    for gain in advice.gains:
+        assert set(gain.gained) <= possible
+        assert set(gain.exact) <= {*advice.bound.exact, *advice.bound.maybe_exact}
+
+
+def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
+    assert list(shared("squares", lambda number: number**2, range(50))) == [number**2 for number in range(50)]
+    done = []
+
+    def task(number):
+        done.append(number)
+        if number == 3:
+            raise GearsearchError("the third")
+        return number
+
+    with pytest.raises(GearsearchError, match="the third"):
+        list(shared("work", task, range(10_000)))
+    assert len(done) < 1000  # what had not begun never began
+
+
+NEEDS = [Need("one", Fraction(360), Fraction(359), Fraction(361))]
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (
+            lambda: best_gears(mill((20, 30)), [], Terms(), [("", 25)]),
+            "the list of leads is empty\nhelp: give at least one lead that matters",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(), []),
+            "there is no gear to try\nhelp: give the tooth counts that could be had, as in --teeth 15:127",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], gears=3),
+            "3 gears to add at once\nhelp: ask for 1 or 2",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], count=0),
+            "0 answers\nhelp: ask for 1 to 1000 answers",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("m9", 25)]),
+            "there is no kind of tooth 'm9' in Test shop\nhelp: tags in use: none: the shop has one kind",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(pairs=(4, 4)), [("", 2**52)]),
+            "4 gears of up to 4503599627370496 teeth multiply to 2**53 or more, past what the search holds exactly\n"
+            "help: use fewer pairs or smaller gears",
+        ),
+        (
+            lambda: Terms(pairs=(2, 5)),
+            "pairs from 2 to 5\nhelp: give 1 to 4 pairs",
+        ),
+        (lambda: Terms(hand="both"), "the hand 'both'\nhelp: use right, left or either"),
+        (lambda: Terms(mounting="show"), "mounting 'show'\nhelp: use must or skip"),
+        (
+            lambda: Need("groove", Fraction(0), Fraction(0), Fraction(0)),
+            "groove: a lead of 0 mm\nhelp: give leads longer than zero",
+        ),
+        (
+            lambda: Need("groove", Fraction(5), Fraction(6), Fraction(7)),
+            "groove: leads from 6 to 7 mm do not hold the wanted lead\nhelp: give a tolerance of zero or more",
+        ),
+        (
+            lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 61),
+            "a set of 61 gears\nhelp: ask for 2 to 60 gears",
+        ),
+        (
+            lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4, copies=9),
+            "9 equal gears\nhelp: ask for 1 to 4",
+        ),
+        (
+            lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4),
+            "1 tooth counts, 2 gears of each, make no set of 4 gears\n"
+            "help: give more tooth counts, as in --teeth 15:127",
+        ),
+        (
+            lambda: spare_gears(mill((20, 30)), NEEDS, Terms(without=(99,))),
+            "no loose gear of 99 teeth is left to do without\nhelp: name gears as the shop file lists them",
+        ),
+        (
+            lambda: spare_gears(mill((20, 30)), NEEDS, Terms(route="spindle")),
+            "there is no route 'spindle' in Test shop\nhelp: use one of: worm",
+        ),
+    ],
+)
+def test_a_request_that_cannot_be_says_so(call, message):
+    with pytest.raises(GearsearchError) as caught:
+        call()
+    assert str(caught.value) == message
+
+
+def ask(*words):
+    """What the command prints, and its exit code."""
+    parser = Parser(prog="gearsearch")
+    command.add(parser.add_subparsers(dest="command"))
+    out = io.StringIO()
+    code = command.run(parser.parse_args(["extend", *words]), out)
+    return code, out.getvalue()
+
+
+LEADS = ("--lead", "400mm", "--lead", "412.5", "--lead", "777", "--lead", "10in", "--mounting", "skip")
+
+
+def test_the_command_advises_in_words_json_and_csv():
+    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2")
+    assert code == 0
+    assert "4 leads; the gears owned bring 3 inside tolerance" in text
+    assert "31 ways to add a gear tried, all there are" in text
+    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2", "--format", "json")
+    record = json.loads(text)
+    assert [gear["teeth"] for gear in record["gains"][0]["gears"]] == [37]
+    assert record["gains"][0]["exact"] == ["777"]
+    assert record["gains"][0]["fits"][0]["lead_exact"] == "777"
+    assert record["bound"]["most_covered"] == 4
+    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2", "--format", "csv")
+    assert text.splitlines()[0].startswith(
+        "rank,add,gained,made_exact,worst_ppm,lead,wanted_mm,train,lead_mm,lead_exact"
+    )
+    assert text.splitlines()[1].split(",")[:6] == ["1", "37", "1", "1", "0.0", "777"]
+
+
+def test_the_command_tells_when_no_gear_helps():
+    code, text = ask("--lead", "400mm", "--teeth", "30:33", "--mounting", "skip")
+    assert code == 1
+    assert "none of them brings a lead inside tolerance" in text
+    assert "the gears owned bring every lead inside tolerance" in text
+
+
+def test_the_command_names_gears_to_spare_and_makes_sets():
+    code, text = ask(*LEADS, "--spare")
+    assert code == 0
+    assert "no fewer will do: proved" in text
+    record = json.loads(ask(*LEADS, "--spare", "--format", "json")[1])
+    assert record["proved"]
+    assert record["least"] == len(record["smallest"])
+    assert ask(*LEADS, "--spare", "--format", "csv")[1].startswith("gear,leads_lost,which,in_smallest_set\n")
+    words = (*LEADS, "--teeth", "20,25,36,40,50,127", "--design", "4", "--copies", "1")
+    code, text = ask(*words)
+    assert code == 0
+    assert "no set of so many gears does better: proved" in text
+    assert json.loads(ask(*words, "--format", "json")[1])["proved"]
+    assert ask(*words, "--format", "csv")[1].startswith("lead,wanted_mm,train,lead_mm,lead_exact\n400mm,")
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ((), "no lead was asked for\nhelp: give a list with --list leads.csv, or leads with --lead 412.5mm"),
+        (
+            ("--lead", "400", "--teeth", "60:20"),
+            "--teeth '60:20' is not a range of tooth counts\n"
+            "help: give 5 to 1000 teeth, the smaller number first, as in --teeth 15:127",
+        ),
+        (
+            ("--lead", "400", "--teeth", "few"),
+            "--teeth 'few' is not a whole number\nhelp: write it as in --teeth 3",
+        ),
+        (
+            ("--lead", "400", "--spare", "--design", "4"),
+            "--spare and --design ask for different things\nhelp: keep one of them",
+        ),
+        (
+            ("--lead", "400", "--kind", "m3"),
+            "there is no kind of tooth 'm3' in Millrace workshop\nhelp: tags in use: none: the shop has one kind",
+        ),
+        (
+            ("--lead", "-4"),
+            "lead '-4' is not above zero\nhelp: give a length longer than zero",
+        ),
+    ],
+)
+def test_a_command_that_cannot_be_says_so(words, message):
+    with pytest.raises(GearsearchError) as caught:
+        ask(*words)
+    assert str(caught.value) == message
+
+
+PROGRAM = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from fractions import Fraction
+from gearsearch.extend import best_gears
+from gearsearch.needs import Need, Terms
+from gearsearch.shopfile import demo_shop
+leads = [Fraction(1000 + 37 * number, 7) for number in range(50)]
+needs = [Need(str(lead), lead, lead * Fraction(9999, 10000), lead * Fraction(10001, 10000)) for lead in leads]
+print("begun", flush=True)
+best_gears(demo_shop(), needs, Terms(pairs=(1, 4), hand="right"), [("", teeth) for teeth in range(15, 400)], 2)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals differ")
+def test_an_interrupt_ends_the_work_at_once():
+    with subprocess.Popen([sys.executable, "-c", PROGRAM], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout.readline() == b"begun\n"
+        time.sleep(2)
+        process.send_signal(signal.SIGINT)
+        _, errors = process.communicate(timeout=20)
+    assert process.returncode != 0
+    assert errors.strip().endswith(b"KeyboardInterrupt")
