@@ -67,7 +67,7 @@ def _extremes(box: Box, kind: int, pairs: int, better: _Better) -> dict[int, Fra
     return {a: ratio for (a, b), ratio in table.items() if a == b}
 
 
-def _join(far: dict[int, Fraction], here: dict[int, Fraction], pairs: int, better: type) -> dict[int, Fraction]:
+def _join(far: dict[int, Fraction], here: dict[int, Fraction], pairs: int, better: _Better) -> dict[int, Fraction]:
     joined: dict[int, Fraction] = {}
     for p, ratio in far.items():
         for q, other in here.items():

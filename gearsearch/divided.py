@@ -249,7 +249,7 @@ def _of_differentials(heading: tuple[str, ...], answers: list[Differential], pla
             "turn the crank": str(answer.movement),
             "arms span": f"{answer.movement.sector} holes" if answer.movement.circle else "",
             "gears, spindle to plate": str(answer.train),
-            "plate turns": f"{answer.plate_way}, {abs(answer.plate_turns)} a turn",
+            "plate turns": f"{answer.plate_way}, {abs(answer.plate_turns)} for 1 of the spindle",
             "mounts": "by the rule of thumb" if answer.mounts == "rule" else f"no: {answer.why}",
         }
         for answer in answers

@@ -37,7 +37,7 @@ class Movement:
     @property
     def crank_turns(self) -> Fraction:
         """Turns of the crank, exact."""
-        return self.turns + (Fraction(self.holes, self.circle) if self.circle else 0)
+        return Fraction(self.turns) + (Fraction(self.holes, self.circle) if self.circle else 0)
 
     @property
     def sector(self) -> int:

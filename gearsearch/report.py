@@ -17,6 +17,10 @@ from .shop import Route, Shop
 from .tolerance import error_in_words
 from .units import format_both, format_length, format_ppm
 
+CAUTION = (
+    "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
+    "the machine's manual, local rules and qualified people come before this."
+)
 JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
 
 
@@ -35,7 +39,8 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
         lines += [_table(answer, wanted, length_mm), ""]
         lines += [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
         lines += _first_placed(answer)
-    return "\n".join([*lines, *answer.notes]).rstrip() + "\n"
+    caution = ["", CAUTION] if answer.fits else []
+    return "\n".join([*lines, *answer.notes, *caution]).rstrip() + "\n"
 
 
 def _first_placed(answer: Answer) -> list[str]:
@@ -45,7 +50,7 @@ def _first_placed(answer: Answer) -> list[str]:
         return []
     names = Names(answer.shop, answer.route, fit.train.studs)
     lines = placement_lines(fit.placement, names)
-    tightest = [f"tightest {fit.why}"] if fit.why else []
+    tightest = [fit.why] if fit.why else []
     return [f"no. 1, {fit.train}, on the quadrant:", *(f"  {line}" for line in [*lines, *tightest])]
 
 
@@ -105,14 +110,16 @@ def _mounts(fit: Fit, unit: str) -> str:
 
 
 def placement_lines(placement: Placement, names: Names) -> list[str]:
-    """Where to set each stud, as one would with a rule, and where it is tightest."""
-    pivot = names.shaft(0 if placement.pivot == "first" else names.studs + 1)
-    lines = [
-        f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from {pivot} "
-        f"(the pivot), swing {stud.swing_deg:+.1f}°; {names.length(stud.to_previous_mm)} to "
-        f"{names.shaft(stud.number - 1)}, {names.length(stud.to_next_mm)} to {names.shaft(stud.number + 1)}"
-        for stud in placement.studs
-    ]
+    """Where to set each stud, as one would with a rule."""
+    pivot = 0 if placement.pivot == "first" else names.studs + 1
+    lines = []
+    for stud in placement.studs:
+        near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
+        to = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
+        lines.append(
+            f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from "
+            f"{names.shaft(pivot)} (the pivot), {to}; swing {stud.swing_deg:+.1f}°"
+        )
     return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]
 
 

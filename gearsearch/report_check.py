@@ -11,7 +11,7 @@ from typing import Any
 
 from .check import Checked, decimal, proof
 from .placement import Names
-from .report import JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
+from .report import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
 from .tolerance import helix_words
 from .units import decimals, format_both, format_length, format_ppm
 
@@ -37,6 +37,8 @@ def checked_text(checked: Checked) -> str:
         "",
         "one wrong tooth would have given:",
         *(f"  {line}" for line in _slip_lines(checked)),
+        "",
+        CAUTION,
     ]
     return "\n".join(lines) + "\n"
 
@@ -97,7 +99,7 @@ def _tooth_lines(checked: Checked) -> Iterator[str]:
 
 def _mounting_lines(checked: Checked) -> Iterator[str]:
     fit = checked.fit
-    why = f": {fit.why}" if fit.why else ""
+    why = f", {fit.why}" if fit.why else ""
     yield f"mounts: {JUDGEMENT[fit.mounts]}{why}"
     if fit.placement:
         names = Names(checked.shop, checked.route, fit.train.studs)

@@ -16,7 +16,7 @@ from .counting import count_trains, reach
 from .errors import GearsearchError
 from .progress import Progress
 from .shop import Shop
-from .units import format_both
+from .units import decimals, format_both
 
 if TYPE_CHECKING:
     from .halves import Trains
@@ -303,11 +303,49 @@ def find(shop: Shop, request: Request) -> Answer:
         notes.append(_no_train(search))
     elif not search.reaches:
         notes.extend(out_of_reach(search))
-    elif request.order == "easiest":
-        fits = search.easiest(_easy_window(search, notes))
     else:
-        fits = search.closest()
+        easy = _easy_window(search, notes) if request.order == "easiest" else None
+        fits = search.easiest(easy) if easy else search.closest()
+        notes.extend(remarks(search, fits))
     return Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm, tuple(notes))
+
+
+def remarks(search: Search, fits: list[Fit]) -> Iterator[str]:
+    """What the machinist should know of the answers, beyond the table."""
+    request, route = search.request, search.route
+    if not fits:
+        yield (
+            f"none of these trains mounts for the {request.hand} hand on this quadrant: --mounting show tells why"
+            if request.hand != "either"
+            else "none of these trains mounts on this quadrant: --mounting show tells why"
+        )
+        return
+    if route.hand_with_one_stud is None:
+        yield "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file"
+    elif request.hand == "either":
+        yield "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left"
+    if request.tolerance_mm is not None and not any(fit.within for fit in fits):
+        yield "no train that qualifies is inside the tolerance; these are the closest"
+    yield from _screw_floor(search, fits)
+    limit = route.step_up_warning
+    fierce = [str(number) for number, fit in enumerate(fits, 1) if limit is not None and fit.step_up > limit]
+    if fierce and limit is not None:
+        which = ", ".join(fierce)
+        yield f"step-up beyond {decimals(limit, 1)}, to be turned from the fast side and never in rapid: no. {which}"
+
+
+def _screw_floor(search: Search, fits: list[Fit]) -> Iterator[str]:
+    """Below the accuracy of the screw a smaller error is worth nothing: say so, and point at the easiest train."""
+    accuracy = search.shop.machine.screw_accuracy
+    inside = [n for n, fit in enumerate(fits) if accuracy is not None and abs(fit.error) < accuracy]
+    if accuracy is None or len(inside) < 2:
+        return
+    easiest = min(inside, key=lambda n: (fits[n].train.gears, len(fits[n].train.idlers), -(fits[n].clearance_mm or 0)))
+    numbers = ", ".join(str(n + 1) for n in inside)
+    yield (
+        f"no. {numbers} are nearer than the screw itself is true ({decimals(accuracy * 10**6, 0)} ppm), where a "
+        f"smaller error is worth nothing: of these no. {easiest + 1} is the easiest"
+    )
 
 
 def with_every_arrangement(answer: Answer) -> Answer:

@@ -16,7 +16,9 @@ from gearsearch.box import box_of
 from gearsearch.counting import count_trains, reach
 from gearsearch.errors import GearsearchError
 from gearsearch.halves import MOST_HALVES, Sweeper
+from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
+from gearsearch.shopfile import demo_shop
 
 slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 ratios = st.fractions(Fraction(1, 20), Fraction(20), max_denominator=1000)
@@ -284,3 +286,69 @@ def test_sizes_are_int64_and_products_exact():
     teeth = np.array(box_of(mill(DEMO_TEETH)).teeth)
     assert np.array_equal(teeth[trains.sizes[:, :2]].prod(axis=1), trains.drivers)
     assert np.array_equal(teeth[trains.sizes[:, 2:]].prod(axis=1), trains.driven)
+
+
+def test_the_remarks_name_what_the_table_does_not():
+    shop = demo_shop()
+    near = find(shop, Request(Fraction(431573, 1000), pairs=(1, 3), count=50, mounting="skip"))
+    assert any("is the easiest" in note and "(100 ppm)" in note for note in near.notes)
+    assert any("no hand was asked for" in note for note in near.notes)
+    steep = find(shop, Request(Fraction(50), hand="right", count=3))
+    assert any(note.startswith("step-up beyond 4.0") for note in steep.notes)
+    outside = find(
+        shop, Request(Fraction(413), hand="right", tolerance_mm=(Fraction(41299, 100), Fraction(41301, 100)))
+    )
+    assert "no train that qualifies is inside the tolerance; these are the closest" in outside.notes
+    assert not outside.found
+
+
+def test_a_box_of_which_nothing_mounts_says_so():
+    """Two gears that stand 37.5 mm apart, on a quadrant whose shafts are 150 mm apart."""
+    shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
+    answer = find(shop, Request(Fraction(540), hand="left"))
+    assert answer.fits == ()
+    assert not answer.found
+    assert answer.notes == (
+        "none of these trains mounts for the left hand on this quadrant: --mounting show tells why",
+    )
+    shown = find(shop, Request(Fraction(540), hand="left", mounting="show"))
+    assert shown.fits[0].mounts == "no"
+    assert "mm" in shown.fits[0].why
+
+
+def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
+    with pytest.raises(GearsearchError, match="hand_with_one_stud"):
+        find(mill((20, 30, 40), hand=None), Request(Fraction(540), hand="left"))
+    answer = find(mill((20, 30, 40), hand=None), Request(Fraction(540)))
+    assert {fit.hand for fit in answer.fits} == {None}
+    assert answer.notes[0].startswith("the hand is not known")
+
+
+def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
+    answer = find(demo_shop(), Request(Fraction(4125, 10), order="easiest", hand="right"))
+    assert answer.notes[0].startswith("no tolerance was given")
+    with pytest.raises(GearsearchError, match="the easiest train was asked for, but no tolerance"):
+        find(mill(DEMO_TEETH), Request(Fraction(4125, 10), order="easiest"))
+
+
+@given(st.fractions(60, 2000, max_denominator=100), st.sampled_from(["right", "left"]))
+@settings(deadline=None, max_examples=25)
+def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
+    """By geometry: every train of the demo shop judged one by one, then sorted."""
+    shop = demo_shop()
+    request = Request(wanted, hand=hand, pairs=(1, 1), count=5)
+    judge = Judge(shop, box_of(shop), shop.route())
+    box, rows = box_of(shop), []
+    for a in range(len(box.teeth)):
+        for b in range(len(box.teeth)):
+            if a != b or box.available[a] > 1:
+                judged = judge.every(np.array([a, b]), hand)[:1]
+                rows += [(shop.lead(j.train, shop.route()), j) for j in judged if j.mounts == "yes"]
+    expected = {}
+    for lead, judged in rows:
+        key = (len(judged.train.idlers), -int((judged.clearance_mm or 10**6) * 1000), judged.train.order)
+        expected[lead] = min(expected.get(lead, (key, judged)), (key, judged), key=lambda row: row[0])
+    nearest = sorted(expected, key=lambda lead: (abs(lead / wanted - 1), lead))[:5]
+    answer = find(shop, request)
+    assert [fit.lead_mm for fit in answer.fits] == nearest
+    assert [fit.train for fit in answer.fits] == [expected[lead][1].train for lead in nearest]
