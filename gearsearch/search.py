@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from math import asin, degrees, gcd
+from math import asin, degrees, gcd, log
 from typing import TYPE_CHECKING, Any
 
 from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
@@ -16,6 +16,7 @@ from .counting import count_trains, reach
 from .errors import GearsearchError
 from .progress import Progress
 from .shop import Shop
+from .trains import hand_of
 from .units import decimals, format_both
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 _EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _MOST_IN_A_RING = 100_000  # trains
-_BATCH = 512  # how many leads are judged at first; doubled each time
+_BATCH = 16  # how many leads are judged at first; doubled each time
 
 
 class Search:
@@ -45,10 +46,20 @@ class Search:
 
     @cached_property
     def sweepers(self) -> list[Any]:
-        """One sweeper for each number of pairs that the box can make."""
+        """One sweeper for each number of pairs that the box can make and, where it must mount, the quadrant hold."""
         from .halves import Sweeper
 
-        return [Sweeper(self.box, pairs) for pairs, count in self.counts.items() if count]
+        return [Sweeper(self.box, pairs) for pairs, count in self.counts.items() if count and self._may_mount(pairs)]
+
+    def _may_mount(self, pairs: int) -> bool:
+        """Whether trains of so many pairs could mount at all: a stud for each compound pair and each idler needed."""
+        quadrant = self.shop.quadrant
+        if self.mounting != "must" or quadrant is None or quadrant.shaft_distance_mm is None:
+            return True
+        studs = pairs - 1
+        if self.request.hand != "either" and hand_of(studs, self.route.hand_with_one_stud) != self.request.hand:
+            studs += 1
+        return studs <= quadrant.studs
 
     @cached_property
     def judge(self) -> Judge:
@@ -162,11 +173,11 @@ class Search:
         return [*below, (wanted * (1 + inner), high)]
 
     def _first_width(self) -> Fraction:
-        """A ring likely to hold some times as many trains as are asked for, if leads were evenly spread."""
+        """A ring likely to hold a few times as many trains as are asked for, if leads were evenly spread."""
         assert self.reach_mm is not None
-        spread = 1 + float(self.reach_mm[1] / self.reach_mm[0] - 1)
-        share = 20 * self.request.count / max(1, sum(self.counts.values()))
-        return Fraction(min(0.5, share * max(1.0, spread) ** 0.5)).limit_denominator(10**9)
+        spread = log(float(self.reach_mm[1] / self.reach_mm[0])) + 1
+        share = 3 * self.request.count / max(1, sum(self.counts.values()))
+        return Fraction(min(0.5, share * spread)).limit_denominator(10**12)
 
     def _narrowed(self, inner: Fraction, outer: Fraction) -> Fraction:
         """A ring of at most so many trains as are well held in memory, unless a hair's breadth holds more."""
