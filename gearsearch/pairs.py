@@ -291,12 +291,13 @@ def _nearest(
 
 def _moved(request: PairRequest, settings: list[Searches]) -> list[_Match]:
     """Exact pairs with the helix angle moved, easiest first."""
-    windows = _moved_windows(request)
+    windows = moved_windows(request)
     found = [match for searches in settings for match in _exact(request.pair, searches, windows)]
     return _first(found, request.count, lambda match: match.easiest)
 
 
-def _moved_windows(request: PairRequest) -> Windows:
+def moved_windows(request: PairRequest) -> Windows:
+    """The leads of each gear for helix angles as far from the drawing as allowed."""
     within = request.helix_within_deg
     assert within is not None
     drawn = request.pair.first.helix_angle_deg

@@ -15,7 +15,7 @@ from .meshing import HelicalPair
 from .pairs import PairAnswer, PairFit
 from .report import JUDGEMENT, fit_record, machine_line, shop_line, spaced
 from .tolerance import helix_words
-from .units import decimals, format_angle, format_both, format_length, format_ppm
+from .units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm
 
 
 def pair_text(answer: PairAnswer) -> str:
@@ -35,7 +35,7 @@ def pair_text(answer: PairAnswer) -> str:
 def describe(answer: PairAnswer) -> list[str]:
     """Lines that say which pair is wanted."""
     pair, unit = answer.request.pair, answer.shop.units
-    module = format_length(pair.first.normal_module_mm, "mm")
+    module = _module_words(pair.first.normal_module_mm)
     apart = f"centre distance {format_both(pair.centre_distance_mm, unit)}"
     if pair.shafts == "parallel":
         shafts = f"parallel shafts, {apart}"
@@ -43,9 +43,16 @@ def describe(answer: PairAnswer) -> list[str]:
         shafts = f"shafts crossed at {format_angle(pair.shaft_angle_deg)}, {apart}"
     face = "" if pair.face_mm is None else f", common face {format_both(pair.face_mm, unit)}"
     return [
-        f"wanted: a helical pair of normal module {module}, {shafts}{face}",
+        f"wanted: a helical pair of {module}, {shafts}{face}",
         *(_gear_line(number, gear, hand, unit) for number, gear, hand in _gears(pair)),
     ]
+
+
+def _module_words(module_mm: Fraction) -> str:
+    pitch = INCH_MM / module_mm
+    if pitch.denominator == 1:
+        return f"normal diametral pitch {pitch}"
+    return f"normal module {format_length(module_mm, 'mm')}"
 
 
 def _gears(pair: HelicalPair) -> Iterator[tuple[int, HelicalGear, str]]:

@@ -105,8 +105,8 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
     from ..meshing import HelicalPair, hands_of
     from ..units import parse_length
 
-    teeth = [options.whole(text, "--teeth") for text in _parts(args.teeth, "--teeth", 2)]
-    angles = _parts(args.helix_angle, "--helix-angle", 1, 2)
+    teeth = [options.whole(text, "--teeth") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
+    angles = _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
     first, second = (
         from_gear(count, angle, module=args.gear_module, diametral_pitch=args.gear_dp).gear
         for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
@@ -122,9 +122,9 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
     )
 
 
-def _parts(text: str, name: str, *counts: int) -> list[str]:
+def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:
     parts = [part.strip() for part in text.split(",")]
     if len(parts) not in counts or not all(parts):
         wanted = " or ".join(str(count) for count in counts)
-        raise GearsearchError(f"{name} {text[:40]!r} has {len(parts)} parts, not {wanted}", f"write {name} 20,44")
+        raise GearsearchError(f"{name} {text[:40]!r} has {len(parts)} parts, not {wanted}", f"write {name} {example}")
     return parts

@@ -1,0 +1,404 @@
+"""Two gears that must mesh: against every pair there is, and the geometry against mpmath."""
+
+import io
+import json
+from fractions import Fraction
+
+import mpmath
+import naive
+import naive_pairs
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shops import DEMO_TEETH, mill, shops
+
+from gearsearch import pairs as pairs_module
+from gearsearch.answers import Request
+from gearsearch.cli import Parser
+from gearsearch.commands import pair as command
+from gearsearch.errors import GearsearchError
+from gearsearch.leads import HelicalGear
+from gearsearch.meshing import HelicalPair, angle_change, hands_of
+from gearsearch.pairs import PairRequest, find_pairs, primes
+from gearsearch.search import find
+from gearsearch.tolerance import Tolerance
+from gearsearch.units import PI, sin_deg
+
+slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
+modules = st.fractions(Fraction(1, 2), Fraction(5), max_denominator=8)
+teeth = st.integers(8, 90)
+helix_angles = st.fractions(Fraction(3), Fraction(50), max_denominator=60)
+errors = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6)
+
+
+def parallel(module=Fraction(2), first=20, second=44, helix=Fraction(20), hand="either", face_mm=None):
+    """A pair on parallel shafts."""
+    gears = (HelicalGear(module, count, helix) for count in (first, second))
+    return HelicalPair(*gears, hands=hands_of(hand, None, "parallel"), face_mm=face_mm)
+
+
+def crossed(helix=(Fraction(45), Fraction(45)), hands=("right", "right"), counts=(24, 30), module=Fraction(2)):
+    """A pair on crossed shafts."""
+    gears = (HelicalGear(module, count, angle) for count, angle in zip(counts, helix, strict=True))
+    return HelicalPair(*gears, hands=hands, shafts="crossed")
+
+
+def high(value):
+    """A fraction to 50 digits."""
+    return mpmath.mpf(value.numerator) / value.denominator
+
+
+def near(ours, theirs, absolute=1e-9):
+    """Whether a figure of ours is that of the judge."""
+    return abs(high(Fraction(ours)) - theirs) <= absolute
+
+
+@given(modules, teeth, teeth, helix_angles)
+@settings(slow_to_make, max_examples=50)
+def test_the_leads_a_pair_wants_are_in_the_ratio_of_its_teeth(module, first, second, helix):
+    pair = parallel(module, first, second, helix)
+    assert pair.first.lead_mm / pair.second.lead_mm == Fraction(first, second)
+    with mpmath.workdps(50):
+        expected = high(module) * (first + second) / (2 * mpmath.cos(high(helix) * mpmath.pi / 180))
+        assert near(pair.centre_distance_mm, expected, 1e-10)
+
+
+@given(modules, teeth, teeth, helix_angles, errors)
+@settings(slow_to_make, max_examples=60)
+def test_leads_in_the_ratio_of_the_teeth_give_one_helix_angle_however_far_both_are_off(
+    module, first, second, helix, error
+):
+    pair = parallel(module, first, second, helix, face_mm=Fraction(25))
+    lead = pair.first.lead_mm * (1 + error)
+    meshing = pair.meshing((lead, lead * second / first))
+    assert meshing.mismatch_deg == meshing.mismatch_um == 0
+    assert meshing.helix_angles_deg[0] == meshing.helix_angles_deg[1]
+    with mpmath.workdps(50):
+        sine = mpmath.pi * high(module) * first / high(lead)
+        assert near(meshing.helix_angles_deg[0], mpmath.asin(sine) * 180 / mpmath.pi, 1e-11)
+        apart = high(module) * (first + second) / (2 * mpmath.sqrt(1 - sine**2))
+        assert near(meshing.centre_distance_mm, apart, 1e-9)
+        assert near(meshing.outside_diameters_mm[0], high(module) * (first / mpmath.sqrt(1 - sine**2) + 2), 1e-9)
+
+
+@given(modules, teeth, teeth, helix_angles, errors, errors, st.integers(5, 80))
+@settings(slow_to_make, max_examples=60)
+def test_the_mismatch_is_how_far_the_two_teeth_drift_apart_on_circles_that_roll_on_each_other(
+    module, first, second, helix, one, two, face
+):
+    """Judge: each tooth is followed across the face on its rolling circle, to 50 digits."""
+    pair = parallel(module, first, second, helix, face_mm=Fraction(face))
+    leads = pair.first.lead_mm * (1 + one), pair.second.lead_mm * (1 + two)
+    meshing = pair.meshing(leads)
+    with mpmath.workdps(50):
+        own = [
+            high(module) * z / mpmath.sqrt(1 - (mpmath.pi * high(module) * z / high(lead)) ** 2)
+            for z, lead in zip((first, second), leads, strict=True)
+        ]
+        radii = [sum(own) / 2 * z / (first + second) for z in (first, second)]
+        turned = [2 * mpmath.pi * face / high(lead) for lead in leads]
+        drift = [radius * turn for radius, turn in zip(radii, turned, strict=True)]
+        angles = [mpmath.atan(arc / face) for arc in drift]
+        wanted = high(helix) * mpmath.pi / 180
+        assert near(meshing.mismatch_um, 1000 * (drift[0] - drift[1]), 1e-7)
+        assert near(meshing.mismatch_deg, (angles[0] - angles[1]) * 180 / mpmath.pi, 1e-11)
+        assert near(meshing.shared_deg, ((angles[0] + angles[1]) / 2 - wanted) * 180 / mpmath.pi, 1e-10)
+        assert near(meshing.pitch_diameters_mm[1], 2 * radii[1], 1e-9)
+    assert (meshing.mismatch_um == 0) == (one == two)
+
+
+@given(modules, helix_angles, errors)
+@settings(slow_to_make, max_examples=60)
+def test_the_change_of_a_helix_angle_loses_no_digits(module, helix, error):
+    gear = HelicalGear(module, 24, helix)
+    lead = gear.lead_mm * (1 + error / 10**6)
+    ours = angle_change(gear, lead)
+    with mpmath.workdps(60):
+        sine = high(sin_deg(helix))
+        theirs = (mpmath.asin(sine / (1 + high(error) / 10**6)) - mpmath.asin(sine)) * 180 / mpmath.pi
+        assert abs(high(ours) - theirs) <= 1e-12 * abs(theirs)
+
+
+@pytest.mark.parametrize(
+    ("helix", "hands", "shafts"),
+    [
+        ((45, 45), ("right", "right"), 90),
+        ((30, 60), ("left", "left"), 90),
+        ((50, 20), ("right", "left"), 30),
+        ((20, 50), ("right", "left"), 30),
+    ],
+)
+def test_crossed_shafts_stand_at_the_sum_or_the_difference_of_the_helix_angles(helix, hands, shafts):
+    pair = crossed(tuple(map(Fraction, helix)), hands)
+    assert pair.shaft_angle_deg == shafts
+    leads = pair.first.lead_mm * Fraction(1001, 1000), pair.second.lead_mm * Fraction(1002, 1000)
+    meshing = pair.meshing(leads)
+    with mpmath.workdps(50):
+        angles = [
+            mpmath.asin(mpmath.pi * high(gear.normal_module_mm) * gear.teeth / high(lead)) * 180 / mpmath.pi
+            for gear, lead in zip(pair.gears, leads, strict=True)
+        ]
+        cut = angles[0] + angles[1] if hands[0] == hands[1] else abs(angles[0] - angles[1])
+        assert near(meshing.shaft_angle_deg, cut, 1e-11)
+        assert near(meshing.mismatch_deg, cut - shafts, 1e-11)
+    assert meshing.mismatch_um is None
+
+
+def row_of(fit):
+    """A pair of trains in the form of the naive search."""
+    trains = fit.first.train, fit.second.train
+    return (
+        fit.mismatch,
+        abs(fit.shared),
+        sum(train.gears for train in trains),
+        sum(len(train.idlers) for train in trains),
+        tuple(train.drivers + train.driven + (train.idlers or (0,)) for train in trains),
+        (fit.first.lead_mm, fit.second.lead_mm),
+    )
+
+
+@st.composite
+def requests(draw, shop):
+    """A pair whose first lead is one that the shop nearly gives."""
+    owned = st.sampled_from([count for gears in shop.gears for count in gears.available()])
+    near_lead = shop.lead_of_machine(shop.route()) * Fraction(draw(owned), draw(owned))
+    first, second = draw(st.integers(8, 40)), draw(st.integers(8, 40))
+    helix = Fraction(draw(st.integers(50, 450)), 10)
+    module = max(Fraction(1, 1000), Fraction(round(1000 * near_lead * sin_deg(helix) / PI / first), 1000))
+    share = Fraction(1, draw(st.sampled_from([5, 20, 100])))
+    return PairRequest(
+        parallel(module, first, second, helix, draw(st.sampled_from(["right", "left", "either"]))),
+        pairs=(1, draw(st.integers(1, 2))),
+        count=draw(st.integers(1, 6)),
+        tolerance=Tolerance("share", share, share / 2),
+        helix_within_deg=Fraction(3),
+        mounting=draw(st.sampled_from(["must", "skip"])),
+    )
+
+
+def test_pairs_of_trains_equal_those_of_the_naive_search_row_for_row():
+    seen = []
+
+    @given(shops(), st.data())
+    @settings(slow_to_make, max_examples=250)
+    def holds(shop, data):
+        request = data.draw(requests(shop))
+        answer = find_pairs(shop, request)
+        modules = [gears.kind.module_mm for gears in shop.gears]
+        passes = (
+            (lambda *_: True)
+            if request.mounting == "skip"
+            else (lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules))
+        )
+        gears = [(gear.lead_mm, gear.teeth) for gear in request.pair.gears]
+        asked = gears, request.pair.hands[0], request.pairs
+        drawn = naive_pairs.nearest_pairs(shop, *asked, answer.windows_mm, passes)
+        moved = naive_pairs.exact_pairs(shop, *asked, pairs_module.moved_windows(request), passes)
+        assert [row_of(fit) for fit in answer.fits] == drawn[: request.count]
+        assert [row_of(fit) for fit in answer.moved] == moved[: request.count]
+        for fit in answer.fits:
+            assert fit.exact == (fit.first.lead_mm * gears[1][1] == fit.second.lead_mm * gears[0][1])
+            assert fit.first.hand != fit.second.hand
+        seen.append((len(answer.fits), len(answer.moved)))
+
+    holds()
+    assert sum(fits for fits, _ in seen) > 40  # the cases are not idle
+    assert sum(moved for _, moved in seen) > 5
+
+
+def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
+    shop, pair = mill(DEMO_TEETH), crossed((Fraction(30), Fraction(60)), ("right", "right"))
+    tolerance = Tolerance("share", Fraction(1, 500), Fraction(1, 500))
+    answer = find_pairs(shop, PairRequest(pair, count=20, tolerance=tolerance, mounting="skip"))
+    singles = [find(shop, Request(gear.lead_mm, hand="right", count=1000, mounting="skip")).fits for gear in pair.gears]
+    windows = [[fit.lead_mm for fit in fits if abs(fit.error) <= Fraction(1, 500)] for fits in singles]
+    missed = sorted(
+        round(abs(pair.meshing((one, two)).mismatch_deg) * 10**9) for one in windows[0] for two in windows[1]
+    )
+    found = [round(abs(fit.meshing.mismatch_deg) * 10**9) for fit in answer.fits]
+    assert found == missed[: len(found)]
+    assert len(found) == min(20, len(missed)) > 3
+    assert all(fit.mismatch is None and not fit.exact for fit in answer.fits)
+
+
+def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():
+    answer = find_pairs(mill((20, 21, 44, 46)), PairRequest(parallel(), pairs=(1, 1), mounting="skip"))
+    assert answer.fits
+    low, high = answer.windows_mm[0]
+    assert high / answer.request.pair.first.lead_mm - 1 > Fraction(1, 500)
+    assert answer.notes[0].startswith("no tolerance was given: leads within ")
+    assert low < answer.fits[0].first.lead_mm < high
+
+
+def test_a_tooth_ratio_whose_prime_no_gear_has_can_have_no_exact_pair_and_says_so():
+    answer = find_pairs(mill(DEMO_TEETH), PairRequest(parallel(second=47), mounting="skip"))
+    assert not any(fit.exact for fit in answer.fits)
+    assert (
+        "no pair can be exact: leads in the ratio 20:47 of the teeth need gears with the factor 47, "
+        "and there is none in the box"
+    ) in answer.notes
+
+
+def test_moving_the_helix_angle_gives_exact_pairs_with_their_new_centre_distance():
+    request = PairRequest(parallel(), helix_within_deg=Fraction(1, 2), mounting="skip", count=50)
+    answer = find_pairs(mill(DEMO_TEETH), request)
+    assert answer.moved
+    for fit in answer.moved:
+        assert fit.exact
+        assert abs(fit.meshing.shared_deg) <= Fraction(1, 2)
+        with mpmath.workdps(30):
+            wanted = 64 / mpmath.cos(high(fit.meshing.helix_angles_deg[0]) * mpmath.pi / 180)
+            assert near(fit.meshing.centre_distance_mm, wanted, 1e-9)
+    efforts = [(fit.first.train.gears + fit.second.train.gears) for fit in answer.moved]
+    assert efforts == sorted(efforts)
+
+
+@given(st.integers(1, 10**6))
+@settings(max_examples=100)
+def test_prime_factors_multiply_back(number):
+    left = number
+    for prime in primes(number):
+        assert all(prime % divisor for divisor in range(2, min(prime, 1000)))
+        assert left % prime == 0
+        while left % prime == 0:
+            left //= prime
+    assert left == 1
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (
+            lambda: HelicalPair(HelicalGear(Fraction(2), 20, Fraction(20)), HelicalGear(Fraction(3), 20, Fraction(20))),
+            "two gears of different normal module do not mesh\nhelp: give one module for both",
+        ),
+        (
+            lambda: HelicalPair(HelicalGear(Fraction(2), 20, Fraction(20)), HelicalGear(Fraction(2), 20, Fraction(21))),
+            "helix angles 20.000° (20°00′00″) and 21.000° (21°00′00″) on parallel shafts\n"
+            "help: give one helix angle for both gears, or add --shafts crossed",
+        ),
+        (
+            lambda: HelicalPair(*parallel().gears, hands=("right", "right")),
+            "hands right and right on parallel shafts\n"
+            "help: give the two gears opposite hands, or add --shafts crossed",
+        ),
+        (
+            lambda: HelicalPair(*parallel().gears, shafts="bevel"),
+            "shafts 'bevel'\nhelp: use parallel or crossed",
+        ),
+        (
+            lambda: parallel(helix=Fraction(90)),
+            "a gear of 20 teeth with helix angle 90.000° (90°00′00″)\n"
+            "help: give tooth counts from 1 and helix angles above 0° and below 90°",
+        ),
+        (
+            lambda: crossed(hands=("right", "either")),
+            "crossed shafts without the hand of each gear\nhelp: give both: --hand right --mate-hand left",
+        ),
+        (
+            lambda: crossed(hands=("right", "left")),
+            "equal helix angles of opposite hands make the shafts parallel\n"
+            "help: add --shafts parallel, or change a hand or an angle",
+        ),
+        (
+            lambda: HelicalPair(*parallel().gears, ("right", "right"), "crossed", Fraction(20)),
+            "a face width on crossed shafts, where the teeth touch in a point\nhelp: leave --face out",
+        ),
+        (
+            lambda: PairRequest(crossed(), helix_within_deg=Fraction(1)),
+            "moving the helix angle of a pair on crossed shafts\nhelp: leave --helix-within out: the shafts would move",
+        ),
+        (
+            lambda: PairRequest(parallel(), helix_within_deg=Fraction(11)),
+            "moving the helix angle by 11°\nhelp: give more than 0° and up to 10°",
+        ),
+        (
+            lambda: find_pairs(mill((20, 30)), PairRequest(parallel(helix=Fraction(2)), helix_within_deg=Fraction(3))),
+            "moving a helix angle of 2.000° (2°00′00″) by 3.000° (3°00′00″) passes 0° or 90°\nhelp: move it less",
+        ),
+        (
+            lambda: parallel().meshing((Fraction(100), Fraction(800))),
+            "a lead too short for the teeth of a gear: less than π × normal module × teeth\nhelp: give a longer lead",
+        ),
+    ],
+)
+def test_a_pair_that_cannot_be_says_so(make, message):
+    with pytest.raises(GearsearchError) as caught:
+        make()
+    assert str(caught.value) == message
+
+
+def ask(*words):
+    """What the command prints, and its exit code."""
+    parser = Parser(prog="gearsearch")
+    command.add(parser.add_subparsers(dest="command"))
+    out = io.StringIO()
+    code = command.run(parser.parse_args(["pair", *words]), out)
+    return code, out.getvalue()
+
+
+PAIR = ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--face", "25mm", "--count", "2")
+
+
+def test_the_command_answers_in_words_json_and_csv():
+    code, text = ask(*PAIR, "--helix-within", "0.5deg")
+    assert code == 0
+    assert "normal module 2.000 mm, parallel shafts, centre distance 68.107 mm (2.6814 in)" in text
+    assert "none: exact" in text
+    assert "exact pairs with the helix angle moved, easiest first:" in text
+    record = json.loads(ask(*PAIR, "--format", "json")[1])
+    best = record["fits"][0]
+    assert best["exact"]
+    assert best["mismatch_exact"] == "0"
+    assert best["mismatch_minutes"] == best["mismatch_um"] == 0
+    first, second = (Fraction(best[gear]["lead_exact"]) for gear in ("first", "second"))
+    assert first / second == Fraction(20, 44)
+    assert {best["first"]["hand"], best["second"]["hand"]} == {"right", "left"}
+    lines = ask(*PAIR, "--format", "csv")[1].splitlines()
+    assert lines[0].startswith("angle,rank,exact,mismatch_exact,mismatch_minutes,mismatch_um,shared_error_ppm")
+    assert lines[1].startswith("drawn,1,true,0,0.0,0.0,")
+
+
+def test_the_command_takes_crossed_shafts_and_diametral_pitch():
+    words = ("--gear-dp", "12", "--teeth", "18,24", "--helix-angle", "45,45", "--shafts", "crossed")
+    code, text = ask(*words, "--hand", "right", "--mate-hand", "right", "--mounting", "skip")
+    assert code == 0
+    assert "normal diametral pitch 12, shafts crossed at 90.000° (90°00′00″)" in text
+
+
+def test_the_command_ends_with_1_when_no_pair_mounts():
+    code, text = ask(*PAIR, "--tolerance", "1ppm", "--pairs", "1")
+    assert code == 1
+    assert "no train that mounts for both gears" in text
+    assert "what would help: --helix-within 0.5deg, more --pairs, or a wider --tolerance" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            ("--gear-module", "2", "--teeth", "20", "--helix-angle", "20"),
+            "--teeth '20' has 1 parts, not 2\nhelp: write --teeth 20,44",
+        ),
+        (
+            ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20,20,20"),
+            "--helix-angle '20,20,20' has 3 parts, not 1 or 2\nhelp: write --helix-angle 20",
+        ),
+        (
+            ("--teeth", "20,44", "--helix-angle", "20"),
+            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+        ),
+        (
+            ("--gear-module", "2", "--teeth", "20,x", "--helix-angle", "20"),
+            "--teeth 'x' is not a whole number\nhelp: write it as in --teeth 3",
+        ),
+        (
+            ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--count", "0", "--tolerance", "1%"),
+            "0 answers: this cannot be searched for\nhelp: ask for 1 to 1000 answers",
+        ),
+    ],
+)
+def test_a_command_that_cannot_be_says_so(words, message):
+    with pytest.raises(GearsearchError) as caught:
+        ask(*words)
+    assert str(caught.value) == message
