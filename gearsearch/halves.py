@@ -121,10 +121,11 @@ _NO_ROWS = np.empty((0, 2), np.int64)
 @lru_cache(maxsize=32)
 def halves_of(box: Box, pairs: int, fixed: int) -> Halves:
     """The halves of one side of the train; ``fixed`` is the size that this side's shaft always carries, or −1."""
-    slots = _slots(box, pairs, fixed)
-    _check_bounds(box, slots, pairs)
-    rows = np.empty((kernels.count_halves(slots, pairs, fixed), pairs), np.int64)
-    kernels.fill_halves(slots, pairs, fixed, rows)
+    most = _most(box, pairs, fixed)
+    _check_bounds(box, most, pairs)
+    rows = _multisets(np.array(most, np.int64), pairs)
+    if fixed >= 0:
+        rows = rows[(rows == fixed).any(axis=1)]
     product = np.array(box.teeth, np.int64)[rows].prod(axis=1).astype(np.float64)
     signature = ((pairs + 1) ** np.array(box.kind, np.int64)[rows]).sum(axis=1)
     order = np.lexsort((product, signature))
@@ -134,36 +135,48 @@ def halves_of(box: Box, pairs: int, fixed: int) -> Halves:
     return Halves(np.ascontiguousarray(rows[order]), product[order], blocks)
 
 
-def _slots(box: Box, pairs: int, fixed: int) -> kernels.Ints:
-    """Each gear this side could take, as often as it could take it; gears fixed elsewhere left out."""
+def _multisets(most: kernels.Ints, count: int) -> kernels.Ints:
+    """Every choice of so many sizes, each at most so often; rows ascending, each choice once."""
+    rows = np.flatnonzero(most)[:, None]
+    for _ in range(count - 1):
+        options = len(most) - rows[:, -1]
+        grown = np.repeat(rows, options, axis=0)
+        size = np.arange(len(grown)) - np.repeat(np.cumsum(options) - options, options) + grown[:, -1]
+        keep = (grown == size[:, None]).sum(axis=1) < most[size]
+        rows = np.column_stack([grown, size])[keep]
+    return rows
+
+
+def _most(box: Box, pairs: int, fixed: int) -> list[int]:
+    """How often this side could take each size; gears fixed elsewhere left out."""
     most = list(box.available)
     for place in (box.fixed_first, box.fixed_last):
         if place >= 0:
             most[place] -= 1
     if fixed >= 0:
         most[fixed] += 1
-    return np.repeat(np.arange(len(most)), np.minimum(most, pairs)).astype(np.int64)
+    return [min(count, pairs) for count in most]
 
 
-def _check_bounds(box: Box, slots: kernels.Ints, pairs: int) -> None:
-    teeth = sorted((box.teeth[size] for size in slots), reverse=True)
+def _check_bounds(box: Box, most: list[int], pairs: int) -> None:
+    teeth = sorted((t for t, count in zip(box.teeth, most, strict=True) for _ in range(count)), reverse=True)
     if prod(teeth[:pairs]) >= GREATEST_PRODUCT:
         raise GearsearchError(
             f"{pairs} gears of up to {teeth[0]} teeth multiply to 2**53 or more, past what the search holds exactly",
             "use fewer pairs or smaller gears",
         )
-    halves = count_halves(box, slots, pairs)
+    halves = count_halves(most, pairs)
     if halves > MOST_HALVES:
         raise GearsearchError(
-            f"{len(slots)} gears in trains of {pairs} pairs make {halves:,} halves; the search holds "
+            f"{len(teeth)} gears in trains of {pairs} pairs make {halves:,} halves; the search holds "
             f"{MOST_HALVES:,}".replace(",", " "),
             "use fewer pairs, or leave gears out with --without",
         )
 
 
-def count_halves(box: Box, slots: kernels.Ints, pairs: int) -> int:
-    """How many multisets of ``pairs`` gears these slots give; exact, without listing them."""
+def count_halves(most: list[int], pairs: int) -> int:
+    """How many choices of ``pairs`` gears there are; exact, without listing them."""
     ways = [1] + [0] * pairs
-    for most in np.bincount(slots, minlength=len(box.teeth)).tolist():
-        ways = [sum(ways[taken - used] for used in range(min(most, taken) + 1)) for taken in range(pairs + 1)]
+    for times in most:
+        ways = [sum(ways[taken - used] for used in range(min(times, taken) + 1)) for taken in range(pairs + 1)]
     return ways[pairs]

@@ -1,4 +1,4 @@
-"""Compiled loops of the search: halves of trains, and the sweep that joins two halves to trains in a window.
+"""The compiled loop of the search: the sweep that joins two halves to every train in a window.
 
 Arrays in, arrays out. Products are held in float64 and int64; the caller proves that they stay below 2**53,
 where both are exact. Windows are compared in float64, so a caller who needs a sharp edge widens the window by a
@@ -14,64 +14,6 @@ from .compiled import compiled
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
-
-
-@compiled
-def count_halves(slots: Ints, pairs: int, must: int) -> int:
-    """How many distinct half trains of ``pairs`` gears there are; see ``fill_halves``."""
-    return int(fill_halves(slots, pairs, must, np.empty((0, pairs), np.int64)))
-
-
-@compiled
-def fill_halves(slots: Ints, pairs: int, must: int, out: Ints) -> int:
-    """Write every distinct half, sizes ascending; return how many there are.
-
-    Parameters
-    ----------
-    slots : one entry for each gear that can be taken at once, its size number, ascending
-    pairs : gears in a half
-    must : a size that every half must hold, or −1
-    out : (rows, pairs); halves beyond its length are only counted
-    """
-    n = slots.shape[0]
-    found = 0
-    if pairs > n:
-        return found
-    taken = np.arange(pairs)
-    while True:
-        if _is_first_of_its_kind(slots, taken) and _holds(slots, taken, must):
-            if found < out.shape[0]:
-                for k in range(pairs):
-                    out[found, k] = slots[taken[k]]
-            found += 1
-        k = pairs - 1
-        while k >= 0 and taken[k] == n - pairs + k:
-            k -= 1
-        if k < 0:
-            return found
-        taken[k] += 1
-        for later in range(k + 1, pairs):
-            taken[later] = taken[later - 1] + 1
-
-
-@compiled
-def _is_first_of_its_kind(slots: Ints, taken: Ints) -> bool:
-    """Of equal gears the earlier is always taken first, so that each multiset comes once."""
-    for k in range(taken.shape[0]):
-        here = taken[k]
-        if here > 0 and slots[here - 1] == slots[here] and (k == 0 or taken[k - 1] != here - 1):
-            return False
-    return True
-
-
-@compiled
-def _holds(slots: Ints, taken: Ints, must: int) -> bool:
-    if must < 0:
-        return True
-    for k in range(taken.shape[0]):  # noqa: SIM110  (compiled loops know no generators)
-        if slots[taken[k]] == must:
-            return True
-    return False
 
 
 @compiled
