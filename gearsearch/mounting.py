@@ -128,6 +128,18 @@ class Judge:
         """
         return self._best(self._sheets.sorted(sizes), hand, reasons=False)
 
+    def orders(self, sets: kernels.Ints, hand: str) -> BestArrangements:
+        """As ``best``, but with the gears of each row in just the order they are given in.
+
+        Parameters
+        ----------
+        sets : (T, 2p) size numbers of p drivers, then of p driven gears, in power order
+        hand : ``right``, ``left`` or ``either``
+
+        Raises GearsearchError as ``best`` does.
+        """
+        return self._best(sets, hand, reasons=False, as_given=True)
+
     def train(self, best: BestArrangements, row: int) -> Train:
         """The arrangement of a row as a train; where none mounts, the least bad one."""
         return self._train(*self._row(best, row))

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import cached_property
-from math import prod, sqrt
+from itertools import permutations
+from math import factorial, prod, sqrt
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from . import kernels_charts as kernels
 from .box import Box, box_of
+from .chart_rows import Rows, ease
 from .counting import count_trains, reach
 from .errors import GearsearchError
 from .halves import Sweeper, Trains, halves_of
@@ -21,7 +23,7 @@ from .mounting import BestArrangements, Judge
 from .needs import Terms
 from .parallel import shared
 from .shop import Shop
-from .trains import HANDS, Train
+from .trains import HANDS
 
 Small = NDArray[np.int16]
 Ints = kernels.Ints
@@ -191,18 +193,40 @@ class Survey:
         slices = self.slices(low, high)
         for leads in shared("every lead", self.window, slices):
             inside = _inside(leads, low, high)
-            if len(inside):
-                yield inside
+            if inside.stop > inside.start:
+                yield leads.take(inside)
 
-    def slices(self, low_mm: Fraction, high_mm: Fraction) -> list[tuple[float, float]]:
-        """Windows of driven / drivers, by ascending lead, that share clean edges and hold [low_mm, high_mm]."""
+    def arrangements(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[Rows]:
+        """Every order of every gear set that mounts for one hand at least, each with its best idlers.
+
+        Parameters
+        ----------
+        low_mm, high_mm : as ``leads``
+
+        By lead, then ease and tooth counts. Memory as ``leads``.
+        """
+        shortest, longest = self.reach_mm
+        low, high = max(low_mm or shortest, shortest), min(high_mm or longest, longest)
+        if low > high:
+            return
+        most = max(1, SLICE_TRAINS // factorial(self.most_pairs) ** 2)
+        for rows in shared("every arrangement", self._arranged, self.slices(low, high, most)):
+            inside = _inside(rows.leads, low, high)
+            if inside.stop > inside.start:
+                yield rows.take(inside)
+
+    def slices(self, low_mm: Fraction, high_mm: Fraction, most: int = SLICE_TRAINS) -> list[tuple[float, float]]:
+        """Windows of driven / drivers of about ``most`` trains at most, by ascending lead, that hold [low_mm, high_mm].
+
+        No train lies on an edge between two of them, so that one lead is never in two.
+        """
         ends = sorted([self._ratio(low_mm), self._ratio(high_mm)])
         low, high = float(ends[0]) * (1 - _EDGE), float(ends[1]) * (1 + _EDGE)
         done: list[tuple[float, float]] = []
         todo = [(low, self.below(low), high, self.below(high))]
         while todo:
             low, before, high, after = todo.pop()
-            if after - before <= SLICE_TRAINS or high / low < 1 + 1e-9:
+            if after - before <= most or high / low < 1 + 1e-9:
                 done.append((low, high))
                 continue
             middle = self._clean(sqrt(low * high))
@@ -229,7 +253,9 @@ class Survey:
 
     def window(self, ends: tuple[float, float]) -> Leads:
         """The leads of one window of driven / drivers, ends taken as the sweep takes them."""
-        found = [sweeper.trains(*ends) for sweeper in self.sweepers]
+        found = [sweeper.trains(*ends) for sweeper in self._sweepers_that_may_mount()]
+        if not found:
+            return self._nothing()
         driven, drivers = (
             np.concatenate([getattr(trains, side) for trains in found]) for side in ("driven", "drivers")
         )
@@ -242,6 +268,44 @@ class Survey:
         leads = Leads(num, den, lead_mm, hands)
         useful = np.logical_or.reduce([chosen.pairs > NO_TRAIN for chosen in hands.values()])
         return leads.take(_ascending(leads, np.flatnonzero(useful)))
+
+    def _nothing(self) -> Leads:
+        none = np.empty(0, np.int64)
+        return Leads(none, none, np.empty(0), {hand: Chosen.none(0, self.most_pairs) for hand in self.hands})
+
+    def _arranged(self, ends: tuple[float, float]) -> Rows:
+        """The rows of one window for ``arrangements``."""
+        parts = [self._arranged_by(sweeper.trains(*ends)) for sweeper in self._sweepers_that_may_mount()]
+        leads = Leads.joined(parts) if parts else self._nothing()
+        gears = [chosen for hand in leads.hands.values() for chosen in (hand.drivers, hand.driven)]
+        order = np.lexsort([*np.concatenate(gears[:2], axis=1).T[::-1], *reversed(ease(leads))])
+        leads = leads.take(_ascending(leads, order))
+        return Rows(leads, {hand: chosen.pairs > NO_TRAIN for hand, chosen in leads.hands.items()})
+
+    def _arranged_by(self, trains: Trains) -> Leads:
+        pairs = trains.sizes.shape[1] // 2
+        orders = [[*a, *(pairs + i for i in b)] for a in permutations(range(pairs)) for b in permutations(range(pairs))]
+        sets = np.unique(trains.sizes[:, orders].reshape(-1, 2 * pairs), axis=0)
+        teeth = np.array(self.box.teeth, np.int64)[sets]
+        num, den = self._exact(teeth[:, pairs:].prod(axis=1), teeth[:, :pairs].prod(axis=1))
+        hands = {hand: self._as_given(sets, hand) for hand in self.hands}
+        useful = np.logical_or.reduce([chosen.pairs > NO_TRAIN for chosen in hands.values()])
+        return Leads(num, den, _quotient(num, den), hands).take(np.flatnonzero(useful))
+
+    def _as_given(self, sets: Ints, hand: str) -> Chosen:
+        best = self.judge.orders(sets, hand)
+        chosen, rows = Chosen.none(len(sets), self.most_pairs), np.flatnonzero(best.found)
+        _keep(best, rows, rows, chosen, judged=self.judge.mode == "geometry")
+        chosen.drivers[:, : best.drivers.shape[1]] = best.drivers
+        chosen.driven[:, : best.driven.shape[1]] = best.driven
+        return chosen
+
+    def _sweepers_that_may_mount(self) -> list[Sweeper]:
+        """Without those of more studs than the quadrant takes."""
+        quadrant = self.shop.quadrant
+        if self.judge.mode != "geometry" or quadrant is None:
+            return self.sweepers
+        return [sweeper for sweeper in self.sweepers if sweeper.pairs - 1 <= quadrant.studs]
 
     def _chosen(self, hand: str, found: list[Trains], owners: list[Ints], leads: int) -> Chosen:
         chosen = Chosen.none(leads, self.most_pairs)
@@ -286,17 +350,6 @@ class Survey:
                 *(kinds[sizes] for sizes in gears),
             ]
         )
-
-    def train(self, chosen: Chosen, row: int) -> Train | None:
-        """The train of a row; None where there is none."""
-        pairs = int(chosen.pairs[row])
-        if pairs == NO_TRAIN:
-            return None
-        between: list[list[int]] = [[] for _ in range(pairs)]
-        for size, place in zip(chosen.idlers[row].tolist(), chosen.places[row].tolist(), strict=True):
-            if size >= 0:
-                between[place].append(size)
-        return self.box.train(chosen.drivers[row, :pairs].tolist(), chosen.driven[row, :pairs].tolist(), between)
 
     def _lead(self, ratio: Fraction) -> Fraction:
         return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
@@ -377,11 +430,11 @@ def _ascending(leads: Leads, rows: Ints) -> Ints:
     return rows
 
 
-def _inside(leads: Leads, low: Fraction, high: Fraction) -> Leads:
+def _inside(leads: Leads, low: Fraction, high: Fraction) -> slice:
     """The leads in [low, high], decided exactly at the ends."""
     first, last = 0, len(leads)
     while first < last and leads.lead(first) < low:
         first += 1
     while last > first and leads.lead(last - 1) > high:
         last -= 1
-    return leads if last - first == len(leads) else leads.take(slice(first, last))
+    return slice(first, last)
