@@ -47,6 +47,9 @@ class _Side:
     product: Floats
 
 
+_NO_MORE = {0: _Side(np.empty((1, 0), np.int64), np.ones(1))}  # the added gears make the whole half
+
+
 class AddedTrains:
     """Finds the trains of p pairs that a box gains with gears added.
 
@@ -120,6 +123,8 @@ class AddedTrains:
                     yield self._scaled(side, split[0]), self._scaled(other, split[1]), split
 
     def _blocks(self, gears: int, fixed: int) -> dict[int, _Side]:
+        if gears == 0:
+            return _NO_MORE if fixed < 0 else {}
         if (gears, fixed) not in self._halves:
             self._halves[gears, fixed] = _blocks(halves_of(self._box, gears, fixed), self._box)
         return self._halves[gears, fixed]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from math import prod
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +15,7 @@ from .coverage import Best, Setting
 from .trains import Train
 
 if TYPE_CHECKING:
-    from .mounting import Judge
+    from .mounting import BestArrangements, Judge
 
 Key = tuple[object, ...]
 
@@ -25,25 +27,28 @@ def fits_of(setting: Setting, box: Box, best: dict[int, Best]) -> dict[int, Fit]
     as the search orders them.
     """
     judge = setting.judge(box)
-    first: dict[int, tuple[Key, Train]] = {}
+    first: dict[int, tuple[Key, BestArrangements, int]] = {}
     for pairs in sorted({len(sizes) // 2 for chosen in best.values() for sizes in chosen.sets}):
         asked = [(need, sizes) for need, chosen in best.items() for sizes in chosen.sets if len(sizes) == 2 * pairs]
-        for need, key, train in _arranged(setting, judge, asked):
+        arranged = judge.best(np.array([sizes for _, sizes in asked], np.int64), setting.terms.hand)
+        for row, ((need, _), key) in enumerate(zip(asked, _keys(setting, box, arranged), strict=True)):
             if need not in first or key < first[need][0]:
-                first[need] = key, train
-    return {need: _fit(setting, judge, need, train) for need, (_, train) in sorted(first.items())}
+                first[need] = key, arranged, row
+    return {
+        need: _fit(setting, judge, need, judge.train(arranged, row))
+        for need, (_, arranged, row) in sorted(first.items())
+    }
 
 
-def _arranged(
-    setting: Setting, judge: Judge, asked: list[tuple[int, tuple[int, ...]]]
-) -> Iterator[tuple[int, Key, Train]]:
-    """Each gear set in its best arrangement, with its place in the order."""
-    best = judge.best(np.array([sizes for _, sizes in asked], np.int64), setting.terms.hand)
-    for row, (need, sizes) in enumerate(asked):
-        train = judge.train(best, row)
-        lead = setting.shop.lead(train, setting.route)
-        key = (lead, len(sizes), int(best.idlers[row]), -int(best.clearance_um[row]), train.order)
-        yield need, key, train
+def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
+    """Where each arrangement stands in the order."""
+    teeth = np.array([*box.teeth, 0], np.int64)  # size −1, no idler, comes first
+    counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven, best.idler_sizes)]
+    for drivers, driven, idlers, used, clearance in zip(
+        *counts, best.idlers.tolist(), best.clearance_um.tolist(), strict=True
+    ):
+        ratio = Fraction(prod(driven), prod(drivers))
+        yield ratio if setting.is_mill else 1 / ratio, len(drivers), used, -clearance, (*drivers, *driven, *idlers)
 
 
 def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:

@@ -153,9 +153,19 @@ def _bound_lines(bound: Bound, leads: int) -> Iterator[str]:
 
 def notes(advice: Advice) -> Iterator[str]:
     """What else the machinist should know."""
-    missing = [n for n, fit in enumerate(advice.owned) if fit is None]
-    if not missing:
+    if advice.covered == len(advice.needs):
         yield "the gears owned bring every lead inside tolerance; a gear more can only make errors smaller"
+    yield from _beyond(advice.needs, advice.bound)
+
+
+def _beyond(needs: Sequence[Need], bound: Bound) -> Iterator[str]:
+    possible = {*bound.covered, *bound.maybe_covered}
+    beyond = [place for place in range(len(needs)) if place not in possible]
+    if beyond:
+        yield (
+            f"no set of these gears brings {_names(needs, beyond)}: try more --pairs, another --route or a wider "
+            "--tolerance"
+        )
 
 
 def spare_text(spare: Spare) -> str:
@@ -206,7 +216,8 @@ def design_text(design: Design) -> str:
     missing = [place for place, fit in enumerate(design.fits) if fit is None]
     if missing:
         lines.append(f"not inside tolerance: {_names(design.needs, missing)}")
-    return "\n".join([*lines, *_bound_lines(design.bound, len(design.needs))]).rstrip() + "\n"
+    lines += [*_bound_lines(design.bound, len(design.needs)), *_beyond(design.needs, design.bound)]
+    return "\n".join(lines).rstrip() + "\n"
 
 
 def _need_record(need: Need) -> dict[str, Any]:
