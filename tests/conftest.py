@@ -8,6 +8,11 @@ from pathlib import Path
 import pytest
 
 os.environ.pop("GEARSEARCH_SHOP", None)
+if importlib.util.find_spec("hypothesis"):
+    from hypothesis import settings
+
+    settings.register_profile("seeded", derandomize=True, deadline=None, print_blob=True)
+    settings.load_profile("seeded")
 HERE = Path(__file__).parent
 JUDGES = ("hypothesis", "sympy", "mpmath", "pint", "shapely", "scipy", "duckdb", "matplotlib")
 MISSING = {name for name in JUDGES if importlib.util.find_spec(name) is None}
@@ -21,13 +26,15 @@ def pytest_ignore_collect(collection_path):
 
 
 def _imports(path):
+    """Every module a test file needs, those that its helpers beside it need included."""
     names = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             names.update(alias.name.split(".")[0] for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
             names.add(node.module.split(".")[0])
-    return names
+    beside = [HERE / f"{name}.py" for name in sorted(names)]
+    return names.union(*(_imports(helper) for helper in beside if helper.exists()))
 
 
 def pytest_report_header():

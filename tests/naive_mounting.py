@@ -5,7 +5,7 @@ Shares no code with the package; shops and boxes are read as plain data.
 
 import cmath
 from collections import Counter
-from itertools import combinations_with_replacement, permutations, product
+from itertools import combinations_with_replacement, pairwise, permutations, product
 from math import acos, cos, floor, inf, pi, radians, sin
 
 SLACK = 1e-9
@@ -24,8 +24,8 @@ def hand_of(studs, with_one_stud):
     return with_one_stud if studs % 2 == 1 else other
 
 
-def shafts_of(box, pairs, planes):
-    """For each shaft its gears as [size, plane, mesh before or None, mesh after or None], and the two ends' planes."""
+def shafts_of(pairs, planes):
+    """For each shaft its gears as [size, plane, mesh before or None, mesh after or None]."""
     zigzag = list(range(planes)) + list(range(planes - 2, 0, -1))
     shafts = [[]]
     mesh = 0
@@ -47,7 +47,7 @@ def place_of(shaft, shafts):
 
 def ways(shop, box, pairs, planes):
     """Every way to take the gears from the box: for each, the idle partners as (shaft, size, plane)."""
-    shafts = shafts_of(box, pairs, planes or 2)
+    shafts = shafts_of(pairs, planes or 2)
     found = []
 
     def go(shaft, loose, pieces, idle):
@@ -67,7 +67,7 @@ def ways(shop, box, pairs, planes):
         for k, (a, b, _) in enumerate(box.joined):
             if pieces[k] == 0:
                 continue
-            fewer = pieces[:k] + (pieces[k] - 1,) + pieces[k + 1 :]
+            fewer = (*pieces[:k], pieces[k] - 1, *pieces[k + 1 :])
             if sorted(gears) == sorted((a, b)):
                 go(shaft + 1, loose, fewer, idle)
             for used, partner in {(a, b), (b, a)}:
@@ -88,7 +88,7 @@ def ways(shop, box, pairs, planes):
 
 def may_stand(box, pairs):
     """Whether every gear is allowed where it stands, the fixed gears are there, and no pair steps too far."""
-    shafts = shafts_of(box, pairs, 2)
+    shafts = shafts_of(pairs, 2)
     for shaft, gears in enumerate(shafts):
         for gear in gears:
             if not box.allowed[gear[0]][place_of(shaft, shafts)]:
@@ -117,7 +117,7 @@ class Drawing:
         self.q = shop.quadrant
         self.module = [float(shop.gears[kind].kind.module_mm) for kind in box.kind]
         self.teeth = box.teeth
-        self.shafts = shafts_of(box, pairs, self.q.planes)
+        self.shafts = shafts_of(pairs, self.q.planes)
         for shaft, size, plane in idle:
             self.shafts[shaft].append([size, plane, None, None])
         self.n = len(self.shafts) - 2
@@ -132,6 +132,7 @@ class Drawing:
         ]
 
     def tip(self, size):
+        """Radius over the tips."""
         return self.module[size] * (self.teeth[size] + 2) / 2
 
     def gaps(self, points):
@@ -172,6 +173,7 @@ class Drawing:
         return min([gap - float(self.q.clearance_mm), *kept]), gap
 
     def in_power_order(self, points):
+        """Points counted from the pivot, put in power order."""
         return points if self.q.pivot == "first" else points[::-1]
 
     def on_the_ray(self, distance):
@@ -247,7 +249,7 @@ def best_of(verdicts):
 
 def by_rule(shop, box, pairs):
     """Whether the rule of thumb is kept at every stud that carries a driven and a driver."""
-    for (driver, idlers, x), (y, after, driven) in zip(pairs, pairs[1:], strict=False):
+    for (driver, idlers, x), (y, after, driven) in pairwise(pairs):
         w, z = (driver, *idlers)[-1], (*after, driven)[0]
         m1, m2 = (shop.gears[box.kind[size]].kind.module_mm for size in (x, y))
         teeth = box.teeth
@@ -282,7 +284,7 @@ def verdict(shop, box, pairs, mode, judge=Drawing.fixed):
     return best
 
 
-def arrangements(shop, box, drivers, driven, counts):
+def arrangements(box, drivers, driven, counts):
     """Every arrangement of a train set with so many idlers as (idlers, pairs, places)."""
     pairs = len(drivers)
     sizes = range(len(box.teeth))
@@ -310,7 +312,7 @@ def best(shop, box, route, drivers, driven, hand, mode="geometry", judge=Drawing
     """The best arrangement of a train set in the documented order, as (idlers, −clearance, teeth, …), or None."""
     found = []
     counts = counts_for(shop, route, len(drivers), hand, mode)
-    for count, pairs, places, idlers in arrangements(shop, box, drivers, driven, counts):
+    for count, pairs, places, idlers in arrangements(box, drivers, driven, counts):
         clearance = verdict(shop, box, pairs, mode, judge)
         if clearance is not None:
             over, under = [p[0] for p in pairs], [p[2] for p in pairs]

@@ -16,7 +16,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
-from shops import mill, shops
+from shops import mill
+from strategies import shops
 
 from gearsearch import maker
 from gearsearch.added import AddedTrains

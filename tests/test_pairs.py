@@ -10,7 +10,8 @@ import naive_pairs
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from shops import DEMO_TEETH, mill, shops
+from shops import DEMO_TEETH, mill
+from strategies import shops
 
 from gearsearch import pairs as pairs_module
 from gearsearch.answers import Request

@@ -6,7 +6,8 @@ import naive_reach
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from shops import classic, mill, shops
+from shops import classic, mill
+from strategies import shops
 
 from gearsearch.errors import GearsearchError
 from gearsearch.reach import count_trains, shortest_and_longest

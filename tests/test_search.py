@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from shops import DEMO_TEETH, classic, few_teeth, mill, shops
+from shops import DEMO_TEETH, classic, mill
+from strategies import few_teeth, shops
 
 from gearsearch.answers import Request
 from gearsearch.box import box_of
