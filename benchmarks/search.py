@@ -20,7 +20,6 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import naive
-from gearsearch.shopfile import demo_shop
 
 from gearsearch.answers import Request
 from gearsearch.box import box_of
@@ -28,6 +27,7 @@ from gearsearch.counting import count_trains
 from gearsearch.halves import Sweeper, halves_of
 from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind, Shop
+from gearsearch.shopfile import demo_shop
 
 WANTED = Fraction(825, 2)
 SIZES = [*range(20, 41), 42, 44, 45, 46, 48, 50, 52, 54, 55, 56, 58, 60, 64, 68, 72, 75, 80, 100, 127]

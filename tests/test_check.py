@@ -94,9 +94,7 @@ def test_an_arrangement_that_does_not_mount_gets_the_one_that_does():
 def test_a_train_that_cuts_the_other_hand_does_not_pass():
     checked = check(classic(), GOOD, hand="left")
     assert checked.fit.mounts == "no"
-    assert checked.fit.why == (
-        "it cuts a right-hand helix by the route worm; one idler more or fewer turns the hand"
-    )
+    assert checked.fit.why == ("it cuts a right-hand helix by the route worm; one idler more or fewer turns the hand")
     assert checked.alternative.hand == "left"
     assert len(checked.alternative.train.idlers) == 1
 
@@ -131,7 +129,8 @@ def test_a_helical_gear_is_told_its_slope_and_its_class():
     [
         (
             "99/24",
-            "99/24: there is no gear of 99 teeth in Test shop\nhelp: owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
+            "99/24: there is no gear of 99 teeth in Test shop\n"
+            "help: owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
         ),
         (
             "100/24 24/(24)/48",
@@ -154,7 +153,7 @@ def test_kinds_of_tooth_are_told_apart():
     shop = replace(mill((20,)), gears=sets)
     assert str(check(shop, Train.parse("20/40")).fit.train) == "20/40@m2"
     require_owned(shop, Train.parse("20/40@m2"))
-    with pytest.raises(GearsearchError, match="there is no gear of 40 teeth of module 1.5 mm in Test shop"):
+    with pytest.raises(GearsearchError, match=r"there is no gear of 40 teeth of module 1\.5 mm in Test shop"):
         check(shop, Train.parse("20/40@m1.5"))
     with pytest.raises(GearsearchError, match="no one kind of tooth has all gears of the pair 30/40"):
         check(shop, Train.parse("30/40"))

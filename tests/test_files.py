@@ -68,7 +68,7 @@ def test_a_file_that_appears_meanwhile_is_not_lost(tmp_path):
 def test_a_folder_or_a_missing_folder_is_named(tmp_path):
     with pytest.raises(GearsearchError, match="is a folder\nhelp: name a file in it"):
         write_text(tmp_path, "x")
-    with pytest.raises(GearsearchError, match="there is no folder .*\nhelp: make the folder first"):
+    with pytest.raises(GearsearchError, match=r"there is no folder .*\nhelp: make the folder first"):
         write_text(tmp_path / "no" / "chart.md", "x")
 
 

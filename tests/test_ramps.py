@@ -58,7 +58,7 @@ def test_5_8_degrees_and_1_37_mm_belong_to_a_lead_of_about_85_mm():
     st.fractions(0, 30, max_denominator=10),
 )
 def test_the_depth_of_an_undercut_tooth_closes_the_developed_triangle(lead, angle, diameter, face):
-    """Back along the helix from the tip, face leaning under it: both meet at the root, drawn on the developed surface."""
+    """Back along the helix from the tip, face leaning under it: both meet at the root on the developed surface."""
     ramp = ramps.Ramp(lead, angle, 1)
     around = mpmath.pi * float(diameter) * float(angle) / 360
     lean = mpmath.tan(mpmath.radians(float(face)))
