@@ -15,7 +15,7 @@ from .leads import WantedLead
 from .placement import Names, Placement
 from .shop import Route, Shop
 from .tolerance import error_in_words
-from .units import format_both, format_length, format_ppm
+from .units import INCH_MM, decimals, format_both, format_length, format_ppm
 
 CAUTION = (
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
@@ -36,11 +36,13 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
     lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *wanted.describe(unit)]
     lines += [_searched_line(answer), ""]
     if answer.fits:
-        lines += [_table(answer, wanted, length_mm), ""]
-        lines += [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
-        lines += _first_placed(answer)
+        lines.append(_table(answer, wanted, length_mm))
+        reasons = [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
+        placed = _first_placed(answer)
+        lines += [line for part in (reasons, placed) if part for line in ("", *part)]
+    notes = [*answer.notes] if not answer.fits else ["", *answer.notes] if answer.notes else []
     caution = ["", CAUTION] if answer.fits else []
-    return "\n".join([*lines, *answer.notes, *caution]).rstrip() + "\n"
+    return "\n".join([*lines, *notes, *caution]) + "\n"
 
 
 def _first_placed(answer: Answer) -> list[str]:
@@ -93,6 +95,7 @@ def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: F
         "no.": str(number),
         "train": str(fit.train),
         "lead": format_both(fit.lead_mm, unit),
+        "threads": _threads(answer, fit, wanted),
         "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
         "relative": "" if fit.error == 0 else format_ppm(fit.error),
         "on the part": "" if fit.error == 0 else terms,
@@ -101,6 +104,13 @@ def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: F
         "mounts": _mounts(fit, unit),
         "same lead": f"{fit.same_lead} more" if fit.same_lead else "",
     }
+
+
+def _threads(answer: Answer, fit: Fit, wanted: WantedLead) -> str:
+    """Threads per inch, as lathe work counts them."""
+    if answer.shop.machine.kind != "lathe":
+        return ""
+    return f"{decimals(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
 
 
 def _mounts(fit: Fit, unit: str) -> str:
@@ -177,7 +187,9 @@ def answer_csv(answer: Answer, _wanted: WantedLead, _length_mm: Fraction | None 
 def _cell(value: Any) -> Any:
     if isinstance(value, list):
         return " ".join(map(str, value))
-    return {None: "", True: "true", False: "false"}.get(value, value) if value in (None, True, False) else value
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return "" if value is None else value
 
 
 def wanted_record(wanted: WantedLead, unit: str) -> dict[str, Any]:

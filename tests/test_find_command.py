@@ -1,0 +1,128 @@
+"""``gearsearch find``: what it prints, for people and for programs."""
+
+import csv
+import io
+import json
+from fractions import Fraction
+
+import pytest
+
+from gearsearch.answers import Request
+from gearsearch.cli import main
+from gearsearch.report import RECORD_KEYS
+from gearsearch.search import find
+from gearsearch.shopfile import demo_shop
+
+LATHE = """
+name = "Millrace lathe"
+units = "in"
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+[[machine.route]]
+name = "direct"
+ratio = 1
+hand_with_one_stud = "right"
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 30, 32, 40, 40, 44, 46, 48, 52, 54, 56, 60, 63, 80, 127]
+"""
+
+
+def run(*words):
+    """Exit code and stdout."""
+    out = io.StringIO()
+    return main(["find", *words], out), out.getvalue()
+
+
+@pytest.fixture
+def lathe(tmp_path):
+    """A shop file of a lathe without a quadrant."""
+    path = tmp_path / "lathe.toml"
+    path.write_text(LATHE)
+    return str(path)
+
+
+def test_the_table_says_what_was_asked_and_what_was_searched():
+    code, text = run("--helix-angle", "20", "--diameter", "50mm", "--hand", "right", "--length", "60mm")
+    assert code == 0
+    lines = text.splitlines()
+    assert lines[0] == "Millrace workshop (the built-in demo shop; name your own with --shop)"
+    assert lines[1] == "route worm: lead of the machine 360.000 mm (14.1732 in)"
+    assert lines[2].startswith("wanted: lead 431.573 mm (16.9911 in), from helix angle 20.000° (20°00′00″)")
+    assert lines[3].startswith("at diameter 50.000 mm (1.9685 in): helix angle 20.000° (20°00′00″) from the axis")
+    assert lines[4] == "19 211 trains of 1 to 2 pairs searched, all there are"
+    assert "over 60.0 mm, helix angle" in text
+    assert "Before a cut: machine isolated" in text
+
+
+def test_json_has_the_keys_that_programs_rely_on():
+    code, text = run("--lead", "412.5", "--hand", "right", "--count", "2", "--format", "json")
+    record = json.loads(text)
+    assert code == 0
+    assert record["wanted"]["lead_exact"] == "825/2"
+    assert record["searched"] == 19211
+    first = record["fits"][0]
+    assert tuple(first) == RECORD_KEYS
+    assert first["train"] == "80/44 48/100"
+    assert first["drivers"] == [80, 48]
+    assert first["driven"] == [44, 100]
+    assert first["lead_exact"] == "825/2"
+    assert first["error_mm"] == first["error_ppm"] == 0.0
+    assert first["mounts"] == "yes"
+    assert first["studs"][0]["from_pivot_mm"] == pytest.approx(93.0)
+
+
+def test_csv_holds_the_same_answers():
+    words = ("--lead", "412.5", "--hand", "left", "--count", "4")
+    rows = list(csv.DictReader(io.StringIO(run(*words, "--format", "csv")[1])))
+    fits = json.loads(run(*words, "--format", "json")[1])["fits"]
+    assert [row["train"] for row in rows] == [fit["train"] for fit in fits]
+    assert [float(row["error_ppm"]) for row in rows] == [fit["error_ppm"] for fit in fits]
+    assert [row["same_lead"] for row in rows] == [str(fit["same_lead"]) for fit in fits]
+    assert rows[0]["idlers"] == " ".join(map(str, fits[0]["idlers"]))
+
+
+def test_nothing_inside_the_tolerance_ends_with_1_and_shows_the_closest():
+    code, text = run("--lead", "413", "--hand", "right", "--tolerance", "1ppm", "--count", "2")
+    assert code == 1
+    assert "outside" in text
+    assert "no train that qualifies is inside the tolerance; these are the closest" in text
+
+
+def test_a_lead_out_of_reach_ends_with_1_and_says_what_would_help():
+    code, text = run("--lead", "1", "--hand", "right")
+    assert code == 1
+    assert "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in)" in text
+    assert "the route spindle reaches it: add --route spindle" in text
+    assert "with the head tilted 4.21° from the table cuts 1.000 mm (0.0394 in)" in text
+
+
+def test_every_arrangement_is_listed_with_the_reason_where_it_does_not_mount():
+    code, text = run("--lead", "412.5", "--hand", "right", "--all-arrangements", "--mounting", "show")
+    assert code == 0
+    assert ": no, the " in text
+    assert "fouls" in text
+    assert text.count("412.500 mm") > 20
+
+
+def test_a_lathe_is_told_in_threads_per_inch(lathe):
+    code, text = run("--shop", lathe, "--thread", "13 tpi", "--hand", "right", "--count", "2")
+    assert code == 0
+    assert "13 tpi" in text.splitlines()[7]
+    assert "by the rule of thumb" in text
+
+
+def test_starts_on_the_spindle_route_choose_the_last_gear():
+    fits = json.loads(run("--lead", "6.7", "--starts", "9", "--route", "spindle", "--format", "json")[1])["fits"]
+    assert fits
+    assert all(fit["driven"][-1] % 9 == 0 for fit in fits)
+    others = json.loads(run("--lead", "412.5", "--starts", "9", "--format", "json")[1])["fits"]
+    assert any(fit["driven"][-1] % 9 for fit in others)
+
+
+def test_an_answer_shows_itself_in_a_notebook():
+    answer = find(demo_shop(), Request(Fraction(4125, 10), hand="right", count=2))
+    html = answer._repr_html_()
+    assert html.startswith("<pre>")
+    assert "80/44 48/100" in html
