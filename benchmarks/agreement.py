@@ -1,0 +1,135 @@
+"""Whether the search and the slow, obvious version agree, on thousands of random shops; every figure recomputed.
+
+``python benchmarks/agreement.py [SHOPS] [SECONDS]`` (10 000 shops, 900 seconds). The seed is fixed: the same shops come
+every time. It ends with exit code 1 at the first disagreement, and prints the shop.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from collections import Counter
+from fractions import Fraction
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+import naive
+
+from gearsearch import leads
+from gearsearch.answers import Request
+from gearsearch.check import check
+from gearsearch.search import find
+from gearsearch.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.trains import Pair, Train
+
+SEED = 20261125
+KINDS = (Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm"), Kind(Fraction(2), tag="m2", label="module 2 mm"))
+
+
+def random_shop(rng: random.Random) -> Shop:
+    """A mill or a lathe with repeats, kinds of tooth, joined and fixed gears, and limits of its shafts."""
+    kinds = [Kind(Fraction(3, 2))] if rng.random() < 0.7 else list(KINDS)
+    fixed_left = ["first", "last"]
+    sets = []
+    for kind in kinds:
+        teeth = tuple(sorted(rng.choices(range(12, 40), k=rng.randint(1, 7 // len(kinds)))))
+        joined = ((rng.randint(12, 40), rng.randint(12, 40)),) if rng.random() < 0.2 else ()
+        fixed = {fixed_left.pop(): rng.randint(12, 40)} if fixed_left and rng.random() < 0.15 else {}
+        place = rng.choice(["first", "stud", "last"])
+        only_on = {rng.choice(teeth): frozenset({place})} if rng.random() < 0.15 else {}
+        sets.append(GearSet(kind, teeth, joined, fixed, only_on))
+    route = Route("worm", Fraction(rng.choice([1, 40, 60, 72])), rng.choice(["right", "left"]))
+    screw = rng.choice([Fraction(5), Fraction(6), Fraction(127, 20), Fraction(127, 30)])
+    quadrant = Quadrant(None, smallest={"first": rng.randint(12, 20)}) if rng.random() < 0.15 else None
+    return Shop("Random", "mm", Machine(rng.choice(["mill", "lathe"]), screw, (route,)), tuple(sets), quadrant)
+
+
+def random_request(rng: random.Random, shop: Shop) -> Request:
+    """A request near what the shop can reach."""
+    base = shop.lead_of_machine(shop.route())
+    most = rng.choices([1, 2, 3, 4], [4, 10, 2, 1])[0]
+    return Request(
+        base * Fraction(rng.randint(20, 200), 100),
+        hand=rng.choice(["right", "left", "either"]),
+        pairs=(rng.randint(1, most), most) if most < 4 else (4, 4),
+        count=rng.randint(1, 12),
+        mounting=rng.choice(["must", "skip"]),
+        greatest_step_up=rng.choice([None, None, None, Fraction(3, 2)]),
+        greatest_pair_ratio=rng.choice([None, None, None, Fraction(2)]),
+        starts=rng.choice([1, 1, 1, 2]),
+    )
+
+
+def rows_agree(shop: Shop, request: Request) -> bool | None:
+    """Whether search and naive give the same rows; None where the lead is out of reach, so that none are given."""
+    answer = find(shop, request)
+    if answer.reach_mm is None or not answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+        return None
+    modules = [gears.kind.module_mm for gears in shop.gears]
+    tags = [gears.kind.tag for gears in shop.gears]
+
+    def passes(a: object, b: object, idlers: object) -> bool:
+        return bool(naive.clears_by_rule(a, b, idlers, modules))
+
+    plain = [
+        (lead, *(tuple(t for _, t in side) for side in (a, b)), tuple(g[1] for _, g in idlers), [tags[k] for k, _ in a])
+        for lead, a, b, idlers in naive.find(
+            shop, shop.route(), request, passes if request.mounting == "must" else None
+        )
+    ]
+    ours = [
+        (fit.lead_mm, fit.train.drivers, fit.train.driven, fit.train.idlers, [pair.kind for pair in fit.train.pairs])
+        for fit in answer.fits
+    ]
+    return ours == plain
+
+
+def random_train(rng: random.Random, shop: Shop) -> Train:
+    """Some gears of a shop in any order, each used no more often than owned."""
+    gears = rng.choice([g for g in shop.gears if len(g.teeth) >= 2] or [GearSet(shop.gears[0].kind, (20, 30))])
+    taken = rng.sample(gears.teeth, 2 * rng.randint(1, min(2, len(gears.teeth) // 2)))
+    return Train(tuple(Pair(a, b, (), gears.kind.tag) for a, b in zip(taken[::2], taken[1::2], strict=True)))
+
+
+def figures_agree(rng: random.Random, shop: Shop) -> bool:
+    """Whether a train survives printing and reading, and every figure of its check is what fractions say."""
+    train = random_train(rng, shop)
+    if Train.parse(str(train)) != train:
+        return False
+    owned = Counter(t for gears in shop.gears if gears.kind.tag == train.pairs[0].kind for t in gears.teeth)
+    if Counter(t for _, t in train.wheels) - owned:
+        return True
+    wanted = Fraction(rng.randint(1000, 900000), 1000)
+    checked = check(shop, train, leads.from_lead(wanted))
+    lead = shop.machine.screw_lead_mm * shop.route().ratio
+    for pair in train.pairs:
+        step = Fraction(pair.driven, pair.driver)
+        lead *= step if shop.machine.kind == "mill" else 1 / step
+    return checked.fit.lead_mm == lead and checked.fit.error == lead / wanted - 1 and checked.travel_mm[10] == 10 * lead
+
+
+def main() -> int:
+    shops = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    seconds = float(sys.argv[2]) if len(sys.argv) > 2 else 900.0
+    rng, start = random.Random(SEED), time.monotonic()
+    tried: Counter[str] = Counter()
+    for number in range(shops):
+        shop = random_shop(rng)
+        request = random_request(rng, shop)
+        agreed = rows_agree(shop, request)
+        if agreed is False or not figures_agree(rng, shop):
+            print(f"DISAGREEMENT at shop {number}: {shop}\n{request}")
+            return 1
+        tried["out of reach" if agreed is None else f"{request.pairs[1]} pairs"] += 1
+        if time.monotonic() - start > seconds:
+            break
+    print(
+        f"{sum(tried.values())} random shops and as many trains, 0 disagreements, seed {SEED}: {dict(sorted(tried.items()))}"
+    )
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
