@@ -6,7 +6,7 @@ import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TextIO
 
 from .charts import Chart, Column
 from .errors import GearsearchError
@@ -27,10 +27,10 @@ _ABOUT = {
     "driven": "tooth counts of the driven gears, in power order",
     "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
     "idler_pairs": "the pair each idler stands in, from 1",
-    "mounts": "yes (by the quadrant), rule (by the rule of thumb), unknown (not judged), no (no train of this lead does); "
-    "null: another row of this lead has the train for this hand",
+    "mounts": "yes (by the quadrant), rule (by the rule of thumb), unknown (not judged), no (no train of this lead "
+    "does); null: another row of this lead has the train for this hand",
     "gears": "how many gears set the ratio, idlers not counted",
-    "clearance_mm": "tightest gap, the smaller of the two hands, rounded down to 0.001; null: not judged, or nothing near",
+    "clearance_mm": "tightest gap, the smaller of both hands, rounded down to 0.001; null: not judged, or nothing near",
     "kinds": "tag of the kind of tooth of each pair",
 }
 
@@ -140,13 +140,13 @@ class Columns:
 class ParquetChart:
     """A chart being written as Parquet: typed, compressed, in row groups of one size however the rows come."""
 
-    def __init__(self, draft: Path, columns: Columns) -> None:
+    def __init__(self, stream: BinaryIO, columns: Columns) -> None:
         import pyarrow.parquet as pq
 
         self._columns = columns
         self._schema = columns.schema()
         self._waiting: list[Any] = []
-        self._writer = pq.ParquetWriter(draft, self._schema, compression="zstd")
+        self._writer = pq.ParquetWriter(stream, self._schema, compression="zstd")
 
     def add(self, rows: Rows) -> None:
         """Take some more rows; whole row groups are written at once."""
@@ -171,10 +171,9 @@ class ParquetChart:
 class CsvChart:
     """A chart being written as CSV: the columns of the Parquet file; lists are parted by blanks."""
 
-    def __init__(self, draft: Path, columns: Columns) -> None:
+    def __init__(self, stream: TextIO, columns: Columns) -> None:
         self._columns = columns
-        self._stream = draft.open("w", encoding="utf-8", newline="")
-        self._writer = csv.writer(self._stream, lineterminator="\n")
+        self._writer = csv.writer(stream, lineterminator="\n")
         self._writer.writerow(columns.schema().names)
 
     def add(self, rows: Rows) -> None:
@@ -183,12 +182,11 @@ class CsvChart:
         self._writer.writerows(zip(*columns, strict=True))
 
     def close(self) -> None:
-        """Close the file."""
-        self._stream.close()
+        """Nothing is left to write."""
 
 
 def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
-    """What a chart's file says of itself: shop, machine, terms, units, the command, and the date where one was given."""
+    """What a chart's file says of itself: shop, machine, terms, units, the command, and the date if one was given."""
     survey, shop = chart.survey, chart.survey.shop
     base = survey.base
     facts = {
@@ -235,8 +233,8 @@ def read_chart(path: str | Path) -> pd.DataFrame:
     Raises GearsearchError for a file that is not such a chart.
     """
     file = open_chart(path)
-    frame = file.read().to_pandas()
-    frame.attrs = facts_in(file)
+    frame: pd.DataFrame = file.read().to_pandas()
+    frame.attrs = {**facts_in(file)}
     return frame
 
 

@@ -246,6 +246,7 @@ def _wanted_columns(found: Any, wanted: Sequence[Fraction]) -> dict[str, Any]:
 
     figures = [Figures(wanted[item], found.leads.lead(row)) for row, item in enumerate(found.item.tolist())]
     return {
+        "item": found.item,
         "wanted_mm": np.array([float(figure.wanted_mm) for figure in figures]),
         "rank": found.rank,
         "error_mm": np.array([float(figure.lead_mm - figure.wanted_mm) for figure in figures]),
