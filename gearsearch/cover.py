@@ -14,6 +14,7 @@ from .coverage import Rows, Setting
 from .hitting import Hitting
 from .kernels import Ints
 from .kernels_extend import Bools
+from .owned import Owned
 from .progress import Progress
 
 Bits = NDArray[np.uint64]
@@ -127,7 +128,7 @@ class Cover:
     def _find_ways(self) -> dict[int, _Ways]:
         judge = self._setting.judge(self._whole)
         ways: dict[int, _Ways] = {}
-        for pairs, rows in self._setting.own_trains(self._whole).items():
+        for pairs, rows in Owned(self._setting, self._whole).all().items():
             if not len(rows):
                 continue
             best = judge.best(rows.sizes, self._setting.terms.hand)

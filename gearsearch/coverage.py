@@ -11,9 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .box import Box, box_of
-from .counting import count_trains
 from .errors import GearsearchError
-from .halves import Sweeper
 from .kernels import Floats, Ints
 from .kernels_extend import Bools
 from .needs import Need, Terms
@@ -25,7 +23,7 @@ if TYPE_CHECKING:
 EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _SURE = 1e-12  # farther than this from an edge a float decides
 _BAND = 1e-14  # misses nearer than this to each other are told apart by fractions
-_FIRST = 16  # how many trains of each need are judged at first; four times as many in each round
+FIRST = 16  # how many trains of each need are judged at first; four times as many in each round
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +104,19 @@ class Setting:
         """Product of driven over product of drivers for a lead."""
         return lead_mm / self.base_mm if self.is_mill else self.base_mm / lead_mm
 
+    def within(self, need: int, share: float) -> tuple[float, float]:
+        """The part of a need's window whose leads miss the wanted lead by no more than a share, widened for float."""
+        low, high = self.windows([False] * len(self.needs))[need].tolist()
+        wanted, past = self._wanted[need], share * (1 + EDGE) + EDGE
+        if self.is_mill:
+            return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
+        return max(low, wanted / (1 + past)), min(high, wanted / (1 - past) if past < 1 else high)
+
+    def reach(self, need: int) -> float:
+        """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
+        wanted = self.needs[need]
+        return float(max(wanted.wanted_mm - wanted.low_mm, wanted.high_mm - wanted.wanted_mm) / wanted.wanted_mm)
+
     @property
     def is_mill(self) -> bool:
         """Whether a greater ratio gives a longer lead."""
@@ -183,23 +194,6 @@ class Setting:
                 best[need] = Best(miss, (*kept, tuple(rows.sizes[row].tolist())))
         return best, queue.failed()
 
-    def own_trains(self, box: Box, open_needs: Iterable[int] | None = None) -> Pool:
-        """Every train of a box that would serve a need, before mounting."""
-        chosen = range(len(self.needs)) if open_needs is None else list(open_needs)
-        windows = self.windows([False] * len(self.needs))
-        pool: Pool = {}
-        for pairs in range(self.terms.pairs[0], self.terms.pairs[1] + 1):
-            if count_trains(box, pairs):
-                sweeper = Sweeper(box, pairs)
-                pool[pairs] = joined([self._swept(sweeper, need, windows[need]) for need in chosen], pairs)
-        return pool
-
-    def _swept(self, sweeper: Sweeper, need: int, window: Floats) -> Rows:
-        trains = sweeper.trains(window[0], float(np.nextafter(window[1], np.inf)))
-        number = np.full(len(trains), need, np.int64)
-        none = np.zeros(len(self.needs), np.bool_)
-        return self.rows(number, trains.sizes, trains.drivers, trains.driven, none)
-
 
 class _Queue:
     """Trains waiting to be judged, nearest first for each need; judged until the closest that mounts is certain."""
@@ -222,7 +216,7 @@ class _Queue:
 
     def settle(self, judge: Judge, hand: str) -> None:
         """Judge until for each need the closest train that mounts is known, or none is."""
-        size = _FIRST
+        size = FIRST
         while len(self._need):
             here = np.flatnonzero((self._verdict < 0) & (self._rank < size) & np.isinf(self._limit[self._need]))
             if not len(here):

@@ -96,9 +96,10 @@ def design(
 def _made(setting: Setting, chosen: tuple[int, ...], bound: Bound) -> Design:
     """The set as an answer."""
     from .fitting import fits_of
+    from .owned import Owned
 
     box = setting.with_gears(setting.box, chosen)
-    best, _ = setting.closest(setting.own_trains(box), box)
+    best, _ = Owned(setting, box).closest()
     fits = fits_of(setting, box, best)
     gears = tuple((box.tags[box.kind[size]], box.teeth[size]) for size in chosen)
     told = tuple(fits.get(need) for need in range(len(setting.needs)))

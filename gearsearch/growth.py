@@ -21,6 +21,7 @@ from .coverage import Best, Pool, Rows, Setting, merged
 from .errors import GearsearchError
 from .kernels import Floats
 from .kernels_extend import Bools
+from .owned import Owned
 from .parallel import shared
 
 _NEAR = 1e-14  # float misses nearer than this to each other are told apart by fractions
@@ -77,7 +78,7 @@ class Growth:
         self.candidates = setting.candidates if candidates is None else candidates
         self._added = [AddedTrains(box, p) for p in range(setting.terms.pairs[0], setting.terms.pairs[1] + 1)]
         self._check_products()
-        self.best, failed = setting.closest(setting.own_trains(box), box)
+        self.best, failed = Owned(setting, box).closest()
         self.covered = _marked(len(setting.needs), self.best)
         self.exact = _marked(len(setting.needs), (need for need, best in self.best.items() if best.miss == 0))
         self._hopeful = self._still_hopeful(failed)

@@ -10,6 +10,7 @@ from .bound import near_trains
 from .box import Box
 from .coverage import Setting
 from .growth import Growth
+from .owned import Owned
 from .parallel import shared
 
 Set = tuple[int, ...]  # size numbers, ascending
@@ -51,7 +52,7 @@ class Maker:
         """How many leads the set covers, and how many exactly."""
         if chosen not in self._known:
             box = self._box(chosen)
-            best, _ = self._setting.closest(self._setting.own_trains(box), box)
+            best, _ = Owned(self._setting, box).closest()
             self._known[chosen] = len(best), sum(found.miss == 0 for found in best.values())
         return self._known[chosen]
 
@@ -113,7 +114,7 @@ class Maker:
         """The fewest gears more that make a whole train for a lead that the set does not cover."""
         setting, box = self._setting, self._box(chosen)
         plenty = setting.with_gears(setting.box, setting.candidates, self._copies)
-        covered, _ = setting.closest(setting.own_trains(box), box)
+        covered, _ = Owned(setting, box).closest()
         missing = (need for need in range(len(setting.needs)) if need not in covered)
         trains = (train for need in missing for train in near_trains(setting, plenty, need))
         lacking = (_lacking(train, box.available) for train in trains)

@@ -66,6 +66,7 @@ def spare_gears(shop: Shop, needs: Iterable[Need], terms: Terms, rounds: int = M
     from .cover import Cover
     from .coverage import Setting
     from .fitting import fits_of
+    from .owned import Owned
 
     setting = Setting(shop, needs, terms)
     cover = Cover(setting, setting.box)
@@ -74,7 +75,7 @@ def spare_gears(shop: Shop, needs: Iterable[Need], terms: Terms, rounds: int = M
     }
     kept, least = cover.smallest(rounds)
     box = cover.box(kept)
-    best, _ = setting.closest(setting.own_trains(box), box)
+    best, _ = Owned(setting, box).closest()
     return Spare(
         shop=shop,
         route=setting.route,

@@ -19,7 +19,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import mill
 from strategies import shops
 
-from gearsearch import maker
+from gearsearch import coverage, maker, owned
 from gearsearch.added import AddedTrains
 from gearsearch.answers import Request
 from gearsearch.box import box_of
@@ -72,8 +72,9 @@ def needs_of(draw, shop, teeth):
             wanted *= Fraction(draw(gear), draw(gear))
         if draw(st.booleans()):
             wanted *= 1 + Fraction(draw(st.integers(-9, 9)), 1000)
-        share = draw(st.sampled_from([Fraction(0), Fraction(1, 1000), Fraction(1, 100), Fraction(1, 20)]))
-        needs.append(Need(f"lead {number}", wanted, wanted * (1 - share), wanted * (1 + share)))
+        share = st.sampled_from([Fraction(0), Fraction(1, 1000), Fraction(1, 100), Fraction(1, 20)])
+        less, more = (draw(share), draw(share)) if draw(st.booleans()) else (draw(share),) * 2
+        needs.append(Need(f"lead {number}", wanted, wanted * (1 - less), wanted * (1 + more)))
     return needs
 
 
@@ -120,7 +121,9 @@ def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pair
 
 
 @pytest.mark.parametrize(("gears", "examples", "most"), [(1, 250, 6), (2, 200, 4)])
-def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most):
+def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most, monkeypatch):
+    monkeypatch.setattr(owned, "ENOUGH", 1)  # so that windows grow also where trains are few
+    monkeypatch.setattr(coverage, "FIRST", 1)
     seen = []
 
     @given(shops(most=5), st.data(), terms_of())
@@ -334,6 +337,17 @@ def test_no_gear_passes_the_bound_of_an_unlimited_set(shop, data, terms):
     for gain in advice.gains:
         assert set(gain.gained) <= possible
         assert set(gain.exact) <= {*advice.bound.exact, *advice.bound.maybe_exact}
+
+
+def test_more_trains_than_can_be_judged_are_refused(monkeypatch):
+    monkeypatch.setattr(owned, "MOST_TRAINS", 4)
+    needs = [Need("about 1 to 1", Fraction(360), Fraction(1), Fraction(10_000))]
+    with pytest.raises(GearsearchError) as caught:
+        best_gears(mill((20, 30, 40)), needs, Terms(pairs=(1, 1)), [("", 25)])
+    assert str(caught.value) == (
+        "6 trains lie inside the tolerances of the list; at most 4 can be judged\n"
+        "help: give tighter tolerances or fewer leads, or allow fewer --pairs"
+    )
 
 
 def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
