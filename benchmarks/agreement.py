@@ -107,7 +107,8 @@ def figures_agree(rng: random.Random, shop: Shop) -> bool:
     for pair in train.pairs:
         step = Fraction(pair.driven, pair.driver)
         lead *= step if shop.machine.kind == "mill" else 1 / step
-    return checked.fit.lead_mm == lead and checked.fit.error == lead / wanted - 1 and checked.travel_mm[10] == 10 * lead
+    fit = checked.fit
+    return fit.lead_mm == lead and fit.error == lead / wanted - 1 and checked.travel_mm[10] == 10 * lead
 
 
 def main() -> int:
@@ -125,9 +126,8 @@ def main() -> int:
         tried["out of reach" if agreed is None else f"{request.pairs[1]} pairs"] += 1
         if time.monotonic() - start > seconds:
             break
-    print(
-        f"{sum(tried.values())} random shops and as many trains, 0 disagreements, seed {SEED}: {dict(sorted(tried.items()))}"
-    )
+    kinds = ", ".join(f"{name} {count}" for name, count in sorted(tried.items()))
+    print(f"{sum(tried.values())} random shops and as many trains, 0 disagreements, seed {SEED}: {kinds}")
     return 0
 
 
