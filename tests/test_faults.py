@@ -1,0 +1,104 @@
+"""What the surroundings can do to a command: no home, no cache folder, an odd locale, a full disk, Windows files."""
+
+import os
+import resource
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gearsearch.cli import main
+from gearsearch.shopfile import DEMO_TEXT
+
+FIND = [sys.executable, "-m", "gearsearch", "find", "--lead", "412.5", "--hand", "right", "--count", "1"]
+
+
+def run(words, **environment):
+    """A command in a process of its own."""
+    env = {key: value for key, value in os.environ.items() if key not in environment}
+    env |= {key: value for key, value in environment.items() if value is not None}
+    return subprocess.run(words, capture_output=True, env=env, check=False)
+
+
+def test_no_home_folder_and_a_cache_folder_that_is_a_file(tmp_path):
+    (tmp_path / "no-folder").write_text("")
+    done = run(FIND, HOME="/nonexistent", NUMBA_CACHE_DIR=str(tmp_path / "no-folder" / "below"))
+    assert done.returncode == 0, done.stderr
+    assert b"80/44 48/100" in done.stdout
+
+
+@pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8", "de_DE.ISO-8859-1"])
+def test_an_odd_locale_changes_no_figure(locale):
+    done = run([*FIND, "--helix-angle", "20"][:-2], LC_ALL=locale, LANG=locale)
+    assert done.returncode == 0, done.stderr
+    assert b"412.500 mm (16.2402 in)" in done.stdout
+
+
+def test_a_terminal_that_knows_only_ascii_still_gets_the_answer():
+    done = run([sys.executable, "-m", "gearsearch", "divide", "42"], PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.returncode == 0, done.stderr
+    assert b"9 holes of the 21 circle" in done.stdout
+
+
+@pytest.mark.parametrize("columns", ["1", "20", "500", "0"])
+def test_an_odd_terminal_width_does_no_harm(columns):
+    assert run([sys.executable, "-m", "gearsearch", "find", "--help"], COLUMNS=columns).returncode == 0
+
+
+def test_a_shop_file_from_windows_with_a_name_of_its_own(tmp_path):
+    folder = tmp_path / "Mühle | 2. Werkstatt"
+    folder.mkdir()
+    path = folder / "my shop.toml"
+    text = DEMO_TEXT.replace("Millrace workshop", "Mühle | Werkstatt")
+    path.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
+    done = run([*FIND, "--shop", str(path)])
+    assert done.returncode == 0, done.stderr
+    assert "Mühle | Werkstatt" in done.stdout.decode()
+
+
+def _small_files_only():
+    resource.setrlimit(resource.RLIMIT_FSIZE, (10, 10))
+
+
+def test_a_full_disk_leaves_nothing_half_written():
+    """A limit on file size stands for the full disk."""
+    import signal
+
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    done = subprocess.run(
+        [sys.executable, "-m", "gearsearch", "shop", "new", "mine.toml"],
+        capture_output=True,
+        text=True,
+        preexec_fn=_small_files_only,
+        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+        check=False,
+    )
+    assert done.returncode == 2, done.stderr
+    assert "mine.toml cannot be written: file too large" in done.stderr
+    assert list(Path().iterdir()) == []
+
+
+def test_a_reader_that_has_gone_is_no_crash():
+    program = f"{' '.join(FIND)} --count 1000 --format csv | head -n 1"
+    done = subprocess.run(["bash", "-c", program], capture_output=True, text=True, check=False)
+    assert done.stderr == ""
+    assert done.stdout.startswith("train,drivers")
+
+
+def test_an_interrupted_search_ends_and_says_so(monkeypatch, capsys):
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("gearsearch.search.find", interrupted)
+    assert main(["find", "--lead", "412.5"]) == 130
+    assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
+
+
+def test_a_defect_is_not_hidden(monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("gearsearch.search.find", broken)
+    with pytest.raises(ZeroDivisionError):
+        main(["find", "--lead", "412.5"])
