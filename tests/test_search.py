@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import islice, permutations
 from math import inf
 
 import naive
 import numpy as np
 import pytest
+import sympy
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, classic, mill
@@ -20,6 +22,7 @@ from gearsearch.halves import MOST_HALVES, Sweeper
 from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
 from gearsearch.shopfile import demo_shop
+from gearsearch.units import PI
 
 slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 ratios = st.fractions(Fraction(1, 20), Fraction(20), max_denominator=1000)
@@ -159,29 +162,24 @@ def test_easiest_puts_the_fewest_gears_inside_the_tolerance_first(shop, ratio):
 
 
 def test_no_ratio_of_the_gears_is_nearer_by_fractions():
-    """``fractions`` as the judge: every pair of a small box, and every pair of pairs, tried in plain sight."""
-    teeth = (20, 24, 28, 30, 36, 40, 44)
-    wanted = Fraction(41, 1)
-    shop = mill(teeth)
-    best = min(
-        abs(Fraction(360 * b * d, a * c) / wanted - 1)
-        for a in teeth
-        for b in teeth
-        for c in teeth
-        for d in teeth
-        if len({a, b, c, d}) == 4
-    )
-    answer = find(shop, Request(Fraction(410), pairs=(2, 2), mounting="skip", count=1))
+    """``fractions`` as the judge: every four of a small box tried in plain sight."""
+    teeth, wanted = (20, 24, 28, 30, 36, 40, 44), Fraction(410)
+    answer = find(mill(teeth), Request(wanted, pairs=(2, 2), mounting="skip", count=1))
+    nearest = min(abs(Fraction(360 * b * d, a * c) / wanted - 1) for a, b, c, d in permutations(teeth, 4))
+    assert abs(answer.fits[0].error) == nearest
     assert answer.searched == 210
-    assert abs(answer.fits[0].error) == min(
-        abs(Fraction(360 * b * d, a * c) / 410 - 1)
-        for a in teeth
-        for b in teeth
-        for c in teeth
-        for d in teeth
-        if len({a, b, c, d}) == 4
+
+
+def test_the_best_rational_approximation_of_sympy_is_found_where_the_gears_can_make_it():
+    """All gears of 20 to 60 teeth: the best fraction of such terms for π/3, from sympy's continued fraction."""
+    ratio = Fraction(PI / 3)
+    convergents = sympy.continued_fraction_convergents(sympy.continued_fraction_iterator(sympy.pi / 3))
+    best = [Fraction(int(c.p), int(c.q)) for c in islice(convergents, 8) if min(c.p, c.q) >= 20 and max(c.p, c.q) <= 60]
+    answer = find(mill(range(20, 61)), Request(360 * ratio, pairs=(1, 1), mounting="skip", count=1))
+    assert abs(answer.fits[0].lead_mm / 360 - ratio) <= min(abs(fraction - ratio) for fraction in best)
+    assert answer.fits[0].lead_mm / 360 == min(
+        (Fraction(b, a) for a in range(20, 61) for b in range(20, 61)), key=lambda r: abs(r - ratio)
     )
-    assert best > 0
 
 
 def test_the_number_of_trains_is_that_of_the_design():
