@@ -234,7 +234,7 @@ def read_chart(path: str | Path) -> pd.DataFrame:
     """
     file = open_chart(path)
     frame: pd.DataFrame = file.read().to_pandas()
-    frame.attrs = {**facts_in(file)}
+    frame.attrs = dict(facts_in(file).items())
     return frame
 
 

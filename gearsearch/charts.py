@@ -272,7 +272,7 @@ def _check_range(survey: Survey, between_mm: tuple[Fraction | None, Fraction | N
 
 def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
     low, high = (end if end is not None else mine for end, mine in zip(between_mm, survey.reach_mm, strict=True))
-    return f"from {format_both(low, unit)} to {format_both(high, unit)}"
+    return f"from {format_length(low, unit)} to {format_length(high, unit)}"
 
 
 def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], angle: str) -> None:

@@ -20,10 +20,11 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 PAPERS = ("a4", "letter")
+LONGEST_GROUP = 12  # rows
 SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
 _SPARE = ("ppm", "clear mm")  # what goes first where the page is too narrow
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
-_ROWS = {"a4": (56, 34), "letter": (51, 35)}
+_ROWS = {"a4": (58, 32), "letter": (54, 34)}
 _SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
 _SAFETY = (
     "this chart proves nothing: isolate the machine while gears are changed, guard them, turn the whole travel by hand "
@@ -62,15 +63,18 @@ class Paper:
         """Rows of the table on a page."""
         return self.rows or _ROWS[self.size][self.landscape]
 
-    def style(self) -> str:
-        """What makes the rules between pages break the page in print."""
+    def style(self, rows: int) -> str:
+        """How it prints: the size of the type, a heavy line below so many rows (0: none), a page for each part."""
         name, turned = {"a4": "A4", "letter": "Letter"}[self.size], "landscape" if self.landscape else "portrait"
+        size, line = (10.5, 4.7) if self.landscape else (8.5, 4.2)
+        heavy = f"tr:nth-child({rows}n) td {{ border-bottom-width: 1.2pt }}\n" if rows else ""
         return (
             f"<style>@page {{ size: {name} {turned}; margin: 11mm }}\n"
-            "body { font: 8pt sans-serif; margin: 0; max-width: none } h2 { font-size: 10pt; margin: 0 0 1mm }\n"
-            "table { border-collapse: collapse } ul, p { margin: 0 0 1.5mm; padding-left: 4mm }\n"
-            "th, td { border: 0.5pt solid #000; padding: 0 1.5mm; line-height: 3.8mm; font: 8pt monospace }\n"
-            "th { font-weight: bold } tr:nth-child(5n) td { border-bottom-width: 1.2pt }\n"
+            f"body {{ font: {size}pt sans-serif; margin: 0; max-width: none }}\n"
+            "h2 { font-size: 11pt; margin: 0 0 1mm } ul, p { margin: 0 0 1.5mm; padding-left: 4mm }\n"
+            "table { border-collapse: collapse } th { font-weight: bold }\n"
+            f"th, td {{ border: 0.5pt solid #000; padding: 0 1.5mm; font: {size}pt/{line}mm monospace }}\n"
+            f"{heavy}"
             "hr { break-after: page; visibility: hidden; margin: 0; height: 0 }</style>\n"
         )
 
@@ -96,18 +100,18 @@ class MarkdownChart:
         self._grid: list[Rows] = []
         self._facts = list(_bullets(heading_facts(chart, command, date)))
         self._room = max(5, paper.table_rows - len(self._facts))
-        stream.write(paper.style())
+        stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
 
     def add(self, rows: Rows) -> None:
         """Take some more rows; whole pages are written at once."""
         if self._chart.kind == "grid":
             self._grid.append(rows)
             return
-        for row in row_texts(self._chart, rows):
-            self._waiting.append(row)
-            if len(self._waiting) >= self._room and not row.get("name"):
+        for group in _together(self._chart, rows):
+            if self._waiting and len(self._waiting) + len(group) > self._room:
                 self._write_page(self._waiting)
                 self._waiting = []
+            self._waiting += group
 
     def close(self) -> None:
         """Write the last page."""
@@ -208,8 +212,8 @@ def lead_cells(lead_mm: Fraction, unit: str) -> dict[str, str]:
 
 
 def number(length_mm: Fraction, unit: str) -> str:
-    """A length as a bare number in a unit."""
-    return format_length(length_mm, unit).removesuffix(f" {unit}")
+    """A length as a bare number in a unit; a short one has one more decimal."""
+    return format_length(length_mm, unit, 4 if length_mm < 10 else None).removesuffix(f" {unit}")
 
 
 def _mesh(pair: Any) -> str:
@@ -227,6 +231,19 @@ def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
         if size >= 0:
             meshes.setdefault(place + 1, []).append(str(teeth[size]))
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
+
+
+def _together(chart: Chart, rows: Rows) -> Iterator[list[dict[str, str]]]:
+    """The rows of one item of a list, or of one lead, which no page should part; never more than a page can hold."""
+    group: list[dict[str, str]] = []
+    for row in row_texts(chart, rows):
+        begins = row.get("name") if chart.kind == "list" else not group or row["lead mm"] != group[0]["lead mm"]
+        if group and (begins or len(group) == LONGEST_GROUP):
+            yield group
+            group = []
+        group.append(row)
+    if group:
+        yield group
 
 
 def _item_texts(chart: Chart, rows: Rows, row: int) -> Iterator[dict[str, str]]:
@@ -249,7 +266,8 @@ def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
 
 def table(rows: list[dict[str, str]]) -> str:
     """Rows as a Markdown table of 100 columns at most: what can be spared is left out, then names are cut."""
-    names = list(max(rows, key=len))
+    names = list(dict.fromkeys(name for row in rows[:2] for name in row))
+    names = sorted(names, key=list(rows[-1]).index)  # a row that says what is wanted has fewer
     text = _table(names, rows)
     for spare in _SPARE:
         if _is_wide(text) and spare in names:
