@@ -264,10 +264,14 @@ def _check_range(survey: Survey, between_mm: tuple[Fraction | None, Fraction | N
         )
     if (low is not None and low > longest) or (high is not None and high < shortest):
         raise GearsearchError(
-            f"leads {_between(survey, between_mm, unit)} are out of reach",
+            f"leads from {_end(low, unit, 'the shortest')} to {_end(high, unit, 'the longest')} are out of reach",
             f"these gears reach from {format_both(shortest, unit)} to {format_both(longest, unit)} by the route "
             f"{survey.route.name}; take another route, or more pairs",
         )
+
+
+def _end(length_mm: Fraction | None, unit: str, without: str) -> str:
+    return without if length_mm is None else format_length(length_mm, unit)
 
 
 def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:

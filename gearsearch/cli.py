@@ -11,7 +11,7 @@ from typing import NoReturn, TextIO
 
 from .errors import GearsearchError
 
-COMMANDS = ("find", "check", "divide", "pair", "extend", "shop")
+COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
 NOT_FOUND = 1
 BAD_REQUEST = 2
 INTERRUPTED = 130

@@ -1,0 +1,302 @@
+"""``gearsearch chart``: lead charts of the shop's own gears, to search and to pin up."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..errors import GearsearchError
+from ..units import parse_angle, parse_length
+from . import options
+
+if TYPE_CHECKING:
+    from ..charts import Chart
+    from ..needs import Terms
+    from ..shop import Shop
+    from ..tolerance import Tolerance
+
+PAPERS = ("a4", "letter")
+MOST_STEPS = 10_000
+EXAMPLES = """\
+examples:
+  gearsearch chart every --out leads.parquet --out leads.md --thin 1%
+  gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper letter --landscape
+  gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
+  gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
+  gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.md
+  gearsearch chart look leads.parquet --lead 412mm --near 10
+
+A list is one that comes with gearsearch (iso-261, iso-261-coarse, asme-b1.1, unc, unf,
+iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tolerance. The
+ending of a file says what is written: .parquet to search, .md to print, .csv. Several
+--out are written in one go. Exit code 1: the chart is empty."""
+# what a chart says of the command that made it: everything but where it was written to
+_SAID: tuple[tuple[str, str, Any], ...] = (
+    ("low", "--from", None),
+    ("high", "--to", None),
+    ("thin", "--thin", None),
+    ("all_arrangements", "--all-arrangements", False),
+    ("starts", "--starts", "1"),
+    ("count", "--count", "3"),
+    ("tolerance", "--tolerance", None),
+    ("length", "--length", None),
+    ("diameters", "--diameters", None),
+    ("helix_angles", "--helix-angles", None),
+    ("lead_angles", "--lead-angles", None),
+    ("route", "--route", None),
+    ("hand", "--hand", "either"),
+    ("pairs", "--pairs", "1-2"),
+    ("mounting", "--mounting", "must"),
+    ("without", "--without", []),
+    ("shop", "--shop", None),
+)
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "chart",
+        help="lead charts of your own gears, to search and to print",
+        description="Charts of every lead, of the best trains for a list, or of a grid of diameters and angles.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    kinds = parser.add_subparsers(dest="kind", metavar="KIND", title="what to chart", required=True)
+    _add_every(kinds)
+    _add_list(kinds)
+    _add_grid(kinds)
+    _add_look(kinds)
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when the chart has rows, else 1."""
+    from ..shopfile import load_shop
+
+    shop = load_shop(args.shop)
+    return _look(args, out, shop) if args.kind == "look" else _write(args, shop)
+
+
+def _write(args: argparse.Namespace, shop: Shop) -> int:
+    from ..chart_writing import Imprint, check_outs, write_chart
+    from ..pages import Paper
+
+    outs = check_outs(args.out, overwrite=args.overwrite)
+    paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows"))
+    chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
+    with _stopped_by_kill():
+        rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
+    for path in outs:
+        print(f"{path}: {rows} rows", file=sys.stderr)
+    return 0 if rows else 1
+
+
+def _every(args: argparse.Namespace, shop: Shop) -> Chart:
+    from .. import charts
+
+    low, high = (
+        None if text is None else parse_length(text, shop.units, option)
+        for text, option in ((args.low, "--from"), (args.high, "--to"))
+    )
+    thin = None if args.thin is None else _share(args.thin)
+    return charts.every(shop, _terms(args), (low, high), thin, args.all_arrangements)
+
+
+def _list(args: argparse.Namespace, shop: Shop) -> Chart:
+    from .. import charts
+    from ..lists import load_list
+
+    starts = options.teeth_from([args.starts], "--starts")
+    wanted = load_list(args.list, shop.units, starts)
+    count = options.whole(args.count, "--count")
+    tolerance = _tolerance(args, shop)
+    return charts.of_list(shop, _terms(args), wanted, count, tolerance, options.length_from(args, shop))
+
+
+def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
+    from .. import charts
+
+    if (args.helix_angles is None) == (args.lead_angles is None):
+        raise GearsearchError(
+            "the angles of the grid", "give either --helix-angles (from the axis) or --lead-angles (from square to it)"
+        )
+    angle = charts.ANGLES[args.helix_angles is None]
+    option = f"--{angle.replace(' ', '-')}s"
+    angles = _steps(args.helix_angles or args.lead_angles, option, lambda text: parse_angle(text, option))
+    diameters = _steps(args.diameters, "--diameters", lambda text: parse_length(text, shop.units, "--diameters"))
+    return charts.grid(shop, _terms(args), diameters, angles, angle)
+
+
+def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
+    from .. import looking
+
+    wanted = parse_length(args.lead, shop.units, "--lead")
+    found = looking.neighbours(args.file, wanted, options.whole(args.near, "--near"))
+    if args.format == "table":
+        out.write(looking.as_text(args.file, found, shop.units))
+    else:
+        out.write(looking.as_json(found) if args.format == "json" else looking.as_csv(found))
+    return 0 if found else 1
+
+
+def _terms(args: argparse.Namespace) -> Terms:
+    from ..needs import Terms
+
+    return Terms(
+        route=args.route,
+        hand=args.hand,
+        pairs=options.pairs_from(args.pairs),
+        mounting=args.mounting,
+        without=options.teeth_from(args.without, "--without"),
+    )
+
+
+def _tolerance(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
+    from ..tolerance import Tolerance
+
+    return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
+
+
+def _share(text: str) -> Fraction:
+    """A step to thin by, in percent or parts in a million."""
+    number, size = text.strip(), 1
+    for ending, parts in (("%", 100), ("ppm", 1_000_000)):
+        if number.lower().endswith(ending):
+            number, size = number[: -len(ending)].strip(), parts
+    try:
+        return Fraction(number) / size
+    except (ValueError, ZeroDivisionError):
+        raise GearsearchError(
+            f"--thin {text[:40]!r} is not a share of the lead", "write it as in --thin 0.1%"
+        ) from None
+
+
+def _steps(text: str, option: str, read: Any) -> list[Fraction]:
+    """Values as typed: single ones, and ranges FIRST:LAST:STEP, parted by commas; ascending, each once."""
+    values: set[Fraction] = set()
+    for part in text.split(","):
+        ends = [read(end) for end in part.strip().split(":")]
+        if len(ends) == 1:
+            values.add(ends[0])
+            continue
+        if len(ends) != 3 or ends[2] <= 0 or ends[1] < ends[0] or (ends[1] - ends[0]) / ends[2] > MOST_STEPS:
+            raise GearsearchError(
+                f"{option} {part.strip()[:40]!r} is not a range",
+                f"write FIRST:LAST:STEP with at most {MOST_STEPS} steps, as in {option} 10:60:5, or values: 10,12,16",
+            )
+        values.update(ends[0] + step * ends[2] for step in range(int((ends[1] - ends[0]) // ends[2]) + 1))
+    return sorted(values)
+
+
+def _command(args: argparse.Namespace) -> str:
+    words = ["gearsearch", "chart", args.kind, *([args.list] if args.kind == "list" else [])]
+    for name, option, usual in _SAID:
+        value = getattr(args, name, usual)
+        if value != usual:
+            for one in value if isinstance(value, list) else [value]:
+                words += [option] if one is True else [option, one]
+    return shlex.join(words)
+
+
+@contextmanager
+def _stopped_by_kill() -> Iterator[None]:
+    """Let a polite kill end the work as Ctrl-C does, so that no draft of a file is left behind."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGTERM, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = kinds.add_parser(
+        name,
+        help=about,
+        description=f"{about[0].upper()}{about[1:]}.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    return parser
+
+
+def _add_every(kinds: Any) -> None:
+    parser = _parser(kinds, "every", "every lead the gears give, with the best train for each hand")
+    parser.add_argument("--from", dest="low", metavar="L", help="shortest lead (all that can be reached)")
+    parser.add_argument("--to", dest="high", metavar="L", help="longest lead")
+    parser.add_argument("--thin", metavar="S", help="keep the easiest train of each step of this share: 0.1%%")
+    parser.add_argument(
+        "--all-arrangements", action="store_true", help="every order of every gear set that mounts (many rows)"
+    )
+    _add_common(parser)
+
+
+def _add_list(kinds: Any) -> None:
+    parser = _parser(kinds, "list", "the best trains for each lead of a list")
+    parser.add_argument(
+        "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), or the name of a standard list"
+    )
+    parser.add_argument("--starts", metavar="N,…", default="1", help="starts of a standard list's threads: 1,2,3 (1)")
+    parser.add_argument("--count", metavar="N", default="3", help="how many leads for each (3)")
+    parser.add_argument("--tolerance", metavar="T", help="for leads without one of their own: 200ppm, 0.1%%, 0.05mm")
+    parser.add_argument("--length", metavar="L", help="axial length of the cut that errors are told over")
+    _add_common(parser)
+
+
+def _add_grid(kinds: Any) -> None:
+    parser = _parser(kinds, "grid", "the train, its lead and its angle for each diameter and angle")
+    parser.add_argument("--diameters", metavar="A:B:S", required=True, help="10:60:5 or 10,12,16; in the shop's unit")
+    parser.add_argument("--helix-angles", metavar="A:B:S", help="angles from the work's AXIS: 10:45:5")
+    parser.add_argument("--lead-angles", metavar="A:B:S", help="angles from SQUARE to the axis, instead")
+    _add_common(parser)
+
+
+def _add_look(kinds: Any) -> None:
+    parser = _parser(kinds, "look", "the neighbours of a lead in a saved chart")
+    parser.add_argument("file", metavar="FILE", help="a .parquet file that gearsearch chart has written")
+    parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in")
+    parser.add_argument("--near", metavar="N", default="10", help="how many leads (10)")
+    options.add_shop(parser)
+    options.add_format(parser)
+
+
+def _add_common(parser: argparse.ArgumentParser) -> None:
+    options.add_route_and_hand(parser)
+    group = parser.add_argument_group("which trains")
+    group.add_argument(
+        "--pairs", metavar="N|A-B", default="1-2", help="pairs of gears: at most N, or from A to B (1-2)"
+    )
+    group.add_argument(
+        "--mounting", choices=("must", "skip"), default="must", help="must: only trains that mount (default); skip"
+    )
+    group.add_argument(
+        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
+    )
+    group = parser.add_argument_group("where to, and how it is printed")
+    group.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="file to write: .parquet, .md or .csv; may be repeated",
+    )
+    group.add_argument("--overwrite", action="store_true", help="replace files that are there")
+    group.add_argument("--paper", choices=PAPERS, default="a4", help="paper of the .md file (a4)")
+    group.add_argument("--landscape", action="store_true", help="broad side up")
+    group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")
+    group.add_argument("--date", metavar="TEXT", default="", help="date for the heading, as you want it to read")
+    options.add_shop(parser)
