@@ -1,0 +1,128 @@
+"""``gearsearch sheet``: the set-up sheet for the machine."""
+
+from __future__ import annotations
+
+import argparse
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..errors import GearsearchError
+from ..units import parse_length
+from . import options
+
+if TYPE_CHECKING:
+    from ..leads import WantedLead
+    from ..sheet import Job
+    from ..shop import Shop
+    from ..trains import Train
+
+EXAMPLES = """\
+examples:
+  gearsearch sheet "80/44 48/100" --lead 412.5mm --hand right --length 60mm
+  gearsearch sheet --gear-module 2 --teeth 23 --helix-angle 15 --hand left --disc-cutter 60mm --depth 4.5mm
+  gearsearch sheet --lead 120mm --hand right --diameter 48mm --end-mill 10mm --wall 36mm 60mm --out ramp.md
+  gearsearch sheet --lead 450mm --starts 6 --hand right --date "25 November" --out flutes.md
+
+Without a train the best that find gives is taken, and the sheet says so. Lines for
+which a length is missing are left out. Exit code 1 when the train does not mount or
+is outside the tolerance: the sheet then says that first."""
+
+
+def add(subparsers: Any) -> None:
+    """Add the command to the parser."""
+    parser = subparsers.add_parser(
+        "sheet",
+        help="the set-up sheet: everything at the machine on one page",
+        description="The set-up sheet: train, studs, machine, proof by hand, cutter, indexing, cautions.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("train", nargs="?", metavar="TRAIN", help="driver/driven in power order; else find chooses")
+    options.add_wanted(parser)
+    options.add_judging(parser)
+    options.add_search(parser)
+    group = parser.add_argument_group("the cutter")
+    group.add_argument("--disc-cutter", metavar="D", help="diameter of a disc cutter on the arbor")
+    group.add_argument("--end-mill", metavar="D", help="diameter of an end mill")
+    group.add_argument("--depth", metavar="H", help="depth of the cut")
+    group.add_argument("--wall", metavar="D", nargs=2, help="inner and outer diameter of a tube with a ramp on its end")
+    group.add_argument("--flank", choices=("end", "inner"), default="end", help="whether the ramp faces the end (end)")
+    parser.add_argument("--date", metavar="TEXT", help="date to print; else a line to fill in")
+    parser.add_argument("--out", metavar="FILE", help="write the sheet to a Markdown file (.md)")
+    parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
+    options.add_shop(parser)
+
+
+def run(args: argparse.Namespace, out: TextIO) -> int:
+    """Answer the command; 0 when nothing speaks against the train, else 1."""
+    from ..sheet import markdown
+    from ..shopfile import load_shop
+
+    if args.out is not None and not args.out.lower().endswith(".md"):
+        raise GearsearchError(f"{args.out} has none of the endings that can be written", "name a file .md")
+    job = _job(args, load_shop(args.shop))
+    if args.out is None:
+        out.write(markdown(job))
+    else:
+        from ..files import write_text
+
+        write_text(args.out, markdown(job), overwrite=args.overwrite)
+        print(f"written: {args.out}", file=out)
+    return 0 if job.checked.passes else 1
+
+
+def _job(args: argparse.Namespace, shop: Shop) -> Job:
+    from ..check import Cut, check
+    from ..sheet import Job
+    from ..tolerance import Tolerance
+
+    wanted = options.wanted_from(args, shop) if options.has_wanted(args) or args.train is None else None
+    train, chosen = _train(args, shop, wanted)
+    tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
+    length = options.length_from(args, shop)
+    checked = check(shop, train, wanted, Cut(length, tolerance), route=args.route, hand=args.hand)
+    wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
+    return Job(
+        checked,
+        date=args.date,
+        length_mm=length,
+        depth_mm=_length(args.depth, shop, "--depth"),
+        disc_mm=_length(args.disc_cutter, shop, "--disc-cutter"),
+        end_mill_mm=_length(args.end_mill, shop, "--end-mill"),
+        wall_mm=(wall[0], wall[1]) if wall else None,
+        flank=args.flank,
+        indexing=_indexing(shop, wanted, train, args.route),
+        chosen=chosen,
+    )
+
+
+def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> tuple[Train, str]:
+    from ..search import find
+    from ..trains import Train
+
+    if args.train is not None or wanted is None:
+        return Train.parse(args.train or ""), ""
+    answer = find(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)))
+    if not answer.fits:
+        raise GearsearchError("no train was found: " + "; ".join(answer.notes), "ask gearsearch find for more")
+    return answer.fits[0].train, f"Train chosen by find, {args.order} first, of {answer.searched} trains searched"
+
+
+def _indexing(shop: Shop, wanted: WantedLead | None, train: Train, route: str | None) -> tuple[str, ...]:
+    """How to index between starts, where there are several and the shop has a head to index with."""
+    starts = wanted.gear.teeth if wanted and wanted.gear else wanted.starts if wanted else 1
+    if starts < 2 or shop.machine.kind != "mill" or shop.dividing is None:
+        return ()
+    from ..divided import while_geared
+
+    try:
+        answer = while_geared(shop, starts, shop.route(route).name, str(train))
+    except GearsearchError as error:
+        return (f"INDEXING IS NOT POSSIBLE SO: {error.message}",)
+    first = "; ".join(f"{name}: {text}" for name, text in answer.columns[0].items() if text)
+    return (f"!{starts} divisions. {first}", *answer.notes)
+
+
+def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:
+    return None if text is None else parse_length(text, shop.units, name)

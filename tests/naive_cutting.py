@@ -1,0 +1,46 @@
+"""The cut again in plain three dimensions: points of cutters and helices, nothing folded. Shares no code.
+
+The work's axis is x, to the right; y points to the column, away from the operator; z is up. The cutter is above.
+"""
+
+import numpy as np
+
+
+def helix(hand, lead, radius, along, phase=0.0):
+    """Points of a helix of a hand: looking along +x, a right-hand one turns clockwise as x grows."""
+    x = np.asarray(along, float)
+    turned = 2 * np.pi * x / lead
+    # looking along +x with z up, the right is -y: clockwise moves the top toward -y
+    side = -1 if hand == "right" else 1
+    angle = turned + phase
+    return np.stack([x, side * radius * np.sin(angle), radius * np.cos(angle)], axis=1)
+
+
+def swing_that_lines_the_groove_up(hand, lead, radius):
+    """Degrees by which the work turns about z, anticlockwise from above, to lay the groove at its top along x."""
+    near = helix(hand, lead, radius, [-1e-6, 1e-6])
+    direction = near[1] - near[0]
+    return -np.degrees(np.arctan2(direction[1], direction[0]))
+
+
+def dish(lead, inner, outer, cutter_radius, toward_low):
+    """Spread of the height of a ramp across its wall, from every position of the turning cutter.
+
+    The ramp rises as the turn grows; the cutter's centre stands off by so much the other way, toward the low side.
+    """
+    turn = np.linspace(-0.6, 0.6, 48001)
+    heights = []
+    for radius in np.linspace(inner, outer, 61):
+        across = radius * np.sin(-turn) + toward_low
+        inside = cutter_radius**2 - across**2
+        with np.errstate(invalid="ignore"):
+            low = np.where(inside >= 0, lead * turn / (2 * np.pi) - np.sqrt(inside), np.inf)
+        heights.append(low.min())
+    return max(heights) - min(heights)
+
+
+def low_side_seen_at_the_end(hand):
+    """Right or left, looking at the right-hand end face of the work from outside: where the ramp at the top is low."""
+    points = helix(hand, 100.0, 20.0, [-1.0, 1.0])
+    low = points[0] if points[0][0] < points[1][0] else points[1]  # the ramp faces +x: low is small x
+    return "right" if low[1] > 0 else "left"  # looking along -x with z up, the right is +y

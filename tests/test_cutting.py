@@ -1,0 +1,104 @@
+"""The cut: offset, dish, swing, blank, feed; against three dimensions."""
+
+import math
+from fractions import Fraction
+
+import naive_cutting as naive
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch import cutting
+from gearsearch.errors import GearsearchError
+from gearsearch.leads import from_gear
+
+WALL = cutting.Ramp(120.0, 18.0, 30.0, 5.0, 24.0)
+
+
+@pytest.mark.parametrize(("side", "spread"), [(1, "0.0743"), (0, "1.388"), (-1, "2.846")])
+def test_the_dish_of_a_ramp_is_that_of_the_swept_cutter(side, spread):
+    """Lead 120 mm, cutter radius 5 mm, wall 18 to 30 mm, true at 24: figures of a sweep made elsewhere."""
+    ours = WALL.dish_mm(side * WALL.offset_mm)
+    assert abs(ours - float(spread)) <= 0.5 * 10.0 ** -len(spread.partition(".")[2])
+    assert abs(ours - naive.dish(120, 18, 30, 5, side * WALL.offset_mm)) < 1e-3
+
+
+@given(st.floats(20, 300), st.floats(12, 30), st.floats(2, 15), st.floats(1, 8))
+def test_the_offset_makes_the_least_dish_of_the_three(lead, inner, wall, cutter):
+    ramp = cutting.Ramp(lead, inner, inner + wall, min(cutter, inner * 0.6), inner + wall / 2)
+    right, none, wrong = (ramp.dish_mm(side * ramp.offset_mm) for side in (1, 0, -1))
+    assert right <= none + 1e-6 <= wrong + 2e-6
+
+
+def test_a_half_inch_cutter_at_29_degrees_is_offset_about_three_millimetres():
+    """Common practice, no source."""
+    lead = 2 * math.pi * 20 * math.tan(math.radians(29))
+    assert abs(cutting.Ramp(lead, 15, 25, 6.35, 20).offset_mm - 3) < 0.1
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_cutter_is_offset_to_the_low_side_of_the_ramp(hand):
+    assert cutting.offset_side(hand) == naive.low_side_seen_at_the_end(hand)
+    assert cutting.offset_side(hand, "inner") != cutting.offset_side(hand)
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_table_is_swung_so_that_the_groove_lies_along_the_cutter(hand):
+    """Anticlockwise from above takes the right-hand end away from the operator."""
+    swing = naive.swing_that_lines_the_groove_up(hand, 400, 25)
+    assert abs(abs(swing) - math.degrees(math.atan(2 * math.pi * 25 / 400))) < 1e-6
+    assert cutting.swing_side(hand).startswith("away from you" if swing > 0 else "toward you")
+
+
+def test_the_figures_of_a_helical_gear():
+    """23 teeth, module 2, 15°: d = 46 / cos 15°; the virtual teeth are 23 / cos³ 15°."""
+    gear = from_gear(23, 15, module=2).gear
+    assert float(cutting.virtual_teeth(gear)) == pytest.approx(23 / math.cos(math.radians(15)) ** 3, rel=1e-14)
+    assert float(cutting.blank_diameter_mm(gear)) == pytest.approx(46 / math.cos(math.radians(15)) + 4, rel=1e-14)
+    assert cutting.tooth_depth_mm(gear) == Fraction(9, 2)
+
+
+@pytest.mark.parametrize(("lead", "factor"), [(10, "1.05"), (1, "3.3")])
+def test_the_feed_along_the_groove(lead, factor):
+    """Diameter 1, leads 10 and 1, in any unit: worked out by arithmetic elsewhere too."""
+    value = cutting.feed_factor(Fraction(lead), Fraction(1))
+    assert abs(value - float(factor)) <= 0.5 * 10.0 ** -len(factor.partition(".")[2])
+
+
+@pytest.mark.parametrize(("lead", "shift"), [(10, ".0016"), (1, ".016")])
+def test_lost_motion_moves_the_groove(lead, shift):
+    """.005 in of lost motion at 1 in diameter: worked out by arithmetic elsewhere too."""
+    moved = cutting.lost_motion_mm(Fraction(lead), Fraction(1), Fraction(5, 1000))
+    assert abs(moved - Fraction(shift)) <= Fraction(1, 2 * 10 ** (len(shift) - 1))
+
+
+def test_the_run_out_of_a_disc_cutter_closes_its_triangle():
+    room = cutting.run_out_mm(Fraction(60), Fraction(5))
+    assert room**2 + 25**2 == pytest.approx(30**2)
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (
+            lambda: cutting.Ramp(120, 30, 18, 5, 24),
+            "a wall from radius 30 to 18 mm\nhelp: give the smaller diameter first, and both above zero",
+        ),
+        (
+            lambda: cutting.Ramp(120, 18, 30, 5, 40),
+            "radius 40 mm is not on the wall from 18 to 30 mm\nhelp: choose a diameter on the wall",
+        ),
+        (
+            lambda: cutting.Ramp(120, 18, 30, 18, 24),
+            "an end mill of radius 18 mm inside a wall of radius 18 mm\nhelp: choose a cutter thinner than the bore",
+        ),
+        (
+            lambda: cutting.run_out_mm(Fraction(60), Fraction(30)),
+            "a cut 30 mm deep with a cutter of 60 mm\nhelp: give a depth below the cutter's radius",
+        ),
+    ],
+)
+def test_a_cut_that_cannot_be_says_why(make, message):
+    with pytest.raises(GearsearchError) as caught:
+        make()
+    assert str(caught.value) == message
