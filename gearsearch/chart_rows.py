@@ -118,15 +118,16 @@ def train_of(box: Box, chosen: Chosen, row: int) -> Train:
 
 
 def thinned(stream: Iterator[Leads], share: Fraction) -> Iterator[Leads]:
-    """The easiest lead of each step along the leads.
+    """The easiest lead of each step along the leads, for each hand that was asked for.
 
     Parameters
     ----------
     stream : leads, ascending
     share : the length of a step, as a share of the lead it begins at; the next begins at the first lead beyond
 
-    Easiest: a train for every hand that was asked for, then fewest gears, fewest idlers, most clearance, and the
-    shorter lead. Memory: one slice and one step.
+    Easiest: fewest gears, fewest idlers, most clearance, and the shorter lead. A step keeps one lead where that
+    serves every hand best, and two where each hand has its own; none where no train will do.
+    Memory: one slice and one step.
     """
     rest: Leads | None = None
     for leads in stream:
@@ -154,11 +155,15 @@ def _steps(leads: Leads, share: Fraction) -> list[int]:
 
 
 def _easiest(leads: Leads, starts: list[int]) -> Any:
-    """The row of the easiest lead from each start to the next."""
-    keys = ease(leads)
-    rows = np.arange(starts[0], starts[-1])
+    """The rows of the easiest leads from each start to the next: one for each hand, once where they are the same."""
+    return np.unique(np.concatenate([_easiest_for(chosen, starts) for chosen in leads.hands.values()]))
+
+
+def _easiest_for(chosen: Chosen, starts: list[int]) -> Any:
+    rows = starts[0] + np.flatnonzero(chosen.pairs[starts[0] : starts[-1]])
     step = np.searchsorted(starts, rows, side="right")
-    order = np.lexsort([rows, *(key[rows] for key in reversed(keys)), step])
+    keys: list[Any] = [rows, -chosen.clearance_um[rows], chosen.idler_count[rows], chosen.pairs[rows], step]
+    order = np.lexsort(keys)
     first = np.flatnonzero(np.diff(step[order], prepend=-1))
     return rows[order][first]
 

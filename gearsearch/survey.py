@@ -22,6 +22,7 @@ from .halves import Sweeper, Trains, halves_of
 from .mounting import BestArrangements, Judge
 from .needs import Terms
 from .parallel import shared
+from .plain import best_unjudged
 from .shop import Shop
 from .trains import HANDS
 
@@ -29,6 +30,7 @@ Small = NDArray[np.int16]
 Ints = kernels.Ints
 
 SLICE_TRAINS = 200_000  # trains judged at once; bounds the memory
+_SLICE_ORDERS = 2_500_000  # orders of their gears judged at once; bounds how long Ctrl-C waits
 MOST_IDLERS = 8
 NO_TRAIN = 0
 _FULL = 2**53
@@ -190,7 +192,7 @@ class Survey:
         low, high = max(low_mm or shortest, shortest), min(high_mm or longest, longest)
         if low > high:
             return
-        slices = self.slices(low, high)
+        slices = self.slices(low, high, self.most_at_once)
         for leads in shared("every lead", self.window, slices):
             inside = _inside(leads, low, high)
             if inside.stop > inside.start:
@@ -214,6 +216,14 @@ class Survey:
             inside = _inside(rows.leads, low, high)
             if inside.stop > inside.start:
                 yield rows.take(inside)
+
+    @property
+    def most_at_once(self) -> int:
+        """How many trains are judged at once: as many as memory bears, and as many as take well under a second."""
+        if self.judge.mode != "geometry":
+            return SLICE_TRAINS
+        orders = factorial(self.most_pairs) ** 2 * len(self.hands)
+        return min(SLICE_TRAINS, max(1000, _SLICE_ORDERS // orders))
 
     def slices(self, low_mm: Fraction, high_mm: Fraction, most: int = SLICE_TRAINS) -> list[tuple[float, float]]:
         """Windows of driven / drivers of about ``most`` trains at most, by ascending lead, that hold [low_mm, high_mm].
@@ -320,7 +330,9 @@ class Survey:
         if self._is_plain:
             rows = _firsts(owner, sizes, len(chosen.pairs))
             sizes, owner = sizes[rows], owner[rows]
-        best = self.judge.best(sizes, hand)
+            best = best_unjudged(self.judge, sizes, hand)
+        else:
+            best = self.judge.best(sizes, hand)
         mounts = np.flatnonzero(best.found)
         rows = mounts[_firsts(owner[mounts], self._keys(best, mounts), len(chosen.pairs))]
         _keep(best, rows, owner[rows], chosen, judged=self.judge.mode == "geometry")
@@ -333,7 +345,8 @@ class Survey:
         gears equally many are left to be idlers.
         """
         box = self.box
-        restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or len(box.tags) > 1
+        limited = box.greatest_pair_ratio is not None or len(box.tags) > 1
+        restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or limited
         return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
 
     def _keys(self, best: BestArrangements, rows: Ints) -> Ints:
