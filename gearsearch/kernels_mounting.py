@@ -13,12 +13,13 @@ them; what is then not used is not compiled:
 ========= ============ =======================================================================================
 f         (5800,)      lengths and angles: quadrant, state of the judge, and by position (see the names below)
 w         (400,)       whole numbers: quadrant, the meshes of the chain at hand
-sizes     (S, 13)      the gears by size number
+sizes     (S, 12)      the gears, by tooth count and then kind of tooth
 pitch     (S,)         their pitch radii
 tip       (S,)         their radii over the tips; the module is tip − pitch
 geometry  None or 1    None: by the rule of thumb, or not judged
 free      None or 1    None: the shaft distance is fixed, the layout is a slot, and nothing stands in the way
 joined    None or 1    None: no joined pieces
+many      None or 1    None: so few trains that short cuts are not worth their compiling
 ========= ============ =======================================================================================
 
 The functions are few and long because each costs a good part of a second to compile.
@@ -52,26 +53,26 @@ SHAFTS, OBSTACLES, PIECES = 10, 16, 16  # what the sheets have room for
 
 # f: the quadrant, the state of the judge, and by position
 SHORTEST, LONGEST, NEAREST, FARTHEST, SWING_LOW, SWING_HIGH, CLEARANCE = range(7)
-NUT_FIRST, NUT_STUD, NUT_LAST, LEAST_IDLER, MOST_IDLER = range(7, 12)
-MARGIN, GAP, FLOOR, BEST, BEST_MARGIN, BEST_GAP, BEST_DISTANCE = range(12, 19)
+NUT_PIVOT, NUT_STUD, NUT_FAR, LEAST_IDLER, MOST_IDLER = range(7, 12)
+MARGIN, GAP, FLOOR, BEST, BEST_GAP, BEST_DISTANCE = range(12, 18)
 CENTRE, RAY, X, Y, BEST_X, BEST_Y, WIDEST = range(20, 90, SHAFTS)  # RAY: centre distances added up from the pivot
 RADIUS = 90  # (position, plane): tip radius of what stands there
 NEED = 120  # (position, position): how far apart they must be
 RISES, BLOCK, MARKS, TICKS, VALUES = 220, 240, 300, 900, 3350  # BLOCK: obstacles as x, y, radius
 FLOATS = 5800
 
-# w: the quadrant, and by shaft or mesh in power order
+# w: the quadrant, and by position or mesh from the pivot; of a mesh, NEAR is the gear on the pivot's side
 PIVOT_LAST, PLATE, STUDS, PLANES, FIXED_FIRST, FIXED_LAST, RULED, LARGEST, BLOCKS, JOINED = range(10)
 ZIGZAG = 10  # the plane of each pair
-DRIVER, DRIVEN, PLANE, IDLE, IDLE_PLANE, KEPT_IDLE, KEPT_PLANE, OPTIONS, DIGIT, PICK = range(20, 120, SHAFTS)
+NEAR, FAR, PLANE, IDLE, IDLE_PLANE, KEPT_IDLE, KEPT_PLANE, OPTIONS, DIGIT, PICK = range(20, 120, SHAFTS)
 TIGHT = 120  # by pair: whether it must take an idler
 PIECE = 130  # joined pieces as size, size, how many
 OPTION = 180  # (shaft, option): joined piece, idle partner, its plane
 WHOLES = OPTION + SHAFTS * 3 * (2 * PIECES + 1)
 
 # sizes
-TEETH, KIND_FROM, KIND_TO, LEFT, LOOSE, LEAST_MATE, MOST_MATE = range(7)
-ON, IDLE_ON = 7, 10  # may stand on first shaft, stud, last shaft; and as the idle partner in a joined piece
+TEETH, KIND, LEFT, LOOSE, LEAST_MATE, MOST_MATE = range(6)
+ON, IDLE_ON = 6, 9  # may stand on first shaft, stud, last shaft; and as the idle partner in a joined piece
 
 # a row of the answer: found (1 mounts, 0 the least bad, −1 nothing could be judged) …; from GEARS on drivers, driven,
 # idlers, and the pairs these stand in, padded with −1
@@ -138,9 +139,12 @@ def attempt(n: int, distance: float, angle: float, side: int, f: Floats, w: Ints
     margin = min(f[MARGIN], room, gap - f[CLEARANCE])
     value = gap if margin >= -EPS else margin - OFFSET
     if value > f[BEST]:
-        f[BEST], f[BEST_MARGIN], f[BEST_GAP], f[BEST_DISTANCE] = value, margin, gap, distance
+        f[BEST] = value
+        f[BEST_GAP] = gap
+        f[BEST_DISTANCE] = distance
         for i in range(n + 2):
-            f[BEST_X + i], f[BEST_Y + i] = f[X + i], f[Y + i]
+            f[BEST_X + i] = f[X + i]
+            f[BEST_Y + i] = f[Y + i]
     return value
 
 
@@ -388,7 +392,15 @@ def search_positions(n: int, f: Floats, w: Ints) -> None:
 
 @compiled
 def evaluate(
-    n: int, floor: float, f: Floats, w: Ints, pitch: Floats, tip: Floats, geometry: int | None, free: int | None
+    n: int,
+    floor: float,
+    f: Floats,
+    w: Ints,
+    pitch: Floats,
+    tip: Floats,
+    geometry: int | None,
+    free: int | None,
+    joined: int | None,
 ) -> float:
     """Value of the chain; anything below ``floor`` may come back as minus infinity.
 
@@ -399,31 +411,30 @@ def evaluate(
         margin = 0.0
         for stud in range(1, n + 1):
             if w[RULED] and w[PLANE + stud - 1] != w[PLANE + stud]:
-                driven, driver = w[DRIVEN + stud - 1], w[DRIVER + stud]
-                nut = RULE_TEETH * max(tip[driven] - pitch[driven], tip[driver] - pitch[driver]) / 2
-                before, after = pitch[w[DRIVER + stud - 1]], pitch[w[DRIVEN + stud]]
-                larger = pitch[driver] - pitch[driven]
+                near, far = w[FAR + stud - 1], w[NEAR + stud]
+                nut = RULE_TEETH * max(tip[near] - pitch[near], tip[far] - pitch[far]) / 2
+                before, after = pitch[w[NEAR + stud - 1]], pitch[w[FAR + stud]]
+                larger = pitch[far] - pitch[near]
                 room = min(before - larger, after + larger) - nut
                 margin = min(margin, room - 2 * EPS)  # the rule asks for more, not for as much
-        f[BEST], f[BEST_MARGIN], f[BEST_GAP] = 0.0 if margin >= -EPS else margin - OFFSET, margin, 0.0
+        f[BEST] = 0.0 if margin >= -EPS else margin - OFFSET
         return f[BEST]
     if n > w[STUDS]:
         f[BEST] = HOPELESS
         return HOPELESS
     plate = w[PLATE] and n == 2
-    pivot_last, planes = w[PIVOT_LAST], w[PLANES]
     longest = 0.0
     total = 0.0
     stands = 0.0
     for i in range(n + 1):
-        mesh = n - i if pivot_last else i
-        centre = pitch[w[DRIVER + mesh]] + pitch[w[DRIVEN + mesh]]
+        centre = pitch[w[NEAR + i]] + pitch[w[FAR + i]]
         stands = total
         total += centre
-        f[CENTRE + i], f[RAY + i + 1] = centre, total
+        f[CENTRE + i] = centre
+        f[RAY + i + 1] = total
         longest = max(longest, centre)
     if n == 0:
-        margin = min(total - f[SHORTEST], f[LONGEST] - total) + (tip[w[DRIVER]] - pitch[w[DRIVER]]) / 10
+        margin = min(total - f[SHORTEST], f[LONGEST] - total) + (tip[w[NEAR]] - pitch[w[NEAR]]) / 10
     else:
         farthest = f[CENTRE] if plate else stands
         longest = longest if plate else max(stands, f[CENTRE + n])
@@ -432,27 +443,28 @@ def evaluate(
         if margin < -EPS and margin - OFFSET < floor:
             return -inf
         if closes < -EPS:
-            f[BEST], f[BEST_MARGIN], f[BEST_GAP] = margin - OFFSET, margin, -inf
+            f[BEST] = margin - OFFSET
+            f[BEST_GAP] = -inf
             return f[BEST]
     for i in range(RADIUS, RADIUS + 3 * (n + 2)):
         f[i] = ABSENT
-    for mesh in range(n + 1):
-        i = RADIUS + 3 * (n - mesh if pivot_last else mesh) + w[PLANE + mesh]
-        a, b = tip[w[DRIVER + mesh]], tip[w[DRIVEN + mesh]]
-        f[i], f[i + 3] = (b, a) if pivot_last else (a, b)
-    for shaft in range(n + 2):
-        if w[IDLE + shaft] >= 0:
-            f[RADIUS + 3 * (n + 1 - shaft if pivot_last else shaft) + w[IDLE_PLANE + shaft]] = tip[w[IDLE + shaft]]
+    for i in range(n + 1):
+        at = RADIUS + 3 * i + w[PLANE + i]
+        f[at] = tip[w[NEAR + i]]
+        f[at + 3] = tip[w[FAR + i]]
+    if joined is not None:
+        for i in range(n + 2):
+            if w[IDLE + i] >= 0:
+                f[RADIUS + 3 * i + w[IDLE_PLANE + i]] = tip[w[IDLE + i]]
     gap = NOTHING_NEAR
     most = inf  # no position can have more room than this
     for i in range(n + 1):
-        nut = f[NUT_STUD] if i else f[NUT_LAST if pivot_last else NUT_FIRST]
-        meshing = w[PLANE + (n - i if pivot_last else i)]
+        nut = f[NUT_STUD] if i else f[NUT_PIVOT]
         for j in range(i + 1, n + 2):
-            other = f[NUT_STUD] if j <= n else f[NUT_FIRST if pivot_last else NUT_LAST]
+            other = f[NUT_STUD] if j <= n else f[NUT_FAR]
             need = ABSENT
-            for plane in range(planes):
-                if j > i + 1 or plane != meshing:  # neighbours mesh in one plane
+            for plane in range(w[PLANES]):
+                if j > i + 1 or plane != w[PLANE + i]:  # neighbours mesh in one plane
                     a, b = f[RADIUS + 3 * i + plane], f[RADIUS + 3 * j + plane]
                     need = max(need, a + max(other, b), b + nut)
             f[NEED + SHAFTS * i + j] = need
@@ -467,7 +479,9 @@ def evaluate(
     most = min(most, gap)
     if (most if most >= f[CLEARANCE] - EPS else most - f[CLEARANCE] - OFFSET) < floor:
         return -inf
-    f[MARGIN], f[GAP], f[FLOOR] = margin, gap, floor
+    f[MARGIN] = margin
+    f[GAP] = gap
+    f[FLOOR] = floor
     if free is not None:
         for i in range(n + 2):
             widest = RADIUS + 3 * i
@@ -484,16 +498,16 @@ def list_options(n: int, shaft: int, w: Ints, sizes: Ints, geometry: int | None)
     """The ways to take the gears of a shaft: option 0 is loose or fixed, the others are joined pieces."""
     at = OPTION + shaft * 3 * (2 * PIECES + 1)
     w[at], w[at + 1], w[at + 2], w[OPTIONS + shaft] = -1, -1, 0, 1
-    place = 0 if shaft == 0 else 2 if shaft == n + 1 else 1
-    if (place == 0 and w[FIXED_FIRST] >= 0) or (place == 2 and w[FIXED_LAST] >= 0):
+    place = 1 if 1 <= shaft <= n else 0 if (shaft == 0) != w[PIVOT_LAST] else 2
+    if place != 1 and w[FIXED_FIRST + place // 2] >= 0:
         return
-    gear = w[DRIVEN + shaft - 1] if shaft else w[DRIVER]
+    gear = w[FAR + shaft - 1] if shaft else w[NEAR]
     plane = w[PLANE + min(shaft, n)]
     compound = place == 1 and w[PLANE + shaft - 1] != plane
     for k in range(w[JOINED]):
         for turn in range(1 if w[PIECE + 3 * k] == w[PIECE + 3 * k + 1] else 2):
             partner = w[PIECE + 3 * k + 1 - turn]
-            if w[PIECE + 3 * k + turn] != gear or (compound and partner != w[DRIVER + shaft]):
+            if w[PIECE + 3 * k + turn] != gear or (compound and partner != w[NEAR + shaft]):
                 continue
             if not compound and not sizes[partner, IDLE_ON + place]:
                 continue
@@ -515,16 +529,16 @@ def affords(n: int, w: Ints, sizes: Ints) -> bool:
         if used > w[PIECE + 3 * k + 2]:
             return False
     for gear in range(2 * n + 2):
-        size = w[DRIVER + gear] if gear <= n else w[DRIVEN + gear - n - 1]
+        size = w[NEAR + gear] if gear <= n else w[FAR + gear - n - 1]
         used = 0
         for shaft in range(n + 2):
             if w[DIGIT + shaft]:
                 continue
-            if shaft and w[DRIVEN + shaft - 1] == size:
-                used += not (shaft == n + 1 and w[FIXED_LAST] >= 0)
-            if shaft <= n and w[DRIVER + shaft] == size:
+            if shaft and w[FAR + shaft - 1] == size:
+                used += not (shaft == n + 1 and w[FIXED_LAST - w[PIVOT_LAST]] >= 0)
+            if shaft <= n and w[NEAR + shaft] == size:
                 idler = shaft > 0 and w[PLANE + shaft - 1] == w[PLANE + shaft]
-                used += not (idler or (shaft == 0 and w[FIXED_FIRST] >= 0))
+                used += not (idler or (shaft == 0 and w[FIXED_FIRST + w[PIVOT_LAST]] >= 0))
         if used > sizes[size, LOOSE]:
             return False
     return True
@@ -559,7 +573,7 @@ def judge_joined(
                 at = OPTION + 3 * (shaft * (2 * PIECES + 1) + w[DIGIT + shaft])
                 w[IDLE + shaft], w[IDLE_PLANE + shaft] = w[at + 1], w[at + 2]
                 partners += w[at + 1] >= 0
-            value = evaluate(n, max(floor, best), f, w, pitch, tip, geometry, free)
+            value = evaluate(n, max(floor, best), f, w, pitch, tip, geometry, free, 1)
             if value > best:
                 best = value
                 for shaft in range(n + 2):
@@ -573,6 +587,10 @@ def judge_joined(
                 break
             w[DIGIT + shaft] = 0
             shaft += 1
+    if floor == -inf < best:  # leave the best behind, for whoever wants to read it
+        for shaft in range(n + 2):
+            w[IDLE + shaft], w[IDLE_PLANE + shaft] = w[KEPT_IDLE + shaft], w[KEPT_PLANE + shaft]
+        evaluate(n, -inf, f, w, pitch, tip, geometry, free, 1)
     for shaft in range(n + 2):
         w[IDLE + shaft] = -1
     return best
@@ -587,7 +605,6 @@ def judge_rows(
     reasons: bool,
     mine: Rows,
     rows: Rows,
-    values: Floats,
     f: Floats,
     w: Ints,
     sizes: Ints,
@@ -596,47 +613,47 @@ def judge_rows(
     geometry: int | None,
     free: int | None,
     joined: int | None,
+    many: int | None,
 ) -> None:
     """The best arrangement of each train set.
 
-    The best is that with the fewest idlers, then with the greatest clearance; then, in power order, with the least
-    tooth counts, then the foremost idlers; where even those are equal, the least size numbers.
+    The best is that with the fewest idlers; then with the greatest clearance; then, in power order, with the least
+    drivers, driven gears, idlers, and places of these, sizes being numbered by tooth count and then kind of tooth.
 
     Parameters
     ----------
-    sets : (T, 2p) size numbers of p drivers, then of p driven, each side by tooth count
+    sets : (T, 2p) size numbers of p drivers, then of p driven, each side ascending
     perms : every order of p things, in lexicographic order
-    idlers : least, step and most to try; where most < least, the least are put on to show what fails
+    idlers : least, step and most to try
     given : take the idlers in ``mine``, and no others
     reasons : whether a train that does not mount is to leave its least bad arrangement
-    mine : (W,) room for the arrangement at hand, laid out as a row
-    rows, values : (T, W) and (T,) receive the answer
+    mine : (W,) room for the arrangement at hand, laid out as a row, −1 wherever nothing is given
+    rows : (T, W) receives the answer; to begin with −1 everywhere
+    many : None for few rows, where passing over hopeless orders and idlers early is not worth its compiling
     """
     pairs, count = perms.shape[1], sizes.shape[0]
     idlers_at = GEARS + 2 * pairs
     places_at = (rows.shape[1] + idlers_at) // 2
     least, step, most = idlers
-    if reasons:
-        most = max(least, most)
+    orders = perms.shape[0] * perms.shape[0]
+    fixed_first, fixed_last, pivot_last = w[FIXED_FIRST], w[FIXED_LAST], w[PIVOT_LAST]
     for t in range(sets.shape[0]):
         row = rows[t]
-        for i in range(row.shape[0]):
-            row[i] = -1
-            if not given:
-                mine[i] = -1
-        row[FOUND], row[CLEARANCE_UM], row[IDLERS] = -1, 0, least
-        values[t] = -inf if reasons else -OFFSET / 2
+        row[FOUND] = -1
+        row[CLEARANCE_UM] = 0
+        row[IDLERS] = least
+        best = -inf if reasons else -OFFSET / 2
         for i in range(2 * pairs):
             row[GEARS + i] = sets[t, i]
             sizes[sets[t, i], LEFT] -= 1
-        for k in range(FIXED_FIRST, FIXED_LAST + 1):
-            if w[k] >= 0:
-                sizes[w[k], LEFT] += 1
+        if fixed_first >= 0:
+            sizes[fixed_first, LEFT] += 1
+        if fixed_last >= 0:
+            sizes[fixed_last, LEFT] += 1
         enough = True
         for i in range(2 * pairs):
-            enough = enough and sizes[sets[t, i], LEFT] >= 0
+            enough &= sizes[sets[t, i], LEFT] >= 0
         order = 0
-        orders = perms.shape[0] * perms.shape[0]
         wanted = least
         slack = 0.0
         depth = -1
@@ -648,43 +665,42 @@ def judge_rows(
                     wanted += step
                     if row[FOUND] > 0:
                         break
-                if wanted > most or values[t] == HOPELESS:
+                if wanted > most or best == HOPELESS:
                     break
-                slack = EPS - min(0.0, values[t] + OFFSET)  # what fails by more is not even the least bad
+                slack = EPS - min(0.0, best + OFFSET)  # what fails by more is not even the least bad
                 a, b = order // perms.shape[0], order % perms.shape[0]
                 order += 1
                 total = 0.0
                 fits = True
                 for i in range(pairs):
                     driver, driven = sets[t, perms[a, i]], sets[t, pairs + perms[b, i]]
-                    mine[GEARS + i], mine[GEARS + pairs + i] = driver, driven
+                    mine[GEARS + i] = driver
+                    mine[GEARS + pairs + i] = driven
                     total += pitch[driver] + pitch[driven]
                     teeth = sizes[driven, TEETH]
-                    fits = fits and sizes[driver, LEAST_MATE] <= teeth and teeth <= sizes[driver, MOST_MATE]
-                    fits = fits and sizes[driver, KIND_FROM] == sizes[driven, KIND_FROM]
-                    fits = fits and sizes[driver, ON + min(i, 1)] and sizes[driven, ON + (2 if i == pairs - 1 else 1)]
-                for k in range(2):
-                    fixed = w[FIXED_FIRST + k]
-                    fits = fits and (fixed < 0 or mine[GEARS + k * (2 * pairs - 1)] == fixed)
-                if geometry is not None and not given:
+                    fits &= (sizes[driver, LEAST_MATE] <= teeth) & (teeth <= sizes[driver, MOST_MATE])
+                    fits &= sizes[driver, KIND] == sizes[driven, KIND]
+                    fits &= sizes[driver, ON + min(i, 1)] + sizes[driven, ON + max(1, i + 3 - pairs)] == 2
+                fits &= (fixed_first < 0) | (mine[GEARS] == fixed_first)
+                fits &= (fixed_last < 0) | (mine[idlers_at - 1] == fixed_last)
+                if many is not None and geometry is not None:
                     # A pair without idlers keeps its centre distance: where that leaves too little room for the
                     # other gears of its two shafts, it must take an idler.
                     room = row[CLEARANCE_UM] / 1000 - EPS if row[FOUND] > 0 else f[CLEARANCE] - slack
                     tight = 0
                     for i in range(pairs):
-                        driver, driven = mine[GEARS + i], mine[GEARS + pairs + i]
-                        centre = pitch[driver] + pitch[driven]
-                        w[TIGHT + i] = 0
+                        centre = pitch[mine[GEARS + i]] + pitch[mine[GEARS + pairs + i]]
+                        must = False
                         if i:
-                            beside = tip[mine[GEARS + pairs + i - 1]]
-                            w[TIGHT + i] = centre - beside - f[NUT_STUD if i < pairs - 1 else NUT_LAST] < room
+                            nut = f[NUT_STUD] if i < pairs - 1 else f[NUT_PIVOT if pivot_last else NUT_FAR]
+                            must |= centre - tip[mine[GEARS + pairs + i - 1]] - nut < room
                         if i < pairs - 1:
-                            beside = tip[mine[GEARS + i + 1]]
-                            w[TIGHT + i] |= centre - beside - f[NUT_STUD if i else NUT_FIRST] < room
-                        tight += w[TIGHT + i]
-                    fits = fits and tight <= wanted
+                            nut = f[NUT_STUD] if i else f[NUT_FAR if pivot_last else NUT_PIVOT]
+                            must |= centre - tip[mine[GEARS + i + 1]] - nut < room
+                        w[TIGHT + i] = must
+                        tight += must
+                    fits &= tight <= wanted
                 if fits:
-                    mine[IDLERS] = wanted
                     w[PICK] = -1
                     depth = wanted if given else 0
                 continue
@@ -693,19 +709,19 @@ def judge_rows(
                 w[PICK + depth] += 1
                 pair, size = w[PICK + depth] // count, w[PICK + depth] % count
                 done = pair == pairs
-                if not done and sizes[size, LEFT] > 0 and sizes[size, ON + 1]:
-                    driver, rest = mine[GEARS + pair], wanted - 1 - depth
+                if not done and sizes[size, LEFT] > 0:
                     longer = total + 2 * pitch[size]
-                    fits = sizes[driver, KIND_FROM] <= size and size < sizes[driver, KIND_TO]
-                    if geometry is not None and fits:
+                    fits = (sizes[size, KIND] == sizes[mine[GEARS + pair], KIND]) & (sizes[size, ON + 1] > 0)
+                    if many is not None and geometry is not None and fits:
+                        rest = wanted - 1 - depth
                         fits = longer + rest * f[MOST_IDLER] >= f[SHORTEST] - slack
                         for i in range(pairs):
-                            free_of_idlers = i < pair or (i > pair and not rest)
+                            bare = (i < pair) | ((i > pair) & (rest == 0))
                             for d in range(depth):
-                                free_of_idlers = free_of_idlers and mine[places_at + d] != i
-                            fits = fits and not (free_of_idlers and w[TIGHT + i])
+                                bare &= mine[places_at + d] != i
+                            fits &= not (bare & (w[TIGHT + i] > 0))
                         if not w[PLATE] or pairs + wanted == 2:
-                            if w[PIVOT_LAST]:
+                            if pivot_last:
                                 end, other = mine[GEARS], mine[GEARS + pairs]
                                 if depth and mine[places_at] == 0:
                                     other = mine[idlers_at]
@@ -720,65 +736,68 @@ def judge_rows(
                             last = pitch[end] + pitch[other]
                             stands = longer + rest * f[LEAST_IDLER] - last
                             if stands > f[FARTHEST] + slack or stands - last > f[LONGEST] + slack:
-                                w[PICK + depth] = pair * count + sizes[driver, KIND_TO] - 1  # later sizes are larger
+                                w[PICK + depth] = pair * count + count - 1  # later sizes are larger
                                 fits = False
                     if fits:
-                        mine[idlers_at + depth], mine[places_at + depth] = size, pair
+                        mine[idlers_at + depth] = size
+                        mine[places_at + depth] = pair
                         sizes[size, LEFT] -= 1
                         total = longer
                         depth += 1
                         w[PICK + depth] = pair * count - 1
             else:
-                mesh = 0
+                n = pairs - 1 + wanted
                 used = 0
-                for pair in range(pairs):
-                    here = mine[GEARS + pair]
-                    w[DRIVER + mesh] = here
-                    while used < wanted and mine[places_at + used] == pair:
+                here = mine[GEARS]
+                for mesh in range(n + 1):
+                    pair = mesh - used
+                    before = here
+                    if used < wanted and mine[places_at + used] == pair:
                         here = mine[idlers_at + used]
-                        w[DRIVEN + mesh], w[PLANE + mesh] = here, w[ZIGZAG + pair]
-                        mesh += 1
+                        after = here
                         used += 1
-                        w[DRIVER + mesh] = here
-                    w[DRIVEN + mesh], w[PLANE + mesh] = mine[GEARS + pairs + pair], w[ZIGZAG + pair]
-                    mesh += 1
-                floor = row[CLEARANCE_UM] / 1000 - 2 * EPS if row[FOUND] > 0 else values[t]
+                    else:
+                        after = mine[GEARS + pairs + pair]
+                        here = mine[GEARS + min(pair + 1, pairs - 1)]
+                    at = n - mesh if pivot_last else mesh
+                    w[NEAR + at] = after if pivot_last else before
+                    w[FAR + at] = before if pivot_last else after
+                    w[PLANE + at] = w[ZIGZAG + pair]
+                floor = row[CLEARANCE_UM] / 1000 - 2 * EPS if row[FOUND] > 0 else best
                 if joined is None:
-                    value = evaluate(mesh - 1, floor, f, w, pitch, tip, geometry, free)
+                    value = evaluate(n, floor, f, w, pitch, tip, geometry, free, None)
                 else:
-                    value = judge_joined(mesh - 1, floor, f, w, sizes, pitch, tip, geometry, free)
+                    value = judge_joined(n, floor, f, w, sizes, pitch, tip, geometry, free)
                 good = value > -OFFSET / 2
                 clearance = int((value + EPS) * 1000) if good else 0
-                better = value > values[t] + EPS and row[FOUND] <= 0
+                better = (value > best + EPS) & (row[FOUND] <= 0)
                 if good and row[FOUND] > 0:
-                    better = clearance > row[CLEARANCE_UM]
-                    if clearance == row[CLEARANCE_UM]:
-                        differs = 0
-                        for i in range(GEARS, row.shape[0]):
-                            if differs == 0 and i < places_at:
-                                differs = sizes[mine[i], TEETH] - sizes[row[i], TEETH]
-                            elif differs == 0:
-                                differs = mine[i] - row[i]
-                        for i in range(GEARS, places_at):
-                            if differs == 0:
-                                differs = mine[i] - row[i]
-                        better = differs < 0
+                    first = clearance - row[CLEARANCE_UM]
+                    for i in range(GEARS, row.shape[0]):
+                        if first == 0:
+                            first = row[i] - mine[i]
+                    better = first > 0
                 if better:
-                    values[t] = value
-                    row[FOUND], row[CLEARANCE_UM], row[IDLERS] = good, clearance, wanted
+                    best = value
                     for i in range(GEARS, row.shape[0]):
                         row[i] = mine[i]
-                if values[t] == HOPELESS:  # no choice of idlers makes room for so many studs
+                    row[FOUND] = good
+                    row[CLEARANCE_UM] = clearance
+                    row[IDLERS] = wanted
+                if best == HOPELESS:  # no choice of idlers makes room for so many studs
                     for d in range(wanted):
                         w[PICK + d] = pairs * count - 1
             if done:
                 depth = -1 if given else depth - 1
                 if depth >= 0:
                     size = mine[idlers_at + depth]
+                    mine[idlers_at + depth] = -1
+                    mine[places_at + depth] = -1
                     sizes[size, LEFT] += 1
                     total -= 2 * pitch[size]
         for i in range(2 * pairs):
             sizes[sets[t, i], LEFT] += 1
-        for k in range(FIXED_FIRST, FIXED_LAST + 1):
-            if w[k] >= 0:
-                sizes[w[k], LEFT] -= 1
+        if fixed_first >= 0:
+            sizes[fixed_first, LEFT] -= 1
+        if fixed_last >= 0:
+            sizes[fixed_last, LEFT] -= 1

@@ -126,7 +126,7 @@ class Judge:
         Raises GearsearchError when a hand is asked for and the shop file does not say which hand the route cuts.
         Cost: 50 to 100 ns for each order of each set, with studs in a slot at a fixed shaft distance.
         """
-        return self._best(self._sheets.sorted(sizes), hand, reasons=False)
+        return self._best(sizes, hand, reasons=False)
 
     def orders(self, sets: kernels.Ints, hand: str) -> BestArrangements:
         """As ``best``, but with the gears of each row in just the order they are given in.
@@ -213,7 +213,7 @@ class Judge:
             return best, row
         sizes = [int(size) for size in (*best.drivers[row], *best.driven[row])]
         pairs = len(sizes) // 2
-        sets = self._sheets.sorted(np.array([sizes], np.int64))
+        sets = np.array([sizes], np.int64)
         rows = self._sheets.judge(sets, _orders(pairs), self._idlers(pairs, best.hand), True)
         if rows[0, 0] < 0:  # nothing could be judged: any order whose gears mesh shows why
             rows[0, _ROW_START : _ROW_START + 2 * pairs] = next(self._orders(sizes), sizes)

@@ -16,7 +16,7 @@ from .errors import GearsearchError
 from .shop import PLACES, Quadrant, Shop
 
 MOST_STUDS = kernels.SHAFTS - 2
-_SHARED = 50_000  # orders of train sets from which on the processor's cores share the work
+_MANY = 50_000  # orders of train sets from which on short cuts are worth compiling and the processor's cores share
 _CHUNK = 4096
 _NO_LIMIT = 2**40
 
@@ -59,10 +59,14 @@ class Sheets:
 
     Parameters
     ----------
+    by_teeth, rank : the loops number the sizes by tooth count and then kind of tooth: the box's number of each, with
+        a last entry of −1, and the other way round
     floats, wholes, sizes, pitch, tip : the arrays
     geometry, free, joined : the choices that are None where the shop does not need them
     """
 
+    by_teeth: kernels.Rows
+    rank: kernels.Ints
     floats: kernels.Floats
     wholes: kernels.Ints
     sizes: kernels.Ints
@@ -76,26 +80,31 @@ class Sheets:
     def of(cls, shop: Shop, box: Box, mode: str) -> Sheets:
         """The sheets of a shop and box; mode is ``geometry``, ``rule`` or ``skip``."""
         quadrant = shop.quadrant if mode == "geometry" else None
-        module = np.array([float(shop.gears[kind].kind.module_mm) for kind in box.kind], np.float64)
-        teeth = np.array(box.teeth, np.int64)
-        wholes = _wholes(box, module * teeth)
-        floats = np.zeros(kernels.FLOATS)
+        by_teeth = sorted(range(len(box.teeth)), key=lambda size: (box.teeth[size], box.kind[size]))
+        rank = np.argsort(by_teeth)
+        module = np.array([float(shop.gears[box.kind[size]].kind.module_mm) for size in by_teeth], np.float64)
+        teeth = np.array([box.teeth[size] for size in by_teeth], np.int64)
+        floats, wholes = np.zeros(kernels.FLOATS), _wholes(box, rank)
+        wholes[kernels.RULED] = mode == "rule"
         free = False
-        if quadrant is not None:
-            _write_quadrant(quadrant, floats, wholes, module * teeth)
-            least, most = floats[kernels.SHORTEST], floats[kernels.LONGEST]
-            free = bool(least < most or quadrant.obstacles or (quadrant.layout == "plate" and quadrant.studs > 1))
-        else:
-            wholes[kernels.RULED] = mode == "rule"
+        if quadrant is not None and len(teeth):
+            _write_quadrant(quadrant, floats, wholes)
+            adds = module * teeth
+            floats[kernels.LEAST_IDLER], floats[kernels.MOST_IDLER] = adds.min(), adds.max()
+            wholes[kernels.LARGEST] = int(np.argmax(adds))
+            fixed = floats[kernels.SHORTEST] == floats[kernels.LONGEST]
+            free = not fixed or bool(quadrant.obstacles) or (quadrant.layout == "plate" and quadrant.studs > 1)
         return cls(
-            floats,
-            wholes,
-            _sizes(shop, box),
-            module * teeth / 2,
-            module * (teeth + 2) / 2,
-            1 if quadrant is not None else None,
-            1 if free else None,
-            1 if box.joined else None,
+            by_teeth=np.array([*by_teeth, -1], np.int32),
+            rank=rank,
+            floats=floats,
+            wholes=wholes,
+            sizes=_sizes(shop, box)[by_teeth],
+            pitch=module * teeth / 2,
+            tip=module * (teeth + 2) / 2,
+            geometry=None if quadrant is None else 1,
+            free=1 if free else None,
+            joined=1 if box.joined else None,
         )
 
     @property
@@ -103,66 +112,53 @@ class Sheets:
         """How many studs the quadrant takes."""
         return int(self.wholes[kernels.STUDS])
 
-    def sorted(self, sets: kernels.Ints) -> kernels.Ints:
-        """Train sets with drivers, and driven, by tooth count and then kind of tooth."""
-        half = sets.shape[1] // 2
-        by_teeth = np.lexsort((np.arange(len(self.sizes)), self.sizes[:, kernels.TEETH]))
-        rank = np.empty_like(by_teeth)
-        rank[by_teeth] = np.arange(len(by_teeth))
-        ranks = rank[sets]
-        ordered: kernels.Ints = by_teeth[
-            np.concatenate([np.sort(ranks[:, :half], axis=1), np.sort(ranks[:, half:], axis=1)], axis=1)
-        ]
-        return ordered
-
     def judge(
         self, sets: kernels.Ints, perms: kernels.Ints, idlers: tuple[int, int, int], reasons: bool
     ) -> kernels.Rows:
-        """The best arrangement of each train set, a row each; see ``kernels_mounting.judge_rows``."""
-        room = max(1, idlers[0], idlers[2])
-        rows = np.empty((len(sets), kernels.GEARS + sets.shape[1] + 2 * room), np.int32)
-        values = np.empty(len(sets))
-        if len(sets) * len(perms) ** 2 < _SHARED:
-            self._judge(sets, perms, idlers, reasons, rows, values)
-            return rows
-        with ThreadPoolExecutor(os.cpu_count()) as crew:
-            parts = [slice(start, start + _CHUNK) for start in range(0, len(sets), _CHUNK)]
-            tasks = [
-                crew.submit(self._judge, sets[part], perms, idlers, reasons, rows[part], values[part]) for part in parts
-            ]
-            for task in tasks:
-                task.result()
+        """The best arrangement of each train set, a row each, by the box's size numbers; see ``judge_rows``.
+
+        With a single order in ``perms`` the sets keep the order they are given in.
+        """
+        half = perms.shape[1]
+        ranks = self.rank[sets]
+        if len(perms) > 1:
+            ranks = np.concatenate([np.sort(ranks[:, :half], axis=1), np.sort(ranks[:, half:], axis=1)], axis=1)
+        least, step, most = idlers
+        idlers = least, step, max(least, most) if reasons else most
+        rows = np.full((len(sets), kernels.GEARS + 2 * half + 2 * max(1, idlers[2])), -1, np.int32)
+        many = len(sets) * len(perms) ** 2 >= _MANY
+        if many:
+            with ThreadPoolExecutor(os.cpu_count()) as crew:
+                parts = [slice(start, start + _CHUNK) for start in range(0, len(sets), _CHUNK)]
+                tasks = [crew.submit(self._judge, ranks[p], perms, idlers, reasons, rows[p], 1) for p in parts]
+                for task in tasks:
+                    task.result()
+        else:
+            self._judge(ranks, perms, idlers, reasons, rows, None)
+        places = (rows.shape[1] + kernels.GEARS + 2 * half) // 2
+        rows[:, kernels.GEARS : places] = self.by_teeth[rows[:, kernels.GEARS : places]]
         return rows
 
     def _judge(
         self,
-        sets: kernels.Ints,
+        ranks: kernels.Ints,
         perms: kernels.Ints,
         idlers: tuple[int, int, int],
         reasons: bool,
         rows: kernels.Rows,
-        values: kernels.Floats,
+        many: int | None,
     ) -> None:
-        mine = np.empty(rows.shape[1], np.int32)
-        self._own()._run(sets, perms, idlers, False, reasons, mine, rows, values)
+        mine = np.full(rows.shape[1], -1, np.int32)
+        self._own()._run(ranks, perms, idlers, False, reasons, mine, rows, many=many)
 
     def _own(self) -> Sheets:
         """The same sheets with arrays of their own where the loops write, so that threads do not disturb each other."""
         return replace(self, floats=self.floats.copy(), wholes=self.wholes.copy(), sizes=self.sizes.copy())
 
-    def _run(self, *args: Any) -> None:
+    def _run(self, *args: Any, many: int | None) -> None:
         judge: Any = kernels.judge_rows
-        judge(
-            *args,
-            self.floats,
-            self.wholes,
-            self.sizes,
-            self.pitch,
-            self.tip,
-            self.geometry,
-            self.free,
-            self.joined,
-        )
+        sheets = (self.floats, self.wholes, self.sizes, self.pitch, self.tip)
+        judge(*args, *sheets, self.geometry, self.free, self.joined, many)
 
     def read(self, gears: list[int], idlers: list[int], places: list[int]) -> Reading | None:
         """One arrangement, judged as it is; None where the joined pieces do not allow it.
@@ -172,50 +168,46 @@ class Sheets:
         gears : size numbers of drivers, then of driven gears, in power order
         idlers, places : their size numbers, and the pairs they stand in
         """
-        pairs, n = len(gears) // 2, len(gears) // 2 - 1 + len(idlers)
-        row = [0, len(idlers), 0, *gears, *idlers, *places]
-        mine, rows, values = np.array(row, np.int32), np.empty((1, len(row)), np.int32), np.empty(1)
-        sets, alone = np.array([gears], np.int64), np.arange(pairs, dtype=np.int64)[np.newaxis]
+        pairs, count = len(gears) // 2, len(idlers)
+        mine = np.array([0, count, 0, *self.rank[gears], *(self.rank[size] for size in idlers), *places], np.int32)
+        rows = np.full((1, len(mine)), -1, np.int32)
+        alone = np.arange(pairs, dtype=np.int64)[np.newaxis]
         own = self._own()
-        own._run(sets, alone, (len(idlers), 1, len(idlers)), True, True, mine, rows, values)
-        if values[0] == -np.inf:
-            return None
-        f, w = own.floats, own.wholes
-        if self.joined is not None:
-            for kept, idle in ((kernels.KEPT_IDLE, kernels.IDLE), (kernels.KEPT_PLANE, kernels.IDLE_PLANE)):
-                w[idle : idle + n + 2] = w[kept : kept + n + 2]
-        value = kernels.evaluate(n, -np.inf, f, w, self.pitch, self.tip, self.geometry, self.free)
-        return _reading(n, value, f, w)
+        own._run(self.rank[gears][np.newaxis], alone, (count, 1, count), True, True, mine, rows, many=None)
+        return own._reading(pairs - 1 + count) if rows[0, kernels.FOUND] >= 0 else None
+
+    def _reading(self, n: int) -> Reading:
+        """What the last arrangement left on the sheets."""
+        f, w = self.floats, self.wholes
+        kept = kernels.IDLE if self.joined is None else kernels.KEPT_IDLE
+        step = -1 if w[kernels.PIVOT_LAST] else 1
+        x, y = (f[at : at + n + 2].tolist()[::step] for at in (kernels.BEST_X, kernels.BEST_Y))
+        idle, planes = (w[at : at + n + 2].tolist()[::step] for at in (kept, kept + kernels.SHAFTS))
+        return Reading(
+            float(f[kernels.BEST]),
+            float(f[kernels.BEST_GAP]),
+            float(f[kernels.BEST_DISTANCE]),
+            tuple(f[kernels.CENTRE : kernels.CENTRE + n + 1].tolist()),
+            tuple(zip(x, y, strict=True)),
+            tuple((int(self.by_teeth[size]), plane) for size, plane in zip(idle, planes, strict=True)),
+        )
 
 
-def _reading(n: int, value: float, f: kernels.Floats, w: kernels.Ints) -> Reading:
-    step = -1 if w[kernels.PIVOT_LAST] else 1
-    x, y = (f[at : at + n + 2].tolist()[::step] for at in (kernels.BEST_X, kernels.BEST_Y))
-    idle, planes = (w[at : at + n + 2].tolist() for at in (kernels.IDLE, kernels.IDLE_PLANE))
-    return Reading(
-        float(value),
-        float(f[kernels.BEST_GAP]),
-        float(f[kernels.BEST_DISTANCE]),
-        tuple(f[kernels.CENTRE : kernels.CENTRE + n + 1].tolist()),
-        tuple(zip(x, y, strict=True)),
-        tuple(zip(idle, planes, strict=True)),
-    )
-
-
-def _wholes(box: Box, adds_mm: kernels.Floats) -> kernels.Ints:
+def _wholes(box: Box, rank: kernels.Ints) -> kernels.Ints:
     wholes = np.zeros(kernels.WHOLES, np.int64)
     wholes[kernels.STUDS], wholes[kernels.PLANES] = MOST_STUDS, 2
-    wholes[kernels.FIXED_FIRST], wholes[kernels.FIXED_LAST] = box.fixed_first, box.fixed_last
-    wholes[kernels.LARGEST] = int(np.argmax(adds_mm)) if len(adds_mm) else 0
+    for at, size in ((kernels.FIXED_FIRST, box.fixed_first), (kernels.FIXED_LAST, box.fixed_last)):
+        wholes[at] = rank[size] if size >= 0 else -1
     wholes[kernels.IDLE : kernels.IDLE + kernels.SHAFTS] = -1
-    wholes[kernels.ZIGZAG : kernels.DRIVER] = np.arange(kernels.DRIVER - kernels.ZIGZAG) % 2
+    wholes[kernels.ZIGZAG : kernels.NEAR] = np.arange(kernels.NEAR - kernels.ZIGZAG) % 2
     _require(len(box.joined) <= kernels.PIECES, f"{len(box.joined)} kinds of joined pieces", kernels.PIECES)
     wholes[kernels.JOINED] = len(box.joined)
-    wholes[kernels.PIECE : kernels.PIECE + 3 * len(box.joined)] = np.ravel(box.joined)
+    pieces = [number for a, b, count in box.joined for number in (rank[a], rank[b], count)]
+    wholes[kernels.PIECE : kernels.PIECE + len(pieces)] = pieces
     return wholes
 
 
-def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints, adds_mm: kernels.Floats) -> None:
+def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints) -> None:
     assert q.shaft_distance_mm is not None
     plate = q.layout == "plate"
     _require(2 <= q.planes <= 3, f"a quadrant of {q.planes} gear planes", 3, 2)
@@ -223,9 +215,8 @@ def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints, a
     _require(len(q.obstacles) <= kernels.OBSTACLES, f"{len(q.obstacles)} obstacles", kernels.OBSTACLES)
     nuts = [float(q.nut_radius_mm.get(place, 0)) for place in PLACES]
     swing = [radians(float(angle)) for angle in q.swing_deg]
-    ends = [*map(float, q.shaft_distance_mm), *map(float, q.reach_mm), *swing, float(q.clearance_mm), *nuts]
-    idlers = [adds_mm.min(), adds_mm.max()] if len(adds_mm) else [0.0, 0.0]
-    floats[: kernels.MOST_IDLER + 1] = [*ends, *idlers]
+    lengths = [*map(float, q.shaft_distance_mm), *map(float, q.reach_mm), *swing, float(q.clearance_mm)]
+    floats[: kernels.NUT_FAR + 1] = [*lengths, *(nuts if q.pivot == "first" else nuts[::-1])]
     wholes[kernels.PIVOT_LAST], wholes[kernels.PLATE] = q.pivot == "last", plate
     wholes[kernels.STUDS], wholes[kernels.PLANES] = min(q.studs, 2) if plate else q.studs, q.planes
     if q.planes == 3:
@@ -237,7 +228,6 @@ def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints, a
 
 def _sizes(shop: Shop, box: Box) -> kernels.Ints:
     sizes = np.zeros((len(box.teeth), kernels.IDLE_ON + 3), np.int64)
-    starts = np.searchsorted(box.kind, np.arange(len(box.tags) + 1))
     limit = box.greatest_pair_ratio
     for size, (teeth, kind) in enumerate(zip(box.teeth, box.kind, strict=True)):
         joined = sum((size == a) * count + (size == b) * count for a, b, count in box.joined)
@@ -245,11 +235,7 @@ def _sizes(shop: Shop, box: Box) -> kernels.Ints:
         least = 0 if limit is None else -int(-teeth / limit // 1)
         idle_on = [shop.allows(box.tags[kind], teeth, place) for place in PLACES]
         loose = box.loose[size]
-        sizes[size, : kernels.IDLE_ON] = (
-            *(teeth, starts[kind], starts[kind + 1], loose + joined, loose, least, most),
-            *box.allowed[size],
-        )
-        sizes[size, kernels.IDLE_ON :] = idle_on
+        sizes[size] = (teeth, kind, loose + joined, loose, least, most, *box.allowed[size], *idle_on)
     return sizes
 
 
