@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import cached_property
@@ -24,7 +24,7 @@ from .needs import Terms
 from .parallel import shared
 from .plain import best_unjudged
 from .shop import Shop
-from .trains import HANDS
+from .trains import HANDS, hand_of
 
 Small = NDArray[np.int16]
 Ints = kernels.Ints
@@ -67,6 +67,12 @@ class Chosen:
     def take(self, rows: Any) -> Chosen:
         """The same for some of the leads."""
         return Chosen(*(getattr(self, column.name)[rows] for column in fields(self)))
+
+    def clear(self, rows: Any) -> None:
+        """Take the trains of some of the leads away."""
+        self.pairs[rows] = NO_TRAIN
+        for column in (self.drivers, self.driven, self.idlers, self.places, self.clearance_um):
+            column[rows] = -1
 
     @classmethod
     def joined(cls, parts: Iterable[Chosen]) -> Chosen:
@@ -176,7 +182,7 @@ class Survey:
     @cached_property
     def reach_mm(self) -> tuple[Fraction, Fraction]:
         """Shortest and longest lead [mm], before mounting."""
-        ends = [self._lead(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
+        ends = [self.lead_of_ratio(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
         return min(ends), max(ends)
 
     def leads(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[Leads]:
@@ -230,32 +236,45 @@ class Survey:
 
         No train lies on an edge between two of them, so that one lead is never in two.
         """
-        ends = sorted([self._ratio(low_mm), self._ratio(high_mm)])
-        low, high = float(ends[0]) * (1 - _EDGE), float(ends[1]) * (1 + _EDGE)
-        done: list[tuple[float, float]] = []
+        ends = sorted([self.ratio(low_mm), self.ratio(high_mm)])
+        parts = self.split(float(ends[0]) * (1 - _EDGE), float(ends[1]) * (1 + _EDGE), most)
+        done = [(low, high) for low, high, _ in parts]
+        return done if self.shop.machine.kind == "mill" else done[::-1]
+
+    def split(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
+        """The window low ≤ driven / drivers < high as windows of about ``most`` trains at most, ascending.
+
+        Each with about how many trains it holds. No train lies on an edge between two of them.
+        """
+        done: list[tuple[float, float, int]] = []
         todo = [(low, self.below(low), high, self.below(high))]
         while todo:
             low, before, high, after = todo.pop()
             if after - before <= most or high / low < 1 + 1e-9:
-                done.append((low, high))
+                done.append((low, high, after - before))
                 continue
-            middle = self._clean(sqrt(low * high))
+            middle = self.clean(sqrt(low * high))
             count = self.below(middle)
             todo += [(middle, count, high, after), (low, before, middle, count)]
-        return done if self.shop.machine.kind == "mill" else done[::-1]
+        return done
 
     def below(self, edge: float) -> int:
         """About how many trains have driven / drivers below an edge; gears both halves need count twice."""
-        box, total = self.box, 0
+        return sum(kernels.below(driven, drivers, edge) for driven, drivers in self._products)
+
+    @cached_property
+    def _products(self) -> list[tuple[kernels.Floats, kernels.Floats]]:
+        """Products of the driven, and of the drivers, that may be joined."""
+        box, products = self.box, []
         for sweeper in self.sweepers:
             driven = halves_of(box, sweeper.pairs, box.fixed_last)
             drivers = halves_of(box, sweeper.pairs, box.fixed_first)
             for block in driven.blocks.keys() & drivers.blocks.keys():
                 over, under = slice(*driven.blocks[block]), slice(*drivers.blocks[block])
-                total += kernels.below(driven.product[over], drivers.product[under], edge)
-        return total
+                products.append((driven.product[over], drivers.product[under]))
+        return products
 
-    def _clean(self, edge: float) -> float:
+    def clean(self, edge: float) -> float:
         """An edge that no ratio touches: trains of one ratio must not fall on both its sides."""
         while self.below(edge * (1 - _HAIR)) != self.below(edge * (1 + _HAIR)):
             edge *= 1 + 3 * _HAIR
@@ -263,9 +282,13 @@ class Survey:
 
     def window(self, ends: tuple[float, float]) -> Leads:
         """The leads of one window of driven / drivers, ends taken as the sweep takes them."""
-        found = [sweeper.trains(*ends) for sweeper in self._sweepers_that_may_mount()]
+        return self.windows([ends])
+
+    def windows(self, many: Sequence[tuple[float, float]]) -> Leads:
+        """The leads of several windows that have no train in common, judged together."""
+        found = [_joined([sweeper.trains(*ends) for ends in many]) for sweeper in self._sweepers_that_may_mount()]
         if not found:
-            return self._nothing()
+            return self.nothing()
         driven, drivers = (
             np.concatenate([getattr(trains, side) for trains in found]) for side in ("driven", "drivers")
         )
@@ -277,19 +300,20 @@ class Survey:
         hands = {hand: self._chosen(hand, found, owners, len(first)) for hand in self.hands}
         leads = Leads(num, den, lead_mm, hands)
         useful = np.logical_or.reduce([chosen.pairs > NO_TRAIN for chosen in hands.values()])
-        return leads.take(_ascending(leads, np.flatnonzero(useful)))
+        return leads.take(ascending(leads, np.flatnonzero(useful)))
 
-    def _nothing(self) -> Leads:
+    def nothing(self) -> Leads:
+        """No leads, for the same hands."""
         none = np.empty(0, np.int64)
         return Leads(none, none, np.empty(0), {hand: Chosen.none(0, self.most_pairs) for hand in self.hands})
 
     def _arranged(self, ends: tuple[float, float]) -> Rows:
         """The rows of one window for ``arrangements``."""
         parts = [self._arranged_by(sweeper.trains(*ends)) for sweeper in self._sweepers_that_may_mount()]
-        leads = Leads.joined(parts) if parts else self._nothing()
+        leads = Leads.joined(parts) if parts else self.nothing()
         gears = [chosen for hand in leads.hands.values() for chosen in (hand.drivers, hand.driven)]
         order = np.lexsort([*np.concatenate(gears[:2], axis=1).T[::-1], *reversed(ease(leads))])
-        leads = leads.take(_ascending(leads, order))
+        leads = leads.take(ascending(leads, order))
         return Rows(leads, {hand: chosen.pairs > NO_TRAIN for hand, chosen in leads.hands.items()})
 
     def _arranged_by(self, trains: Trains) -> Leads:
@@ -309,6 +333,14 @@ class Survey:
         chosen.drivers[:, : best.drivers.shape[1]] = best.drivers
         chosen.driven[:, : best.driven.shape[1]] = best.driven
         return chosen
+
+    def may_mount(self, hand: str) -> bool:
+        """Whether a train of that hand could mount at all: a stud for each compound pair and each idler needed."""
+        quadrant, known = self.shop.quadrant, self.route.hand_with_one_stud
+        if self.judge.mode != "geometry" or quadrant is None:
+            return True
+        other = {pairs for pairs in self.counts if hand != "either" and hand_of(pairs - 1, known) != hand}
+        return any(pairs - 1 + (pairs in other) <= quadrant.studs for pairs in self.counts)
 
     def _sweepers_that_may_mount(self) -> list[Sweeper]:
         """Without those of more studs than the quadrant takes."""
@@ -349,6 +381,26 @@ class Survey:
         restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or limited
         return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
 
+    def _plain(self, sizes: Ints, hand: str) -> BestArrangements:
+        """What ``Judge.best`` gives in a plain box, without trying the orders: the sizes as they are, ascending, and
+        where the hand asks for an idler, the smallest gear left over in the first pair."""
+        pairs = sizes.shape[1] // 2
+        needed = int(hand != "either" and hand_of(pairs - 1, self.route.hand_with_one_stud) != hand)
+        idler = np.full(len(sizes), -1, np.int64)
+        for size, owned in enumerate(self.box.available if needed else ()):
+            free = (idler < 0) & ((sizes == size).sum(axis=1) < owned)
+            idler[free] = size
+        return BestArrangements(
+            found=idler >= 0 if needed else np.ones(len(sizes), np.bool_),
+            idlers=np.full(len(sizes), needed),
+            clearance_um=np.zeros(len(sizes), np.int64),
+            drivers=sizes[:, :pairs],
+            driven=sizes[:, pairs:],
+            idler_sizes=idler[:, np.newaxis],
+            idler_places=np.where(idler >= 0, 0, -1)[:, np.newaxis],
+            hand=hand,
+        )
+
     def _keys(self, best: BestArrangements, rows: Ints) -> Ints:
         """What orders the trains of one lead, from the left: see the class."""
         teeth = np.array([*self.box.teeth, 0], np.int64)
@@ -364,10 +416,12 @@ class Survey:
             ]
         )
 
-    def _lead(self, ratio: Fraction) -> Fraction:
+    def lead_of_ratio(self, ratio: Fraction) -> Fraction:
+        """The lead [mm] of a ratio of driven to drivers."""
         return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
 
-    def _ratio(self, lead_mm: Fraction) -> Fraction:
+    def ratio(self, lead_mm: Fraction) -> Fraction:
+        """The ratio of driven to drivers of a lead [mm]."""
         return lead_mm / self.base if self.shop.machine.kind == "mill" else self.base / lead_mm
 
     def _exact(self, driven: Ints, drivers: Ints) -> tuple[Ints, Ints]:
@@ -389,6 +443,10 @@ class Survey:
                 f"exact leads of {self.most_pairs} pairs on a lead of the machine of {self.base} mm pass 64 bits",
                 "use fewer pairs, or give the screw lead and the route's ratio with fewer digits",
             )
+
+
+def _joined(parts: list[Trains]) -> Trains:
+    return Trains(*(np.concatenate([getattr(part, side.name) for part in parts]) for side in fields(Trains)))
 
 
 def _pairs(terms: Terms) -> str:
@@ -430,7 +488,7 @@ def _quotient(num: Ints, den: Ints) -> kernels.Floats:
     return rounded
 
 
-def _ascending(leads: Leads, rows: Ints) -> Ints:
+def ascending(leads: Leads, rows: Ints) -> Ints:
     """The rows by ascending lead, exactly: leads that round to one float are parted by their fractions."""
     rows = rows[np.argsort(leads.lead_mm[rows], kind="stable")]
     values = leads.lead_mm[rows]
