@@ -16,7 +16,7 @@ from .halves import Sweeper
 if TYPE_CHECKING:
     from .mounting import Judge
 
-_JUDGED = 64  # trains judged for one lead before it is left as not ruled out
+JUDGED = 64  # trains judged for one lead before it is left as not ruled out
 _NARROW = 1e-9  # relative width of the first window
 
 
@@ -98,9 +98,9 @@ class _Reach:
         """For trains of one number of pairs: the nearest few, from a window that grows until it holds them."""
         for low, high, whole in self._windows(need, only_exact):
             rows = self._rows(sweeper, need, low, high, only_exact)
-            if whole or len(rows) >= _JUDGED:
+            if whole or len(rows) >= JUDGED:
                 mounting = self._mounting(rows)
-                return "yes" if mounting else "no" if whole and len(rows) <= _JUDGED else "maybe"
+                return "yes" if mounting else "no" if whole and len(rows) <= JUDGED else "maybe"
         return "no"
 
     def trains(self, need: int) -> list[tuple[int, ...]]:
@@ -109,14 +109,14 @@ class _Reach:
         for sweeper in filter(None, self._sweepers):
             for low, high, whole in self._windows(need, only_exact=False):
                 rows = self._rows(sweeper, need, low, high, only_exact=False)
-                if whole or len(rows) >= _JUDGED:
+                if whole or len(rows) >= JUDGED:
                     found += self._mounting(rows)
                     break
         return found
 
     def _mounting(self, rows: Rows) -> list[tuple[int, ...]]:
         """Of the nearest trains, those that mount."""
-        nearest = rows.sizes[np.argsort(rows.miss, kind="stable")[:_JUDGED]]
+        nearest = rows.sizes[np.argsort(rows.miss, kind="stable")[:JUDGED]]
         if not len(nearest):
             return []
         found = self._judge.best(nearest, self._setting.terms.hand).found
