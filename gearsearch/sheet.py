@@ -160,7 +160,10 @@ def _cut_lines(job: Job) -> list[str]:
 def _train_lines(job: Job) -> list[str]:
     checked = job.checked
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
-    return [f"    {line}" for line in picture(checked.fit.train, names)]
+    return [
+        *(f"    {line}" for line in picture(checked.fit.train, names)),
+        "To scale, with the studs in place: gearsearch sheet … --out train.pdf (needs gearsearch[draw])",
+    ]
 
 
 def picture(train: Train, names: Names) -> list[str]:

@@ -49,7 +49,14 @@ def add(subparsers: Any) -> None:
     group.add_argument("--wall", metavar="D", nargs=2, help="inner and outer diameter of a tube with a ramp on its end")
     group.add_argument("--flank", choices=("end", "inner"), default="end", help="whether the ramp faces the end (end)")
     parser.add_argument("--date", metavar="TEXT", help="date to print; else a line to fill in")
-    parser.add_argument("--out", metavar="FILE", help="write the sheet to a Markdown file (.md)")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        default=[],
+        help="write the sheet (.md) or a picture of the train to scale (.svg, .png, .pdf); may be repeated",
+    )
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of a picture (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
 
@@ -59,17 +66,36 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..sheet import markdown
     from ..shopfile import load_shop
 
-    if args.out is not None and not args.out.lower().endswith(".md"):
-        raise GearsearchError(f"{args.out} has none of the endings that can be written", "name a file .md")
+    for name in args.out:
+        _ending(name)
     job = _job(args, load_shop(args.shop))
-    if args.out is None:
+    for name in args.out:
+        _write(name, job, args)
+        print(f"written: {name}", file=out)
+    if not args.out:
         out.write(markdown(job))
-    else:
-        from ..files import write_text
-
-        write_text(args.out, markdown(job), overwrite=args.overwrite)
-        print(f"written: {args.out}", file=out)
     return 0 if job.checked.passes else 1
+
+
+def _ending(name: str) -> str:
+    """The ending that says what is written. Raises GearsearchError for others."""
+    endings = (".md", ".svg", ".png", ".pdf")
+    for ending in endings:
+        if name.lower().endswith(ending):
+            return ending
+    raise GearsearchError(f"{name} has none of the endings that can be written", f"name a file {', '.join(endings)}")
+
+
+def _write(name: str, job: Job, args: argparse.Namespace) -> None:
+    from ..drawing import draw_train
+    from ..files import replacing, write_text
+    from ..sheet import markdown
+
+    if _ending(name) == ".md":
+        write_text(name, markdown(job), overwrite=args.overwrite)
+        return
+    with replacing(name, overwrite=args.overwrite) as draft:
+        draw_train(job.checked, draft, _ending(name), args.paper)
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:

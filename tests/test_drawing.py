@@ -1,0 +1,75 @@
+"""The picture of the train: to scale, the same bytes each time, and refused where there is nothing true to draw."""
+
+import io
+import sys
+from pathlib import Path
+
+import matplotlib as mpl
+import pytest
+from matplotlib import pyplot
+from matplotlib.patches import Circle
+
+from gearsearch import drawing
+from gearsearch.check import check
+from gearsearch.cli import main
+from gearsearch.shopfile import demo_shop
+from gearsearch.trains import Train
+
+TRAIN = ("86/(44)/52 64/127", "--lead", "432mm", "--hand", "left")
+
+
+def run(*words):
+    """Exit code of ``gearsearch sheet``."""
+    return main(["sheet", *words], io.StringIO())
+
+
+@pytest.mark.parametrize("ending", [".svg", ".png", ".pdf"])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_same_train_gives_the_same_bytes(ending, paper):
+    for name in ("one", "two"):
+        assert run(*TRAIN, "--paper", paper, "--out", name + ending) == 0
+    assert Path("one" + ending).read_bytes() == Path("two" + ending).read_bytes()
+
+
+def test_every_gear_is_drawn_where_the_mounting_puts_it():
+    """The drawn circles against the placement: centres, pitch and tip radii of module 1.5 mm."""
+    mpl.use("Agg")
+    shop = demo_shop()
+    placement = check(shop, Train.parse(TRAIN[0])).fit.placement
+    axes = pyplot.figure().add_subplot()
+    drawing._draw(axes, placement, shop.quadrant)
+    drawn = {
+        (round(c.center[0], 6), round(c.center[1], 6), round(c.radius, 6))
+        for c in axes.patches
+        if isinstance(c, Circle)
+    }
+    pyplot.close()
+    for wheel in placement.wheels:
+        at = round(wheel.x_mm, 6), round(wheel.y_mm, 6)
+        assert (*at, round(0.75 * wheel.teeth, 6)) in drawn
+        assert (*at, round(0.75 * (wheel.teeth + 2), 6)) in drawn
+    stud = placement.studs[0]
+    assert (round(stud.x_mm, 6), round(stud.y_mm, 6), 10.0) in drawn
+
+
+def test_the_picture_says_where_the_studs_go():
+    run(*TRAIN, "--out", "train.svg")
+    text = Path("train.svg").read_text(encoding="utf-8")
+    for words in ("86/(44)/52 64/127", "stud 1 with 44: 97.5 mm from the table screw", "scale 1 : ", "143.2", "(44)"):
+        assert words in text
+
+
+def test_a_train_that_does_not_mount_is_not_drawn(capsys):
+    assert run("72/24 80/44", "--lead", "66mm", "--out", "train.svg") == 2
+    assert "72/24 80/44 has no places to draw: mounting is judged no" in capsys.readouterr().err
+    assert list(Path().iterdir()) == []
+
+
+def test_without_matplotlib_it_is_said_how_to_get_it(monkeypatch, capsys):
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    assert run(*TRAIN, "--out", "train.svg") == 2
+    assert capsys.readouterr().err == (
+        "gearsearch: pictures need matplotlib, which is not installed\n"
+        "help: install gearsearch[draw], or write the sheet as .md\n"
+    )
+    assert run(*TRAIN, "--out", "sheet.md") == 0
