@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from math import log
+from math import inf, log
 
 import numpy as np
 
 from .parallel import shared
-from .survey import Leads, Survey
+from .survey import Leads, Survey, ascending
 
 _BINS = 1024
 _HOPED = 24  # trains in the first window for each answer; most do not mount
 _WIDER = 4
-_BLOCK_MM = 10**15  # beyond every lead there is
+_FAR = Fraction(10**15)  # beyond every lead there is
+_HEM = 1e-12  # by how much a window is widened, so that a train at its edge is inside
+_SLACK = 2  # leads looked at beyond the count on either side, which floats may have put out of order
+_MOST_WINDOWS = 256  # judged together
+
+Span = tuple[float, float]
+_Answer = tuple[int, int, int, set[str]]  # item, rank, row, hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +50,19 @@ class Nearest:
     wanted_mm : the wanted leads [mm], in any order
     count : how many leads for each
 
-    Of two leads equally far off the shorter comes first. A window that holds the answers of an item holds every
-    lead nearer than they are, so the order is that of the full list.
+    Each hand is answered on its own: it has its leads, or all its trains were judged; a lead that is the answer of
+    one hand only comes without the other hand's train. Of two leads equally far off the shorter comes first. Every
+    lead nearer than an answer was judged, so the order is that of the full list. No train is judged twice.
     """
 
     def __init__(self, survey: Survey, wanted_mm: Sequence[Fraction], count: int) -> None:
         self.survey = survey
         self.wanted_mm = wanted_mm
         self.count = count
+        self._hands = [hand for hand in survey.hands if survey.may_mount(hand)]
+        self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
+        self._leads = survey.nothing()  # every lead in them
+        self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
 
     def answer(self) -> Found | None:
         """The answers by item, then rank; None where there is none at all."""
@@ -63,87 +75,115 @@ class Nearest:
 
     def _parts(self) -> Iterator[Found]:
         widths = {item: self._first_width(wanted) for item, wanted in enumerate(self.wanted_mm)}
-        while widths:
+        while widths and self._hands:
+            self._judge(widths)
             again: dict[int, Fraction] = {}
-            for leads, items in self._runs(widths):
-                found, short = self._settle(leads, items, widths)
-                again.update({item: widths[item] * _WIDER for item in short})
-                if found is not None:
-                    yield found
+            chosen: list[_Answer] = []
+            for item, width in widths.items():
+                nearest = {hand: self._nearest(hand, self.wanted_mm[item]) for hand in self._hands}
+                if self._is_settled(item, nearest):
+                    chosen += self._ranked(item, nearest)
+                else:
+                    again[item] = self._wider(item, width, nearest)
+            if chosen:
+                yield self._found(chosen)
             widths = again
 
-    def _runs(self, widths: dict[int, Fraction]) -> Iterator[tuple[Leads | None, list[int]]]:
-        """Windows that overlap are taken together: their leads, and their items."""
-        runs = list(self._merged(widths))
-        windows = [slices for low, high, _ in runs for slices in [self._slices(low, high)]]
-        flat = [window for slices in windows for window in slices]
-        swept = shared("the nearest leads", self.survey.window, flat)
-        for (_, _, items), slices in zip(runs, windows, strict=True):
-            parts = [next(swept) for _ in slices]
-            yield (Leads.joined(parts) if parts else None), items
-        next(swept, None)
+    def _judge(self, widths: dict[int, Fraction]) -> None:
+        """Judge what no window held so far."""
+        gaps = self._gaps(_merged([span for item, width in widths.items() for span in self._spans(item, width)]))
+        windows = [part for gap in gaps for part in self.survey.split(*gap, self.survey.most_at_once)]
+        batches = _batches(windows, self.survey.most_at_once)
+        parts = [part for part in shared("the nearest leads", self.survey.windows, batches) if len(part)]
+        leads = Leads.joined([self._leads, *parts])
+        self._leads = leads.take(ascending(leads, np.arange(len(leads))))
+        self._judged = _merged([*self._judged, *gaps])
+        for hand in self._hands:
+            rows = np.flatnonzero(self._leads.hands[hand].pairs)
+            self._served[hand] = rows, self._leads.lead_mm[rows]
 
-    def _merged(self, widths: dict[int, Fraction]) -> Iterator[tuple[Fraction, Fraction, list[int]]]:
-        spans = sorted((*self._span(item, width), item) for item, width in widths.items())
-        start, stop = spans[0][:2]
-        items: list[int] = []
-        for low, high, item in spans:
-            if low > stop:
-                yield start, stop, items
-                start, stop, items = low, high, []
-            stop = max(stop, high)
-            items.append(item)
-        yield start, stop, items
+    def _spans(self, item: int, width: Fraction) -> list[Span]:
+        """The window of driven / drivers of an item, as far as there are trains."""
+        wanted, (shortest, longest) = self.wanted_mm[item], self.survey.reach_mm
+        low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
+        if low > high:
+            return []
+        ends = sorted(float(self.survey.ratio(end)) for end in (low, high))
+        return [(ends[0] * (1 - _HEM), ends[1] * (1 + _HEM))]
 
-    def _span(self, item: int, width: Fraction) -> tuple[Fraction, Fraction]:
-        wanted = self.wanted_mm[item]
-        return max(wanted * (1 - width), Fraction(0)), wanted * (1 + width)
+    def _gaps(self, spans: list[Span]) -> list[Span]:
+        """What of the spans was not judged yet, with edges that no train lies on."""
+        starts, stops = [low for low, _ in self._judged], [high for _, high in self._judged]
+        gaps = []
+        for low, high in spans:
+            at = bisect_right(stops, low)
+            low = stops[at] if at < len(starts) and starts[at] <= low else self.survey.clean(low)
+            while low < high:
+                at = bisect_right(stops, low)
+                following = starts[at] if at < len(starts) else inf
+                stop = following if following <= high else min(self.survey.clean(high), following)
+                if low < stop:
+                    gaps.append((low, stop))
+                low = stops[at] if at < len(starts) else inf
+        return gaps
 
-    def _slices(self, low: Fraction, high: Fraction) -> list[tuple[float, float]]:
-        shortest, longest = self.survey.reach_mm
-        low, high = max(low, shortest), min(high, longest)
-        return self.survey.slices(low, high) if low <= high else []
+    def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
+        """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
+        survey = self.survey
+        shortest, longest = survey.reach_mm
+        ends = sorted(float(survey.ratio(end)) for end in survey.reach_mm)
+        spot = min(max(float(survey.ratio(self.wanted_mm[item])), ends[0]), ends[1])
+        at = bisect_right(self._judged, (spot, inf)) - 1
+        if at < 0 or self._judged[at][1] <= spot:
+            return None
+        low, high = sorted(survey.lead_of_ratio(Fraction(end)) for end in self._judged[at])
+        return -_FAR if low < shortest else low, _FAR if high > longest else high
 
-    def _settle(
-        self, leads: Leads | None, items: list[int], widths: dict[int, Fraction]
-    ) -> tuple[Found | None, list[int]]:
-        """The answers of the items that the leads of their run settle, and the items that need wider windows."""
-        short, chosen = [], []
-        for item in items:
-            rows = [] if leads is None else self._nearest(leads, self.wanted_mm[item])
-            if self._is_settled(leads, rows, item, widths[item]):
-                chosen += [(item, rank, row) for rank, row in enumerate(rows, 1)]
-            else:
-                short.append(item)
-        if leads is None or not chosen:
-            return None, short
-        item, rank, row = np.array(chosen).T
-        return Found(item, rank, leads.take(row)), short
-
-    def _is_settled(self, leads: Leads | None, rows: list[int], item: int, width: Fraction) -> bool:
-        low, high = self._span(item, width)
-        if low <= self.survey.reach_mm[0] and high >= self.survey.reach_mm[1]:
+    def _is_settled(self, item: int, nearest: dict[str, list[int]]) -> bool:
+        """Whether every hand has its answers, or all its trains were judged."""
+        cover = self._cover(item)
+        if cover is None:
+            return False
+        if cover == (-_FAR, _FAR):
             return True
-        return leads is not None and len(rows) == self.count and low <= leads.lead(rows[-1]) <= high
+        wanted = self.wanted_mm[item]
+        reach = min(wanted - cover[0], cover[1] - wanted)
+        return all(len(rows) == self.count and self._away(item, rows[-1]) <= reach for rows in nearest.values())
 
-    def _nearest(self, leads: Leads, wanted: Fraction) -> list[int]:
-        """The rows of the nearest leads, nearest first; compared exactly."""
-        above = int(np.searchsorted(leads.lead_mm, float(wanted)))
-        while above > 0 and leads.lead(above - 1) >= wanted:
-            above -= 1
-        while above < len(leads) and leads.lead(above) < wanted:
-            above += 1
-        below, rows = above - 1, list[int]()
-        while len(rows) < self.count and (below >= 0 or above < len(leads)):
-            short = wanted - leads.lead(below) if below >= 0 else Fraction(_BLOCK_MM)
-            long = leads.lead(above) - wanted if above < len(leads) else Fraction(_BLOCK_MM)
-            if short <= long:
-                rows.append(below)
-                below -= 1
-            else:
-                rows.append(above)
-                above += 1
-        return rows
+    def _away(self, item: int, row: int) -> Fraction:
+        return abs(self._leads.lead(row) - self.wanted_mm[item])
+
+    def _wider(self, item: int, width: Fraction, nearest: dict[str, list[int]]) -> Fraction:
+        """The width to go on with: what the answers known so far need, if that is less than a good deal more."""
+        if all(len(rows) == self.count for rows in nearest.values()):
+            needed = max(self._away(item, rows[-1]) for rows in nearest.values()) / self.wanted_mm[item]
+            needed = Fraction(float(needed) * (1 + 1e-6))
+            if width < needed < width * _WIDER:
+                return needed
+        return width * _WIDER
+
+    def _nearest(self, hand: str, wanted: Fraction) -> list[int]:
+        """The rows of the nearest leads of a hand, nearest first; compared exactly."""
+        rows, lead_mm = self._served[hand]
+        middle = int(np.searchsorted(lead_mm, float(wanted)))
+        near = rows[max(0, middle - self.count - _SLACK) : middle + self.count + _SLACK].tolist()
+        leads = {row: self._leads.lead(row) for row in near}
+        return sorted(near, key=lambda row: (abs(leads[row] - wanted), leads[row]))[: self.count]
+
+    def _ranked(self, item: int, nearest: dict[str, list[int]]) -> Iterator[_Answer]:
+        """The leads of an item, nearest first, each with the hands whose answer it is."""
+        rows = sorted(
+            {row for found in nearest.values() for row in found}, key=lambda row: (self._away(item, row), row)
+        )
+        for rank, row in enumerate(rows, 1):
+            yield item, rank, row, {hand for hand, found in nearest.items() if row in found}
+
+    def _found(self, chosen: list[_Answer]) -> Found:
+        item, rank, row = np.array([answer[:3] for answer in chosen]).T
+        leads = self._leads.take(row)
+        for hand, trains in leads.hands.items():
+            trains.clear(np.array([hand not in hands for *_, hands in chosen]))
+        return Found(item, rank, leads)
 
     def _first_width(self, wanted: Fraction) -> Fraction:
         """A window about the wanted lead that holds some trains for each answer, by how thick they lie there."""
@@ -164,3 +204,27 @@ class Nearest:
         mill = self.survey.shop.machine.kind == "mill"
         counts = np.array([self.survey.below(edge / base if mill else base / edge) for edge in edges])
         return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
+
+
+def _merged(spans: list[Span]) -> list[Span]:
+    """The same windows in order, those that touch made one."""
+    merged: list[Span] = []
+    for low, high in sorted(spans):
+        if merged and low <= merged[-1][1]:
+            merged[-1] = merged[-1][0], max(merged[-1][1], high)
+        else:
+            merged.append((low, high))
+    return merged
+
+
+def _batches(windows: list[tuple[float, float, int]], most: int) -> list[list[Span]]:
+    """Windows to be judged together: about so many trains, and not too many windows."""
+    batches: list[list[Span]] = []
+    trains = 0
+    for low, high, count in windows:
+        if not batches or trains + count > most or len(batches[-1]) == _MOST_WINDOWS:
+            batches.append([])
+            trains = 0
+        batches[-1].append((low, high))
+        trains += count
+    return batches

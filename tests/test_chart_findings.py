@@ -1,6 +1,7 @@
 """Charts where the two hands differ, where nothing needs judging, and where items lie far from any train."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -9,8 +10,11 @@ from shops import mill
 from gearsearch.chart_rows import thinned
 from gearsearch.errors import GearsearchError
 from gearsearch.halves import Sweeper
+from gearsearch.lists import load_list
+from gearsearch.nearest import Nearest
 from gearsearch.needs import Terms
 from gearsearch.plain import best_unjudged
+from gearsearch.shop import GearSet, Kind, Machine, Route, Shop
 from gearsearch.shopfile import demo_shop
 from gearsearch.survey import Leads, Survey
 from gearsearch.trains import HANDS
@@ -79,3 +83,82 @@ def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
     survey = Survey(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
     with pytest.raises(GearsearchError, match="does not say which hand"):
         best_unjudged(survey.judge, np.array([[0, 1]]), "right")
+
+
+def _lathe(teeth):
+    gears = (GearSet(Kind(Fraction(3, 2)), tuple(teeth)),)
+    return Shop("Test lathe", "mm", Machine("lathe", Fraction(6), (Route("screw", Fraction(1), "right"),)), gears)
+
+
+NEAREST = {
+    "demo shop": (demo_shop(), Terms()),
+    "demo shop, spindle": (demo_shop(), Terms(route="spindle")),
+    "one hand": (demo_shop(), Terms(hand="left")),
+    "lathe": (_lathe((20, 24, 30, 32, 36, 40, 48, 127)), Terms()),
+    "hand unknown": (mill((20, 24, 30, 32, 36, 40, 48), hand=None), Terms()),
+    "nothing judged": (mill((20, 24, 30, 32, 36, 40, 48)), Terms(mounting="skip", pairs=(2, 3))),
+    "no gear to spare": (mill((20, 24, 30, 36)), Terms(mounting="skip", pairs=(2, 2))),
+}
+
+
+def _wanted(shop, terms, seed):
+    """Leads at random over more than the reach, and some that gears give exactly."""
+    shortest, longest = Survey(shop, terms).reach_mm
+    rng = np.random.default_rng(seed)
+    drawn = np.exp(rng.uniform(np.log(float(shortest) / 2), np.log(float(longest) * 2), 25))
+    return [Fraction(round(lead * 1000), 1000) + Fraction(1, 10**6) for lead in drawn] + [shortest, longest]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+@pytest.mark.parametrize("name", NEAREST)
+def test_the_nearest_leads_are_the_first_of_the_full_list_of_each_hand(name, count):
+    shop, terms = NEAREST[name]
+    survey, wanted = Survey(shop, terms), _wanted(shop, terms, 7)
+    found = Nearest(survey, wanted, count).answer()
+    whole = _all(Survey(shop, terms).leads())
+    for hand in survey.hands:
+        every = _of_hand(whole, hand)
+        for item, lead in enumerate(wanted):
+            mine = found.leads.take(np.flatnonzero(found.item == item))
+            nearest = sorted(every, key=lambda other: (abs(other - lead), other))[:count]
+            assert _of_hand(mine, hand) == nearest, (hand, item)
+
+
+def test_every_standard_thread_has_its_right_and_its_left_hand_train():
+    items = load_list("iso-261", starts=(1, 2, 3)).items
+    survey = Survey(demo_shop(), Terms(route="spindle"))
+    found = Nearest(survey, [item.wanted.lead_mm for item in items], 1).answer()
+    for hand in HANDS:
+        with_train = found.item[found.leads.hands[hand].pairs > 0]
+        assert with_train.tolist() == list(range(len(items)))
+
+
+def test_the_trains_of_one_rank_are_told_from_the_nearest_lead_outward():
+    wanted = _wanted(*NEAREST["demo shop"], 3)
+    found = Nearest(Survey(demo_shop(), Terms()), wanted, 2).answer()
+    away = [abs(found.leads.lead(row) - wanted[item]) for row, item in enumerate(found.item.tolist())]
+    assert found.rank.max() > 2
+    for row in range(1, len(away)):
+        if found.item[row] == found.item[row - 1]:
+            assert found.rank[row] == found.rank[row - 1] + 1
+            assert away[row] >= away[row - 1]
+        else:
+            assert found.rank[row] == 1
+
+
+def test_no_train_is_judged_twice(monkeypatch):
+    judged = []
+    windows = Survey.windows
+    monkeypatch.setattr(Survey, "windows", lambda self, many: judged.extend(many) or windows(self, many))
+    survey = Survey(demo_shop(), Terms(route="spindle"))
+    Nearest(survey, _wanted(demo_shop(), Terms(route="spindle"), 5), 2).answer()
+    judged.sort()
+    assert len(judged) > 2
+    assert all(one[1] <= other[0] for one, other in pairwise(judged))
+
+
+def test_windows_without_a_train_are_judged_all_the_same():
+    survey = Survey(mill((20, 100)), Terms(mounting="skip", pairs=(1, 1)))
+    found = Nearest(survey, [Fraction(360), Fraction(361), Fraction(1)], 2).answer()
+    assert found.item.tolist() == [0, 0, 1, 1, 2, 2]
+    assert [float(found.leads.lead(row)) for row in range(2)] == [72.0, 1800.0]
