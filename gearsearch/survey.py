@@ -381,26 +381,6 @@ class Survey:
         restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or limited
         return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
 
-    def _plain(self, sizes: Ints, hand: str) -> BestArrangements:
-        """What ``Judge.best`` gives in a plain box, without trying the orders: the sizes as they are, ascending, and
-        where the hand asks for an idler, the smallest gear left over in the first pair."""
-        pairs = sizes.shape[1] // 2
-        needed = int(hand != "either" and hand_of(pairs - 1, self.route.hand_with_one_stud) != hand)
-        idler = np.full(len(sizes), -1, np.int64)
-        for size, owned in enumerate(self.box.available if needed else ()):
-            free = (idler < 0) & ((sizes == size).sum(axis=1) < owned)
-            idler[free] = size
-        return BestArrangements(
-            found=idler >= 0 if needed else np.ones(len(sizes), np.bool_),
-            idlers=np.full(len(sizes), needed),
-            clearance_um=np.zeros(len(sizes), np.int64),
-            drivers=sizes[:, :pairs],
-            driven=sizes[:, pairs:],
-            idler_sizes=idler[:, np.newaxis],
-            idler_places=np.where(idler >= 0, 0, -1)[:, np.newaxis],
-            hand=hand,
-        )
-
     def _keys(self, best: BestArrangements, rows: Ints) -> Ints:
         """What orders the trains of one lead, from the left: see the class."""
         teeth = np.array([*self.box.teeth, 0], np.int64)
