@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from math import inf, log
 
 import numpy as np
@@ -61,6 +62,7 @@ class Nearest:
         self.count = count
         self._hands = [hand for hand in survey.hands if survey.may_mount(hand)]
         self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
+        self._covers: list[tuple[Fraction, Fraction]] = []  # the same as leads [mm]
         self._leads = survey.nothing()  # every lead in them
         self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
 
@@ -98,6 +100,7 @@ class Nearest:
         leads = Leads.joined([self._leads, *parts])
         self._leads = leads.take(ascending(leads, np.arange(len(leads))))
         self._judged = _merged([*self._judged, *gaps])
+        self._covers = [self._lead_ends(span) for span in self._judged]
         for hand in self._hands:
             rows = np.flatnonzero(self._leads.hands[hand].pairs)
             self._served[hand] = rows, self._leads.lead_mm[rows]
@@ -130,13 +133,16 @@ class Nearest:
     def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
         """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
         survey = self.survey
-        shortest, longest = survey.reach_mm
         ends = sorted(float(survey.ratio(end)) for end in survey.reach_mm)
         spot = min(max(float(survey.ratio(self.wanted_mm[item])), ends[0]), ends[1])
         at = bisect_right(self._judged, (spot, inf)) - 1
         if at < 0 or self._judged[at][1] <= spot:
             return None
-        low, high = sorted(survey.lead_of_ratio(Fraction(end)) for end in self._judged[at])
+        return self._covers[at]
+
+    def _lead_ends(self, span: Span) -> tuple[Fraction, Fraction]:
+        low, high = sorted(self.survey.lead_of_ratio(Fraction(end)) for end in span)
+        shortest, longest = self.survey.reach_mm
         return -_FAR if low < shortest else low, _FAR if high > longest else high
 
     def _is_settled(self, item: int, nearest: dict[str, list[int]]) -> bool:
@@ -166,9 +172,14 @@ class Nearest:
         """The rows of the nearest leads of a hand, nearest first; compared exactly."""
         rows, lead_mm = self._served[hand]
         middle = int(np.searchsorted(lead_mm, float(wanted)))
-        near = rows[max(0, middle - self.count - _SLACK) : middle + self.count + _SLACK].tolist()
-        leads = {row: self._leads.lead(row) for row in near}
-        return sorted(near, key=lambda row: (abs(leads[row] - wanted), leads[row]))[: self.count]
+        near = slice(max(0, middle - self.count - _SLACK), middle + self.count + _SLACK)
+        rough = sorted(zip(np.abs(lead_mm[near] - float(wanted)).tolist(), rows[near].tolist(), strict=True))
+        hair = _HEM * (float(wanted) + (rough[-1][0] if rough else 0.0))
+        first = rough[: self.count + 1]
+        if all(other[0] - one[0] > hair for one, other in pairwise(first)):
+            return [row for _, row in first[: self.count]]
+        leads = {row: self._leads.lead(row) for _, row in rough}
+        return sorted(leads, key=lambda row: (abs(leads[row] - wanted), leads[row]))[: self.count]
 
     def _ranked(self, item: int, nearest: dict[str, list[int]]) -> Iterator[_Answer]:
         """The leads of an item, nearest first, each with the hands whose answer it is."""
