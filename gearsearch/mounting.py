@@ -177,7 +177,7 @@ class Judge:
         """
         train = self.shop.tagged(train)
         hand = hand_of(train.studs, self.route.hand_with_one_stud)
-        arrangement = Arrangement(Names(self.shop, self.route, train.studs), self.box, train)
+        arrangement = self._arrangement(train)
         why = arrangement.ruled_out()
         if not why and train.studs > MOST_STUDS:
             why = f"it needs {train.studs} studs; no more than {MOST_STUDS} are judged"
@@ -215,8 +215,11 @@ class Judge:
         pairs = len(sizes) // 2
         sets = np.array([sizes], np.int64)
         rows = self._sheets.judge(sets, _orders(pairs), self._idlers(pairs, best.hand), True)
-        if rows[0, 0] < 0:  # nothing could be judged: any order whose gears mesh shows why
-            rows[0, _ROW_START : _ROW_START + 2 * pairs] = next(self._orders(sizes), sizes)
+        if rows[0, 0] < 0:  # nothing could be judged: an order that is not ruled out, or any, shows why
+            orders = list(self._orders(sizes)) or [tuple(sizes)]
+            trains = [self._arrangement(self.box.train(order[:pairs], order[pairs:])) for order in orders]
+            allowed = [not train.ruled_out() for train in trains]
+            rows[0, _ROW_START : _ROW_START + 2 * pairs] = orders[allowed.index(True) if any(allowed) else 0]
         return BestArrangements.of(rows, pairs, best.hand), 0
 
     def _train(self, best: BestArrangements, row: int) -> Train:
@@ -227,10 +230,14 @@ class Judge:
         return self.box.train(best.drivers[row].tolist(), best.driven[row].tolist(), idlers)
 
     def _judged(self, best: BestArrangements, row: int) -> Judged:
-        judged = self.place(self._train(best, row))
-        if best.found[row] or judged.mounts == "no":
-            return judged
-        return Judged(judged.train, None if best.hand == "either" else best.hand, "no", _NO_IDLER)
+        train = self._train(best, row)
+        cuts = hand_of(train.studs, self.route.hand_with_one_stud)
+        if best.found[row] or best.hand in ("either", cuts):
+            return self.place(train)
+        return Judged(train, best.hand, "no", self._arrangement(train).ruled_out() or _NO_IDLER)
+
+    def _arrangement(self, train: Train) -> Arrangement:
+        return Arrangement(Names(self.shop, self.route, train.studs), self.box, train)
 
     def _orders(self, sizes: list[int]) -> Iterator[tuple[int, ...]]:
         """Every order of drivers and of driven gears in which only gears of one kind of tooth mesh."""

@@ -134,10 +134,10 @@ class Names:
         idle = "idle " if wheel.role == "idle" else ""
         return f"the {idle}{wheel.teeth}{tag} on {self.shaft(wheel.shaft)}"
 
-    def length(self, mm: float) -> str:
+    def length(self, mm: float, finer: int = 0) -> str:
         """A length in the shop's unit, to a tenth of a millimetre or a hundredth of an inch, finer where small."""
         inch = self.shop.units == "in"
-        value, digits = (mm / 25.4, 2) if inch else (mm, 1)
+        value, digits = (mm / 25.4, 2 + finer) if inch else (mm, 1 + finer)
         if abs(value) < 2 * 10.0**-digits:
             digits += 2
         return f"{value:.{digits}f} {self.shop.units if inch else 'mm'}"
@@ -161,8 +161,8 @@ class Gap:
         if self.mm < 0:
             return f"{names.wheel(self.wheel)} fouls {self._other(names)} by {names.length(-self.mm)}"
         return (
-            f"{names.wheel(self.wheel)} clears {self._other(names)} by {names.length(self.mm)}; "
-            f"{names.length(asked_mm)} is asked"
+            f"{names.wheel(self.wheel)} clears {self._other(names)} by {names.length(self.mm, 1)}; "
+            f"{names.length(asked_mm, 1)} is asked"
         )
 
     def _other(self, names: Names) -> str:
