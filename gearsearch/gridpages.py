@@ -49,14 +49,15 @@ def _cells(chart: Chart, rows: Rows) -> dict[tuple[int, int], Cell]:
     diameters = {float(size): number for number, size in enumerate(chart.sides[0])}
     angles = {float(size): number for number, size in enumerate(chart.sides[1])}
     asked, given = chart.columns[1].name, chart.columns[2].name
-    cells: dict[tuple[int, int], tuple[int, Cell]] = {}
+    cells: dict[tuple[int, int], tuple[tuple[int, int], Cell]] = {}
     for row in range(len(rows)):
         place = diameters[rows.more["diameter_mm"][row]], angles[rows.more[asked][row]]
         idlers, train = _train(chart, rows, row)
         lead = format_length(rows.leads.lead(row), chart.survey.shop.units)
         angle = decimals(Fraction(float(rows.more[given][row])), 3) + "°"
-        if place not in cells or idlers < cells[place][0]:
-            cells[place] = idlers, (train, lead, angle)
+        order = int(rows.more["rank"][row]), idlers
+        if place not in cells or order < cells[place][0]:
+            cells[place] = order, (train, lead, angle)
     return {place: cell for place, (_, cell) in cells.items()}
 
 
@@ -64,7 +65,7 @@ def _train(chart: Chart, rows: Rows, row: int) -> tuple[int, str]:
     """The train of the hand that takes fewer idlers, with the first letter of that hand where both were asked for."""
     found = []
     for hand, chosen in rows.leads.hands.items():
-        if chosen.pairs[row] and rows.own[hand][row]:
+        if chosen.pairs[row] > 0 and rows.own[hand][row]:
             train = train_of(chart.survey.box, chosen, row)
             letter = f" {hand[0].upper()}" if len(rows.leads.hands) == 2 else ""
             found.append((len(train.idlers), f"{train}{letter}"))
