@@ -13,10 +13,11 @@ from itertools import combinations
 
 from .errors import GearsearchError
 from .shop import Dividing, Shop
-from .units import format_angle, shown
+from .units import decimals, format_angle, text_of_angle
 
 MOST_DIVISIONS = 100_000
 MOST_REPEATS = 100_000
+MOST_WAYS = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +42,8 @@ class Movement:
 
     @property
     def sector(self) -> int:
-        """Holes between the sector arms, the one the pin stands in counted too; 0 without a circle."""
-        return self.holes + 1 if self.circle else 0
+        """Holes the sector arms span, the one the pin stands in counted too; 0 where no hole is counted."""
+        return self.holes + 1 if self.holes else 0
 
     @property
     def order(self) -> tuple[int, int]:
@@ -118,16 +119,21 @@ def head_of(shop: Shop) -> Dividing:
 
 
 def crank_turns(head: Dividing, divisions: int) -> Fraction:
-    """Crank turns for one of N divisions, exact. Raises GearsearchError outside 1 to 100 000 divisions."""
-    if not 1 <= divisions <= MOST_DIVISIONS:
-        raise GearsearchError(f"{divisions} divisions", f"give a whole number from 1 to {MOST_DIVISIONS}")
+    """Crank turns for one of N divisions, exact.
+
+    Raises GearsearchError for what is not a whole number, and outside 1 to 100 000 divisions.
+    """
+    require_count(divisions, MOST_DIVISIONS, "divisions")
     return head.ratio / divisions
 
 
 def crank_turns_of_angle(head: Dividing, angle_deg: Fraction) -> Fraction:
     """Crank turns for an angle of the work, exact. Raises GearsearchError outside 0° to 360°."""
     if not 0 < angle_deg <= 360:
-        raise GearsearchError(f"an angle of {shown(float(angle_deg))}°", "give an angle above 0° and up to 360°")
+        raise GearsearchError(
+            f"a space of {text_of_angle(angle_deg)} cannot be set off on the work",
+            "give an angle above 0° and up to 360°",
+        )
     return head.ratio * angle_deg / 360
 
 
@@ -189,21 +195,21 @@ def _combined(turns: Fraction, first: int, second: int) -> Iterator[Combined]:
 
 
 def spacings(head: Dividing, turns: Fraction, repeats: int, count: int = 5) -> list[Spacing]:
-    """Ways of spacing by plain indexing: every exact one, else the nearest on one circle.
+    """Ways of spacing by plain indexing: the exact ones, the handiest first, else the nearest on one circle.
 
     Parameters
     ----------
     head : the dividing head
     turns : crank turns that one space needs
     repeats : how many spaces are cut
-    count : how many of the nearest, where none is exact
+    count : how many ways
 
-    Raises GearsearchError for repeats below 1 or above 100 000.
+    Raises GearsearchError for repeats outside 1 to 100 000, and a count outside 1 to 1000.
     """
-    if not 1 <= repeats <= MOST_REPEATS:
-        raise GearsearchError(f"{repeats} repeats", f"give a whole number from 1 to {MOST_REPEATS}")
-    steps = exact_movements(head, turns) or nearest_movements(head, turns)[:count]
-    return [Spacing(step, turns, 360 / head.ratio, repeats) for step in steps]
+    require_count(repeats, MOST_REPEATS, "repeats")
+    require_count(count, MOST_WAYS, "ways")
+    steps = exact_movements(head, turns) or nearest_movements(head, turns)
+    return [Spacing(step, turns, 360 / head.ratio, repeats) for step in steps[:count]]
 
 
 def nearest_combined(head: Dividing, turns: Fraction, repeats: int) -> Spacing | None:
@@ -222,11 +228,19 @@ def nearest_combined(head: Dividing, turns: Fraction, repeats: int) -> Spacing |
     return None if best is None else Spacing(best, turns, 360 / head.ratio, repeats)
 
 
-def error_words(spacing: Spacing) -> str:
-    """How far off a spacing is, in words."""
-    if spacing.exact:
+def error_words(error_deg: Fraction, repeats: int) -> str:
+    """How far off a space is, in words, and what that comes to after the repeats; never zero unless it is."""
+    if error_deg == 0:
         return "exact"
-    side = "too far" if spacing.error_deg > 0 else "too short"
-    minutes = abs(spacing.error_deg) * 60
-    total = format_angle(abs(spacing.built_up_deg))
-    return f"{float(minutes):.3f}′ {side} each time, {total} after {spacing.repeats}"
+    side = "too far" if error_deg > 0 else "too short"
+    minutes, places = abs(error_deg) * 60, 3
+    while minutes * 10**places < 1 and places < 12:
+        places += 1
+    once = f"{decimals(minutes, places)}′ {side}"
+    return once if repeats == 1 else f"{once} each time, {format_angle(abs(error_deg) * repeats)} after {repeats}"
+
+
+def require_count(value: int, most: int, what: str) -> None:
+    """Raise GearsearchError unless the value is a whole number from 1 to ``most``; ``what`` names what it counts."""
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= most:
+        raise GearsearchError(f"{value} is no number of {what}", f"give a whole number from 1 to {most}")

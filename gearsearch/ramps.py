@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
-from .dividing import Movement, head_of
+from .dividing import Movement, head_of, require_count
 from .errors import GearsearchError
 from .shop import Shop
-from .units import PI, decimals, format_angle, format_both, format_length, tan_deg
+from .units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
 
 MOST_STEPS = 10_000
 MOST_TURNS = 1_000
@@ -23,22 +24,33 @@ class Ramp:
     ----------
     lead_mm : lead of the helix that the steps follow [mm]
     step_deg : angle of the work for one step [degrees]
-    steps : how many steps
+    steps : how many steps, 1 to 10 000
+    length_mm : length of the helix along the axis [mm], which the steps may not overrun; None: not known
+
+    Raises GearsearchError for steps that cannot be, and for steps that overrun the helix or 1000 turns.
     """
 
     lead_mm: Fraction
     step_deg: Fraction
     steps: int
+    length_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
-        if not 1 <= self.steps <= MOST_STEPS:
-            raise GearsearchError(f"{self.steps} steps", f"give a whole number from 1 to {MOST_STEPS}")
-        if self.step_deg <= 0:
-            raise GearsearchError(f"steps of {float(self.step_deg):g}°", "give an angle above 0°")
+        require_count(self.steps, MOST_STEPS, "steps")
+        if self.lead_mm <= 0:
+            raise GearsearchError(f"a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero")
+        if not 0 < self.step_deg <= 360:
+            raise GearsearchError(f"steps of {text_of_angle(self.step_deg)}", "give an angle above 0° and up to 360°")
         if self.total_deg > 360 * MOST_TURNS:
             raise GearsearchError(
-                f"{self.steps} steps of {float(self.step_deg):g}° overrun the helix: {float(self.total_deg):g}°",
+                f"{self.steps} steps of {text_of_angle(self.step_deg)} make {text_of_angle(self.total_deg)}",
                 f"give steps that stay within {MOST_TURNS} turns",
+            )
+        if self.length_mm is not None and self.step_mm * self.steps > self.length_mm:
+            raise GearsearchError(
+                f"{self.steps} steps of {format_both(self.step_mm)} overrun the helix: they take "
+                f"{format_both(self.step_mm * self.steps)}, and it is {format_both(self.length_mm)} long",
+                f"at most {self.length_mm // self.step_mm} such steps fit",
             )
 
     @property
@@ -73,30 +85,38 @@ class RampStep:
     off_deg: Fraction
 
 
-def ramp_of_total(lead_mm: Fraction, steps: int, total_deg: Fraction) -> Ramp:
-    """A ramp of so many equal steps over a total angle. Raises GearsearchError as ``Ramp``."""
-    if steps < 1:
-        raise GearsearchError(f"{steps} steps", f"give a whole number from 1 to {MOST_STEPS}")
-    return Ramp(lead_mm, total_deg / steps, steps)
+def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
+    """Angle of one of so many equal steps over a total angle [degrees]. Raises GearsearchError for no steps."""
+    require_count(steps, MOST_STEPS, "steps")
+    return total_deg / steps
 
 
 def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
     """Lead [mm] of a ramp that rises so much along the axis for each step: 360 × rise / angle."""
     if step_deg <= 0:
-        raise GearsearchError(f"steps of {float(step_deg):g}°", "give an angle above 0°")
+        raise GearsearchError(f"steps of {text_of_angle(step_deg)}", "give an angle above 0° and up to 360°")
     return 360 * rise_mm / step_deg
 
 
 def best_circle(shop: Shop, ramp: Ramp) -> int:
-    """The circle whose holes come nearest to the steps: least greatest error, then the fewest holes."""
-    return min(head_of(shop).circles, key=lambda circle: (_worst(shop, ramp, circle), circle))
+    """The circle whose holes come nearest to the steps: least greatest error, then the fewest holes.
+
+    A circle of which a step is less than a space is taken only where it is so of all.
+    """
+    ratio = head_of(shop).ratio
+    turns = ratio * ramp.step_deg / 360
+    return min(head_of(shop).circles, key=lambda circle: (turns * circle < 1, _worst(ratio, ramp, circle), circle))
 
 
-def _worst(shop: Shop, ramp: Ramp, circle: int) -> Fraction:
-    return max(abs(step.off_deg) for step in table(shop, ramp, circle))
+def _worst(ratio: Fraction, ramp: Ramp, circle: int) -> Fraction:
+    """The greatest error of any step in turns of the crank, by whole numbers: 10 000 steps on 18 circles are many."""
+    holes = ratio * ramp.step_deg / 360 * circle
+    whole, rest = holes.denominator, holes.numerator % holes.denominator
+    most = max(min(k * rest % whole, -k * rest % whole) for k in range(1, ramp.steps + 1))
+    return Fraction(most, whole * circle)
 
 
-def table(shop: Shop, ramp: Ramp, circle: int | None = None) -> Iterator[RampStep]:
+def table(shop: Shop, ramp: Ramp, circle: int | None = None) -> list[RampStep]:
     """Every step of a ramp, each from the exact running total.
 
     Parameters
@@ -105,27 +125,42 @@ def table(shop: Shop, ramp: Ramp, circle: int | None = None) -> Iterator[RampSte
     ramp : lead, angle and number of steps
     circle : the index circle; None for the best
 
-    Raises GearsearchError for a circle that the head does not have.
+    A total half way between two holes goes to the even one.
+    Raises GearsearchError for a circle that the head does not have, and for steps so small that the pin would
+    stay in its hole.
     """
     head = head_of(shop)
-    holes_in = circle or best_circle(shop, ramp)
+    holes_in = best_circle(shop, ramp) if circle is None else circle
     if holes_in not in head.circles:
         circles = ", ".join(map(str, head.circles))
         raise GearsearchError(f"there is no circle of {holes_in} holes", f"circles of the head: {circles}")
-    before = 0
-    for number in range(1, ramp.steps + 1):
-        angle = ramp.step_deg * number
-        holes = round(head.ratio * angle / 360 * holes_in)
-        off = Fraction(holes, holes_in) * 360 / head.ratio - angle
-        yield RampStep(
-            number,
-            angle,
-            ramp.step_mm * number,
-            Movement(*divmod(holes - before, holes_in), holes_in),
-            Movement(*divmod(holes, holes_in), holes_in),
-            off,
+    spaces = head.ratio * ramp.step_deg / 360 * holes_in
+    totals = [round(spaces * number) for number in range(ramp.steps + 1)]
+    stays = next((number for number, pair in enumerate(pairwise(totals), 1) if pair[0] == pair[1]), None)
+    if stays is not None:
+        raise GearsearchError(
+            f"step {stays} would leave the pin in its hole: a step of {text_of_angle(ramp.step_deg)} is "
+            f"{decimals(spaces, 3)} spaces of the {holes_in} circle",
+            "take larger steps, or a circle of more holes",
         )
-        before = holes
+    degrees_a_hole = 360 / head.ratio / holes_in
+    return [
+        RampStep(
+            number,
+            ramp.step_deg * number,
+            ramp.step_mm * number,
+            Movement(*divmod(after - before, holes_in), holes_in),
+            Movement(*divmod(after, holes_in), holes_in),
+            after * degrees_a_hole - ramp.step_deg * number,
+        )
+        for number, (before, after) in enumerate(pairwise(totals), 1)
+    ]
+
+
+def changing_holes(steps: list[RampStep]) -> Iterator[str]:
+    """A caution where the crank's movement is not the same for every step."""
+    if len({step.crank for step in steps}) > 1:
+        yield "the holes change from step to step: set the sector arms anew, and check by the count from the start"
 
 
 def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fraction:
@@ -141,16 +176,18 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     diameter_mm : diameter at which the tooth is measured [mm]
     face_deg : lean of the face from the axis [degrees], above −60 and below 60; plus undercuts
 
-    Raises GearsearchError where the face is so undercut that the tooth would have no end.
+    Raises GearsearchError out of those limits, and where the face is so undercut that the tooth would have no end.
     """
     if not -60 < face_deg < 60:
-        raise GearsearchError(f"a face angle of {float(face_deg):g}°", "give an angle above -60° and below 60°")
+        raise GearsearchError(f"a face angle of {text_of_angle(face_deg)}", "give an angle above -60° and below 60°")
+    if diameter_mm <= 0:
+        raise GearsearchError(f"a diameter of {text_of_length(diameter_mm)}", "give a diameter larger than zero")
     around = PI * diameter_mm * ramp.step_deg / 360
     slope = tan_deg(face_deg) if face_deg >= 0 else -tan_deg(-face_deg)
     rest = around - ramp.step_mm * slope
     if rest <= 0:
         raise GearsearchError(
-            f"a face undercut by {float(face_deg):g}° never meets the back of a tooth of this lead",
+            f"a face undercut by {text_of_angle(face_deg)} never meets the back of a tooth of this lead",
             "give a smaller face angle or a larger diameter",
         )
     return ramp.step_mm * around / rest
@@ -164,28 +201,15 @@ def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fracti
         f"{format_length(ramp.lead_mm, unit)} × {format_angle(ramp.step_deg)} / 360°"
     )
     if diameter_mm is None or face_deg is None:
-        yield "the depth of an undercut tooth is another number: give --diameter and --face for it"
+        yield "the DEPTH of an undercut tooth is another number: give --diameter and --face for it"
         return
     depth = tooth_depth_mm(ramp, diameter_mm, face_deg)
+    leans = "undercut" if face_deg > 0 else "leaning back"
+    more = decimals(100 * abs(depth / ramp.step_mm - 1), 1)
+    than = f"{more} % {'more' if face_deg > 0 else 'less'} than the step" if face_deg else "the same as the step"
     yield (
-        f"the DEPTH of a tooth with its face undercut by {format_angle(face_deg)} is another number: "
-        f"{format_length(depth, unit)} at diameter {format_length(diameter_mm, unit)}, "
-        f"{decimals(100 * (depth / ramp.step_mm - 1), 1)} % more than the step"
+        f"the DEPTH of a tooth with its face {leans} by {format_angle(abs(face_deg))} is another number: "
+        f"{format_both(depth, unit)} at diameter {format_length(diameter_mm, unit)}, {than}"
+        if face_deg
+        else f"the DEPTH of a tooth with a straight face is {than}: {format_both(depth, unit)}"
     )
-
-
-def rows(shop: Shop, ramp: Ramp, circle: int | None = None) -> list[dict[str, str]]:
-    """The table for people, a column left empty to cross off."""
-    unit = shop.units
-    return [
-        {
-            "step": str(step.number),
-            "turn the crank": str(step.crank),
-            "from the start": str(step.crank_total),
-            "angle": format_angle(step.angle_deg),
-            "along the axis": format_length(step.move_mm, unit),
-            "off": "exact" if step.off_deg == 0 else f"{float(60 * step.off_deg):+.2f}′",
-            "done": "[ ]",
-        }
-        for step in table(shop, ramp, circle)
-    ]

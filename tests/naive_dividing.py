@@ -1,6 +1,8 @@
-"""Indexing again, slow and obvious: every circle and every hole is tried. Shares no code with the package."""
+"""Indexing again, slow and obvious: every circle, hole and gear is tried. Shares no code with the package."""
 
 from fractions import Fraction
+from itertools import combinations, permutations, product
+from math import prod
 
 
 def exact(circles, turns):
@@ -36,3 +38,90 @@ def least_combined_error(sides, turns):
         if m % a
         for sign in (1, -1)
     )
+
+
+def holes_near(ratio, divisions, circle, greatest):
+    """Every count of holes for which the plate turns at most so often, found by counting up from one hole."""
+    holes = 0
+    while (holes + 1) * divisions <= (ratio + greatest) * circle:
+        holes += 1
+        if abs(ratio - divisions * Fraction(holes, circle)) <= greatest:
+            yield holes
+
+
+def set_ups(teeth, circles, ratio, divisions):
+    """Every differential set-up, best first: (x, turns, holes, circle, drivers, driven, idlers), and those ruled out.
+
+    One kind of tooth, loose gears. Drivers and driven are sorted; ``idlers`` is how many there are.
+    """
+    greatest = Fraction(max(teeth), min(teeth)) ** 2
+    movements = {}
+    for circle in circles:
+        for holes in holes_near(ratio, divisions, circle, greatest):
+            crank = Fraction(holes, circle)
+            whole = int(crank)
+            part = holes - whole * circle
+            way = (part, -circle, whole) if part else (0, 0, whole)
+            movements[crank] = min(movements.get(crank, way), way)
+    mounting, ruled_out = {}, set()
+    for crank, (holes, circle, turns) in movements.items():
+        plate = ratio - divisions * crank
+        if plate == 0:
+            continue
+        for drivers, driven, rest in _gear_sets(teeth):
+            if Fraction(prod(drivers), prod(driven)) != abs(plate):
+                continue
+            idlers = {(1, True): 1, (1, False): 2, (2, True): 0, (2, False): 1}[len(drivers), plate > 0]
+            row = (plate, turns, holes, -circle, drivers, driven, idlers)
+            if _clears_somehow(drivers, driven, rest, idlers):
+                mounting[row] = (2 * len(drivers), idlers, abs(plate), (holes, circle), drivers, driven)
+            else:
+                ruled_out.add(row[:-1])
+    return sorted(mounting, key=mounting.get), ruled_out
+
+
+def _gear_sets(teeth):
+    found = set()
+    for pairs in (1, 2):
+        for drivers in combinations(range(len(teeth)), pairs):
+            left = [i for i in range(len(teeth)) if i not in drivers]
+            for driven in combinations(left, pairs):
+                rest = tuple(sorted(teeth[i] for i in left if i not in driven))
+                found.add((tuple(sorted(teeth[i] for i in drivers)), tuple(sorted(teeth[i] for i in driven)), rest))
+    return found
+
+
+def _clears_somehow(drivers, driven, rest, idlers):
+    return any(
+        _clears(a, b, between)
+        for a in permutations(drivers)
+        for b in permutations(driven)
+        for taken in permutations(rest, idlers)
+        for places in product(range(len(a)), repeat=idlers)
+        for between in [[[i for i, place in zip(taken, places, strict=True) if place == p] for p in range(len(a))]]
+    )
+
+
+def _clears(drivers, driven, between):
+    """The rule of thumb: a gear on the stud of two must clear the shafts beside it by what 15 teeth stand for."""
+    if len(drivers) == 1:
+        return True
+    before = (drivers[0], *between[0])[-1]
+    beyond = (*between[1], driven[1])[0]
+    return before + driven[0] > drivers[1] + 15 and drivers[1] + beyond > driven[0] + 15
+
+
+def least_built_up(teeth, circles, ratio, divisions):
+    """The least error [degrees] after all divisions of any train that clears, the plate turning the way asked."""
+    greatest = Fraction(max(teeth), min(teeth)) ** 2
+    errors = []
+    for circle in circles:
+        for holes in holes_near(ratio, divisions, circle, greatest):
+            crank = Fraction(holes, circle)
+            wanted = ratio - divisions * crank
+            for drivers, driven, rest in _gear_sets(teeth):
+                plate = Fraction(prod(drivers), prod(driven)) * (1 if wanted > 0 else -1)
+                idlers = {(1, True): 1, (1, False): 2, (2, True): 0, (2, False): 1}[len(drivers), wanted > 0]
+                if plate < ratio and _clears_somehow(drivers, driven, rest, idlers):
+                    errors.append(abs(360 * (divisions * crank / (ratio - plate) - 1)))
+    return min(errors)

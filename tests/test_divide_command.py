@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 
 from gearsearch.cli import main
+from gearsearch.report_divide import STEP_KEYS, WAY_KEYS
+from gearsearch.shopfile import DEMO_TEXT
+
+RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")
 
 
 def run(*words):
@@ -21,22 +25,30 @@ def test_an_exact_circle_is_answered_with_0():
     assert code == 0
     assert "42 divisions: 1 3/7 turns of the crank for each" in text
     assert "| 1 turn and 9 holes of the 21 circle  | 10 holes    | exact   |" in text
-    assert "scribe every division lightly" in text
+    assert "- scribe every division lightly on the blank first, and count the marks before the first cut" in text
 
 
 def test_127_is_answered_by_gears_with_0():
     code, text = run("127")
     assert code == 0
     assert "no circle is exact by itself; geared so, these are exact" in text
-    assert "with the crank" in text
+    assert "| with the crank, 11/15 for 1 of the spindle |" in text
     assert "judged by the rule of thumb alone" in text
 
 
-def test_the_nearest_on_request_are_only_that():
-    code, text = run("127", "--nearest", "--count", "3")
+def test_where_nothing_is_exact_the_answer_is_1_with_the_nearest():
+    code, text = run("1009", "--count", "3")
     assert code == 1
     assert "no circle of the head is exact: these are the nearest" in text
     assert "combined movements are easily miscounted" in text
+    assert "--nearest looks for the differential trains that come nearest" in text
+
+
+def test_the_nearest_trains_on_request_are_only_that():
+    code, text = run("1009", "--nearest", "--count", "3")
+    assert code == 1
+    assert "nor is any train of these gears: these come nearest" in text
+    assert "0.00009′ too short each time, 0.0016° (0°00′05.7″) after 1009" in text
 
 
 def test_an_angle_is_told_with_what_builds_up():
@@ -44,61 +56,160 @@ def test_an_angle_is_told_with_what_builds_up():
     first = record["ways"][0]
     assert first["built_up_minutes"] == pytest.approx(5 * first["error_minutes"])
     assert not first["exact"]
+    assert not record["exact"]
 
 
 def test_starts_while_geared():
-    assert run("3", "--geared", "worm")[0] == 0
-    code, text = run("9", "--geared", "spindle", "--train", "24/72")
+    assert run("--starts", "3", "--route", "worm")[0] == 0
+    assert run("--starts", "3") == run("--starts", "3", "--route", "worm")
+    code, text = run("--starts", "9", "--route", "spindle", "--train", "24/72")
     assert code == 0
-    assert "8 teeth" in text
+    assert "| 8 teeth   |" in text
 
 
-def test_a_ramp_is_written_as_a_table_to_cross_off():
+def test_a_ramp_is_a_table_to_cross_off():
     code, text = run("--steps", "3", "--total-angle", "60", "--lead", "120mm", "--face", "15", "--diameter", "40mm")
     assert code == 0
     assert "| 10 turns                              |" in text
     assert text.count("[ ]") == 3
     assert "each step moves 6.667 mm (0.2625 in) ALONG THE AXIS" in text
     assert "the DEPTH of a tooth with its face undercut by 15.000° (15°00′00″) is another number: 8.959 mm" in text
+
+
+def test_5_8_degrees_and_1_37_mm_a_step_belong_to_a_lead_of_about_85_mm():
+    """Common practice, no source."""
     code, text = run("--steps", "12", "--step-angle", "5.8", "--rise", "1.37mm", "--circle", "21")
     assert code == 1
-    assert "the depth of an undercut tooth is another number: give --diameter and --face for it" in text
+    assert "each step moves 1.370 mm (0.0539 in) ALONG THE AXIS: lead 85.034 mm × 5.800° (5°48′00″) / 360°" in text
+    assert "the DEPTH of an undercut tooth is another number: give --diameter and --face for it" in text
+
+
+def as_csv(value):
+    """A value of JSON as CSV writes it."""
+    if value is None:
+        return ""
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+@pytest.mark.parametrize(
+    ("words", "keys"),
+    [
+        (("42",), WAY_KEYS),
+        (("127",), WAY_KEYS),
+        (("1009",), WAY_KEYS),
+        (("1009", "--nearest"), WAY_KEYS),
+        (("--angle", "17°30'"), WAY_KEYS),
+        (("--starts", "9", "--route", "spindle", "--train", "24/72"), WAY_KEYS),
+        (RAMP, STEP_KEYS),
+    ],
+)
+def test_json_and_csv_hold_the_same_rows_of_the_same_keys(words, keys):
+    code, text = run(*words, "--format", "json")
+    record = json.loads(text)
+    assert code == (0 if record["exact"] else 1)
+    rows = record["steps" if keys is STEP_KEYS else "ways"]
+    table = list(csv.DictReader(io.StringIO(run(*words, "--format", "csv")[1])))
+    assert [list(row) for row in rows] == [list(keys)] * len(rows)
+    assert table == [{key: as_csv(value) for key, value in row.items()} for row in rows]
 
 
 @pytest.mark.parametrize("name", ["ramp.md", "ramp.csv", "ramp.json"])
-def test_a_ramp_goes_to_a_file_whole_and_only_once(name):
-    words = ("--steps", "3", "--step-angle", "20", "--lead", "120mm", "--out", name)
-    assert run(*words) == (0, f"written: {name}\n")
+def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
+    words = (*RAMP, "--out", name)
+    assert run(*words) == (0, "")
+    assert capsys.readouterr().err == f"{name} is written\n"
     before = Path(name).read_text(encoding="utf-8")
-    assert main(["divide", *words], io.StringIO()) == 2
+    assert run(*words) == (2, "")
     assert Path(name).read_text(encoding="utf-8") == before
     assert run(*words, "--overwrite")[0] == 0
     if name.endswith("csv"):
         rows = list(csv.DictReader(before.splitlines()))
         assert [row["total_turns"] for row in rows] == ["3", "6", "10"]
     if name.endswith("json"):
-        assert json.loads(before)["ways"][2]["axis_exact"] == "20"
+        assert json.loads(before)["steps"][2]["axis_exact"] == "20"
+    if name.endswith("md"):
+        assert before.startswith(
+            "# 3 steps of 20.000° (20°00′00″), 60.000° (60°00′00″) in all, on the 15 circle\n\n- Mill"
+        )
+        lines = [line for line in before.splitlines() if line.startswith("|")]
+        assert [line.count("|") for line in lines] == [8] * 5
+        assert before.count("[ ]") == 3
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("ratio  = 60", "ratio  = 0", "[dividing], ratio: "),
+        ("[15, 16, 17, 18, 19, 20]", "[15, 16.5]", "[dividing], plates no. 1 no. 2: 16.5 is not a whole number"),
+        ("[15, 16, 17, 18, 19, 20]", "[1]", "[dividing], plates no. 1 no. 1: 1 is too small"),
+    ],
+)
+def test_a_dividing_head_that_cannot_be_is_refused_with_its_place_in_the_file(old, new, message, capsys):
+    Path("shop.toml").write_text(DEMO_TEXT.replace(old, new, 1), encoding="utf-8")
+    assert run("42") == (2, "")
+    assert message in capsys.readouterr().err
+
+
+NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
 
 
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ([], "0 things to divide were given\nhelp: give one: a number of divisions, --angle, or --steps"),
-        (
-            ["5", "--angle", "3"],
-            "2 things to divide were given\nhelp: give one: a number of divisions, --angle, or --steps",
-        ),
+        ([], f"no things to divide were given\nhelp: {NOTHING}"),
+        (["5", "--angle", "3"], f"2 things to divide were given\nhelp: {NOTHING}"),
         (["7.5"], "N '7.5' is not a whole number\nhelp: write it as in N 3"),
-        (["0"], "0 divisions\nhelp: give a whole number from 1 to 100000"),
-        (["--angle", "0"], "an angle of 0.0°\nhelp: give an angle above 0° and up to 360°"),
+        (["0"], "0 is no number of divisions\nhelp: give a whole number from 1 to 100000"),
+        (["100001"], "100001 is no number of divisions\nhelp: give a whole number from 1 to 100000"),
+        (["99999999999"], "N '99999999999' is not a whole number\nhelp: write it as in N 3"),
+        (["7", "--count", "0"], "0 is no number of ways\nhelp: give a whole number from 1 to 1000"),
+        (
+            ["--angle", "0"],
+            "a space of 0° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (
+            ["--angle=-5"],
+            "a space of -5° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (
+            ["--angle", "360.5"],
+            "a space of 360.5° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (["42", "--repeats", "3"], "--repeats belongs to --angle, not to N\nhelp: leave it out"),
+        (["42", "--lead", "85"], "--lead belongs to --steps, not to N\nhelp: leave it out"),
+        (["--angle", "5", "--nearest"], "--nearest belongs to N, not to --angle\nhelp: leave it out"),
+        ([*RAMP, "--count", "3"], "--count belongs to N or --angle or --starts, not to --steps\nhelp: leave it out"),
         (["--steps", "3"], "a ramp needs the angle of its steps\nhelp: give --step-angle or --total-angle, not both"),
         (
             ["--steps", "3", "--step-angle", "5"],
             "a ramp needs its lead\nhelp: give --lead, or --rise for one step, not both",
         ),
         (
-            ["--steps", "3", "--step-angle", "5", "--lead", "85", "--out", "ramp.doc"],
+            ["--steps", "0", "--total-angle", "60", "--lead", "85"],
+            "0 is no number of steps\nhelp: give a whole number from 1 to 10000",
+        ),
+        (
+            [*RAMP, "--face", "15"],
+            "the depth of an undercut tooth needs its face angle and its diameter\n"
+            "help: give --face and --diameter, or none",
+        ),
+        (
+            [*RAMP, "--length", "12mm"],
+            "3 steps of 6.667 mm (0.2625 in) overrun the helix: they take 20.000 mm (0.7874 in), and it is "
+            "12.000 mm (0.4724 in) long\nhelp: at most 1 such steps fit",
+        ),
+        (
+            [*RAMP, "--circle", "22"],
+            "there is no circle of 22 holes\nhelp: circles of the head: "
+            "15, 16, 17, 18, 19, 20, 21, 23, 27, 29, 31, 33, 37, 39, 41, 43, 47, 49",
+        ),
+        (
+            [*RAMP, "--out", "ramp.doc"],
             "ramp.doc has none of the endings that can be written\nhelp: name a file .md, .csv or .json",
+        ),
+        (
+            ["--starts", "3", "--route", "belt"],
+            "there is no route 'belt' in Millrace workshop\nhelp: use one of: worm, spindle",
         ),
     ],
 )

@@ -4,78 +4,22 @@ from fractions import Fraction
 
 import naive_dividing as naive
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from published_values import published
-from shops import mill
+from shops import DEMO_TEETH, mill
 
 from gearsearch import divided, dividing
 from gearsearch.dividing import Movement
 from gearsearch.errors import GearsearchError
-from gearsearch.shop import Dividing
+from gearsearch.shop import Dividing, Machine, Route, Shop
 from gearsearch.shopfile import demo_shop
 
-PLAIN = published("plain_indexing")
-CLASSIC = Dividing(Fraction(40), ((15, 16, 17, 18, 19, 20), (21, 23, 27, 29, 31, 33), (37, 39, 41, 43, 47, 49)))
-ROWS = [row for row in PLAIN["row"] if "turns" in row]
 heads = st.builds(
     lambda ratio, plates: Dividing(Fraction(ratio), tuple(tuple(sorted(plate)) for plate in plates)),
     st.sampled_from([5, 40, 60, 72, 90]),
     st.lists(st.lists(st.integers(2, 40), min_size=1, max_size=4, unique=True), min_size=1, max_size=3),
 )
 turns = st.fractions(Fraction(1, 200), 20, max_denominator=500)
-
-
-def head_with(circle):
-    """The classic head, with the circle of the row added where it is of another plate."""
-    if circle in CLASSIC.circles or not circle:
-        return CLASSIC
-    return Dividing(CLASSIC.ratio, (*CLASSIC.plates, *map(tuple, PLAIN["reversible"])))
-
-
-def turns_of(row):
-    """Crank turns that a row asks for, on a 40:1 head."""
-    asked = row["asked"]
-    if asked.isdigit():
-        return dividing.crank_turns(CLASSIC, int(asked))
-    from gearsearch.units import parse_angle
-
-    return dividing.crank_turns_of_angle(CLASSIC, parse_angle(asked))
-
-
-@pytest.mark.parametrize("row", [row for row in ROWS if row["case"] != "PA01"], ids=lambda row: row["case"])
-def test_plain_indexing_is_as_printed(row):
-    movement = Movement(row["turns"], row.get("holes", 0), row.get("circle", 0))
-    found = dividing.exact_movements(head_with(row.get("circle", 0)), turns_of(row))
-    assert movement in found, (PLAIN["sources"][row["source"]], row)
-
-
-def test_an_approximate_row_is_the_approximation_it_is_said_to_be():
-    """24 minutes on the 23 circle: printed as one hole, 0.391304° for 0.4°, approximate by the page itself."""
-    row = next(row for row in ROWS if row["case"] == "PA01")
-    nearest = [m for m in dividing.nearest_movements(CLASSIC, turns_of(row)) if m.circle == row["circle"]]
-    assert nearest == [Movement(0, row["holes"], row["circle"])]
-    spacing = dividing.Spacing(nearest[0], turns_of(row), Fraction(9), 1)
-    assert round(float(spacing.error_deg), 6) == -0.008696
-
-
-def test_the_classic_circles_reach_every_number_up_to_50():
-    """Printed, Brown & Sharpe 1914, p. 52."""
-    assert [
-        n for n in range(2, 51) if not dividing.spacings(CLASSIC, dividing.crank_turns(CLASSIC, n), n)[0].exact
-    ] == []
-
-
-def test_one_crank_turn_of_a_40_to_1_head_is_9_degrees():
-    """Common practice; also Brown & Sharpe 1914, p. 54."""
-    assert dividing.crank_turns_of_angle(CLASSIC, Fraction(9)) == 1
-
-
-def test_the_combined_movement_of_the_books_is_found_for_77():
-    """40/77 = 9/21 + 3/33: from memory."""
-    spacing = dividing.nearest_combined(CLASSIC, dividing.crank_turns(CLASSIC, 77), 77)
-    assert spacing.exact
-    assert str(spacing.step) == "9 holes of the 21 circle, then 3 holes of the 33 circle on with the plate"
 
 
 @given(heads, turns)
@@ -90,6 +34,29 @@ def test_exact_movements_are_those_of_the_naive_search_handiest_first(head, valu
 def test_the_nearest_movement_is_nearest_by_trying_every_hole(head, value):
     nearest = dividing.nearest_movements(head, value)[0]
     assert abs(nearest.crank_turns - value) == naive.least_error(head.circles, value)
+
+
+@given(st.integers(2, 60), turns)
+def test_the_nearest_on_all_circles_is_what_fractions_calls_nearest(most, value):
+    """With every circle from 2 to K holes: as near as the best fraction of a denominator up to K."""
+    assume(value >= Fraction(1, most))
+    head = Dividing(Fraction(40), (tuple(range(2, most + 1)),))
+    nearest = dividing.nearest_movements(head, value)[0]
+    assert abs(nearest.crank_turns - value) == abs(value.limit_denominator(most) - value)
+
+
+@given(heads, turns)
+def test_nearest_movements_stand_in_their_order_one_for_each_circle(head, value):
+    found = dividing.nearest_movements(head, value)
+    keys = [(abs(movement.crank_turns - value), movement.holes, -movement.circle) for movement in found]
+    assert keys == sorted(keys)
+    assert {movement.circle for movement in found if movement.circle} <= set(head.circles)
+    assert all(movement.crank_turns > 0 for movement in found)
+
+
+@given(heads, turns, st.integers(1, 40))
+def test_a_limit_of_ways_is_the_first_of_the_full_list(head, value, count):
+    assert dividing.spacings(head, value, 1, count) == dividing.spacings(head, value, 1, 1000)[:count]
 
 
 @given(heads, st.fractions(Fraction(1, 50), 3, max_denominator=100))
@@ -118,32 +85,102 @@ def test_the_arms_span_the_pin_s_own_hole_too():
     assert Movement(5).sector == 0
 
 
+def test_one_division_is_the_whole_turn():
+    answer = divided.of_divisions(demo_shop(), 1)
+    assert (answer.exact, answer.columns[0]["turn the crank"]) == (True, "60 turns")
+
+
+def test_an_error_that_is_not_zero_is_never_printed_as_zero():
+    assert dividing.error_words(Fraction(0), 5) == "exact"
+    assert dividing.error_words(Fraction(1, 60), 1) == "1.000′ too far"
+    assert dividing.error_words(Fraction(-1, 60), 3) == "1.000′ too short each time, 0.050° (0°03′00″) after 3"
+    assert dividing.error_words(Fraction(1, 60 * 10**7), 1) == "0.0000001′ too far"
+
+
+def test_two_circles_that_are_exact_come_before_one_that_is_not():
+    answer = divided.of_angle(demo_shop(), Fraction(35, 2), 5)
+    assert answer.exact
+    assert [record["way"] for record in answer.records] == ["combined", *["plain"] * 5]
+    assert answer.records[0]["second_back"] is True
+    assert answer.columns[0]["arms span"] == "2 and 3 holes"
+    assert answer.notes[0].startswith("no single circle of the head is exact, two together are")
+    assert divided.COMBINED in answer.notes
+
+
+def test_two_circles_that_are_only_nearer_come_last():
+    answer = divided.of_divisions(demo_shop(), 9973)
+    assert not answer.exact
+    assert [record["way"] for record in answer.records] == [*["plain"] * 5, "combined"]
+    errors = [abs(record["error_minutes"]) for record in answer.records]
+    assert errors[-1] < min(errors[:-1])
+
+
 def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
     shop = demo_shop()
     assert divided.while_geared(shop, 3, "worm", None).columns[0]["turn the crank"] == "20 turns"
     by_teeth = divided.while_geared(shop, 9, "spindle", "24/72")
-    assert by_teeth.records == [{"way": "teeth", "last_gear": 72, "advance_teeth": 8, "exact": True}]
+    told = {key: value for key, value in by_teeth.records[0].items() if value is not None}
+    assert (told["way"], told["last_gear"], told["advance_teeth"], told["exact"]) == ("teeth", 72, 8, True)
+    assert divided.while_geared(shop, 72, "spindle", "24/72").columns[0]["advance"] == "1 tooth"
+
+
+def test_starts_by_the_teeth_need_no_dividing_head():
+    machine = Machine("mill", Fraction(6), (Route("spindle", Fraction(1), "left"),))
+    shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears)
+    assert divided.while_geared(shop, 9, "spindle", "24/72").exact
+
+
+def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
+    machine = Machine("mill", Fraction(6), (Route("bevels", Fraction(120), "left"),))
+    shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears, dividing=demo_shop().dividing)
+    answer = divided.while_geared(shop, 3, "bevels", None)
+    assert "the route's ratio 120:1 is not the head's: see that the crank turns the work 60:1" in answer.notes
+
+
+def lathe():
+    """A lathe with a dividing head in its shop."""
+    machine = Machine("lathe", Fraction(3), (Route("lead screw", Fraction(1), "right"),))
+    return Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears, dividing=demo_shop().dividing)
 
 
 @pytest.mark.parametrize(
     ("ask", "message"),
     [
-        (lambda shop: divided.of_divisions(shop, 0), "0 divisions\nhelp: give a whole number from 1 to 100000"),
+        (
+            lambda shop: divided.of_divisions(shop, 0),
+            "0 is no number of divisions\nhelp: give a whole number from 1 to 100000",
+        ),
+        (
+            lambda shop: divided.of_divisions(shop, -3),
+            "-3 is no number of divisions\nhelp: give a whole number from 1 to 100000",
+        ),
+        (
+            lambda shop: divided.of_divisions(shop, 7.5),
+            "7.5 is no number of divisions\nhelp: give a whole number from 1 to 100000",
+        ),
         (
             lambda shop: divided.of_divisions(shop, 100_001),
-            "100001 divisions\nhelp: give a whole number from 1 to 100000",
+            "100001 is no number of divisions\nhelp: give a whole number from 1 to 100000",
+        ),
+        (
+            lambda shop: divided.of_divisions(shop, 7, 0),
+            "0 is no number of ways\nhelp: give a whole number from 1 to 1000",
         ),
         (
             lambda shop: divided.of_angle(shop, Fraction(0)),
-            "an angle of 0.0°\nhelp: give an angle above 0° and up to 360°",
+            "a space of 0° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
         ),
         (
-            lambda shop: divided.of_angle(shop, Fraction(361)),
-            "an angle of 361.0°\nhelp: give an angle above 0° and up to 360°",
+            lambda shop: divided.of_angle(shop, Fraction(-5)),
+            "a space of -5° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (
+            lambda shop: divided.of_angle(shop, Fraction(3601, 10)),
+            "a space of 360.1° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
         ),
         (
             lambda shop: divided.of_angle(shop, Fraction(5), 0),
-            "0 repeats\nhelp: give a whole number from 1 to 100000",
+            "0 is no number of repeats\nhelp: give a whole number from 1 to 100000",
         ),
         (
             lambda shop: divided.while_geared(shop, 127, "worm", None),
@@ -153,12 +190,27 @@ def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
         (
             lambda shop: divided.while_geared(shop, 5, "spindle", "24/72"),
             "5 starts cannot be indexed by the 72 teeth of the last gear of 24/72\n"
-            "help: take a last gear whose count is a multiple of 5; 72 teeth index 2, 3, 4, 6, 8, 9, 12, 18, 24, 36",
+            "help: take a last gear whose count is a multiple of 5; "
+            "72 teeth index 2, 3, 4, 6, 8, 9, 12, 18, 24, 36, 72",
+        ),
+        (
+            lambda shop: divided.while_geared(shop, 5, "spindle", "24/127"),
+            "5 starts cannot be indexed by the 127 teeth of the last gear of 24/127\n"
+            "help: take a last gear whose count is a multiple of 5; 127 teeth index 127",
+        ),
+        (
+            lambda shop: divided.while_geared(shop, 0, "spindle", "24/72"),
+            "0 is no number of starts\nhelp: give a whole number from 1 to 100000",
         ),
         (
             lambda shop: divided.while_geared(shop, 3, "spindle", None),
             "by the route spindle the starts are indexed by the teeth of the last gear\n"
             "help: give the train with --train",
+        ),
+        (
+            lambda _shop: divided.while_geared(lathe(), 3, "lead screw", "24/72"),
+            "Test shop is a lathe, and its starts are not indexed by a dividing head\n"
+            "help: advance the first driver by its teeth divided by the starts, with the train out of mesh",
         ),
         (
             lambda _shop: divided.of_divisions(mill((20, 30)), 7),

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import mpmath
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from gearsearch import ramps
@@ -23,6 +23,7 @@ SHOP = replace(demo_shop(), dividing=Dividing(Fraction(60), ((15, 16, 17), (21, 
     st.sampled_from([15, 16, 17, 21, 23]),
 )
 def test_no_rounding_builds_up(lead, angle, steps, circle):
+    assume(60 * angle / 360 * circle >= 1)
     ramp = ramps.Ramp(lead, angle, steps)
     before = Fraction(0)
     for number, step in enumerate(ramps.table(SHOP, ramp, circle), 1):
@@ -35,12 +36,27 @@ def test_no_rounding_builds_up(lead, angle, steps, circle):
         before = step.crank_total.crank_turns
 
 
-def test_the_best_circle_has_the_least_greatest_error():
-    ramp = ramps.Ramp(Fraction(85), Fraction(58, 10), 12)
-    worst = {
-        circle: max(abs(step.off_deg) for step in ramps.table(SHOP, ramp, circle)) for circle in SHOP.dividing.circles
-    }
-    assert worst[ramps.best_circle(SHOP, ramp)] == min(worst.values())
+@given(st.fractions(Fraction(1, 2), 60, max_denominator=100), st.integers(1, 40))
+def test_the_best_circle_has_the_least_greatest_error_then_the_fewest_holes(angle, steps):
+    ramp = ramps.Ramp(Fraction(85), angle, steps)
+    usable = [circle for circle in SHOP.dividing.circles if 60 * angle / 360 * circle >= 1]
+    worst = {circle: max(abs(step.off_deg) for step in ramps.table(SHOP, ramp, circle)) for circle in usable}
+    assert ramps.best_circle(SHOP, ramp) == min(usable, key=lambda circle: (worst[circle], circle))
+    assert ramps.table(SHOP, ramp) == ramps.table(SHOP, ramp, ramps.best_circle(SHOP, ramp))
+
+
+def test_a_circle_on_which_the_pin_would_stay_is_taken_last():
+    """A step of 0.3° is 0.75 spaces of the 15 circle and 1.15 of the 23, which is 0.15 spaces off after one step."""
+    assert ramps.best_circle(SHOP, ramps.Ramp(Fraction(85), Fraction(3, 10), 2)) in (21, 23)
+
+
+def test_holes_that_change_from_step_to_step_are_pointed_out():
+    even = ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(6), 3))
+    uneven = ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction("5.8"), 12), 23)
+    assert list(ramps.changing_holes(even)) == []
+    assert list(ramps.changing_holes(uneven)) == [
+        "the holes change from step to step: set the sector arms anew, and check by the count from the start"
+    ]
 
 
 def test_5_8_degrees_and_1_37_mm_belong_to_a_lead_of_about_85_mm():
@@ -76,21 +92,72 @@ def test_a_straight_face_is_as_deep_as_the_step():
     assert ramps.tooth_depth_mm(ramp, Fraction(40), Fraction(-15)) < ramp.step_mm
 
 
+def test_step_and_depth_are_told_apart():
+    ramp, shop = ramps.Ramp(Fraction(120), Fraction(20), 3), demo_shop()
+    step, depth = ramps.notes(shop, ramp, Fraction(40), Fraction(15))
+    assert step == "each step moves 6.667 mm (0.2625 in) ALONG THE AXIS: lead 120.000 mm × 20.000° (20°00′00″) / 360°"
+    assert depth == (
+        "the DEPTH of a tooth with its face undercut by 15.000° (15°00′00″) is another number: "
+        "8.959 mm (0.3527 in) at diameter 40.000 mm, 34.4 % more than the step"
+    )
+    leaning = list(ramps.notes(shop, ramp, Fraction(40), Fraction(-15)))[1]
+    assert "leaning back by 15.000° (15°00′00″)" in leaning
+    assert leaning.endswith(" % less than the step")
+    straight = list(ramps.notes(shop, ramp, Fraction(40), Fraction(0)))[1]
+    assert straight == "the DEPTH of a tooth with a straight face is the same as the step: 6.667 mm (0.2625 in)"
+    assert list(ramps.notes(shop, ramp, None, None))[1] == (
+        "the DEPTH of an undercut tooth is another number: give --diameter and --face for it"
+    )
+
+
+def test_as_many_steps_as_just_fill_the_helix_are_taken():
+    assert ramps.Ramp(Fraction(36), Fraction(10), 12, Fraction(12)).step_mm * 12 == 12
+
+
 @pytest.mark.parametrize(
     ("ask", "message"),
     [
-        (lambda: ramps.Ramp(Fraction(85), Fraction(5), 0), "0 steps\nhelp: give a whole number from 1 to 10000"),
-        (lambda: ramps.Ramp(Fraction(85), Fraction(0), 3), "steps of 0°\nhelp: give an angle above 0°"),
+        (
+            lambda: ramps.Ramp(Fraction(85), Fraction(5), 0),
+            "0 is no number of steps\nhelp: give a whole number from 1 to 10000",
+        ),
+        (lambda: ramps.Ramp(Fraction(0), Fraction(5), 3), "a lead of 0 mm\nhelp: give a lead longer than zero"),
+        (
+            lambda: ramps.Ramp(Fraction(85), Fraction(0), 3),
+            "steps of 0°\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (
+            lambda: ramps.Ramp(Fraction(85), Fraction(361), 3),
+            "steps of 361°\nhelp: give an angle above 0° and up to 360°",
+        ),
         (
             lambda: ramps.Ramp(Fraction(85), Fraction(360), 2000),
-            "2000 steps of 360° overrun the helix: 720000°\nhelp: give steps that stay within 1000 turns",
+            "2000 steps of 360° make 720000°\nhelp: give steps that stay within 1000 turns",
         ),
         (
-            lambda: ramps.ramp_of_total(Fraction(85), 0, Fraction(60)),
-            "0 steps\nhelp: give a whole number from 1 to 10000",
+            lambda: ramps.Ramp(Fraction(36), Fraction(10), 13, Fraction(12)),
+            "13 steps of 1.000 mm (0.0394 in) overrun the helix: they take 13.000 mm (0.5118 in), and it is "
+            "12.000 mm (0.4724 in) long\nhelp: at most 12 such steps fit",
         ),
         (
-            lambda: list(ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(5), 3), 99)),
+            lambda: ramps.step_of_total(Fraction(60), 0),
+            "0 is no number of steps\nhelp: give a whole number from 1 to 10000",
+        ),
+        (
+            lambda: ramps.lead_of_steps(Fraction(1), Fraction(0)),
+            "steps of 0°\nhelp: give an angle above 0° and up to 360°",
+        ),
+        (
+            lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction("0.1"), 3), 15),
+            "step 1 would leave the pin in its hole: a step of 0.1° is 0.250 spaces of the 15 circle\n"
+            "help: take larger steps, or a circle of more holes",
+        ),
+        (
+            lambda: ramps.tooth_depth_mm(ramps.Ramp(Fraction(85), Fraction(5), 3), Fraction(0), Fraction(10)),
+            "a diameter of 0 mm\nhelp: give a diameter larger than zero",
+        ),
+        (
+            lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(5), 3), 99),
             "there is no circle of 99 holes\nhelp: circles of the head: 15, 16, 17, 21, 23",
         ),
         (

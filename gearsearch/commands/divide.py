@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
-import json
+import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -14,20 +12,30 @@ from ..units import parse_angle, parse_length
 from . import options
 
 if TYPE_CHECKING:
-    from ..divided import Divided
+    from ..ramps import Ramp
+    from ..report_divide import Divided
     from ..shop import Shop
 
 EXAMPLES = """\
 examples:
   gearsearch divide 42                               forty-two divisions
   gearsearch divide 127                              by differential indexing where no circle serves
+  gearsearch divide 1009 --nearest                   the nearest differential trains where none is exact
   gearsearch divide --angle "17°30'" --repeats 5     five spaces of an angle
-  gearsearch divide 3 --geared worm                  while the head is geared for a helix
-  gearsearch divide 3 --geared spindle --train "72/24"
+  gearsearch divide --starts 3 --route worm          while the head is geared for a helix
+  gearsearch divide --starts 3 --route spindle --train "72/24"
   gearsearch divide --steps 12 --step-angle 5.8 --rise 1.37mm --out ramp.md
   gearsearch divide --steps 9 --total-angle 60 --lead 120mm --face 15 --diameter 40mm
 
-Exit code 0: an exact way was found; 1: only a nearest one."""
+Exit code 0: an exact way was found; 1: only a nearest one, or one that does not mount."""
+
+# the options of each thing that can be asked for, as argparse names them
+_QUESTIONS = {
+    "divisions": ("nearest", "count"),
+    "angle": ("repeats", "count"),
+    "starts": ("route", "train", "count"),
+    "steps": ("step_angle", "total_angle", "lead", "rise", "length", "circle", "face", "diameter"),
+}
 
 
 def add(subparsers: Any) -> None:
@@ -35,109 +43,150 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "divide",
         help="index circles, angles, differential trains, stepped ramps",
-        description="Space the work with the dividing head: divisions, an angle, or the steps of a ramp.",
+        description="Space the work with the dividing head: divisions, an angle, starts, or the steps of a ramp.",
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("divisions", nargs="?", metavar="N", help="how many divisions of the whole turn")
-    parser.add_argument("--angle", metavar="A", help="one space of this angle instead: 17.5, 17°30', 24 minutes")
+    parser.add_argument(
+        "--nearest", action="store_true", help="where no way is exact, the differential trains that come nearest"
+    )
+    parser.add_argument("--angle", metavar="A", help="instead: one space of this angle: 17.5, 17°30', 24m")
     parser.add_argument("--repeats", metavar="N", help="how many such spaces are cut (1)")
-    parser.add_argument("--count", metavar="N", default="5", help="how many ways at the most (5)")
-    parser.add_argument("--nearest", action="store_true", help="the nearest ways, also where an exact one exists")
-    geared = parser.add_argument_group("while the head is geared for a helix")
-    geared.add_argument("--geared", metavar="ROUTE", help="the route the helix is geared by")
-    geared.add_argument("--train", metavar="TRAIN", help="the train that is on, for a route straight on the spindle")
-    ramp = parser.add_argument_group("a stepped ramp or ratchet")
-    ramp.add_argument("--steps", metavar="N", help="how many steps")
-    ramp.add_argument("--step-angle", metavar="A", help="angle of one step")
-    ramp.add_argument("--total-angle", metavar="A", help="angle of all steps together")
-    ramp.add_argument("--lead", metavar="L", help="lead that the steps follow")
-    ramp.add_argument("--rise", metavar="H", help="move along the axis for one step, instead of the lead")
-    ramp.add_argument("--circle", metavar="H", help="index circle to use; else the one that comes nearest")
-    ramp.add_argument("--face", metavar="A", help="angle by which the face of a tooth is undercut, from the axis")
-    ramp.add_argument("--diameter", metavar="D", help="diameter at which an undercut tooth is measured")
+    parser.add_argument("--count", metavar="N", help="how many ways at the most (5)")
+    _add_starts(parser)
+    _add_ramp(parser)
     parser.add_argument("--out", metavar="FILE", help="write the answer to a file (.md, .csv or .json)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
     options.add_format(parser)
 
 
+def _add_starts(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("starts or flutes, while the head is geared for a helix")
+    group.add_argument("--starts", metavar="N", help="how many starts or flutes")
+    group.add_argument("--route", metavar="NAME", help="the route the helix is geared by; the first is the default")
+    group.add_argument("--train", metavar="TRAIN", help="the train that is on, for a route straight on the spindle")
+
+
+def _add_ramp(parser: argparse.ArgumentParser) -> None:
+    group = parser.add_argument_group("a stepped ramp or ratchet")
+    group.add_argument("--steps", metavar="N", help="how many steps")
+    group.add_argument("--step-angle", metavar="A", help="angle of one step")
+    group.add_argument("--total-angle", metavar="A", help="angle of all steps together")
+    group.add_argument("--lead", metavar="L", help="lead that the steps follow")
+    group.add_argument("--rise", metavar="H", help="move ALONG THE AXIS for one step, instead of the lead")
+    group.add_argument("--length", metavar="L", help="length of the helix along the axis, which must not be overrun")
+    group.add_argument("--circle", metavar="H", help="index circle to use; else the one that comes nearest")
+    group.add_argument(
+        "--face", metavar="A", help="angle by which the face of a tooth is undercut, from the axis: tells its depth"
+    )
+    group.add_argument("--diameter", metavar="D", help="diameter at which an undercut tooth is measured")
+
+
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when an exact way was found, else 1."""
     from ..shopfile import load_shop
 
-    divided = _divided(args, load_shop(args.shop))
+    question = _question(args)
+    write = _writer(args)
+    divided = _ASK[question](args, load_shop(args.shop))
     if args.out is None:
-        out.write(_text(divided, args.format))
+        out.write(write(divided))
     else:
         from ..files import write_text
 
-        write_text(args.out, _text(divided, _format_of(args.out)), overwrite=args.overwrite)
-        print(f"written: {args.out}", file=out)
+        write_text(args.out, write(divided), overwrite=args.overwrite)
+        print(f"{args.out} is written", file=sys.stderr)
     return 0 if divided.exact else 1
 
 
-def _divided(args: argparse.Namespace, shop: Shop) -> Divided:
-    from .. import divided
-
-    count = options.whole(args.count, "--count")
-    given = [name for name in ("divisions", "angle", "steps") if getattr(args, name) is not None]
+def _question(args: argparse.Namespace) -> str:
+    """Which of the four things is asked for. Raises GearsearchError for none, for two, and for a stray option."""
+    given = [name for name in _QUESTIONS if getattr(args, name) is not None]
     if len(given) != 1:
         raise GearsearchError(
-            f"{len(given)} things to divide were given", "give one: a number of divisions, --angle, or --steps"
+            f"{len(given) or 'no'} things to divide were given",
+            "give one: a number of divisions, --angle, --starts, or --steps",
         )
-    if args.steps is not None:
-        return divided.of_ramp(shop, *_ramp(args, shop))
-    if args.angle is not None:
-        repeats = options.whole(args.repeats or "1", "--repeats")
-        return divided.of_angle(shop, parse_angle(args.angle, "--angle"), repeats, count)
-    divisions = options.whole(args.divisions, "N")
-    if args.geared is not None:
-        return divided.while_geared(shop, divisions, args.geared, args.train, count)
-    return divided.of_divisions(shop, divisions, count, nearest=args.nearest)
+    owners: dict[str, list[str]] = {}
+    for question, names in _QUESTIONS.items():
+        for name in names:
+            owners.setdefault(name, []).append(question)
+    for name, questions in owners.items():
+        if getattr(args, name) not in (None, False) and given[0] not in questions:
+            belongs = " or ".join(_option(question) for question in questions)
+            raise GearsearchError(f"{_option(name)} belongs to {belongs}, not to {_option(given[0])}", "leave it out")
+    return given[0]
 
 
-def _ramp(args: argparse.Namespace, shop: Shop) -> tuple[Any, ...]:
-    from ..ramps import Ramp, lead_of_steps, ramp_of_total
+def _option(name: str) -> str:
+    return "N" if name == "divisions" else "--" + name.replace("_", "-")
+
+
+def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
+    from ..divided import of_divisions
+
+    return of_divisions(shop, options.whole(args.divisions, "N"), _count(args), nearest=args.nearest)
+
+
+def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
+    from ..divided import of_angle
+
+    repeats = options.whole(args.repeats or "1", "--repeats")
+    return of_angle(shop, parse_angle(args.angle, "--angle"), repeats, _count(args))
+
+
+def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
+    from ..divided import while_geared
+
+    starts = options.whole(args.starts, "--starts")
+    return while_geared(shop, starts, shop.route(args.route).name, args.train, _count(args))
+
+
+def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
+    from ..divided import of_ramp
+
+    circle = None if args.circle is None else options.whole(args.circle, "--circle")
+    face = None if args.face is None else parse_angle(args.face, "--face")
+    return of_ramp(shop, _ramp(args, shop), circle, _length(args.diameter, shop, "--diameter"), face)
+
+
+def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:
+    from ..ramps import Ramp, lead_of_steps, step_of_total
 
     steps = options.whole(args.steps, "--steps")
     if (args.step_angle is None) == (args.total_angle is None):
         raise GearsearchError("a ramp needs the angle of its steps", "give --step-angle or --total-angle, not both")
     if (args.lead is None) == (args.rise is None):
         raise GearsearchError("a ramp needs its lead", "give --lead, or --rise for one step, not both")
-    if args.total_angle is not None:
-        total = parse_angle(args.total_angle, "--total-angle")
-        angle = total / steps if steps > 0 else Fraction(0)
-    else:
+    if args.step_angle is not None:
         angle = parse_angle(args.step_angle, "--step-angle")
-        total = angle * steps
-    if args.lead is not None:
-        lead = parse_length(args.lead, shop.units, "--lead")
     else:
-        lead = lead_of_steps(parse_length(args.rise, shop.units, "--rise"), angle)
-    ramp = ramp_of_total(lead, steps, total) if args.total_angle is not None else Ramp(lead, angle, steps)
-    circle = None if args.circle is None else options.whole(args.circle, "--circle")
-    face = None if args.face is None else parse_angle(args.face, "--face")
-    diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
-    return ramp, circle, diameter, face
+        angle = step_of_total(parse_angle(args.total_angle, "--total-angle"), steps)
+    lead, rise = _length(args.lead, shop, "--lead"), _length(args.rise, shop, "--rise")
+    return Ramp(lead or lead_of_steps(rise or Fraction(0), angle), angle, steps, _length(args.length, shop, "--length"))
 
 
-def _format_of(name: str) -> str:
-    for ending, form in ((".md", "table"), (".csv", "csv"), (".json", "json")):
-        if name.lower().endswith(ending):
-            return form
-    raise GearsearchError(f"{name} has none of the endings that can be written", "name a file .md, .csv or .json")
+def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:
+    return None if text is None else parse_length(text, shop.units, name)
 
 
-def _text(divided: Divided, form: str) -> str:
-    if form == "json":
-        return json.dumps(divided.record(), indent=2, ensure_ascii=False) + "\n"
-    if form == "csv":
-        text = io.StringIO()
-        rows = divided.records
-        writer = csv.DictWriter(text, list(rows[0]) if rows else ["way"], lineterminator="\n")
-        writer.writeheader()
-        writer.writerows(rows)
-        return text.getvalue()
-    return divided.text()
+def _count(args: argparse.Namespace) -> int:
+    return options.whole(args.count or "5", "--count")
+
+
+def _writer(args: argparse.Namespace):  # type: ignore[no-untyped-def]
+    """How the answer is written: by the ending of the file where it goes to one, else by --format."""
+    from ..report_divide import Divided
+
+    if args.out is None:
+        return {"table": Divided.text, "json": Divided.json, "csv": Divided.csv}[args.format]
+    for ending, write in ((".md", Divided.markdown), (".csv", Divided.csv), (".json", Divided.json)):
+        if args.out.lower().endswith(ending):
+            return write
+    raise GearsearchError(f"{args.out} has none of the endings that can be written", "name a file .md, .csv or .json")
+
+
+_ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}
