@@ -268,7 +268,7 @@ class Search:
 
     def fit(self, lead: Lead, choice: Choice) -> Fit:
         """The answer for a lead and the train chosen for it, judged in full."""
-        return self._fit(lead, self.judge.place(choice.train))
+        return self._fit(lead, choice.judge.judged(choice.best, choice.row))
 
     def _fit(self, lead: Lead, judged: Judged) -> Fit:
         tolerance = self.request.tolerance_mm
