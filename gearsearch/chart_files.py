@@ -28,7 +28,7 @@ _ABOUT = {
     "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
     "idler_pairs": "the pair each idler stands in, from 1",
     "mounts": "yes (by the quadrant), rule (by the rule of thumb), unknown (not judged), no (no train of this lead "
-    "does); null: another row of this lead has the train for this hand",
+    "does); null: another row has the train for this hand",
     "gears": "how many gears set the ratio, idlers not counted",
     "clearance_mm": "tightest gap, the smaller of both hands, rounded down to 0.001; null: not judged, or nothing near",
     "kinds": "tag of the kind of tooth of each pair",
@@ -133,7 +133,7 @@ class Columns:
         return {
             f"idlers{end}": _lists(chosen.idlers, teeth, serves),
             f"idler_pairs{end}": _lists(chosen.places, pair_numbers, serves),
-            f"mounts{end}": pa.array(words, pa.string(), mask=there & ~serves),
+            f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
         }
 
 

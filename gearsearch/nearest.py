@@ -102,7 +102,7 @@ class Nearest:
         self._judged = _merged([*self._judged, *gaps])
         self._covers = [self._lead_ends(span) for span in self._judged]
         for hand in self._hands:
-            rows = np.flatnonzero(self._leads.hands[hand].pairs)
+            rows = np.flatnonzero(self._leads.hands[hand].pairs > 0)
             self._served[hand] = rows, self._leads.lead_mm[rows]
 
     def _spans(self, item: int, width: Fraction) -> list[Span]:

@@ -168,7 +168,7 @@ def _legend(chart: Chart, drive: str) -> Iterator[str]:
     if chart.survey.hands != ("either",):
         yield "right, left: none = that hand without idler, 72 in 1 = with a 72 as idler in mesh 1, - = does not mount"
     if len(chart.survey.hands) == 2:
-        yield "blank = see the lead's other row"
+        yield "blank = another row has the train for this hand"
     if chart.kind == "list":
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
 
@@ -223,7 +223,7 @@ def _mesh(pair: Any) -> str:
 def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
     if not chosen.pairs[row]:
         return "-"
-    if not own[row]:
+    if not own[row] or chosen.pairs[row] < 0:
         return ""
     teeth = chart.survey.box.teeth
     meshes: dict[int, list[str]] = {}

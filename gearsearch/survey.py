@@ -32,7 +32,7 @@ Ints = kernels.Ints
 SLICE_TRAINS = 200_000  # trains judged at once; bounds the memory
 _SLICE_ORDERS = 2_500_000  # orders of their gears judged at once; bounds how long Ctrl-C waits
 MOST_IDLERS = 8
-NO_TRAIN = 0
+NO_TRAIN, NOT_TOLD = 0, -1
 _FULL = 2**53
 _HAIR = 4e-15  # relative; no train may be so near to an edge between two slices
 _EDGE = 1e-14  # by how much the ends of a chart are widened before they are decided exactly
@@ -44,7 +44,7 @@ class Chosen:
 
     Parameters
     ----------
-    pairs : how many pairs it has; 0 where no train will do
+    pairs : how many pairs it has; 0 where no train will do, −1 where the chart does not tell
     drivers, driven : (N, most) size numbers in power order, padded with −1
     idlers, places : (N, 8) size numbers, and the pair each stands in; padded with −1
     clearance_um : tightest gap [µm]; −1 where it was not judged, 10**9 where nothing is near
@@ -69,8 +69,9 @@ class Chosen:
         return Chosen(*(getattr(self, column.name)[rows] for column in fields(self)))
 
     def clear(self, rows: Any) -> None:
-        """Take the trains of some of the leads away."""
-        self.pairs[rows] = NO_TRAIN
+        """Take the trains of some of the leads away; that there are any is not denied."""
+        rows = rows & (self.pairs > NO_TRAIN)
+        self.pairs[rows] = NOT_TOLD
         for column in (self.drivers, self.driven, self.idlers, self.places, self.clearance_um):
             column[rows] = -1
 

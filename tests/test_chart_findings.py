@@ -27,7 +27,7 @@ def _all(stream):
 
 
 def _of_hand(leads, hand):
-    return [leads.lead(row) for row in np.flatnonzero(leads.hands[hand].pairs)]
+    return [leads.lead(row) for row in np.flatnonzero(leads.hands[hand].pairs > 0)]
 
 
 @pytest.mark.parametrize("hand", HANDS)

@@ -1,0 +1,46 @@
+"""Make the charts in this folder anew: ``python tables/make.py``. A test makes them again and compares.
+
+They are charts of the built-in demo shop, the Millrace workshop, which does not exist: samples to look at, not to
+cut metal by. Make your own with ``gearsearch chart`` and your shop file.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from gearsearch.cli import main
+
+HERE = Path(__file__).parent
+DATE = "2026-11-25"
+CHARTS = {
+    "every-lead-worm": ("every", "--thin", "1%"),
+    "every-lead-worm-letter": ("every", "--hand", "right", "--thin", "2%", "--paper", "letter", "--landscape"),
+    "every-lead": ("every",),
+    "metric-threads": ("list", "iso-261", "--starts", "1,2", "--route", "spindle", "--tolerance", "0.1%"),
+    "unified-threads": ("list", "asme-b1.1", "--route", "spindle", "--tolerance", "0.1%"),
+    "module-worms": ("list", "iso-54", "--starts", "1,2", "--route", "spindle", "--tolerance", "0.1%"),
+    "diametral-pitch-worms": ("list", "worm-dp", "--route", "spindle", "--tolerance", "0.1%"),
+    "helix-angles": ("grid", "--diameters", "10:60:10", "--helix-angles", "10:45:5", "--hand", "right"),
+}
+ENDINGS = {"every-lead": (".parquet",), "metric-threads": (".md", ".csv")}
+
+
+def make(folder: Path) -> list[Path]:
+    """Make every chart in a folder; returns the files."""
+    os.environ.pop("GEARSEARCH_SHOP", None)
+    files = []
+    for name, words in CHARTS.items():
+        paths = [folder / f"{name}{ending}" for ending in ENDINGS.get(name, (".md",))]
+        outs = [word for path in paths for word in ("--out", str(path))]
+        code = main(["chart", *words, "--date", DATE, "--overwrite", *outs])
+        if code:
+            sys.exit(f"{name}: exit code {code}")
+        files += paths
+    return files
+
+
+if __name__ == "__main__":
+    os.chdir(HERE)  # where no shop.toml stands, so that the shop is the demo
+    make(HERE)

@@ -1,0 +1,125 @@
+"""``gearsearch chart``: files, exit codes, what is said, and what an interrupt leaves behind."""
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pyarrow.parquet as pq
+import pytest
+
+from gearsearch import cli
+
+
+def run(capsys, *words):
+    """Exit code, stdout and stderr of a command."""
+    out = io.StringIO()
+    code = cli.main(["chart", *words], out)
+    return code, out.getvalue(), capsys.readouterr().err
+
+
+def test_several_files_are_written_in_one_go(capsys, tmp_path):
+    words = ("every", "--from", "400mm", "--to", "420mm", "--out", "a.parquet", "--out", "a.md", "--out", "a.csv")
+    code, out, said = run(capsys, *words)
+    rows = pq.read_metadata(tmp_path / "a.parquet").num_rows
+    assert (code, out) == (0, "")
+    assert said == f"a.parquet: {rows} rows\na.md: {rows} rows\na.csv: {rows} rows\n"
+    assert len((tmp_path / "a.csv").read_text(encoding="utf-8").splitlines()) == rows + 1
+
+
+def test_the_command_is_told_without_the_files_it_wrote_to(capsys, tmp_path):
+    run(capsys, "every", "--from", "400mm", "--to", "420mm", "--hand", "left", "--thin", "1%", "--out", "a.parquet")
+    facts = pq.read_schema(tmp_path / "a.parquet").metadata
+    assert facts[b"command"] == b"gearsearch chart every --from 400mm --to 420mm --thin 1% --hand left"
+
+
+def test_a_list_and_a_grid_are_charted(capsys, tmp_path):
+    (tmp_path / "ours.csv").write_text("name,wanted,tolerance\nfeed screw,13 tpi,0.1%\n", encoding="utf-8")
+    words = ("list", "ours.csv", "--route", "spindle", "--count", "2", "--length", "60mm", "--date", "1 May 2026")
+    assert run(capsys, *words, "--out", "l.md")[0] == 0
+    text = (tmp_path / "l.md").read_text(encoding="utf-8")
+    assert "feed screw" in text
+    assert "1 May 2026" in text
+    grid = ("grid", "--diameters", "10:20:5,30", "--lead-angles", "5,10", "--hand", "right", "--out", "g.csv")
+    assert run(capsys, *grid)[0] == 0
+    assert len((tmp_path / "g.csv").read_text(encoding="utf-8").splitlines()) == 1 + 4 * 2
+
+
+def test_a_lead_is_looked_up_as_table_json_and_csv(capsys):
+    run(capsys, "every", "--from", "400mm", "--to", "420mm", "--hand", "right", "--out", "a.parquet")
+    look = ("look", "a.parquet", "--lead", "412.5mm", "--near", "3")
+    code, table, _ = run(capsys, *look)
+    assert code == 0
+    assert "412.500 mm (16.2402 in)  exact" in table
+    records = json.loads(run(capsys, *look, "--format", "json")[1])
+    assert [record["lead_exact"] for record in records] == ["576000/1397", "4536/11", "825/2"]
+    assert run(capsys, *look, "--format", "csv")[1].splitlines()[0].startswith("lead_mm,lead_exact,error_mm")
+
+
+def test_a_chart_without_rows_gives_1(capsys):
+    words = ("every", "--from", "359.99999mm", "--to", "359.999999mm", "--out", "a.parquet")
+    assert run(capsys, *words)[0] == 1
+    assert run(capsys, "look", "a.parquet", "--lead", "1mm")[:2][0] == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("every",), "no file to write the chart to"),
+        (("every", "--out", "a.xyz"), "a.xyz: the ending .xyz\nhelp: use .parquet, .md, .csv"),
+        (("every", "--out", "no/a.md"), "no/a.md: there is no folder no"),
+        (("every", "--thin", "0%", "--out", "a.md"), "a step of 0 % to thin by"),
+        (("every", "--thin=-1%", "--out", "a.md"), "a step of -1 % to thin by"),
+        (("every", "--thin", "x", "--out", "a.md"), "--thin 'x' is not a share of the lead"),
+        (("every", "--from", "2m", "--to", "1m", "--out", "a.md"), "no lead lies from 2000.000 mm to 1000.000 mm"),
+        (("every", "--to", "1mm", "--out", "a.md"), "leads from the shortest to 1.000 mm are out of reach"),
+        (("list", "iso261", "--out", "a.md"), "there is no list 'iso261'\nhelp: did you mean iso-261?"),
+        (
+            ("grid", "--diameters", "9:5:1", "--helix-angles", "5", "--out", "a.md"),
+            "--diameters '9:5:1' is not a range",
+        ),
+        (("grid", "--diameters", "9", "--out", "a.md"), "the angles of the grid"),
+        (("look", "a.parquet", "--lead", "5mm"), "there is no chart a.parquet"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else None,
+)
+def test_mistakes_are_told_with_exit_code_2(capsys, words, message):
+    code, out, said = run(capsys, *words)
+    assert (code, out) == (2, "")
+    assert f"gearsearch: {message}" in said
+
+
+def test_a_file_that_is_there_is_kept_unless_overwrite_is_asked_for(capsys, tmp_path):
+    (tmp_path / "a.md").write_text("old", encoding="utf-8")
+    words = ("every", "--from", "400mm", "--to", "401mm", "--out", "a.md")
+    assert run(capsys, *words)[0] == 2
+    assert (tmp_path / "a.md").read_text(encoding="utf-8") == "old"
+    assert run(capsys, *words, "--overwrite")[0] == 0
+    assert (tmp_path / "a.md").read_text(encoding="utf-8") != "old"
+
+
+@pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM])
+def test_an_interrupt_leaves_the_old_file_and_no_draft(tmp_path, stop):
+    (tmp_path / "a.parquet").write_text("old", encoding="utf-8")
+    words = ["every", "--pairs", "4", "--mounting", "skip", "--out", "a.parquet", "--overwrite"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "gearsearch", "chart", *words],
+        cwd=tmp_path,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "GEARSEARCH_SHOP": ""} if os.environ.get("GEARSEARCH_SHOP") else None,
+    )
+    for _ in range(600):
+        if len(list(tmp_path.iterdir())) > 1:
+            break
+        time.sleep(0.05)
+    drafts = [path.name for path in tmp_path.iterdir() if path.name != "a.parquet"]
+    process.send_signal(stop)
+    said = process.communicate(timeout=60)[1].decode()
+    assert len(drafts) == 1
+    assert process.returncode == 130, said
+    assert "interrupted; nothing half done is left" in said
+    assert [path.name for path in tmp_path.iterdir()] == ["a.parquet"]
+    assert (tmp_path / "a.parquet").read_text(encoding="utf-8") == "old"

@@ -1,0 +1,486 @@
+"""Charts: every lead with its best train, thinned, listed, gridded; written and read back."""
+
+import csv
+import dataclasses
+import re
+from fractions import Fraction
+from itertools import pairwise
+
+import duckdb
+import naive
+import naive_charts
+import numpy as np
+import pandas as pd
+import pyarrow.parquet as pq
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shops import classic, mill
+from strategies import shops
+
+from gearsearch import charts, looking
+from gearsearch.chart_files import GROUP_ROWS, read_chart
+from gearsearch.chart_rows import Rows, thinned, train_of
+from gearsearch.chart_writing import Imprint, write_chart
+from gearsearch.errors import GearsearchError
+from gearsearch.leads import WantedLead
+from gearsearch.lists import Item, LeadList, load_list
+from gearsearch.needs import Terms
+from gearsearch.pages import Paper, escaped, table
+from gearsearch.shop import GearSet, Kind
+from gearsearch.shopfile import demo_shop
+from gearsearch.survey import Leads, Survey
+from gearsearch.tolerance import Tolerance
+
+SKIP = Terms(mounting="skip")
+
+
+def leads_of(shop, terms, *between):
+    """All leads of a shop as one block, or none."""
+    parts = list(Survey(shop, terms).leads(*between))
+    return Leads.joined(parts) if parts else None
+
+
+def best_trains(survey, leads, hand):
+    """For each lead its train for a hand, as naive has it: (lead, drivers, driven, idlers)."""
+    chosen, rows = leads.hands[hand], []
+    for row in np.flatnonzero(chosen.pairs > 0):
+        train = train_of(survey.box, chosen, row)
+        rows.append((leads.lead(row), train.drivers, train.driven, train.idlers))
+    return rows
+
+
+def plainly(rows):
+    """Rows of naive in the same form."""
+    return [
+        (lead, tuple(t for _, t in a), tuple(t for _, t in b), tuple(g[1] for _, g in idlers))
+        for lead, (a, b, idlers) in rows
+    ]
+
+
+@pytest.mark.parametrize("teeth", [(20, 24, 24, 30, 36), (20, 24, 28, 32, 40, 48), (24, 24, 24, 36)])
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_every_lead_and_its_best_train_are_those_of_the_slow_chart(teeth, hand):
+    shop = mill(teeth)
+    survey, leads = Survey(shop, SKIP), leads_of(shop, SKIP)
+    assert plainly(naive_charts.every(shop, shop.route(), (1, 2), hand)) == best_trains(survey, leads, hand)
+
+
+@settings(max_examples=25, deadline=None)
+@given(shops(most=6), st.sampled_from(["right", "left"]))
+def test_made_up_boxes_with_joined_fixed_and_bored_gears_give_the_slow_chart(shop, hand):
+    try:
+        survey = Survey(shop, SKIP)
+    except GearsearchError:  # no train at all
+        assert naive_charts.every(shop, shop.route(), (1, 2), hand) == []
+        return
+    leads = leads_of(shop, SKIP)
+    ours = [] if leads is None else best_trains(survey, leads, hand)
+    assert plainly(naive_charts.every(shop, shop.route(), (1, 2), hand)) == ours
+
+
+def test_by_the_rule_of_thumb_only_trains_that_pass_are_charted():
+    shop = mill((20, 24, 30, 36, 48, 60))
+    modules = [gears.kind.module_mm for gears in shop.gears]
+    slow = naive_charts.every(
+        shop, shop.route(), (1, 2), "right", lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules)
+    )
+    survey, leads = Survey(shop, Terms()), leads_of(shop, Terms())
+    assert survey.word == "rule"
+    assert plainly(slow) == best_trains(survey, leads, "right")
+
+
+def test_slices_change_nothing(monkeypatch):
+    whole = leads_of(classic(), SKIP)
+    monkeypatch.setattr("gearsearch.survey.SLICE_TRAINS", 500)
+    survey = Survey(classic(), SKIP)
+    assert len(survey.slices(*survey.reach_mm, survey.most_at_once)) > 3
+    sliced = leads_of(classic(), SKIP)
+    assert whole.num.tolist() == sliced.num.tolist()
+    assert whole.hands["left"].idlers.tolist() == sliced.hands["left"].idlers.tolist()
+
+
+def test_the_ends_of_a_range_are_both_inside_and_exact():
+    whole = leads_of(classic(), SKIP)
+    low, high = whole.lead(10), whole.lead(40)
+    inside = leads_of(classic(), SKIP, low, high)
+    assert (inside.lead(0), inside.lead(len(inside) - 1), len(inside)) == (low, high, 31)
+    hair = Fraction(1, 10**18)
+    assert len(leads_of(classic(), SKIP, low + hair, high - hair)) == 29
+
+
+def test_leads_ascend_without_repeats_and_floats_are_the_nearest():
+    leads = leads_of(demo_shop(), Terms())
+    exact = [leads.lead(row) for row in range(len(leads))]
+    assert all(a < b for a, b in pairwise(exact))
+    assert leads.lead_mm.tolist() == [float(lead) for lead in exact]
+
+
+@pytest.mark.parametrize("share", [Fraction(1, 1000), Fraction(1, 50), Fraction(1)])
+def test_thinning_one_hand_keeps_what_the_slow_thinning_keeps(share):
+    terms = Terms(hand="right")
+    whole = leads_of(demo_shop(), terms)
+    chosen = whole.hands["right"]
+    ease = zip(chosen.pairs.tolist(), chosen.idler_count.tolist(), (-chosen.clearance_um).tolist(), strict=True)
+    rows = [(whole.lead(row), key) for row, key in enumerate(ease)]
+    thin = Leads.joined(list(thinned(iter([whole]), share)))
+    assert naive_charts.easiest_of_each_step(rows, share) == [thin.lead(row) for row in range(len(thin))]
+
+
+def test_a_lead_has_one_row_where_both_hands_take_the_same_gears_else_one_for_each():
+    leads = leads_of(demo_shop(), Terms())
+    rows = Rows.of(leads)
+    for hand in ("right", "left"):
+        assert int(rows.own[hand].sum()) >= int((leads.hands[hand].pairs > 0).sum())
+        served = rows.own[hand] & (rows.leads.hands[hand].pairs > 0)
+        assert sorted(rows.leads.num[served].tolist()) == sorted(leads.num[leads.hands[hand].pairs > 0].tolist())
+    assert len(leads) < len(rows) < 2 * len(leads)
+
+
+def test_all_arrangements_hold_the_best_of_every_lead_and_every_order():
+    shop = mill((20, 24, 30, 36))
+    chart = charts.every(shop, Terms(mounting="skip", hand="left"), all_arrangements=True)
+    rows = Rows.joined(list(chart.rows))
+    ours = {(rows.leads.lead(i), train_of(chart.survey.box, rows.gears, i).order) for i in range(len(rows))}
+    slow = set()
+    for lead, sets in naive.every_lead(shop, shop.route(), 1, 2).items():
+        for train_set in sets:
+            firsts = {}
+            for a, b, idlers in naive.arrangements(shop, shop.route(), train_set, "left"):
+                firsts.setdefault((a, b), tuple(g[1] for _, g in idlers))
+            for (a, b), idlers in firsts.items():
+                slow.add((lead, (*(t for _, t in a), *(t for _, t in b), *idlers)))
+    assert slow == ours
+    assert len(rows) == len(ours)
+
+
+def written(tmp_path, chart, *names, **more):
+    """The chart written to files of these names; returns their paths."""
+    paths = [tmp_path / name for name in names]
+    write_chart(chart, paths, **more)
+    return paths
+
+
+def test_a_saved_chart_is_read_alike_by_pandas_pyarrow_and_duckdb(tmp_path):
+    (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
+    frame, table_ = read_chart(path), pq.read_table(path)
+    assert isinstance(frame, pd.DataFrame)
+    exact = [Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)]
+    assert exact == sorted(exact)
+    assert frame.lead_mm.tolist() == [float(lead) for lead in exact]
+    shop = demo_shop()
+    base = shop.lead_of_machine(shop.route())
+    for lead, drivers, driven in zip(exact, frame.drivers, frame.driven, strict=True):
+        assert lead == base * Fraction(int(np.prod(driven, dtype=np.int64)), int(np.prod(drivers, dtype=np.int64)))
+    query = "select count(*), min(lead_mm), max(lead_num), sum(len(idlers_left)) from '{}'"
+    rows = duckdb.sql(query.format(path)).fetchall()[0]
+    assert rows == (
+        len(frame),
+        frame.lead_mm.min(),
+        frame.lead_num.max(),
+        sum(len(idlers) for idlers in table_["idlers_left"].to_pylist() if idlers is not None),
+    )
+
+
+def test_the_columns_of_a_chart_stand_in_their_order_with_types_units_and_facts(tmp_path):
+    chart = charts.every(demo_shop(), Terms(), thin=Fraction(1, 100))
+    (path,) = written(tmp_path, chart, "leads.parquet", imprint=Imprint("gearsearch chart every", "1 May"))
+    schema = pq.read_schema(path)
+    assert [f"{field.name}: {field.type}" for field in schema] == [
+        "lead_mm: double",
+        "lead_num: int64",
+        "lead_den: int64",
+        "drivers: list<element: int16 not null>",
+        "driven: list<element: int16 not null>",
+        "idlers_right: list<element: int16 not null>",
+        "idlers_left: list<element: int16 not null>",
+        "mounts_right: string",
+        "mounts_left: string",
+        "gears: int16",
+        "clearance_mm: double",
+        "idler_pairs_right: list<element: int16 not null>",
+        "idler_pairs_left: list<element: int16 not null>",
+    ]
+    assert schema.field("lead_mm").metadata[b"unit"] == b"mm"
+    facts = read_chart(path).attrs
+    assert facts["shop"] == "Millrace workshop"
+    assert facts["machine_lead_mm"] == "360"
+    assert facts["command"] == "gearsearch chart every"
+    assert facts["date"] == "1 May"
+    assert facts["units"].startswith("lengths in mm")
+
+
+def test_row_groups_are_of_one_size_ascend_and_the_same_input_gives_the_same_bytes(tmp_path):
+    terms = Terms(pairs=(1, 3), mounting="skip", hand="right")
+    one, two = (
+        written(tmp_path, charts.every(demo_shop(), terms), name)[0].read_bytes() for name in ("a.parquet", "b.parquet")
+    )
+    assert one == two
+    meta = pq.ParquetFile(tmp_path / "a.parquet").metadata
+    groups = [meta.row_group(group) for group in range(meta.num_row_groups)]
+    assert len(groups) > 1
+    assert {group.num_rows for group in groups[:-1]} == {GROUP_ROWS}
+    ends = [group.column(0).statistics for group in groups]
+    assert all(a.max <= b.min for a, b in pairwise(ends))
+
+
+def test_a_hand_without_a_train_says_no_and_the_other_row_says_nothing(tmp_path):
+    (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
+    frame = read_chart(path)
+    assert set(frame.mounts_right.dropna()) == {"yes", "no"}
+    twice = frame[frame.duplicated(["lead_num", "lead_den"], keep=False)]
+    assert len(twice) > 100
+    assert (twice.mounts_right.isna() != twice.mounts_left.isna()).all()
+    assert not (frame.mounts_right.eq("no") & frame.mounts_left.eq("no")).any()
+
+
+def test_where_no_hand_is_known_a_chart_names_none(tmp_path):
+    shop = mill((20, 24, 30, 36), hand=None)
+    (path,) = written(tmp_path, charts.every(shop, SKIP), "leads.parquet")
+    frame = read_chart(path)
+    assert frame.mounts.tolist() == ["unknown"] * len(frame)
+    assert frame.mounts_right.isna().all()
+    assert looking.neighbours(path, Fraction(360), 2)[0].hand == ""
+
+
+def test_csv_holds_what_parquet_holds(tmp_path):
+    terms = Terms(hand="right")
+    parquet, text = written(tmp_path, charts.every(demo_shop(), terms), "leads.parquet", "leads.csv")
+    frame = read_chart(parquet)
+    with text.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert list(rows[0]) == list(frame.columns)
+    assert [Fraction(int(row["lead_num"]), int(row["lead_den"])) for row in rows] == [
+        Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)
+    ]
+    assert [row["drivers"] for row in rows] == [" ".join(map(str, teeth)) for teeth in frame.drivers]
+
+
+def test_two_kinds_of_tooth_are_told_apart(tmp_path):
+    kinds = (Kind(Fraction(3, 2), Fraction(20), "m1.5"), Kind(Fraction(2), Fraction(20), "m2"))
+    sets = (GearSet(kinds[0], (20, 30)), GearSet(kinds[1], (24, 40)))
+    shop = dataclasses.replace(mill((20, 30)), gears=sets)
+    (path,) = written(tmp_path, charts.every(shop, SKIP), "leads.parquet")
+    frame = read_chart(path)
+    assert {tuple(kinds) for kinds in frame.kinds} == {("m1.5",), ("m2",), ("m1.5", "m2"), ("m2", "m1.5")}
+    assert "@m" in str(looking.neighbours(path, Fraction(360), 1)[0].train)
+
+
+@pytest.mark.parametrize("wanted", [Fraction(825, 2), Fraction(1), Fraction(10**6)])
+@pytest.mark.parametrize("near", [1, 4, 50])
+def test_looking_up_a_lead_gives_its_true_neighbours(tmp_path, wanted, near):
+    chart = charts.every(demo_shop(), Terms(pairs=(1, 2), mounting="skip", hand="left"))
+    (path,) = written(tmp_path, chart, "leads.parquet")
+    frame = read_chart(path)
+    leads = [Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)]
+    found = looking.neighbours(path, wanted, near)
+    assert [hit.lead_mm for hit in found] == sorted(naive_charts.nearest(leads, wanted, near))
+    shop = demo_shop()
+    assert all(shop.lead(hit.train, shop.route()) == hit.lead_mm for hit in found)
+
+
+def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch):
+    chart = charts.every(demo_shop(), Terms(pairs=(1, 3), mounting="skip", hand="right"))
+    (path,) = written(tmp_path, chart, "leads.parquet")
+    read = []
+    whole = pq.ParquetFile.read_row_groups
+    monkeypatch.setattr(
+        pq.ParquetFile,
+        "read_row_groups",
+        lambda self, groups, **more: read.append(groups) or whole(self, groups, **more),
+    )
+    looking.neighbours(path, Fraction(100), 3)
+    assert pq.ParquetFile(path).num_row_groups > 1
+    assert max(len(groups) for groups in read) == 1
+
+
+def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
+    items = (
+        Item("half | inch", WantedLead(Fraction(127, 10), "as given"), Tolerance.parse("0.1%")),
+        Item("no train near", WantedLead(Fraction(1, 10), "as given"), Tolerance.parse("0.1%")),
+    )
+    chart = charts.of_list(
+        demo_shop(), Terms(route="spindle", hand="left"), LeadList("x", "x", items), 2, None, Fraction(60)
+    )
+    (path,) = written(tmp_path, chart, "list.parquet")
+    frame = read_chart(path)
+    assert frame.name.tolist() == ["half | inch"] * 2 + ["no train near"] * 2
+    assert frame["rank"].tolist() == [1, 2, 1, 2]
+    assert frame.within.tolist()[0] is True
+    assert frame.within.tolist()[2:] == [False, False]
+    assert frame.error_mm.tolist()[0] == 0.0
+    assert frame.on_the_part.tolist()[0] == "exact"
+    assert re.fullmatch(r"[0-9.]+ mm (long|short) over 60\.0 mm", frame.on_the_part.tolist()[1])
+    off = frame.lead_mm - frame.wanted_mm
+    assert np.allclose(frame.error_mm, off, rtol=0, atol=1e-12)
+    assert np.allclose(frame.error_ppm, off / frame.wanted_mm * 1e6, rtol=1e-9, atol=1e-6)
+
+
+def test_each_cell_of_a_grid_is_what_find_answers(tmp_path):
+    from gearsearch.answers import Request
+    from gearsearch.search import find
+
+    diameters, angles = [Fraction(10), Fraction(25)], [Fraction(15), Fraction(30), Fraction(45)]
+    (path,) = written(tmp_path, charts.grid(demo_shop(), Terms(hand="right"), diameters, angles), "grid.parquet")
+    frame = read_chart(path)
+    assert len(frame) == 6
+    for row in frame.itertuples():
+        wanted = charts.cell_lead_mm(Fraction(row.diameter_mm), Fraction(row.helix_angle_deg), "helix angle")
+        fit = find(demo_shop(), Request(wanted, hand="right", count=1, mounting="must")).fits[0]
+        assert fit.lead_mm == Fraction(row.lead_num, row.lead_den)
+        assert (list(fit.train.drivers), list(fit.train.driven)) == (list(row.drivers), list(row.driven))
+        given_ = np.degrees(np.arctan2(np.pi * row.diameter_mm, row.lead_mm))
+        assert row.helix_angle_given_deg == pytest.approx(given_, abs=1e-9)
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+@pytest.mark.parametrize("landscape", [False, True])
+@pytest.mark.parametrize("kind", ["every", "list", "grid"])
+def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tmp_path, size, landscape, kind):
+    shop, terms = demo_shop(), Terms(pairs=(1, 3))
+    chart = {
+        "every": lambda: charts.every(shop, terms, (Fraction(300), Fraction(310))),
+        "list": lambda: charts.of_list(shop, Terms(route="spindle"), load_list("iso-54", starts=(1, 2))),
+        "grid": lambda: charts.grid(shop, terms, [Fraction(i) for i in range(10, 40)], [Fraction(20), Fraction(30)]),
+    }[kind]()
+    paper = Paper(size, landscape, 20)
+    (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart", "2026-11-25", paper))
+    text = path.read_text(encoding="utf-8")
+    pages = text.split("\n---\n")
+    assert len(pages) > 1
+    assert max(map(len, text.splitlines())) <= 100
+    for number, page in enumerate(pages, 1):
+        rows = [line for line in page.splitlines() if line.startswith("|")]
+        assert len({len(row) for row in rows}) == 1, page
+        assert len(rows) <= 22
+        assert re.search(rf"## Millrace workshop: .*2026-11-25, page {number}\n", page)
+        assert "tried" in rows[0] or kind == "grid"
+        assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
+    assert f"size: {'A4' if size == 'a4' else 'Letter'} {'landscape' if landscape else 'portrait'}" in pages[0]
+    assert "lead of the machine" in pages[0]
+    assert "isolate the machine" in " ".join(pages[0].split())
+
+
+def test_a_page_is_as_it_was_looked_at(tmp_path):
+    chart = charts.every(demo_shop(), Terms(), (Fraction(411), Fraction(413)))
+    (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart every", "2026-11-25"))
+    rows = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("|")]
+    assert rows[:2] == [
+        "| lead mm | lead in | mesh 1 | mesh 2 | right   | left        | clear mm | tried |",
+        "|--------:|--------:|:-------|:-------|:--------|:------------|---------:|:------|",
+    ]
+    assert rows[-4:] == [
+        "| 412.750 | 16.2500 | 80/52  | 72/127 | none    |             |     31.5 |       |",
+        "| 412.750 | 16.2500 | 72/52  | 80/127 |         | 64 in 1     |     13.6 |       |",
+        "| 412.800 | 16.2520 | 80/32  | 30/86  | none    |             |     48.0 |       |",
+        "| 412.800 | 16.2520 | 60/86  | 80/64  |         | 52 in 1     |     30.0 |       |",
+    ]
+
+
+def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
+    assert escaped("a|b *c* <d>\n`e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
+    row = {"name": "x" * 90, "lead mm": "1.0000", "lead in": "0.0394", "mesh 1": "20/30", "tried": ""}
+    lines = table([row]).splitlines()
+    assert max(map(len, lines)) == 100
+    assert "…" in lines[2]
+
+
+def test_a_chart_without_a_row_says_so(tmp_path):
+    chart = charts.every(mill((20, 21)), Terms(pairs=(1, 1), mounting="skip"), (Fraction(350), Fraction(355)))
+    paths = written(tmp_path, chart, "a.parquet", "a.md", "a.csv")
+    assert len(read_chart(paths[0])) == 0
+    assert "no train will do" in paths[1].read_text(encoding="utf-8")
+    assert len(paths[2].read_text(encoding="utf-8").splitlines()) == 1
+    assert looking.neighbours(paths[0], Fraction(1), 3) == []
+
+
+BAD = {
+    "no lead lies from 500.000 mm to 400.000 mm\nhelp: give the shorter lead first": lambda: charts.every(
+        demo_shop(), Terms(), (Fraction(500), Fraction(400))
+    ),
+    "leads from 20000.000 mm to the longest are out of reach\nhelp: these gears reach from 13.606 mm (0.5357 in) to "
+    "9525.000 mm (375.0000 in) by the route worm; take another route, or more pairs": lambda: charts.every(
+        demo_shop(), Terms(), (Fraction(20000), None)
+    ),
+    "a step of 0 % to thin by\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
+        demo_shop(), Terms(), thin=Fraction(0)
+    ),
+    "a step of -1 % to thin by\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
+        demo_shop(), Terms(), thin=Fraction(-1, 100)
+    ),
+    "a chart cannot be thinned and hold all arrangements\nhelp: leave one of the two out": lambda: charts.every(
+        demo_shop(), Terms(), thin=Fraction(1, 100), all_arrangements=True
+    ),
+    "a helix angle of 90.000° (90°00′00″)\nhelp: give angles above 0° and below 90°": lambda: charts.grid(
+        demo_shop(), Terms(), [Fraction(10)], [Fraction(90)]
+    ),
+    "a grid of 0 cells\nhelp: give 1 to 1000000 cells": lambda: charts.grid(demo_shop(), Terms(), [], [Fraction(9)]),
+    "0 trains for each lead\nhelp: give 1 to 1000": lambda: charts.of_list(demo_shop(), Terms(), load_list("unc"), 0),
+    "the gears of Test shop make no train of 2 pairs\nhelp: ask for fewer pairs, or add gears that mesh with each "
+    "other": lambda: charts.every(mill((20, 30, 40)), Terms(pairs=(2, 2))),
+    "paper 'a5'\nhelp: use one of: a4, letter": lambda: Paper("a5"),
+    "3 rows on a page\nhelp: give 5 to 1000 rows": lambda: Paper(rows=3),
+    "there is no chart nothing.parquet\nhelp: name a .parquet file that gearsearch chart has written": lambda: (
+        read_chart("nothing.parquet")
+    ),
+}
+
+
+@pytest.mark.parametrize("message", BAD)
+def test_what_cannot_be_charted_is_told_with_what_would_do(message):
+    with pytest.raises(GearsearchError) as caught:
+        BAD[message]()
+    assert str(caught.value) == message
+
+
+def test_outs_are_refused_before_any_work(tmp_path):
+    chart = charts.every(demo_shop(), Terms())
+    (tmp_path / "there.md").write_text("old", encoding="utf-8")
+    for out, said in {
+        "leads.xlsx": "the ending .xlsx",
+        "leads": "the ending is missing",
+        "there.md": "is already there",
+        "no/leads.md": "there is no folder",
+    }.items():
+        with pytest.raises(GearsearchError, match=re.escape(said)):
+            write_chart(chart, [tmp_path / out])
+    with pytest.raises(GearsearchError, match="is named twice"):
+        write_chart(chart, [tmp_path / "a.md", tmp_path / "a.md"])
+    with pytest.raises(GearsearchError, match="no file to write"):
+        write_chart(chart, [])
+    assert len(list(chart.rows)) > 0
+
+
+@pytest.mark.parametrize("name", ["leads.parquet", "leads.md", "leads.csv"])
+@pytest.mark.parametrize("fault", [OSError(28, "No space left on device"), KeyboardInterrupt()])
+def test_a_fault_half_way_leaves_the_old_file_and_nothing_else(tmp_path, name, fault):
+    path = tmp_path / name
+    path.write_text("old", encoding="utf-8")
+    chart = charts.every(demo_shop(), Terms())
+
+    def broken():
+        yield next(chart.rows)
+        raise fault
+
+    spoiled = dataclasses.replace(chart, rows=broken())
+    with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
+        write_chart(spoiled, [path], overwrite=True)
+    if isinstance(fault, OSError):
+        assert "cannot be written: no space left on device" in str(caught.value)
+    assert path.read_text(encoding="utf-8") == "old"
+    assert [left.name for left in tmp_path.iterdir()] == [name]
+
+
+def test_what_is_no_chart_is_refused(tmp_path):
+    junk, plain = tmp_path / "junk.parquet", tmp_path / "plain.parquet"
+    junk.write_bytes(b"PAR1 is not enough")
+    pd.DataFrame({"a": [1]}).to_parquet(plain)
+    with pytest.raises(GearsearchError, match=r"junk\.parquet is not a chart"):
+        read_chart(junk)
+    with pytest.raises(GearsearchError, match=r"plain\.parquet is a Parquet file, but no chart"):
+        read_chart(plain)
+
+
+def test_the_classic_box_is_charted_in_full():
+    leads = leads_of(classic(), Terms(mounting="skip", pairs=(2, 2)))
+    assert len(leads) == len(naive.every_lead(classic(), classic().route(), 2, 2))

@@ -1,0 +1,163 @@
+"""Lists of wanted leads: the standard ones against what is printed, and CSV files good and bad."""
+
+import csv
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch.errors import GearsearchError
+from gearsearch.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
+from gearsearch.units import INCH_MM, PI
+
+INCH = Fraction(127, 5)
+
+
+def test_every_standard_list_names_the_source_of_every_value():
+    for name in standard_names():
+        items = load_list(name).items
+        assert len(items) >= 17
+        assert all("http" in item.source or "from memory" in item.source for item in items), name
+        assert len({item.name for item in items}) == len(items), name
+
+
+@pytest.mark.parametrize(
+    ("name", "item", "lead_mm"),
+    [
+        ("iso-261", "1.25 mm pitch", Fraction(5, 4)),
+        ("iso-261-coarse", "M10", Fraction(3, 2)),
+        ("iso-261-coarse", "M64", Fraction(6)),
+        ("asme-b1.1", "4.5 tpi", INCH / Fraction(9, 2)),
+        ("unc", "1/4", INCH / 20),
+        ("unc", "1/2", INCH / 13),
+        ("unf", "#1", INCH / 72),
+        ("unf", "3/8", INCH / 24),
+        ("iso-54", "module 1.25", PI * Fraction(5, 4)),
+        ("iso-54-ii", "module 1.125", PI * Fraction(9, 8)),
+        ("worm-dp", "10 dp", PI * INCH / 10),
+    ],
+)
+def test_values_are_those_of_the_standard(name, item, lead_mm):
+    leads = {entry.name: entry.wanted.lead_mm for entry in load_list(name).items}
+    assert leads[item] == lead_mm
+
+
+def test_starts_multiply_every_value_and_are_named():
+    plain, several = load_list("unc").items, load_list("unc", starts=(1, 3)).items
+    assert len(several) == 2 * len(plain)
+    by_name = {item.name: item.wanted for item in several}
+    assert by_name["1/2, 3 starts"].lead_mm == 3 * by_name["1/2"].lead_mm
+    assert by_name["1/2, 3 starts"].starts == 3
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "lead_mm", "starts"),
+    [
+        ("412.5 mm", "in", Fraction(825, 2), 1),
+        ("412.5", "mm", Fraction(825, 2), 1),
+        ("3 3/8", "in", INCH * Fraction(27, 8), 1),
+        ("13 tpi", "mm", INCH / 13, 1),
+        ("13 tpi x 2 starts", "mm", 2 * INCH / 13, 2),
+        ("1.5 mm, 3 starts", "mm", Fraction(9, 2), 3),
+        ("module 1.5 x 2 starts", "mm", 3 * PI, 2),
+        ("20 dp", "mm", PI * INCH_MM / 20, 1),
+        ("dp 20", "mm", PI * INCH_MM / 20, 1),
+        ("helix 45deg at 50mm", "mm", 50 * PI, 1),
+        ("helix angle 45deg at 2in", "mm", 2 * INCH * PI, 1),
+        ("lead angle 45deg at 50mm", "mm", 50 * PI, 1),
+        ("rise 1.37mm per 5.8deg", "mm", 360 * Fraction(137, 100) / Fraction(29, 5), 1),
+    ],
+)
+def test_a_wanted_lead_is_read_in_each_form(text, unit, lead_mm, starts):
+    wanted = read_wanted(text, unit)
+    assert (wanted.lead_mm, wanted.starts) == (lead_mm, starts)
+
+
+@given(st.lists(st.tuples(st.text("abc|,\"' é", max_size=8), st.integers(1, 10**6)), min_size=1, max_size=9))
+def test_a_list_written_by_the_csv_module_is_read_back(rows):
+    import io
+
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    writer.writerows((f"n{name}", f"{lead}/1000 mm", "0.1%") for name, lead in rows)
+    read = read_list(text.getvalue(), "x.csv")
+    assert [item.wanted.lead_mm for item in read.items] == [Fraction(lead, 1000) for _, lead in rows]
+    assert [item.name for item in read.items] == [f"n{name}".strip() for name, _ in rows]
+    assert all(item.tolerance.interval(Fraction(1000)) == (999, 1001) for item in read.items)
+
+
+def test_columns_may_stand_in_any_order_and_tolerance_and_name_may_be_missing():
+    items = read_list("Wanted , Name\n5 mm,a\n\n6 mm,\n", "x.csv").items
+    assert [(item.name, item.tolerance) for item in items] == [("a", None), ("6 mm", None)]
+
+
+def test_a_file_saved_by_a_spreadsheet_is_read(tmp_path):
+    path = tmp_path / "leads.csv"
+    path.write_bytes("name,wanted,tolerance\r\nnut,1/2 in,\r\n".encode("utf-8-sig"))
+    assert load_list(str(path)).items[0].wanted.lead_mm == INCH / 2
+
+
+BAD = {
+    "a,4x,\n": "x.csv: line 2, column wanted: lead '4x': 'x' is not a unit of length",
+    "a,,\n": "x.csv: line 2, column wanted: there is no wanted lead",
+    "a,5 mm,zz\n": "x.csv: line 2, column tolerance: tolerance 'zz' cannot be read",
+    "a,5 mm,0.1deg helix\n": "x.csv: line 2, column tolerance: tolerance '0.1deg helix' is a helix angle, which means "
+    "nothing without its diameter",
+    "a,5 mm,1%,more\n": "x.csv: line 2, column 4: one cell more than the heading has",
+    '"two\nlines",5 mm,\nb,6,\nc,-1,\n': "x.csv: line 5, column wanted: lead '-1' is not above zero",
+    "a,4x,\nb,5 mm,\nc,q,\n": "x.csv: 2 mistakes\n  line 2, column wanted: lead '4x': 'x' is not a unit of length\n"
+    "  line 4, column wanted: lead 'q' cannot be read",
+}
+
+
+@pytest.mark.parametrize("rows", BAD)
+def test_mistakes_are_told_by_line_and_column(rows):
+    with pytest.raises(GearsearchError) as caught:
+        read_list("name,wanted,tolerance\n" + rows, "x.csv")
+    assert (caught.value.message, caught.value.remedy) == (BAD[rows], FORMS)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("foo,wanted\n", "x.csv: line 1, column 1: 'foo' is not one of the columns, each once"),
+        ("name,wanted,wanted\n", "x.csv: line 1, column 3: 'wanted' is not one of the columns, each once"),
+        ("name\nq\n", "x.csv: line 1: there is no column wanted"),
+        ("", "x.csv: line 1: there is no column wanted"),
+        ("name,wanted\n", "x.csv: no lead below the heading"),
+        ('name,wanted\n"a,5\n', "x.csv: line 2: unexpected end of data"),
+    ],
+)
+def test_files_that_are_no_list_are_refused(text, message):
+    with pytest.raises(GearsearchError) as caught:
+        read_list(text, "x.csv")
+    assert caught.value.message == message
+
+
+def test_many_mistakes_are_counted_and_not_all_printed():
+    with pytest.raises(GearsearchError) as caught:
+        read_list("wanted\n" + "q\n" * 50, "x.csv")
+    assert caught.value.message.startswith("x.csv: 50 mistakes\n")
+    assert caught.value.message.endswith("and 40 more")
+
+
+def test_unknown_lists_and_files_say_what_there_is(tmp_path):
+    with pytest.raises(GearsearchError, match="there is no list 'iso261'") as caught:
+        load_list("iso261")
+    assert caught.value.remedy.startswith("did you mean iso-261? name a CSV file, or one of: iso-261, ")
+    with pytest.raises(GearsearchError, match=r"the list no\.csv cannot be read: there is no such file"):
+        load_list("no.csv")
+    binary = tmp_path / "x.csv"
+    binary.write_bytes(b"name,wanted\n\xff,5\n")
+    with pytest.raises(GearsearchError, match="byte 13 is not UTF-8 text"):
+        load_list(str(binary))
+    binary.write_text("wanted\n5\n", encoding="utf-8")
+    with pytest.raises(GearsearchError, match="gives the starts of each lead itself"):
+        load_list(str(binary), starts=(2,))
+
+
+def test_the_lists_travel_with_the_package():
+    assert Path(__file__).parent.joinpath("../gearsearch/standards.toml").is_file()
