@@ -101,7 +101,7 @@ def best_gears(
     count : how many answers
 
     Every candidate (every pair, with two alike too) is tried; the order is that of ``Gain``. A gear counts as driver,
-    driven or idler. Two gears are listed only where they bring more than either alone.
+    driven or idler. Two gears are listed only where they bring more than the best single one.
     Raises GearsearchError for a request that cannot be.
     Limits of validity: as ``find``; an added gear is taken to go wherever a gear of its size may go.
     """

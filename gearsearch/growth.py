@@ -154,7 +154,7 @@ class Growth:
     def pairs(
         self, singles: list[Outcome], count: int, once: frozenset[int] = frozenset()
     ) -> list[tuple[Score, Outcome]]:
-        """The best pairs of gears, and all that tie with the last of them; each better than either gear alone.
+        """The best pairs of gears, and all that tie with the last of them; each better than the best gear alone.
 
         Sizes in ``once`` are not added twice.
         Pairs are judged in the order of what they could bring at best, until no other could come among the first.
@@ -162,13 +162,15 @@ class Growth:
         alone = {outcome.added[0]: outcome for outcome in singles}
         scores = {size: self.score(outcome) for size, outcome in alone.items()}
         found: list[tuple[Score, Outcome]] = []
-        hopes = sorted(self._hopes(alone, scores, once), key=lambda hope: (-hope[0], -hope[1], hope[2]))
+        single = min((score.order[:2] for score in scores.values()), default=(0, 0))
+        weighed = self._hopes(alone, scores, once)
+        hopes = sorted((h for h in weighed if (-h[0], -h[1]) < single), key=lambda h: (-h[0], -h[1], h[2]))
         outcomes = shared("trying two gears more", lambda hope: self.pair(alone, hope[2]), hopes)
-        for (gained, exact, added), outcome in zip(hopes, outcomes, strict=False):
+        for (gained, exact, _), outcome in zip(hopes, outcomes, strict=False):
             if len(found) >= count and (-gained, -exact) > found[count - 1][0].order[:2]:
                 break
             score = self.score(outcome)
-            if score.order[:2] < min(scores[size].order[:2] for size in added):
+            if score.order[:2] < single:
                 found.append((score, outcome))
                 found.sort(key=lambda row: row[0].order)
         outcomes.close()
@@ -177,16 +179,11 @@ class Growth:
     def _hopes(
         self, alone: dict[int, Outcome], scores: dict[int, Score], once: frozenset[int]
     ) -> list[tuple[int, int, tuple[int, ...]]]:
-        """For each pair that could beat both its gears: how many leads it could gain and make exact at most."""
+        """For each pair: how many leads it could gain and make exact at most."""
         twice = combinations_with_replacement(sorted(alone), 2)
         pairs = [pair for pair in twice if pair[0] != pair[1] or pair[0] not in once]
         most = shared("weighing two gears more", lambda pair: self._hope(alone, scores, pair), pairs)
-        hopes = ((*hope, pair) for hope, pair in zip(most, pairs, strict=True))
-        return [
-            (gained, exact, pair)
-            for gained, exact, pair in hopes
-            if (-gained, -exact) < min(scores[size].order[:2] for size in pair)
-        ]
+        return [(*hope, pair) for hope, pair in zip(most, pairs, strict=True)]
 
     def _hope(self, alone: dict[int, Outcome], scores: dict[int, Score], pair: tuple[int, ...]) -> tuple[int, int]:
         served, exact = self.covered.copy(), self.exact.copy()

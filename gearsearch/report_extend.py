@@ -73,23 +73,27 @@ def gears_words(gears: Iterable[Gear]) -> str:
 def _gain_lines(advice: Advice) -> Iterator[str]:
     from tabulate import tabulate
 
-    if not advice.gains:
-        yield "none of them brings a lead inside tolerance, or makes one exact" + (
-            ", that one gear does not" if advice.alone else ""
-        )
-    else:
+    if advice.gains:
         rows = [_gain_row(advice, number, gain) for number, gain in enumerate(advice.gains, 1)]
         headers = ["no.", "add", "leads gained", "made exact", "largest error", "which leads"]
         yield tabulate(rows, headers=headers, tablefmt="simple", disable_numparse=True, colalign=["right"])
         yield ""
-        yield f"with {gears_words(advice.gains[0].gears)}:"
-        yield _fit_table(advice.shop, ((advice.needs[n], f) for n, f in _told(advice.gains[0])))
-    yield ""
+    elif advice.alone is None:
+        yield "none of them brings a lead inside tolerance, or makes one exact"
+    else:
+        yield "no two of them bring more than the best single gear"
     if advice.alone is not None:
         yield (
             f"the best single gear, {gears_words(advice.alone.gears)}, brings {len(advice.alone.gained)} inside "
             f"tolerance and makes {len(advice.alone.exact)} exact"
         )
+    if advice.alone is not None or not advice.gains:
+        yield ""
+    best = advice.gains[0] if advice.gains else advice.alone
+    if best is not None:
+        yield f"with {gears_words(best.gears)}:"
+        yield _fit_table(advice.shop, ((advice.needs[place], fit) for place, fit in _told(best)))
+        yield ""
 
 
 def _told(gain: Gain) -> Iterator[tuple[int, Fit]]:

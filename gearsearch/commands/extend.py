@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
 examples:
-  gearsearch extend --lead 1mm --lead 1.25mm --lead 1.5mm --teeth 15:127 --tolerance 200ppm
+  gearsearch extend --lead 333mm --lead 412.5mm --lead 777mm --teeth 15:127 --tolerance 200ppm
   gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3 --hand right
   gearsearch extend --list leads.csv --spare
   gearsearch extend --list leads.csv --teeth 20:100 --design 12
@@ -114,7 +114,7 @@ def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
     advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
     write = {"table": report.advice_text, "csv": report.advice_csv}
     out.write(write[args.format](advice) if args.format in write else report.as_json(report.advice_record(advice)))
-    return 0 if advice.gains else 1
+    return 0 if advice.gains or advice.alone else 1
 
 
 def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
