@@ -585,7 +585,7 @@ def test_the_command_reads_lists_with_tolerances_and_standard_lists(tmp_path):
     assert [lead["name"] for lead in record["leads"]] == ["sluice", "roll"]
     low, high = (Fraction(record["leads"][0][key]) for key in ("low_mm", "high_mm"))
     assert (round(low, 4), round(high, 4)) == (Fraction("776.9223"), Fraction("777.0777"))
-    code, text = ask("--list", "iso-261", "--teeth", "15:20", "--format", "json")
+    _, text = ask("--list", "iso-261", "--teeth", "15:20", "--format", "json")
     assert len(json.loads(text)["leads"]) > 20
 
 
