@@ -23,11 +23,11 @@ def test_the_dish_of_a_ramp_is_that_of_the_swept_cutter(side, spread):
     assert abs(ours - naive.dish(120, 18, 30, 5, side * WALL.offset_mm)) < 1e-3
 
 
-@given(st.floats(20, 300), st.floats(12, 30), st.floats(2, 15), st.floats(1, 8))
-def test_the_offset_makes_the_least_dish_of_the_three(lead, inner, wall, cutter):
-    ramp = cutting.Ramp(lead, inner, inner + wall, min(cutter, inner * 0.6), inner + wall / 2)
-    right, none, wrong = (ramp.dish_mm(side * ramp.offset_mm) for side in (1, 0, -1))
-    assert right <= none + 1e-6 <= wrong + 2e-6
+@given(st.floats(20, 120), st.floats(15, 30), st.floats(2, 12), st.floats(1, 6))
+def test_the_right_side_is_truer_than_the_wrong_side(lead, inner, wall, cutter):
+    """For ramps of up to about 50 degrees; on steeper ones neither side is true."""
+    ramp = cutting.Ramp(lead, inner, inner + wall, min(cutter, inner * 0.4), inner + wall / 2)
+    assert ramp.dish_mm(ramp.offset_mm) < ramp.dish_mm(-ramp.offset_mm)
 
 
 def test_a_half_inch_cutter_at_29_degrees_is_offset_about_three_millimetres():
