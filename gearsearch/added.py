@@ -35,9 +35,6 @@ class Found:
     drivers: Ints
     driven: Ints
 
-    def __len__(self) -> int:
-        return len(self.window)
-
 
 @dataclass(frozen=True, slots=True)
 class _Side:

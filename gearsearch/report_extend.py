@@ -194,6 +194,8 @@ def _spare_lines(spare: Spare) -> Iterator[str]:
 
 
 def _smallest_lines(spare: Spare) -> Iterator[str]:
+    if not spare.covered:
+        return
     count = len(spare.smallest)
     gears = "1 gear covers" if count == 1 else f"{count} gears cover"
     yield f"{gears} the same leads: {gears_words(spare.smallest)}"

@@ -19,7 +19,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import mill
 from strategies import KINDS, shops
 
-from gearsearch import bound, coverage, maker, owned
+from gearsearch import bound, coverage, hitting, maker, owned
 from gearsearch.added import AddedTrains
 from gearsearch.answers import Request
 from gearsearch.box import box_of
@@ -32,6 +32,7 @@ from gearsearch.extend import best_gears
 from gearsearch.hitting import Hitting
 from gearsearch.needs import Need, Terms
 from gearsearch.parallel import shared
+from gearsearch.report_extend import advice_text, design_text, spare_text
 from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind, Quadrant
 from gearsearch.subsets import spare_gears
@@ -44,6 +45,8 @@ QUADRANT = Quadrant(
     swing_deg=(Fraction(-75), Fraction(75)),
     nut_radius_mm={"first": Fraction(12), "last": Fraction(12), "stud": Fraction(10)},
 )
+
+NEEDS = [Need("one", Fraction(360), Fraction(359), Fraction(361))]
 
 
 def rule(shop, mounting):
@@ -119,6 +122,51 @@ def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pair
     hit = np.zeros(1, np.bool_)
     trains.touched(sizes, windows, hit)
     assert hit[0] == bool(expected)
+
+
+def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
+    shop = mill((20, 24, 24, 28, 32, 36, 40, 44, 48, 56, 64, 72, 86, 100))
+    needs = [
+        Need(str(n), Fraction(n), Fraction(n) * Fraction(99, 100), Fraction(n) * Fraction(101, 100))
+        for n in (90, 333, 412)
+    ]
+    whole = spare_gears(shop, needs, Terms())
+    assert whole.proved
+    none = spare_gears(shop, needs, Terms(), rounds=0)
+    assert (none.least, none.proved) == (0, False)
+    assert len(none.smallest) >= len(whole.smallest)
+    assert f"it is proved only that no fewer than {none.least} will do" in spare_text(none)
+    monkeypatch.setattr(hitting, "MOST_STEPS", 2)
+    short = spare_gears(shop, needs, Terms())
+    assert short.least < len(whole.smallest) <= len(short.smallest)
+    assert not short.proved
+
+
+def test_trains_of_more_halves_than_memory_holds_are_not_ruled_out():
+    need = Need("one", Fraction(777), Fraction(777), Fraction(777))
+    terms = Terms(pairs=(4, 4), mounting="skip")
+    advice = best_gears(mill((20, 30)), [need], terms, [("", teeth) for teeth in range(15, 128)])
+    assert advice.gains == ()
+    assert advice.bound.maybe_covered == advice.bound.maybe_exact == (0,)
+    assert (advice.bound.most_covered, advice.bound.most_exact) == (1, 1)
+    assert "for 1 lead more (exactly: 1) there are trains, but none of the nearest mounts" in advice_text(advice)
+
+
+def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring():
+    needs = [Need("far off", Fraction(10**6), Fraction(10**6), Fraction(10**6))]
+    shop = mill((20, 30, 40))
+    text = advice_text(best_gears(shop, needs, Terms(), [("", 25)]))
+    assert "either hand, mounting by the rule of thumb" in text
+    assert "no set of these gears brings far off: try more --pairs, another --route or a wider --tolerance" in text
+    text = spare_text(spare_gears(replace(shop, quadrant=QUADRANT), needs, Terms()))
+    assert "each mounting on the quadrant" in text
+    assert text.rstrip().endswith("no gear is needed: no lead of the list is inside tolerance with a train that mounts")
+    text = design_text(design(shop, [*needs, *NEEDS], Terms(), [("", 25), ("", 20)], 2, 2))
+    assert "not inside tolerance: far off" in text
+    spare = spare_text(
+        spare_gears(mill((20, 40)), [Need("2 to 1", Fraction(720), Fraction(720), Fraction(720))], Terms())
+    )
+    assert "every gear is needed for some lead" in spare
 
 
 MEASURES = [
@@ -454,9 +502,6 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
     with pytest.raises(GearsearchError, match="the third"):
         list(shared("work", task, range(10_000)))
     assert len(done) < 1000  # what had not begun never began
-
-
-NEEDS = [Need("one", Fraction(360), Fraction(359), Fraction(361))]
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 from fractions import Fraction
 
 import mpmath
@@ -21,6 +22,7 @@ from gearsearch.errors import GearsearchError
 from gearsearch.leads import HelicalGear
 from gearsearch.meshing import HelicalPair, angle_change, hands_of
 from gearsearch.pairs import PairRequest, find_pairs, primes
+from gearsearch.report_pairs import pair_text
 from gearsearch.search import find
 from gearsearch.tolerance import Tolerance
 from gearsearch.units import PI, sin_deg
@@ -252,6 +254,22 @@ def test_moving_the_helix_angle_gives_exact_pairs_with_their_new_centre_distance
             assert near(fit.meshing.centre_distance_mm, wanted, 1e-9)
     efforts = [(fit.first.train.gears + fit.second.train.gears) for fit in answer.moved]
     assert efforts == sorted(efforts)
+
+
+def test_a_mismatch_below_what_the_screw_holds_says_so():
+    shop = mill(DEMO_TEETH)
+    shop = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 1000)))
+    answer = find_pairs(shop, PairRequest(parallel(second=47), mounting="skip"))
+    assert answer.notes[-1] == "the best mismatch is below what the screw itself holds (0.100 %)"
+
+
+def test_trains_that_do_not_mount_are_told_with_the_reason_when_they_are_to_be_shown():
+    shop = mill((12, 13, 14, 15))
+    answer = find_pairs(shop, PairRequest(parallel(second=20), pairs=(2, 2), mounting="show"))
+    assert not answer.found
+    refused = [fit for fit in answer.fits if not fit.mounts]
+    assert refused
+    assert f"gear 1: no, {next(fit.first.why for fit in refused if fit.first.mounts == 'no')}" in pair_text(answer)
 
 
 @given(st.integers(1, 10**6))
