@@ -145,29 +145,30 @@ def nearest_differentials(
 ) -> list[Differential]:
     """Set-ups that come nearest to N divisions, least error first, then in the order of ``differentials``.
 
-    Parameters as in ``differentials``. For each movement the nearest train that clears to either side is one answer.
+    Parameters as in ``differentials``. For each movement the nearest train that clears to either side is one answer;
+    of the movements that ask more of the plate than the gears can, only the next one on each circle may be nearest.
     Raises GearsearchError as ``differentials`` does.
     """
     finder = _finder(shop, pairs, count)
-    plates = {plate: movement for _, plate, movement in finder.candidates(divisions)}
     found = [
         finder.answer(divisions, movement, plate, judged)
-        for plate, movement in plates.items()
+        for plate, movement in finder.movements(divisions, beyond=1)
         for judged in finder.nearest(plate)
     ]
     able = [answer for answer in found if answer.plate_turns < answer.head_ratio]
     return sorted(able, key=lambda answer: (abs(answer.built_up_deg), answer.order))[:count]
 
 
-def movements_within(head: Dividing, divisions: int, greatest: Fraction) -> Iterator[Movement]:
+def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond: int = 0) -> Iterator[Movement]:
     """Every movement for which the plate must turn at most so many times, either way; the same way of the crank once.
 
-    Of equal movements on several circles the handiest is taken: the one of the fewest holes.
+    ``beyond`` is how many holes more are taken to either side on every circle. Of equal movements on several circles
+    the handiest is taken: the one of the fewest holes.
     """
     seen: set[Fraction] = set()
     for circle in head.circles:
-        low = max(1, ceil(circle * (head.ratio - greatest) / divisions))
-        for holes in range(low, floor(circle * (head.ratio + greatest) / divisions) + 1):
+        low = max(1, ceil(circle * (head.ratio - greatest) / divisions) - beyond)
+        for holes in range(low, floor(circle * (head.ratio + greatest) / divisions) + beyond + 1):
             turns, rest = divmod(holes, circle)
             movement = Movement(turns, rest, circle) if rest else Movement(turns)
             if movement.crank_turns not in seen:
@@ -211,16 +212,22 @@ class _Finder:
             self._judge = Judge(self.shop, self.box, _ROUTE, "rule")
         return self._judge
 
-    def candidates(self, divisions: int) -> list[tuple[int, Fraction, Movement]]:
-        """(pairs, plate turns, movement) of everything within reach of the gears, in the total order."""
+    def movements(self, divisions: int, beyond: int = 0) -> list[tuple[Fraction, Movement]]:
+        """(plate turns, movement) of every movement whose plate the gears can turn, and so many holes beyond."""
         crank_turns(self.head, divisions)
         greatest = max((1 / low for low, _ in self.reach.values()), default=Fraction(0))
-        found = []
-        for movement in movements_within(self.head, divisions, greatest):
-            plate = plate_turns(self.head.ratio, divisions, movement)
-            for pairs, (low, high) in self.reach.items():
-                if plate and low <= 1 / abs(plate) <= high:
-                    found.append((pairs, plate, movement))
+        found = movements_within(self.head, divisions, greatest, beyond) if self.reach else ()
+        plates = [(plate_turns(self.head.ratio, divisions, movement), movement) for movement in found]
+        return [(plate, movement) for plate, movement in plates if plate]
+
+    def candidates(self, divisions: int) -> list[tuple[int, Fraction, Movement]]:
+        """(pairs, plate turns, movement) of everything within reach of the gears, in the total order."""
+        found = [
+            (pairs, plate, movement)
+            for plate, movement in self.movements(divisions)
+            for pairs, (low, high) in self.reach.items()
+            if low <= 1 / abs(plate) <= high
+        ]
         return sorted(found, key=lambda row: (row[0], studs_for(row[1], row[0]), abs(row[1]), row[2].order))
 
     def leads(self, ratio: Fraction, pairs: int) -> list[Lead]:

@@ -101,11 +101,10 @@ def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
 def best_circle(shop: Shop, ramp: Ramp) -> int:
     """The circle whose holes come nearest to the steps: least greatest error, then the fewest holes.
 
-    A circle of which a step is less than a space is taken only where it is so of all.
+    A circle on which the pin would stay in its hole is half a step off or more, so any other comes before it.
     """
     ratio = head_of(shop).ratio
-    turns = ratio * ramp.step_deg / 360
-    return min(head_of(shop).circles, key=lambda circle: (turns * circle < 1, _worst(ratio, ramp, circle), circle))
+    return min(head_of(shop).circles, key=lambda circle: (_worst(ratio, ramp, circle), circle))
 
 
 def _worst(ratio: Fraction, ramp: Ramp, circle: int) -> Fraction:

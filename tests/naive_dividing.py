@@ -112,16 +112,21 @@ def _clears(drivers, driven, between):
 
 
 def least_built_up(teeth, circles, ratio, divisions):
-    """The least error [degrees] after all divisions of any train that clears, the plate turning the way asked."""
-    greatest = Fraction(max(teeth), min(teeth)) ** 2
-    errors = []
-    for circle in circles:
-        for holes in holes_near(ratio, divisions, circle, greatest):
-            crank = Fraction(holes, circle)
-            wanted = ratio - divisions * crank
-            for drivers, driven, rest in _gear_sets(teeth):
-                plate = Fraction(prod(drivers), prod(driven)) * (1 if wanted > 0 else -1)
-                idlers = {(1, True): 1, (1, False): 2, (2, True): 0, (2, False): 1}[len(drivers), wanted > 0]
-                if plate < ratio and _clears_somehow(drivers, driven, rest, idlers):
-                    errors.append(abs(360 * (divisions * crank / (ratio - plate) - 1)))
-    return min(errors)
+    """The least error [degrees] after all divisions of any train that clears, on any movement but the exact plain."""
+    plates = {}
+    for drivers, driven, rest in _gear_sets(teeth):
+        for way, idlers in ((1, (1, 0)[len(drivers) - 1]), (-1, (2, 1)[len(drivers) - 1])):
+            plate = way * Fraction(prod(drivers), prod(driven))
+            if plate not in plates and plate < ratio and _clears_somehow(drivers, driven, rest, idlers):
+                plates[plate] = True
+    return min(
+        (
+            abs(360 * (divisions * Fraction(holes, circle) / (ratio - plate) - 1))
+            for circle in circles
+            for holes in range(1, int(3 * ratio * circle / divisions) + 3)
+            for wanted in [ratio - divisions * Fraction(holes, circle)]
+            for plate in plates
+            if plate * wanted > 0
+        ),
+        default=None,
+    )

@@ -36,18 +36,19 @@ def test_no_rounding_builds_up(lead, angle, steps, circle):
         before = step.crank_total.crank_turns
 
 
-@given(st.fractions(Fraction(1, 2), 60, max_denominator=100), st.integers(1, 40))
+@given(st.fractions(Fraction(6, 23), 60, max_denominator=100), st.integers(1, 40))
 def test_the_best_circle_has_the_least_greatest_error_then_the_fewest_holes(angle, steps):
+    """No step is less than a space of the largest circle, so the pin never stays in its hole on the best one."""
     ramp = ramps.Ramp(Fraction(85), angle, steps)
     usable = [circle for circle in SHOP.dividing.circles if 60 * angle / 360 * circle >= 1]
     worst = {circle: max(abs(step.off_deg) for step in ramps.table(SHOP, ramp, circle)) for circle in usable}
-    assert ramps.best_circle(SHOP, ramp) == min(usable, key=lambda circle: (worst[circle], circle))
-    assert ramps.table(SHOP, ramp) == ramps.table(SHOP, ramp, ramps.best_circle(SHOP, ramp))
-
-
-def test_a_circle_on_which_the_pin_would_stay_is_taken_last():
-    """A step of 0.3° is 0.75 spaces of the 15 circle and 1.15 of the 23, which is 0.15 spaces off after one step."""
-    assert ramps.best_circle(SHOP, ramps.Ramp(Fraction(85), Fraction(3, 10), 2)) in (21, 23)
+    best = ramps.best_circle(SHOP, ramp)
+    steps_of_best = ramps.table(SHOP, ramp)
+    assert steps_of_best == ramps.table(SHOP, ramp, best)
+    if best in usable:
+        assert best == min(usable, key=lambda circle: (worst[circle], circle))
+    else:
+        assert max(abs(step.off_deg) for step in steps_of_best) <= min(worst.values())
 
 
 def test_holes_that_change_from_step_to_step_are_pointed_out():
