@@ -294,6 +294,21 @@ def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch)
     assert max(len(groups) for groups in read) == 1
 
 
+def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
+    monkeypatch.setattr("gearsearch.chart_files.GROUP_ROWS", 50)
+    (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
+    file = pq.ParquetFile(path)
+    assert file.num_row_groups > 100
+    leads = sorted(
+        {Fraction(num, den) for num, den in read_chart(path)[["lead_num", "lead_den"]].itertuples(index=False)}
+    )
+    for group in range(0, file.num_row_groups, 13):
+        ends = file.metadata.row_group(group).column(0).statistics
+        for wanted in (Fraction(ends.min), Fraction(ends.max) + Fraction(1, 10**6)):
+            found = {hit.lead_mm for hit in looking.neighbours(path, wanted, 7)}
+            assert found == set(naive_charts.nearest(leads, wanted, 7))
+
+
 def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
     items = (
         Item("half | inch", WantedLead(Fraction(127, 10), "as given"), Tolerance.parse("0.1%")),
