@@ -368,16 +368,20 @@ def search_plates(f: Floats, w: Ints) -> None:
         if here < -OFFSET / 2 and (top > -OFFSET / 2 or here < -OFFSET - CLOSE):
             continue
         a, d = low + (high - low) * i / DISTANCES, low + (high - low) * j / DISTANCES
-        for _ in range(40):
-            b, c = d - GOLDEN * (d - a), a + GOLDEN * (d - a)
-            value_b, value_c = search_plate(b, f, w), search_plate(c, f, w)
-            for distance, value in ((b, value_b), (c, value_c)):
-                if value > best:
-                    at, best = distance, value
+        b, c = d - GOLDEN * (d - a), a + GOLDEN * (d - a)
+        value_b, value_c = search_plate(b, f, w), search_plate(c, f, w)
+        for _ in range(30):
             if value_b >= value_c:
-                d = c
+                c, d, value_c = b, c, value_b
+                b = d - GOLDEN * (d - a)
+                value_b = search_plate(b, f, w)
             else:
-                a = b
+                a, b, value_b = b, c, value_c
+                c = a + GOLDEN * (d - a)
+                value_c = search_plate(c, f, w)
+        if max(here, value_b, value_c) > best:
+            best = max(here, value_b, value_c)
+            at = low + (high - low) * k / DISTANCES if best == here else b if best == value_b else c
     search_plate(at, f, w)
 
 
@@ -665,8 +669,8 @@ def judge_rows(
                     wanted += step
                     if row[FOUND] > 0:
                         break
-                if wanted > most or best == HOPELESS:
-                    break
+                if wanted > most or best == HOPELESS or (geometry is None and row[FOUND] > 0):
+                    break  # where no clearance is known, the first order that will do is the best
                 slack = EPS - min(0.0, best + OFFSET)  # what fails by more is not even the least bad
                 a, b = order // perms.shape[0], order % perms.shape[0]
                 order += 1
