@@ -122,13 +122,13 @@ def of_list(
     tolerance: Tolerance | None = None,
     length_mm: Fraction | None = None,
 ) -> Chart:
-    """The nearest leads for each lead of a list, with the best train for each hand.
+    """The nearest leads of each hand for each lead of a list, with the best train.
 
     Parameters
     ----------
     shop, terms : whose gears, and how trains may be built
     wanted : the list
-    count : how many leads for each
+    count : how many leads for each, by hand
     tolerance : for items without one of their own; None: these are not judged
     length_mm : axial length of the cut that errors are told over [mm]
 
@@ -139,7 +139,7 @@ def of_list(
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     survey = Survey(shop, terms)
-    facts = [f"{count} for each lead, nearest first", *(f"source: {source}" for source in wanted.sources)]
+    facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
