@@ -127,6 +127,20 @@ def test_127_divisions_are_found_with_the_shop_s_own_gears():
     assert answer.exact
     assert answer.records[0]["way"] == "differential"
     assert "judged by the rule of thumb alone, which says nothing of reach" in answer.notes
+    assert "error" not in answer.columns[0]
+    without = [note for note in answer.notes if note.startswith("without gears")]
+    assert without == [
+        "without gears the nearest on one circle would be 6 holes of the 19 circle: 0.448′ too far each time, "
+        "0.947° (0°56′51″) after 127"
+    ]
+
+
+def test_two_circles_that_are_exact_are_told_beside_the_gears():
+    answer = divided.of_divisions(CLASSIC, 77)
+    assert answer.records[0]["way"] == "differential"
+    assert (
+        "without gears 9 holes of the 21 circle, then 3 holes of the 33 circle on with the plate: exact" in answer.notes
+    )
 
 
 def test_without_a_train_the_nearest_is_said_to_be_only_that():
@@ -145,6 +159,7 @@ def test_nearest_trains_are_told_with_what_builds_up_and_are_no_exact_way():
     assert not answer.exact
     assert [record["way"] for record in answer.records] == ["differential"] * 3
     assert all(record["built_up_minutes"] for record in answer.records)
+    assert all("after 1009" in row["error"] for row in answer.columns)
     assert answer.notes[0] == "no circle is exact by itself; nor is any train of these gears: these come nearest"
 
 
