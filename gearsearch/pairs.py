@@ -355,7 +355,7 @@ def _no_exact(answer: PairAnswer) -> str:
         counts = " and ".join(map(str, lacking))
         return (
             f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
-            f"with the factor {counts}, and there is none in the box"
+            f"with the factor{'s' if len(lacking) > 1 else ''} {counts}, and there is none in the box"
         )
     if within is None:
         return "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
