@@ -4,12 +4,10 @@ import io
 import sys
 from pathlib import Path
 
-import matplotlib as mpl
 import pytest
-from matplotlib import pyplot
 from matplotlib.patches import Circle
 
-from gearsearch import drawing
+from gearsearch import drawing, paper
 from gearsearch.check import check
 from gearsearch.cli import main
 from gearsearch.shopfile import demo_shop
@@ -33,17 +31,15 @@ def test_the_same_train_gives_the_same_bytes(ending, paper):
 
 def test_every_gear_is_drawn_where_the_mounting_puts_it():
     """The drawn circles against the placement: centres, pitch and tip radii of module 1.5 mm."""
-    mpl.use("Agg")
-    shop = demo_shop()
-    placement = check(shop, Train.parse(TRAIN[0])).fit.placement
-    axes = pyplot.figure().add_subplot()
-    drawing._draw(axes, placement, shop.quadrant)
+    checked = check(demo_shop(), Train.parse(TRAIN[0]))
+    placement = checked.fit.placement
+    with paper.drawing():
+        axes = drawing.train_figure(checked).axes[1]
     drawn = {
         (round(c.center[0], 6), round(c.center[1], 6), round(c.radius, 6))
         for c in axes.patches
         if isinstance(c, Circle)
     }
-    pyplot.close()
     for wheel in placement.wheels:
         at = round(wheel.x_mm, 6), round(wheel.y_mm, 6)
         assert (*at, round(0.75 * wheel.teeth, 6)) in drawn

@@ -87,15 +87,16 @@ def _ending(name: str) -> str:
 
 
 def _write(name: str, job: Job, args: argparse.Namespace) -> None:
-    from ..drawing import draw_train
+    from .. import paper
+    from ..drawing import train_figure
     from ..files import replacing, write_text
     from ..sheet import markdown
 
     if _ending(name) == ".md":
         write_text(name, markdown(job), overwrite=args.overwrite)
         return
-    with replacing(name, overwrite=args.overwrite) as draft:
-        draw_train(job.checked, draft, _ending(name), args.paper)
+    with paper.drawing(), replacing(name, overwrite=args.overwrite) as draft:
+        paper.save([train_figure(job.checked, args.paper)], draft, _ending(name))
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
