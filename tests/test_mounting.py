@@ -1,6 +1,7 @@
 """Will it mount: verdicts and their words, the best arrangement, hands, and the slow way to the same answers."""
 
 import random
+from dataclasses import replace
 from fractions import Fraction as F
 from itertools import pairwise
 from math import hypot, inf
@@ -10,6 +11,7 @@ import numpy as np
 import pytest
 from quadrants import KINDS, made_up_box, made_up_set, made_up_shop, plain
 
+from gearsearch import sheets
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
 from gearsearch.mounting import Judge
@@ -251,6 +253,50 @@ def test_two_gears_alone_need_just_the_right_shaft_distance():
     assert (moved.mounts, moved.placement.shaft_distance_mm) == ("yes", 150)
 
 
+def hemmed_in(stud, tip, width):
+    """Two obstacles before and behind a stud that goes round the pivot: they leave it ``width`` [mm] to move in."""
+    away = tip + 0.5 + 4 + width / 2  # the gear, the clearance asked, the obstacle
+    across, up = -stud.y_mm / stud.from_pivot_mm, stud.x_mm / stud.from_pivot_mm
+    return tuple(Obstacle(F(stud.x_mm + way * across * away), F(stud.y_mm + way * up * away), F(4)) for way in (-1, 1))
+
+
+@pytest.mark.parametrize("distance", [F(1421, 10), F(1477, 10), F(1532, 10), F(1611, 10)])
+def test_in_a_slot_the_narrowest_window_is_found(distance):
+    """The head may be anywhere over 25 mm, but castings above the stud and beyond the head leave a hundredth."""
+    whole = {"swing_deg": (F(0), F(180))}
+    (stud,) = place("44/(100)/48", shaft_distance_mm=(distance, distance), **whole).placement.studs
+    for width, mounts in ((-0.01, "no"), (0.01, "yes")):
+        above = hemmed_in(stud, 76.5, width)[1]
+        beyond = Obstacle(distance + F(37.5 + 0.5 + 4 + width / 2), F(0), F(4))
+        judged = place("44/(100)/48", obstacles=(above, beyond), shaft_distance_mm=(F(140), F(165)), **whole)
+        assert judged.mounts == mounts, judged.why
+    assert judged.placement.shaft_distance_mm == pytest.approx(float(distance), abs=0.02)
+    assert 0.5 <= judged.clearance_mm <= 0.51
+
+
+@pytest.mark.parametrize("angle", [21, 33, 47, 58])
+def test_on_a_plate_the_narrowest_window_is_found(angle):
+    """The first stud may swing a long way, but two castings leave it a hundredth of a millimetre."""
+    plate = {"layout": "plate", "swing_deg": (F(-20), F(90)), "shaft_distance_mm": (F(160), F(160))}
+    stud = place("44/(56)/(60)/48", **plate).placement.studs[0]
+    x, y = stud.from_pivot_mm * np.cos(np.radians(angle)), stud.from_pivot_mm * np.sin(np.radians(angle))
+    stud = replace(stud, x_mm=x, y_mm=y)
+    assert place("44/(56)/(60)/48", obstacles=hemmed_in(stud, 43.5, -0.01), **plate).mounts == "no"
+    judged = place("44/(56)/(60)/48", obstacles=hemmed_in(stud, 43.5, 0.01), **plate)
+    assert judged.mounts == "yes"
+    assert judged.placement.studs[0].swing_deg == pytest.approx(angle, abs=0.02)
+
+
+def test_of_all_positions_the_one_with_the_most_room_is_taken():
+    """Two studs on a plate between shafts they must keep clear of: the room is the same on both sides at the best."""
+    judged = place("60/(40)/(40)/60", teeth=(40, 40, 60, 60), layout="plate", swing_deg=(F(-90), F(90)))
+    placement = judged.placement
+    points = [complex(wheel.x_mm, wheel.y_mm) for wheel in placement.wheels]
+    to_far, to_near = abs(points[2] - points[0]), abs(points[3] - points[1])
+    assert to_far == pytest.approx(to_near, abs=1e-6)
+    assert judged.clearance_mm == pytest.approx(to_far - 46.5 - 31.5, abs=1e-6)
+
+
 # ------------------------------------------------------------------------- gears that are joined, fixed, bored
 
 
@@ -418,6 +464,27 @@ def test_many_at_once_are_judged_as_one_by_one():
             few = judge.best(sets[start : start + 40], hand)
             for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
                 assert np.array_equal(getattr(few, name), getattr(many, name)[start : start + 40]), name
+
+
+def test_short_cuts_pass_over_nothing(monkeypatch):
+    """The best of made-up trains, idlers in twos and threes among them, with the short cuts and without."""
+    compared = 0
+    for seed in range(120):
+        rng = random.Random(seed)
+        shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=9, odd_gears=False)
+        judge = judge_of(shop)
+        for pairs in (1, 2):
+            made_up = [made_up_set(rng, judge.box, pairs) for _ in range(6)]
+            sets = np.array([[*a, *b] for a, b in filter(None, made_up)], np.int64).reshape(-1, 2 * pairs)
+            for hand in ("right", "left") if len(sets) else ():
+                plainly = judge.best(sets, hand)
+                with monkeypatch.context() as patch:
+                    patch.setattr(sheets, "_MANY", 0)
+                    short = judge.best(sets, hand)
+                for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+                    assert np.array_equal(getattr(plainly, name), getattr(short, name)), (seed, name)
+                compared += int((plainly.idlers[plainly.found] > 1).sum())
+    assert compared > 50
 
 
 def test_the_order_gears_are_given_in_does_not_matter():
