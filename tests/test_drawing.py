@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from matplotlib.patches import Circle
 
-from gearsearch import drawing, paper
+from gearsearch import paper, picture
 from gearsearch.check import check
 from gearsearch.cli import main
 from gearsearch.shopfile import demo_shop
@@ -34,7 +34,7 @@ def test_every_gear_is_drawn_where_the_mounting_puts_it():
     checked = check(demo_shop(), Train.parse(TRAIN[0]))
     placement = checked.fit.placement
     with paper.drawing():
-        axes = drawing.train_figure(checked).axes[1]
+        axes = picture.train_figure(checked).axes[1]
     drawn = {
         (round(c.center[0], 6), round(c.center[1], 6), round(c.radius, 6))
         for c in axes.patches

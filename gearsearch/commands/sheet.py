@@ -88,8 +88,8 @@ def _ending(name: str) -> str:
 
 def _write(name: str, job: Job, args: argparse.Namespace) -> None:
     from .. import paper
-    from ..drawing import train_figure
     from ..files import replacing, write_text
+    from ..picture import train_figure
     from ..sheet import markdown
 
     if _ending(name) == ".md":
