@@ -62,7 +62,7 @@ RISES, BLOCK, MARKS, TICKS, VALUES = 220, 240, 300, 900, 3350  # BLOCK: obstacle
 FLOATS = 5800
 
 # w: the quadrant, and by position or mesh from the pivot; of a mesh, NEAR is the gear on the pivot's side
-PIVOT_LAST, PLATE, STUDS, PLANES, FIXED_FIRST, FIXED_LAST, RULED, LARGEST, BLOCKS, JOINED = range(10)
+PIVOT_LAST, PLATE, STUDS, PLANES, FIXED_FIRST, FIXED_LAST, RULED, BLOCKS, JOINED = range(9)
 ZIGZAG = 10  # the plane of each pair
 NEAR, FAR, PLANE, IDLE, IDLE_PLANE, KEPT_IDLE, KEPT_PLANE, OPTIONS, DIGIT, PICK = range(20, 120, SHAFTS)
 TIGHT = 120  # by pair: whether it must take an idler
@@ -724,6 +724,8 @@ def judge_rows(
                             for d in range(depth):
                                 bare &= mine[places_at + d] != i
                             fits &= not (bare & (w[TIGHT + i] > 0))
+                        # How far out the last stud stands at the least. An idler yet to come adds all of its
+                        # diameter, and takes off at most half of it where it meshes with the last gear.
                         if not w[PLATE] or pairs + wanted == 2:
                             if pivot_last:
                                 end, other = mine[GEARS], mine[GEARS + pairs]
@@ -733,9 +735,7 @@ def judge_rows(
                                     other = size
                             else:
                                 end, other = mine[idlers_at - 1], mine[GEARS + pairs - 1]
-                                if rest:  # what meshes with the last gear is not yet known
-                                    other = w[LARGEST]
-                                elif pair == pairs - 1:
+                                if pair == pairs - 1:
                                     other = size
                             last = pitch[end] + pitch[other]
                             stands = longer + rest * f[LEAST_IDLER] - last

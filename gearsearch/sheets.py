@@ -91,7 +91,6 @@ class Sheets:
             _write_quadrant(quadrant, floats, wholes)
             adds = module * teeth
             floats[kernels.LEAST_IDLER], floats[kernels.MOST_IDLER] = adds.min(), adds.max()
-            wholes[kernels.LARGEST] = int(np.argmax(adds))
             fixed = floats[kernels.SHORTEST] == floats[kernels.LONGEST]
             free = not fixed or bool(quadrant.obstacles) or (quadrant.layout == "plate" and quadrant.studs > 1)
         return cls(

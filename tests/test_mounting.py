@@ -268,8 +268,10 @@ def test_in_a_slot_the_narrowest_window_is_found(distance):
     for width, mounts in ((-0.01, "no"), (0.01, "yes")):
         above = hemmed_in(stud, 76.5, width)[1]
         beyond = Obstacle(distance + F(37.5 + 0.5 + 4 + width / 2), F(0), F(4))
-        judged = place("44/(100)/48", obstacles=(above, beyond), shaft_distance_mm=(F(140), F(165)), **whole)
+        judge = judge_of(plain((44, 48, 100), obstacles=(above, beyond), shaft_distance_mm=(F(140), F(165)), **whole))
+        judged = judge.place(Train.parse("44/(100)/48"))
         assert judged.mounts == mounts, judged.why
+        assert judge.best(sizes(judge, 44, 48), "right").found[0] == (mounts == "yes")
     assert judged.placement.shaft_distance_mm == pytest.approx(float(distance), abs=0.02)
     assert 0.5 <= judged.clearance_mm <= 0.51
 
