@@ -36,6 +36,7 @@ def drawing() -> Iterator[None]:
     with mpl.rc_context():
         mpl.rcdefaults()
         mpl.rcParams.update({"svg.hashsalt": "gearsearch", "svg.fonttype": "none", "hatch.linewidth": 0.5})
+        mpl.rcParams["text.parse_math"] = False  # a shop may have a $ in its name
         yield
 
 

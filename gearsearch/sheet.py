@@ -19,6 +19,7 @@ from .units import decimals, format_angle, format_both, format_length, format_pp
 
 WIDTH = 100
 PROOF_TURNS = (1, 5)
+PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 CAUTIONS = (
     "Isolate the machine while gears are changed or meshed; guard the gears before it runs again.",
     "Index-plate lock OUT and spindle clamp OFF before any feed is engaged, or gears and worm break.",
@@ -59,22 +60,29 @@ class Job:
     chosen: str = ""
 
 
+def sections(job: Job) -> list[tuple[str, list[str]]]:
+    """The sheet's parts in the order in which they are needed: a title and its lines.
+
+    A line that begins with ``!`` is something to do, one that begins with four blanks a row of the train.
+    """
+    parts = [
+        ("What is cut", _cut_lines(job)),
+        ("The train, in the order of power", _train_lines(job)),
+        ("Put it on", _mounting_lines(job)),
+        ("Set the machine", _machine_lines(job)),
+        ("Prove it by hand", _proof_lines(job)),
+        ("Cut", _cutting_lines(job)),
+        ("Index", list(job.indexing)),
+        ("What the error does", _error_lines(job)),
+        ("Cautions", list(CAUTIONS)),
+    ]
+    return [(title, lines) for title, lines in parts if lines]
+
+
 def markdown(job: Job) -> str:
     """The sheet as Markdown that reads as plain text too, at most 100 columns wide."""
-    parts = [
-        _heading(job),
-        _stop(job),
-        _section("What is cut", _cut_lines(job)),
-        _section("The train, in the order of power", _train_lines(job)),
-        _section("Put it on", _mounting_lines(job)),
-        _section("Set the machine", _machine_lines(job)),
-        _section("Prove it by hand", _proof_lines(job)),
-        _section("Cut", _cutting_lines(job)),
-        _section("Index", list(job.indexing)),
-        _section("What the error does", _error_lines(job)),
-        _section("Cautions", list(CAUTIONS)),
-        _to_fill_in(),
-    ]
+    stops = "\n\n".join(f"## !!  {_wrapped(reason, '     ')}" for reason in stops_of(job))
+    parts = [_heading(job), stops, *(_section(title, lines) for title, lines in sections(job)), _to_fill_in()]
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
@@ -92,8 +100,8 @@ def _heading(job: Job) -> str:
     )
 
 
-def _stop(job: Job) -> str:
-    """What speaks against the set-up, first and large."""
+def stops_of(job: Job) -> list[str]:
+    """What speaks against the set-up, to be said first and large."""
     fit, wanted = job.checked.fit, job.checked.wanted
     reasons = []
     if fit.mounts == "no":
@@ -107,7 +115,7 @@ def _stop(job: Job) -> str:
         )
     if fit.mounts in ("rule", "unknown"):
         reasons.append("MOUNTING NOT PROVED: " + _not_proved(fit.mounts))
-    return "\n\n".join(f"## !!  {_wrapped(reason, '     ')}" for reason in reasons)
+    return reasons
 
 
 def _not_proved(mounts: str) -> str:
@@ -117,8 +125,7 @@ def _not_proved(mounts: str) -> str:
 
 
 def _section(title: str, lines: list[str]) -> str:
-    if not lines:
-        return ""
+    lines = [*lines, PICTURES] if title.startswith("The train") else lines
     return "\n".join([f"## {title}", "", *(line if line.startswith("    ") else _bullet(line) for line in lines)])
 
 
@@ -160,10 +167,7 @@ def _cut_lines(job: Job) -> list[str]:
 def _train_lines(job: Job) -> list[str]:
     checked = job.checked
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
-    return [
-        *(f"    {line}" for line in picture(checked.fit.train, names)),
-        "To scale, with the studs in place: gearsearch sheet … --out train.pdf (needs gearsearch[draw])",
-    ]
+    return [f"    {line}" for line in picture(checked.fit.train, names)]
 
 
 def picture(train: Train, names: Names) -> list[str]:

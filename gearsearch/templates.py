@@ -15,6 +15,7 @@ CLEAR_MM = 1.0  # stock that the saw cut leaves on the ramp
 TAB_MM = 10.0
 MOST_ARC = 1.5 * math.pi  # over a longer arc a flat cut takes next to nothing off
 MOST_MM = 2000.0
+MOST_LINES = 500
 _STEPS = 240
 
 Point = tuple[float, float]
@@ -59,7 +60,8 @@ class Template:
     starts : helices side by side
     inner_mm : inner diameter of a tube with a ramp on its end [mm]; None for anything else
 
-    Raises GearsearchError for a paper of more than two metres either way.
+    Raises GearsearchError for a paper of more than two metres either way, and for more than 500 turns of
+    the helix on it.
     """
 
     lead_mm: float
@@ -73,6 +75,11 @@ class Template:
         if max(self.around_mm, self.length_mm) > MOST_MM:
             raise GearsearchError(
                 f"a template of {self.around_mm:.0f} mm by {self.length_mm:.0f} mm", "give at most 2000 mm either way"
+            )
+        if self.starts * self.length_mm / self.lead_mm > MOST_LINES:
+            raise GearsearchError(
+                f"a template of {self.starts * self.length_mm / self.lead_mm:.0f} turns of the helix",
+                f"give a length of at most {MOST_LINES} turns",
             )
 
     @property

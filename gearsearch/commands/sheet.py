@@ -16,12 +16,14 @@ if TYPE_CHECKING:
     from ..shop import Shop
     from ..trains import Train
 
+PICTURES = ("train", "template", "error", "coverage")
 EXAMPLES = """\
 examples:
   gearsearch sheet "80/44 48/100" --lead 412.5mm --hand right --length 60mm
   gearsearch sheet --gear-module 2 --teeth 23 --helix-angle 15 --hand left --disc-cutter 60mm --depth 4.5mm
   gearsearch sheet --lead 120mm --hand right --diameter 48mm --end-mill 10mm --wall 36mm 60mm --out ramp.md
-  gearsearch sheet --lead 450mm --starts 6 --hand right --date "25 November" --out flutes.md
+  gearsearch sheet --lead 450mm --starts 6 --hand right --date "25 November" --out flutes.md --out flutes.pdf
+  gearsearch sheet "80/44 48/100" --lead 412.5mm --diameter 50mm --length 60mm --picture template --out wrap.svg
 
 Without a train the best that find gives is taken, and the sheet says so. Lines for
 which a length is missing are left out. Exit code 1 when the train does not mount or
@@ -54,9 +56,14 @@ def add(subparsers: Any) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="write the sheet (.md) or a picture of the train to scale (.svg, .png, .pdf); may be repeated",
+        help="write the sheet (.md, or .pdf with its pictures) or one picture (.svg, .png); may be repeated",
     )
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of a picture (A4)")
+    parser.add_argument(
+        "--picture",
+        choices=PICTURES,
+        help="train: to scale (default); template: wrap-round, 1:1; error: along the cut; coverage: leads nearby",
+    )
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper to print on (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
 
@@ -89,14 +96,35 @@ def _ending(name: str) -> str:
 def _write(name: str, job: Job, args: argparse.Namespace) -> None:
     from .. import paper
     from ..files import replacing, write_text
-    from ..picture import train_figure
     from ..sheet import markdown
 
-    if _ending(name) == ".md":
+    ending = _ending(name)
+    if ending == ".md":
         write_text(name, markdown(job), overwrite=args.overwrite)
         return
     with paper.drawing(), replacing(name, overwrite=args.overwrite) as draft:
-        paper.save([train_figure(job.checked, args.paper)], draft, _ending(name))
+        paper.save(_figures(job, ending, args), draft, ending)
+
+
+def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
+    """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
+    from .. import picture, plots, printout, templatesheets
+
+    checked, unit = job.checked, job.checked.shop.units
+    if args.picture is None and ending == ".pdf":
+        return printout.pages(job, args.paper)
+    if args.picture == "template":
+        template = templatesheets.template_of(job)
+        if ending == ".pdf":
+            return templatesheets.template_tiles(template, args.paper, unit)
+        return [templatesheets.template_sheet(template, unit)]
+    if args.picture == "error":
+        return [plots.error_figure(checked, args.paper)]
+    if args.picture == "coverage":
+        lead = checked.wanted.lead_mm if checked.wanted else checked.fit.lead_mm
+        around = plots.coverage_of(checked.shop, checked.route, lead, options.pairs_from(args.pairs))
+        return [plots.coverage_figure(checked.shop, checked.route, around, args.paper)]
+    return [picture.train_figure(checked, args.paper)]
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
