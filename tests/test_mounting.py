@@ -299,6 +299,28 @@ def test_of_all_positions_the_one_with_the_most_room_is_taken():
     assert judged.clearance_mm == pytest.approx(to_far - 46.5 - 31.5, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("text", "swing", "least"),
+    [("44/(60)/(24)/48", (15, 45), 156), ("60/(44)/(30)/36", (20, 40), 128), ("36/(48)/(24)/28", (10, 40), 124)],
+)
+def test_on_a_plate_no_fixed_distance_beats_the_best_of_a_head_that_can_be_moved(text, swing, least):
+    """The swing keeps the best from either end of the range; a thousandth of a millimetre to either side is worse."""
+    plate = {
+        "layout": "plate",
+        "swing_deg": tuple(map(F, swing)),
+        "reach_mm": (F(20), F(190)),
+        "nut_radius_mm": dict.fromkeys(("first", "stud", "last"), F(4)),
+    }
+    best = place(text, shaft_distance_mm=(F(least), F(least + 15)), **plate)
+    at = F(best.placement.shaft_distance_mm)
+    rooms = [
+        place(text, shaft_distance_mm=(distance, distance), **plate).clearance_mm or 0
+        for distance in (*(F(least) + F(15 * k, 60) for k in range(61)), at - F(1, 1000), at + F(1, 1000))
+    ]
+    assert best.clearance_mm > max(rooms)
+    assert place(text, shaft_distance_mm=(at, at), **plate).clearance_mm == pytest.approx(best.clearance_mm, abs=1e-6)
+
+
 # ------------------------------------------------------------------------- gears that are joined, fixed, bored
 
 
