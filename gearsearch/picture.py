@@ -68,7 +68,7 @@ def draw_train(figure: Any, box: Box, checked: Checked) -> None:
     Picture(placement, quadrant, float(scale), checked.shop.units).draw(axes, room)
     hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
     page.text(left, bottom + height - 1, f"{checked.fit.train}{hand}", fontsize=17, weight="bold", va="top")
-    seen = f"seen along the shafts, scale 1 : {float(scale):g}; {_short(placement)}"
+    seen = f"seen along the shafts, scale 1 : {float(scale):g}"
     page.text(left, bottom + height - 9.5, seen, fontsize=9.5, va="top")
 
 
@@ -258,8 +258,9 @@ class Picture:
         turn = -1 if shaft % 2 == 0 else 1
         smallest = min(w.pitch_radius_mm for w in self.placement.wheels if w.shaft == shaft)
         radius = max(self._nut(shaft) + 2 * self.scale, 0.55 * smallest)
+        others = list(self.taken[shaft])
         middle = self._free(shaft)
-        span = min(1.2, 11 * self.scale / radius)
+        span = min(1.2, 11 * self.scale / radius, 1.1 * _nearest(middle, others))
         points = [
             (x + radius * cos(middle + turn * span * t), y + radius * sin(middle + turn * span * t))
             for t in (i / 20 - 0.5 for i in range(21))
@@ -294,10 +295,7 @@ def _legend(checked: Checked, placement: Placement, columns: int) -> str:
         f"first: {names.shaft(0)}; last: {names.shaft(len(placement.studs) + 1)}",
         f"distances in {unit}; idlers in brackets{slot}",
         *placement_lines(placement, names),
+        "nothing stands near" if placement.clearance_mm is None else placement.tightest,
         "tips drawn alike stand in one plane; arrows: when the first shaft turns clockwise in this view",
     ]
     return "\n".join(fill(line, columns, subsequent_indent="    ") for line in lines)
-
-
-def _short(placement: Placement) -> str:
-    return "nothing near" if placement.clearance_mm is None else placement.tightest

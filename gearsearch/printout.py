@@ -16,7 +16,7 @@ from .templatesheets import template_of, template_tiles
 from .units import format_both
 
 SIZES = (11.0, 10.5, 10.0, 9.5, 9.0)  # type [points], the largest with which the words stay on one page
-_LINE = 1.32
+_LINE = 1.26
 _POINT_MM = 25.4 / 72
 _FOOT_MM = 6.0
 _ERROR_MM = 92.0
@@ -102,12 +102,9 @@ class Flow:
         return lines
 
     def item(self, line: str) -> None:
-        """One line of a section: to do, with a box to tick; a row of the train; or to know."""
+        """One line of a section: to do, with a box to tick, or to know, after a dot."""
         from matplotlib.patches import Rectangle
 
-        if line.startswith("    "):
-            self.words_kept(line)
-            return
         todo, text = line.startswith("!"), line.lstrip("!")
         self.need(self.size * _LINE * _POINT_MM)
         side = 0.62 * self.size * _POINT_MM
@@ -120,14 +117,16 @@ class Flow:
         self.words(text, self.size, 5.0)
         self.y -= 0.16 * self.size * _POINT_MM
 
-    def words_kept(self, line: str) -> None:
-        """A row of the train in large letters of one width, its blanks kept."""
-        size = min(1.25 * self.size, self.room / (0.603 * _POINT_MM * max(len(line), 1)))
-        step = size * 1.45 * _POINT_MM
-        self.need(step)
-        self.y -= step
-        style = {"family": "monospace", "weight": "bold"}
-        self.page.text(sheets.MARGIN_MM, self.y + 0.3 * step, line, fontsize=size, **style)
+    def table(self, rows: list[str]) -> None:
+        """Rows of the train in large letters of one width, their blanks kept."""
+        longest = max(map(len, rows))
+        size = min(1.3 * self.size, self.room / (0.603 * _POINT_MM * longest))
+        step = size * 1.4 * _POINT_MM
+        for row in rows:
+            self.need(step)
+            self.y -= step
+            style = {"family": "monospace", "weight": "bold"}
+            self.page.text(sheets.MARGIN_MM, self.y + 0.3 * step, row, fontsize=size, **style)
 
     def title(self, text: str) -> None:
         """A title over a rule across the page; kept with the line that follows."""
@@ -166,9 +165,9 @@ class Flow:
 
 
 def _word_pages(job: Job, paper: str) -> list[Any]:
-    """The words in the largest type that keeps them on one page; else as many pages as the smallest takes."""
+    """The words in the largest type that keeps them on one page; where none does, in the middle one on more."""
     width = _measure()
-    for size in SIZES:
+    for size in (*SIZES, SIZES[len(SIZES) // 2]):
         flow = Flow(paper, size, width)
         _fill(flow, job)
         if len(flow.figures) == 1:
@@ -194,7 +193,7 @@ def _measure() -> Width:
 
 def _fill(flow: Flow, job: Job) -> None:
     checked = job.checked
-    large = 34.0
+    large = 30.0
     while large > 16 and flow.width(str(checked.fit.train), large, True) > flow.room:
         large -= 1
     flow.words(str(checked.fit.train), large, weight="bold")
@@ -207,8 +206,13 @@ def _fill(flow: Flow, job: Job) -> None:
         flow.boxed(reason)
     for title, lines in sections(job):
         flow.title(title)
+        rows = [line[4:] for line in lines if line.startswith("    ")]
+        if rows:
+            flow.table(rows)
         for line in lines:
-            flow.item(line)
+            if not line.startswith("    "):
+                flow.item(line)
+    flow.need(26)
     flow.title("To fill in")
     flow.ruled(*([] if job.date else ["Date"]), "By", "Measured lead")
     flow.ruled("Tried on", "Works: yes / no", "Notes")

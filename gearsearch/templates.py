@@ -124,9 +124,10 @@ class Template:
         radii = self.diameter_mm / 2, self.inner_mm / 2
         angles = [arc * (i / _STEPS - 0.5) for i in range(_STEPS + 1)]
         climb = self.lead_mm / (2 * math.pi)
+        conditions = [(climb * a, r * math.sin(a)) for a in angles for r in radii]
 
         def above(slope: float) -> float:
-            return max(climb * a - slope * r * math.sin(a) for a in angles for r in radii)
+            return max(height - slope * across for height, across in conditions)
 
         slope = _least_of(above, 0.0, 4 * climb / radii[1])
         return SawCut(slope, above(slope) + CLEAR_MM, arc)
@@ -145,7 +146,7 @@ class Template:
 
 def _least_of(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a function that falls and then rises is least."""
-    for _ in range(100):
+    for _ in range(60):
         c, d = low + (high - low) / 3, high - (high - low) / 3
         low, high = (low, d) if function(c) <= function(d) else (c, high)
     return (low + high) / 2

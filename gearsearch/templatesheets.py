@@ -20,6 +20,7 @@ MOST_SHEETS = 20
 _HEAD_MM = 24.0  # room for the words and the ruler across, below the drawing
 _SIDE_MM = 8.0  # room for the upright ruler
 _LEAST_MM = 130.0
+_EDGE_MM = 0.6  # drawn past each edge, so that a line along it is whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +105,10 @@ def _windows(template: Template, width: float, height: float) -> Iterator[Window
 
 def _draw(figure: Any, template: Template, window: Window, unit: str) -> None:
     margin = sheets.MARGIN_MM
-    axes = sheets.inset(figure, margin + _SIDE_MM, margin + _HEAD_MM, window.width, window.height)
-    axes.set(xlim=(window.left, window.left + window.width), ylim=(window.bottom, window.bottom + window.height))
+    wide, high = window.width + 2 * _EDGE_MM, window.height + 2 * _EDGE_MM
+    axes = sheets.inset(figure, margin + _SIDE_MM - _EDGE_MM, margin + _HEAD_MM - _EDGE_MM, wide, high)
+    left, low = window.left - _EDGE_MM, window.bottom - _EDGE_MM
+    axes.set(xlim=(left, left + wide), ylim=(low, low + high))
     axes.axis("off")
     _outline(axes, template)
     for line in template.lines():
@@ -126,7 +129,7 @@ def _outline(axes: Any, template: Template) -> None:
     axes.text(
         around + TAB_MM / 2,
         length / 2,
-        "under the other edge",
+        "under the other edge" if length > 40 else "tab",
         rotation=90,
         ha="center",
         va="center",

@@ -1,0 +1,123 @@
+"""The template on paper: a millimetre on it is a millimetre of the blank, in every file that can be written."""
+
+import io
+import math
+from pathlib import Path
+
+import paper_reading as reading
+import pytest
+
+from gearsearch import paper
+from gearsearch.cli import main
+from gearsearch.templates import TAB_MM, Template
+from gearsearch.templatesheets import template_sheet, template_tiles
+
+JOB = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
+LENGTH = math.hypot(60, 60 * math.pi * 50 / 412.5)  # of the helix on the paper
+HUNDREDTH = 0.01
+
+
+def run(*words):
+    """Exit code of ``gearsearch sheet``."""
+    return main(["sheet", *words], io.StringIO())
+
+
+def written(figures, ending):
+    """A file of figures, read back."""
+    with paper.drawing():
+        paper.save(figures(), Path("file" + ending), ending)
+    return Path("file" + ending).read_bytes()
+
+
+def test_lengths_in_the_svg_are_true():
+    assert run(*JOB, "--picture", "template", "--out", "wrap.svg") == 0
+    text = Path("wrap.svg").read_text(encoding="utf-8")
+    (helix,) = reading.svg_lines(text, "helix")
+    across, up = (reading.svg_lines(text, f"ruler-{way}")[0] for way in ("across", "up"))
+    assert math.dist(*helix) == pytest.approx(LENGTH, abs=HUNDREDTH)
+    assert across[1][0] - across[0][0] == pytest.approx(100, abs=HUNDREDTH)
+    assert across[1][1] == across[0][1]
+    assert abs(up[1][1] - up[0][1]) == pytest.approx(100, abs=HUNDREDTH)
+    outline = reading.svg_lines(text, "outline")[0]
+    assert max(x for x, _ in outline) - min(x for x, _ in outline) == pytest.approx(50 * math.pi, abs=HUNDREDTH)
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_on_paper_a_right_hand_helix_rises_to_the_right(hand):
+    text = written(lambda: [template_sheet(Template(400, hand, 50, 60))], ".svg").decode()
+    ((x1, y1), (x2, y2)) = reading.svg_lines(text, "helix")[0]
+    rises_right = (x2 - x1) * -(y2 - y1) > 0  # y counts down in this format
+    assert rises_right == (hand == "right")
+
+
+@pytest.mark.parametrize(("name", "size"), paper.PAPERS_MM.items())
+def test_lengths_in_the_pdf_are_true_and_pages_have_the_size_of_the_paper(name, size):
+    assert run(*JOB, "--picture", "template", "--paper", name, "--out", "wrap.pdf") == 0
+    data = Path("wrap.pdf").read_bytes()
+    assert reading.pdf_pages(data) == [pytest.approx(size, abs=HUNDREDTH)]
+    lengths = [math.dist(line[:2], line[2:]) for line in reading.pdf_lines(data)]
+    assert sum(abs(length - 100) < HUNDREDTH for length in lengths) == 2
+    assert sum(abs(length - LENGTH) < HUNDREDTH for length in lengths) == 1
+
+
+@pytest.mark.parametrize("name", paper.PAPERS_MM)
+def test_sheets_of_a_large_template_cover_it_without_gap_or_overlap(name):
+    template = Template(900, "left", 120, 400)
+    with paper.drawing():
+        figures = template_tiles(template, name)
+    parts = [(figure.axes[1].get_xlim(), figure.axes[1].get_ylim()) for figure in figures]
+    area = sum((x1 - x0 - 1.2) * (y1 - y0 - 1.2) for (x0, x1), (y0, y1) in parts)
+    assert area == pytest.approx((template.around_mm + TAB_MM) * 400.5)
+    for figure in figures:
+        width, height = (side * 25.4 for side in figure.get_size_inches())
+        box, axes = figure.axes[1].get_position(), figure.axes[1]
+        assert axes.get_xlim()[1] - axes.get_xlim()[0] == pytest.approx(box.width * width)
+        assert axes.get_ylim()[1] - axes.get_ylim()[0] == pytest.approx(box.height * height)
+        assert box.x1 * width <= width - 5
+        assert box.y1 * height <= height - 5
+
+
+def test_a_ramp_is_given_its_saw_cut_and_a_gear_its_blank():
+    ramp = (
+        "60/20",
+        "--lead",
+        "120mm",
+        "--hand",
+        "left",
+        "--length",
+        "30mm",
+        "--end-mill",
+        "10mm",
+        "--wall",
+        "36",
+        "60",
+    )
+    assert run(*ramp, "--picture", "template", "--out", "ramp.svg") == 1  # such a train does not mount: it is short
+    text = Path("ramp.svg").read_text(encoding="utf-8")
+    assert "dashes: a flat saw cut 41.5° from square, 1.000 mm clear of the ramp at least" in text
+    assert len(reading.svg_lines(text, "saw")) == 1
+    gear = ("--gear-module", "2", "--teeth", "23", "--helix-angle", "15", "--hand", "left", "--length", "20mm")
+    assert run(*gear, "--picture", "template", "--out", "gear.svg") == 0
+    text = Path("gear.svg").read_text(encoding="utf-8")
+    assert "Wrap round diameter 51.623 mm" in text
+    assert len(reading.svg_lines(text, "helix")) >= 23
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            [*JOB[:-2], "--out", "wrap.svg"],
+            "a template to wrap round needs the lead, its hand, the diameter and the length of the cut\n"
+            "help: give --lead, --hand, --diameter and --length\n",
+        ),
+        (
+            [*JOB[:-4], "--length", "1900mm", "--diameter", "500mm", "--out", "wrap.pdf"],
+            "a template of 72 sheets of A4\nhelp: write it as .svg: one sheet of its own size\n",
+        ),
+    ],
+)
+def test_a_template_that_cannot_be_says_why(words, message, capsys):
+    assert run(*words, "--picture", "template") == 2
+    assert capsys.readouterr().err == f"gearsearch: {message}"
+    assert list(Path().iterdir()) == []
