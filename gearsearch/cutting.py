@@ -1,4 +1,4 @@
-"""The cut itself: cutter offset and dish, table swing, blank and depth, feed, run-out, what lost motion does.
+"""The cut itself: offset and dish, table swing, tilt, cutter, blank and depth, feed, run-out, lost motion.
 
 Lengths in mm. The machine is seen as the operator sees it: the work lies left to right along the table, the column
 is behind it. What depends on sight is said by what one sees.
@@ -13,9 +13,11 @@ from fractions import Fraction
 
 from .errors import GearsearchError
 from .leads import HelicalGear
-from .units import PI, cos_deg
+from .units import PI, cos_deg, sin_deg
 
 WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
+FARTHEST_SWING_DEG = 45  # of most tables; common practice, no source
+CUTTER_RANGES = ((12, 13), (14, 16), (17, 20), (21, 25), (26, 34), (35, 54), (55, 134), (135, None))  # from memory
 _STEPS = 400
 
 
@@ -129,6 +131,34 @@ def swing_side(hand: str) -> str:
 def virtual_teeth(gear: HelicalGear) -> Fraction:
     """The tooth count that chooses the cutter of a helical gear: teeth / cos³ β (common practice, no source)."""
     return gear.teeth / cos_deg(gear.helix_angle_deg) ** 3
+
+
+def cutter_range(teeth: Fraction) -> tuple[int, int | None] | None:
+    """The tooth counts of that cutter of the usual set of eight which serves a tooth count, first and last.
+
+    A cutter is true for the first of its counts and serves from there on, so a count between two ranges takes the
+    lower. None below 12 teeth, which no cutter of the set serves; the last of 135 and more is a rack's (None).
+    Sets of eight are numbered from either end, so the range is told and not the number. From memory.
+
+    Parameters
+    ----------
+    teeth : tooth count of a spur gear; of a helical gear its virtual teeth
+    """
+    serving = [cutter for cutter in CUTTER_RANGES if cutter[0] <= teeth]
+    return serving[-1] if serving else None
+
+
+def tilt_change_mm(geared_lead_mm: Fraction, tilt_deg: Fraction, wrong_deg: Fraction) -> Fraction:
+    """How much longer the lead on the work gets [mm] when the head is tilted by so much too far.
+
+    Geared lead × (sin of the angle it stands at − sin of the angle it should stand at); the sines are a float's.
+    """
+    return geared_lead_mm * (sin_deg(tilt_deg + wrong_deg) - sin_deg(tilt_deg))
+
+
+def turn_deg(lead_mm: Fraction, length_mm: Fraction) -> Fraction:
+    """How far the work turns over a length of travel [degrees]: 360 × length / lead, exact."""
+    return 360 * length_mm / lead_mm
 
 
 def blank_diameter_mm(gear: HelicalGear) -> Fraction:

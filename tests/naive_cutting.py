@@ -44,3 +44,30 @@ def low_side_seen_at_the_end(hand):
     points = helix(hand, 100.0, 20.0, [-1.0, 1.0])
     low = points[0] if points[0][0] < points[1][0] else points[1]  # the ramp faces +x: low is small x
     return "right" if low[1] > 0 else "left"  # looking along -x with z up, the right is +y
+
+
+def dish_in_space(hand, flank, lead, inner, outer, cutter_radius, toward_column):
+    """Spread of the cut surface over the wall, with the cutter's axis so far from the work's, toward the column.
+
+    The work moves along x and turns as its hand asks: a right-hand one clockwise, looking along +x, as it moves
+    along +x. The cutter is an upright round that stays where it is. The end of the work is at the right; the flank
+    ``end`` faces it, ``inner`` faces away.
+    """
+    travel = np.linspace(-0.1, 0.1, 40001) * lead
+    side = -1 if hand == "right" else 1  # clockwise along +x takes the top toward -y
+    heights = []
+    for radius in np.linspace(inner, outer, 41):
+        y = side * radius * np.sin(2 * np.pi * travel / lead) - toward_column
+        inside = y**2 <= cutter_radius**2
+        reach = np.sqrt(cutter_radius**2 - y[inside] ** 2)
+        # a point at x on the work stands at x + travel; it is cut where that is within reach of the cutter's axis
+        cut = -travel[inside] - reach if flank == "end" else -travel[inside] + reach
+        heights.append(cut.min() if flank == "end" else cut.max())
+    return max(heights) - min(heights)
+
+
+def closed_form_dish(lead, inner, outer, cutter_radius, toward_low):
+    """The estimate r / cos λ − y tan λ: at each radius the tangent to the ramp there, taken for the ramp itself."""
+    slope = np.arctan(lead / (2 * np.pi * np.linspace(inner, outer, 2001)))
+    height = cutter_radius / np.cos(slope) - toward_low * np.tan(slope)
+    return height.max() - height.min()

@@ -42,6 +42,27 @@ def test_the_cutter_is_offset_to_the_low_side_of_the_ramp(hand):
     assert cutting.offset_side(hand, "inner") != cutting.offset_side(hand)
 
 
+@pytest.mark.parametrize("flank", ["end", "inner"])
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_offset_on_the_side_that_is_named_makes_the_small_dish(hand, flank):
+    """In space: the end of the work at the right, so that its face is seen looking along -x, with the column right."""
+    toward_column = {"right": 1, "left": -1}[cutting.offset_side(hand, flank)] * WALL.offset_mm
+    small, none, large = (
+        naive.dish_in_space(hand, flank, 120, 18, 30, 5, share * toward_column) for share in (1, 0, -1)
+    )
+    assert small == pytest.approx(0.0743, abs=1e-3)
+    assert none == pytest.approx(1.388, abs=1e-3)
+    assert large == pytest.approx(2.846, abs=1e-3)
+
+
+@pytest.mark.parametrize(("side", "spread"), [(1, "0.0742"), (0, "1.363"), (-1, "2.684")])
+def test_the_closed_form_is_only_an_estimate_of_the_dish(side, spread):
+    """Its figures are those worked out elsewhere; the envelope, which is printed, is larger by up to 6 %."""
+    estimate = naive.closed_form_dish(120, 18, 30, 5, side * WALL.offset_mm)
+    assert abs(estimate - float(spread)) <= 0.5 * 10.0 ** -len(spread.partition(".")[2])
+    assert estimate < WALL.dish_mm(side * WALL.offset_mm) < 1.07 * estimate
+
+
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_the_table_is_swung_so_that_the_groove_lies_along_the_cutter(hand):
     """Anticlockwise from above takes the right-hand end away from the operator."""
@@ -56,6 +77,43 @@ def test_the_figures_of_a_helical_gear():
     assert float(cutting.virtual_teeth(gear)) == pytest.approx(23 / math.cos(math.radians(15)) ** 3, rel=1e-14)
     assert float(cutting.blank_diameter_mm(gear)) == pytest.approx(46 / math.cos(math.radians(15)) + 4, rel=1e-14)
     assert cutting.tooth_depth_mm(gear) == Fraction(9, 2)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "cutter"),
+    [
+        ("11.99", None),
+        ("12", (12, 13)),
+        ("13.9", (12, 13)),
+        ("14", (14, 16)),
+        ("25.5", (21, 25)),
+        ("26", (26, 34)),
+        ("134.9", (55, 134)),
+        ("135", (135, None)),
+        ("5000", (135, None)),
+    ],
+)
+def test_a_tooth_count_between_two_cutters_takes_the_lower(teeth, cutter):
+    assert cutting.cutter_range(Fraction(teeth)) == cutter
+
+
+@given(st.integers(12, 100_000))
+def test_every_whole_tooth_count_lies_in_the_range_of_its_cutter(teeth):
+    low, high = cutting.cutter_range(Fraction(teeth))
+    assert low <= teeth <= (high or 100_000)
+
+
+def test_a_tilt_set_wrong_changes_the_lead_by_the_difference_of_the_sines():
+    """Brown & Sharpe 1914, p. 181: 17° instead of 17° 1′ on a geared lead of .67 in is a hair."""
+    change = cutting.tilt_change_mm(Fraction("0.67"), Fraction(17) + Fraction(1, 60), Fraction(-1, 60))
+    exact = 0.67 * (math.sin(math.radians(17)) - math.sin(math.radians(17 + 1 / 60)))
+    assert float(change) == pytest.approx(exact, rel=1e-9)
+    assert -0.0002 < change < -0.0001
+
+
+def test_the_work_turns_once_in_a_lead():
+    assert cutting.turn_deg(Fraction(825, 2), Fraction(825, 2)) == 360
+    assert cutting.turn_deg(Fraction(120), Fraction(20)) == 60
 
 
 @pytest.mark.parametrize(("lead", "factor"), [(10, "1.05"), (1, "3.3")])

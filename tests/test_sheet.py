@@ -1,14 +1,31 @@
-"""The set-up sheet: what stands on it, and what is left out."""
+"""The set-up sheet: what stands on it, in which order, and what is left out."""
 
 import io
+from math import asin, degrees
 from pathlib import Path
 
 import pytest
 
+from gearsearch import blocks
 from gearsearch.cli import main
-from gearsearch.sheet import CAUTIONS, WIDTH
+from gearsearch.sheet import CAUTIONS, cautions
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
+RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
+LATHE = """
+name = "Millrace lathe"
+units = "in"
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+[[machine.route]]
+name = "tumbler"
+ratio = 1
+{hand}
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 30, 40, 45, 50, 60, 127]
+"""
 
 
 def run(*words):
@@ -17,98 +34,256 @@ def run(*words):
     return main(["sheet", *words], out), out.getvalue()
 
 
+def said(*words):
+    """What the sheet says, without its line ends and stars."""
+    return unwrapped(run(*words)[1])
+
+
 def unwrapped(text):
-    """The sheet's words without its line ends."""
-    return " ".join(text.split())
+    return " ".join(text.replace("**", "").split())
+
+
+def lathe(hand='hand_with_one_stud = "left"'):
+    """The name of a shop file of a lathe."""
+    Path("lathe.toml").write_text(LATHE.format(hand=hand), encoding="utf-8")
+    return "lathe.toml"
 
 
 @pytest.mark.parametrize(
     "words",
     [
         GOOD,
-        ("--lead", "120mm", "--hand", "left", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm"),
+        (*RAMP, "--hand", "left"),
         ("--gear-module", "2", "--teeth", "24", "--helix-angle", "15", "--hand", "left", "--disc-cutter", "60mm"),
         ("72/24 80/44", "--lead", "66mm"),
+        ("86/24 80/24 127/20 64/28", "--lead", "12mm", "--tolerance", "1ppm"),
     ],
 )
 def test_every_sheet_carries_the_cautions_and_stays_within_100_columns(words):
     text = run(*words)[1]
     for caution in CAUTIONS:
         assert caution in unwrapped(text)
-    assert max(map(len, text.splitlines())) <= WIDTH
+    assert max(map(len, text.splitlines())) <= blocks.WIDTH
 
 
-def test_the_train_stands_in_power_order_with_its_studs():
-    text = run(*GOOD, "--length", "60mm", "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", "5mm")[1]
-    assert "(80) the table screw  drives    (44) stud 1" in text
-    assert "(48) stud 1           drives   (100) the last shaft (worm)   keyed to the gear before it" in text
-    words = unwrapped(text)
+def test_the_blocks_stand_in_the_order_in_which_they_are_done():
+    heads = [line for line in run(*GOOD, "--length", "60mm")[1].splitlines() if line.startswith("#")]
+    assert heads == [
+        "# 80/44 48/100   lead 412.500 mm (16.2402 in), right hand",
+        "## What is cut",
+        "## 1. Put the train on",
+        "## 2. Set the machine",
+        "## 3. Prove it by hand",
+        "## 4. Cut",
+        "## What the error does",
+        "## Cautions",
+    ]
+
+
+def test_the_train_stands_by_mesh_with_its_planes_and_studs():
+    text = run(*GOOD)[1]
+    assert [line.rstrip() for line in text.splitlines() if line.startswith("    ") and "- " not in line][:6] == [
+        "                        plane 1       plane 2       | in mesh   = keyed together",
+        "    table screw            80",
+        "                           |",
+        "    stud 1                 44 ========== 48",
+        "                                         |",
+        "    last shaft (worm)                   100",
+    ]
     assert (
-        "Stud 1 with 44 and 48: 93.0 mm from the table screw (the pivot), 111.0 mm from the last shaft (worm)" in words
-    )
-    assert "Index-plate lock OUT, index pin IN, spindle clamp OFF, worm IN mesh (route worm)." in words
-    assert "swing the table 20.847° (20°50′48″), the helix angle at diameter 50.000 mm" in words
-    assert "its right-hand end goes away from you, toward the column" in words
-    assert "5 turns of the work: 2062.500 mm (81.2008 in) of travel, 343.75 turns of the screw." in words
-    assert "it must turn CLOCKWISE as it moves away from you (right hand)" in words
+        "Machine isolated. 80 on the table screw, 100 on the last shaft (worm); shafts 150.0 mm apart. - [ ] Stud 1 "
+        "with 44 and, keyed to it, 48: 93.0 mm from the table screw (the pivot), 111.0 mm from the last shaft (worm); "
+        "swing +47.6°."
+    ) in unwrapped(text)
+
+
+def test_the_studs_of_a_longer_train_are_set_from_the_pivot_outward():
+    words = said("86/(44)/52 64/127", "--lead", "432mm")
+    assert words.index("Stud 1 with 44 as an idler: 97.5 mm") < words.index("Stud 2 with 52 and, keyed to it, 64")
+
+
+def test_head_table_proof_and_cut_of_a_disc_cutter():
+    words = said(*GOOD, "--length", "60mm", "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", "5mm")
+    assert "Length along the axis 60.000 mm (2.3622 in); over it the work turns 52.364° (52°21′49″)." in words
+    assert "Index-plate lock OUT, index pin IN, worm IN mesh, spindle clamp OFF." in words
+    assert "Turn it by the table screw: the train steps down 1.1458 : 1." in words
+    assert (
+        "swing the table 20.847° (20°50′48″), the helix angle at diameter 50.000 mm, its right-hand end away from you, "
+        "toward the column (cutter above the work; common practice, no source)."
+    ) in words
+    assert "Screw 6.000 mm × route 60 × driven / drivers 44 × 100 / (80 × 48) = 412.500 mm." in words
+    assert "1 turn of the work: 412.500 mm (16.2402 in) of travel, 68.75 turns of the screw. Measured ____" in words
+    assert "100.000 mm of travel, 16.6667 turns of the screw: the work turns 87.273° (87°16′22″)." in words
+    assert "Right hand: looking along the work from either end, it must turn CLOCKWISE as it moves away from" in words
+    assert "16.583 mm free past each end for the disc cutter: stops for 93.166 mm of travel at least." in words
+    assert "1.07 times as fast as the table: of the feed it can stand, put 93 % on the table." in words
     assert "Lost motion of 0.150 mm moves the groove 0.057 mm around" in words
-    assert "Run-out: leave 16.583 mm free past each end for the disc cutter." in words
+
+
+def test_a_short_lead_is_proved_over_several_turns():
+    assert "10 turns of the work: 77.778 mm (3.0621 in) of travel, 12.963 turns of the screw." in said(
+        "72/56 36/60", "--route", "spindle"
+    )
 
 
 def test_what_is_not_known_leaves_its_lines_out():
     text = run(*GOOD)[1]
-    for word in ("swing the table", "Run-out", "Lost motion", "Offset", "divisions", "Blank"):
+    for word in ("swing the table", "free past", "Lost motion of", "Offset", "divisions", "Blank", "Length along"):
         assert word not in text
+    assert "What the error does" not in run("80/44 48/100")[1]
+
+
+def test_without_a_named_cutter_both_ways_of_setting_the_table_are_told():
+    words = said(*GOOD, "--diameter", "50mm")
+    assert "Disc cutter: swing the table 20.847°" in words
+    assert "With an end mill the table stays square instead." in words
+    assert "table left square" in said(*GOOD, "--diameter", "50mm", "--end-mill", "8mm")
+
+
+def test_a_helix_angle_that_no_table_reaches_is_said():
+    words = said("--lead", "120mm", "--diameter", "48mm", "--disc-cutter", "60mm")
+    assert "Most tables swing no farther than 45°" in words
 
 
 def test_a_ramp_is_told_its_offset_its_side_and_its_dish():
-    words = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
-    right, left = (unwrapped(run(*words, "--hand", hand)[1]) for hand in ("right", "left"))
-    assert "Offset the end mill 3.113 mm across the axis" in right
-    assert "to the RIGHT, the low side of the ramp" in right
-    assert "to the LEFT, the low side of the ramp" in left
+    right, left = (said(*RAMP, "--hand", hand) for hand in ("right", "left"))
+    assert "Offset the end mill 3.113 mm across the axis to the RIGHT, as you look straight at the end face" in right
+    assert "to the side where the ramp goes away from you" in right
+    assert "Offset the end mill 3.113 mm across the axis to the LEFT" in left
     assert "Dish over the wall: 0.074 mm with this offset, 1.388 mm with none, 2.846 mm on the wrong side" in right
+
+
+def test_the_flank_that_faces_away_from_the_end_takes_the_other_side():
+    words = said(*RAMP, "--hand", "right", "--flank", "inner")
+    assert "to the LEFT, as you look straight at the end face with the cutter at the top: to the side where" in words
+    assert "the ramp comes toward you" in words
 
 
 def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
     code, text = run("--gear-module", "2", "--teeth", "24", "--helix-angle", "15", "--hand", "left", "--pairs", "2")
     words = unwrapped(text)
     assert code == 0
-    assert "Blank 53.693 mm (2.1139 in) over the tips" in words
-    assert "whole depth 4.500 mm (0.1772 in)" in words
-    assert "Choose the cutter for 26.6 teeth" in words
-    assert "24 divisions. turn the crank: 2 turns and 8 holes of the 16 circle" in words
-    assert "Train chosen by find" in words
+    assert "Blank 53.693 mm (2.1139 in) over the tips; whole depth 4.500 mm (0.1772 in)" in words
+    assert (
+        "Cutter for 26.6 teeth: 24 / cos³ of the helix angle, not for the 24; of the usual set of eight that marked 26 "
+        "to 34 (from memory)."
+    ) in words
+    assert "5. Index the 24 divisions - [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
+    assert "Train chosen by find, closest first, of 19 211 trains searched." in words
+
+
+def test_the_divisions_are_numbered_on_a_page_of_their_own():
+    text = run("80/44 48/100", "--lead", "412.5", "--starts", "7")[1]
+    table = text.partition('<div style="break-before: page"></div>')[2]
+    assert table.splitlines()[2:] == [
+        "## 80/44 48/100: 7 divisions, 8 turns and 12 holes of the 21 circle each time",
+        "",
+        "| no.     | from the first        | pin in hole of the 21 | cut |",
+        "|---------|-----------------------|-----------------------|-----|",
+        "| 1       | 0.000° (0°00′00″)     | 0                     |     |",
+        "| 2       | 51.429° (51°25′43″)   | 12                    |     |",
+        "| 3       | 102.857° (102°51′26″) | 3                     |     |",
+        "| 4       | 154.286° (154°17′09″) | 15                    |     |",
+        "| 5       | 205.714° (205°42′51″) | 6                     |     |",
+        "| 6       | 257.143° (257°08′34″) | 18                    |     |",
+        "| 7       | 308.571° (308°34′17″) | 9                     |     |",
+        "| 1 again | 360.000° (360°00′00″) | 0                     |     |",
+    ]
+
+
+def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
+    text = said("--lead", "412.5", "--starts", "127", "--hand", "right")
+    assert "NOT POSSIBLE SO: 127 divisions need differential indexing" in text
+    assert "1 again" not in text
+
+
+def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():
+    text = said("--lead", "6.7mm", "--starts", "3", "--route", "spindle", "--hand", "left")
+    assert "Worm OUT of mesh, spindle clamp OFF: the last gear is on the head's spindle itself." in text
+    assert "by the teeth of the last gear" in text
+    assert "Index-plate lock OUT, index pin IN" not in text
 
 
 def test_a_train_that_does_not_mount_says_so_first_and_large():
     code, text = run("72/24 80/44", "--lead", "66mm")
     assert code == 1
-    assert text.splitlines()[6].startswith("## !!  THIS TRAIN DOES NOT MOUNT: the 80 on stud 1 fouls the nut")
-    assert "## !!  The same gears as 80/44 72/24 do." in text
+    assert text.splitlines()[6] == "## !!  THIS TRAIN DOES NOT MOUNT"
+    assert "the 80 on stud 1 fouls the nut of the table screw by 1.5 mm. The same gears as 80/44 72/24" in unwrapped(
+        text
+    )
+    assert "Machine isolated" not in text.partition("## 2.")[0]
 
 
 def test_a_lead_outside_the_tolerance_says_so_first_and_large():
     code, text = run("80/44 48/100", "--lead", "413mm", "--tolerance", "100ppm")
     assert code == 1
-    assert "## !!  OUTSIDE THE TOLERANCE: -0.121 % off the wanted 413.000 mm (16.2598 in)." in text
+    assert text.splitlines()[6] == "## !!  OUTSIDE THE TOLERANCE"
+    assert "-0.121 % off the wanted 413.000 mm (16.2598 in)." in text
 
 
-def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
-    text = unwrapped(run("--lead", "412.5", "--starts", "127", "--hand", "right")[1])
-    assert "INDEXING IS NOT POSSIBLE SO: 127 divisions need differential indexing" in text
+def test_a_train_judged_by_rule_of_thumb_is_not_printed_as_proved():
+    text = run("60/127", "--shop", lathe())[1]
+    assert text.splitlines()[6] == "## !!  MOUNTING NOT PROVED"
 
 
-def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():
-    text = unwrapped(run("--lead", "6.7mm", "--starts", "3", "--route", "spindle", "--hand", "left")[1])
-    assert "worm OUT of mesh (route spindle)" in text
-    assert "by the teeth of the last gear" in text
+def test_a_step_up_beyond_the_warning_is_turned_from_the_fast_side():
+    words = said("80/44 72/24", "--lead", "66mm")
+    assert "Turn it by the last shaft (worm), the fast side: the train steps up 1 : 5.4545." in words
+    assert "STEP-UP BEYOND 4, at which this route warns: no power feed from the table screw" in words
 
 
-def test_a_tilted_head_is_told_with_its_limit():
-    text = unwrapped(run("--lead", "5mm", "--tilt", "85", "--route", "spindle")[1])
-    assert "Head AND cutter tilted 85.000° (85°00′00″) from the table" in text
-    assert "A tilt above 80° is avoided" in text
+def test_a_tilted_head_takes_up_the_error_of_the_train():
+    """5 mm on the work from 7.777… mm geared: the sheet asks for the sine of just these two."""
+    words = said("72/56 36/60", "--lead", "5mm", "--tilt", "40", "--route", "spindle")
+    angle = degrees(asin(5 / (6 * 56 * 60 / (72 * 36))))
+    assert f"Head and cutter tilted {angle:.3f}° (40°00′19″) from the table, both axes parallel" in words
+    assert "= 0.64286 (Brown & Sharpe 1914, p. 180)." in words
+    assert "at the 40.000° (40°00′00″) that was asked for it is off by what stands under the error." in words
+    assert "Set a quarter of a degree too low it cuts 0.026 mm short in 5.000 mm." in words
+    assert "geared lead 7.778 mm (0.3062 in)" in words
+    assert "swing the table" not in words
+
+
+def test_a_steep_tilt_is_avoided_and_one_that_cannot_be_is_refused():
+    assert "A tilt above 80° is avoided" in said("--lead", "5mm", "--tilt", "85", "--route", "spindle")
+    assert "No tilt serves: this train gives 4.286 mm, less than the work needs." in said(
+        "60/(36)/80 56/30", "--lead", "5mm", "--tilt", "60", "--route", "spindle"
+    )
+
+
+def test_an_error_is_told_in_the_terms_of_a_tooth():
+    words = said(
+        *("80/44 48/100", "--gear-module", "2", "--teeth", "17", "--helix-angle", "15", "--length", "20mm"),
+        *("--accuracy", "7", "--tolerance", "1%"),
+    )
+    assert "Helix slope over the face -2.57 µm: by the lead alone class 3 and coarser of ISO 1328-1:2013" in words
+    assert "Class 7 allows 12 µm: inside" in words
+    assert "Inside the tolerance: geared leads" in words
+
+
+@pytest.mark.parametrize(("hand", "way"), [("left", "TOWARD the headstock"), ("right", "AWAY FROM the headstock")])
+def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
+    """One stud gives the hand named in the shop file, none the other."""
+    words = said("60/127", "--shop", lathe(f'hand_with_one_stud = "{hand}"'))
+    assert f"with the top of the work coming toward you the tool must go {way}." in words
+    assert "1 turn of the spindle: 0.0591 in (1.500 mm) of travel" in words
+    assert "Index-plate" not in words
+    for caution in cautions("lathe"):
+        assert caution in words
+
+
+def test_a_hand_that_is_not_known_is_not_made_up():
+    words = said("60/127", "--shop", lathe(hand=""))
+    assert "hand not known" in words
+    assert "toward the headstock for a right-hand thread, away from it for a left-hand one." in words
+
+
+def test_every_item_is_a_sentence():
+    job = [*GOOD, "--length", "60mm", "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", "5mm", "--starts", "4"]
+    items = [item for item in run(*job)[1].replace("\n  ", " ").splitlines() if item.startswith("- ")]
+    assert len(items) > 20
+    for item in items:
+        assert item.endswith((".", "_")), item
 
 
 def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
@@ -127,8 +302,17 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
         (["--lead", "1mm"], "no train was found: out of reach"),
         ([*GOOD, "--out", "sheet.doc"], "sheet.doc has none of the endings that can be written"),
         ([*GOOD, "--end-mill", "10mm", "--wall", "60mm", "36mm"], "a wall from radius 30 to 18 mm"),
+        ([*GOOD, "--accuracy", "0"], "accuracy class 0"),
+        ([*GOOD, "--disc-cutter", "60mm", "--depth", "30mm"], "a cut 30 mm deep with a cutter of 60 mm"),
     ],
 )
 def test_a_sheet_that_cannot_be_says_why(words, message, capsys):
     assert run(*words) == (2, "")
     assert capsys.readouterr().err.startswith(f"gearsearch: {message}")
+
+
+def test_blocks_and_items_from_python():
+    item = blocks.do("**one** thing")
+    assert (item.text, item.tick, item.plain) == ("**One** thing.", True, "One thing.")
+    block = blocks.Block("Title", (blocks.know("fill in ____"),), table=blocks.Table(("a", "b"), (("1", ""),)))
+    assert blocks.block_markdown(block) == "## Title\n\n- Fill in ____\n\n| a | b |\n|---|---|\n| 1 |   |"

@@ -43,6 +43,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument("train", nargs="?", metavar="TRAIN", help="driver/driven in power order; else find chooses")
     options.add_wanted(parser)
     options.add_judging(parser)
+    parser.add_argument("--accuracy", metavar="A", help="tolerance class of ISO 1328-1 for a helical gear, 1 to 11")
     options.add_search(parser)
     group = parser.add_argument_group("the cutter")
     group.add_argument("--disc-cutter", metavar="D", help="diameter of a disc cutter on the arbor")
@@ -136,7 +137,8 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     train, chosen = _train(args, shop, wanted)
     tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
     length = options.length_from(args, shop)
-    checked = check(shop, train, wanted, Cut(length, tolerance), route=args.route, hand=args.hand)
+    accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
+    checked = check(shop, train, wanted, Cut(length, tolerance, accuracy), route=args.route, hand=args.hand)
     wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
     return Job(
         checked,
@@ -147,12 +149,12 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
         end_mill_mm=_length(args.end_mill, shop, "--end-mill"),
         wall_mm=(wall[0], wall[1]) if wall else None,
         flank=args.flank,
-        indexing=_indexing(shop, wanted, train, args.route),
         chosen=chosen,
     )
 
 
 def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> tuple[Train, str]:
+    from ..report import spaced
     from ..search import find
     from ..trains import Train
 
@@ -161,22 +163,8 @@ def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> t
     answer = find(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)))
     if not answer.fits:
         raise GearsearchError("no train was found: " + "; ".join(answer.notes), "ask gearsearch find for more")
-    return answer.fits[0].train, f"Train chosen by find, {args.order} first, of {answer.searched} trains searched"
-
-
-def _indexing(shop: Shop, wanted: WantedLead | None, train: Train, route: str | None) -> tuple[str, ...]:
-    """How to index between starts, where there are several and the shop has a head to index with."""
-    starts = wanted.gear.teeth if wanted and wanted.gear else wanted.starts if wanted else 1
-    if starts < 2 or shop.machine.kind != "mill" or shop.dividing is None:
-        return ()
-    from ..divided import while_geared
-
-    try:
-        answer = while_geared(shop, starts, shop.route(route).name, str(train))
-    except GearsearchError as error:
-        return (f"INDEXING IS NOT POSSIBLE SO: {error.message}",)
-    first = "; ".join(f"{name}: {text}" for name, text in answer.columns[0].items() if text)
-    return (f"!{starts} divisions. {first}", *answer.notes)
+    chosen = f"Train chosen by find, {args.order} first, of {spaced(answer.searched)} trains searched"
+    return answer.fits[0].train, chosen
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:

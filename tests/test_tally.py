@@ -1,0 +1,69 @@
+"""The numbered divisions: every hole where the pin must stand, counted by turning the crank hole by hole."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch.check import check
+from gearsearch.leads import from_gear, from_lead
+from gearsearch.shopfile import demo_shop
+from gearsearch.tally import MOST_ROWS, divisions_of, tally_of
+from gearsearch.trains import Train
+from gearsearch.units import format_angle, parse_angle
+
+TRAIN = Train.parse("80/44 48/100")
+
+
+def tally(starts, route=None, train=TRAIN):
+    return tally_of(check(demo_shop(), train, replace(from_lead("412.5"), starts=starts), route=route))
+
+
+@given(st.integers(2, MOST_ROWS))
+def test_the_pin_stands_where_turning_hole_by_hole_brings_it(starts):
+    """A 60:1 head: each division is 60 / starts turns; with the exact circle each is a whole number of holes."""
+    found = tally(starts)
+    exact = [n for n in demo_shop().dividing.circles if (60 * n) % starts == 0]
+    if not exact:
+        assert found is None
+        return
+    circle = int(found.heads[2].rpartition(" ")[2]) if "of the" in found.heads[2] else 1
+    step = 60 * circle // starts
+    pin, expected = 0, []
+    for _ in range(starts + 1):
+        expected.append(pin % circle)
+        pin += step
+    assert [int(row[2]) for row in found.rows] == expected
+    assert expected[-1] == 0
+
+
+@given(st.integers(2, MOST_ROWS))
+def test_every_division_stands_at_its_exact_angle(starts):
+    found = tally(starts)
+    for number, row in enumerate(found.rows if found else ()):
+        assert row[1] == format_angle(Fraction(360 * number, starts))
+        assert abs(parse_angle(row[1].partition(" ")[0]) - Fraction(360 * number, starts)) <= Fraction(1, 2000)
+
+
+def test_on_the_spindle_the_teeth_of_the_last_gear_are_counted():
+    found = tally(5, "spindle")
+    assert found.title == "5 divisions, the 100 on the spindle on by 20 teeth each time"
+    assert [row[2] for row in found.rows] == ["0", "20", "40", "60", "80", "100"]
+    assert tally(7, "spindle") is None
+
+
+@pytest.mark.parametrize("starts", [1, MOST_ROWS + 1])
+def test_one_division_and_too_many_are_not_listed(starts):
+    assert tally(starts) is None
+
+
+def test_a_shop_without_a_dividing_head_lists_none():
+    shop = replace(demo_shop(), dividing=None)
+    assert tally_of(check(shop, TRAIN, replace(from_lead("412.5"), starts=4))) is None
+
+
+def test_the_teeth_of_a_helical_gear_are_its_divisions():
+    assert divisions_of(check(demo_shop(), TRAIN, from_gear(17, 15, module=2))) == 17
+    assert divisions_of(check(demo_shop(), TRAIN)) == 1
