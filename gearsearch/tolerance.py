@@ -15,19 +15,37 @@ from fractions import Fraction
 from .errors import GearsearchError
 from .leads import helix_change, lead_at
 from .units import (
+    LONGEST_TEXT,
     PI,
     decimals,
     format_length,
     parse_angle,
     parse_length,
     parse_ratio,
+    radians,
     shown,
     tan_deg,
 )
 
 Interval = tuple[Fraction, Fraction]
-FORMS = "0.05mm, +0.1/-0mm, 200ppm, 0.1%, '0.02mm over 60mm', '0.1deg over 60mm' or '0.05deg helix'"
+FORMS = (
+    "0.05mm, +0.1/-0mm, 200ppm, 0.1%, '0.02mm over 60mm', '0.1deg over 60mm', '0.05mm around over 60mm' "
+    "or '0.05deg helix'"
+)
+NO_END = 10**9  # times the wanted lead: the longest lead of an interval without end
 ISO_CLASSES = range(1, 12)
+ISO_DIAMETERS_MM, ISO_FACES_MM = (5, 15_000), (4, 1_200)
+
+_GROWING = ("drift", "turn", "around")
+_TURNING = ("turn", "around")
+_EITHER_SIDE = re.compile(r"(?:±|\+\s*/\s*-|\+-)\s*")
+_OVER = re.compile(r"(.*\S)\s+(?:over|in|per)\s+(.*)", re.IGNORECASE)
+_AROUND = re.compile(r"(.*\S)\s+around", re.IGNORECASE)
+_HELIX = re.compile(r"(.*\S)\s*\bhelix(?:\s+angle)?", re.IGNORECASE)
+_SHARE = re.compile(r"\s*(ppm|%|percent)$", re.IGNORECASE)
+_ANGLE = re.compile(r"[°'′]|(?<![a-z])(?:d|deg\w*|min\w*|s|secs?|seconds?|turns?)$|[0-9]m$")
+_SIGNED = r"([+-])\s*([0-9.]+(?:/[0-9]+)?)"
+_TWO_SIDES = re.compile(rf"{_SIGNED}\s*([^/+-]*?)\s*/?\s*{_SIGNED}\s*(.*)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +55,11 @@ class Tolerance:
     Parameters
     ----------
     form : ``lead`` (a length of lead), ``share`` (of the lead), ``drift`` (along the axis over a length),
-        ``turn`` (an angle of the work over a length) or ``helix`` (a change of the helix angle)
-    less, more : how far short and how far long, in mm, as a share, or in degrees; both zero or above
-    over_mm : the length a drift or a turn belongs to [mm]
+        ``turn`` (an angle of the work over a length), ``around`` (a length around the work over a length of cut)
+        or ``helix`` (a change of the helix angle)
+    less, more : how far below and how far above, in mm, as a share, or in degrees; both zero or above. They are
+        sides of what is measured: a work that turns more, and a larger helix angle, have the SHORTER lead
+    over_mm : the length a drift, a turn or a distance around belongs to [mm]
     text : as it was given
     """
 
@@ -56,21 +76,22 @@ class Tolerance:
         Parameters
         ----------
         text : ``0.05 mm``, ``±0.05 mm``, ``+0.1/-0 mm``, ``200 ppm``, ``0.1 %``, ``0.02 mm over 60 mm``,
-            ``0.1° over 60 mm``, ``0.05° helix``
+            ``0.1° over 60 mm``, ``0.05 mm around over 60 mm``, ``0.05° helix``; each may have two sides
         unit : ``mm`` or ``in``, for a length without one
 
-        Raises GearsearchError for anything else, and for a tolerance of nothing on both sides.
+        Raises GearsearchError for anything else, for one side alone (``+0.1mm``), and for a tolerance of nothing on
+        both sides.
         """
-        bare = re.sub(r"^\s*(±|\+/-|\+-)\s*", "", text)
-        over = re.fullmatch(r"(.*\S)\s+(?:over|in|per)\s+(.*)", bare, re.IGNORECASE)
-        helix = re.fullmatch(r"(.*\S)\s*\bhelix(?:\s+angle)?\s*", bare, re.IGNORECASE)
-        if over:
+        bare = _bare(text)
+        if over := _OVER.fullmatch(bare):
             length = parse_length(over[2], unit, "length of the tolerance")
+            if around := _AROUND.fullmatch(over[1]):
+                return cls._of("around", around[1], _length(unit), length, text)
             form, read = ("turn", _angle) if _is_angle(over[1]) else ("drift", _length(unit))
             return cls._of(form, over[1], read, length, text)
-        if helix:
+        if helix := _HELIX.fullmatch(bare):
             return cls._of("helix", helix[1], _angle, None, text)
-        if re.search(r"(ppm|%|percent)\s*$", bare, re.IGNORECASE):
+        if _SHARE.search(bare):
             return cls._of("share", bare, _share, None, text)
         if _is_angle(bare):
             raise GearsearchError(
@@ -82,15 +103,15 @@ class Tolerance:
     def _of(
         cls, form: str, amount: str, read: Callable[[str], Fraction], over_mm: Fraction | None, text: str
     ) -> Tolerance:
-        two = re.fullmatch(r"\s*\+\s*([0-9.]+)\s*([^/]*?)\s*/\s*-\s*([0-9.]+)\s*(.*?)\s*", amount)
-        if two:
-            tail = two[4] or two[2]
-            more, less = (_or_nothing(read, f"{number}{tail}", number) for number in (two[1], two[3]))
-        else:
-            less = more = read(amount)
+        less, more = _sides(amount, read, text)
         if less == more == 0:
             raise GearsearchError(f"tolerance {shown(text)} allows nothing", f"write it as in {FORMS}")
         return cls(form, less, more, over_mm, text)
+
+    @property
+    def grows(self) -> bool:
+        """Whether what it measures grows with the length of the cut."""
+        return self.form in _GROWING
 
     def interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None = None) -> Interval:
         """Shortest and longest lead that will do [mm]; exact, but for the tangent of a helix angle (a float's).
@@ -98,54 +119,80 @@ class Tolerance:
         Parameters
         ----------
         wanted_mm : wanted lead [mm]
-        diameter_mm : the diameter of a helix angle [mm]
+        diameter_mm : the diameter of a helix angle or of a distance around [mm]
 
-        Raises GearsearchError for a helix angle without a diameter. A turn is measured as 360 ℓ (1/lead − 1/wanted):
+        Raises GearsearchError for these two without a diameter. A turn is measured as 360 ℓ (1/lead − 1/wanted):
         a long lead turns too little, so the interval reaches farther on the long side; without end where the
-        whole turn over the length is inside the tolerance (then a thousand million times the wanted lead).
+        whole turn over the length is inside the tolerance (then ``NO_END`` times the wanted lead).
         """
         if self.form == "helix":
-            return self._helix_interval(wanted_mm, diameter_mm)
-        if self.form == "turn":
-            assert self.over_mm is not None
-            turn = 360 * self.over_mm / wanted_mm
-            longest = wanted_mm * turn / (turn - self.more) if turn > self.more else wanted_mm * 10**9
-            return wanted_mm * turn / (turn + self.less), longest
-        if self.form == "drift":
-            assert self.over_mm is not None
-            less, more = self.less / self.over_mm, self.more / self.over_mm
-        elif self.form == "lead":
-            less, more = self.less / wanted_mm, self.more / wanted_mm
-        else:
-            less, more = self.less, self.more
+            return self._helix_interval(wanted_mm, self._at(diameter_mm))
+        if self.form in _TURNING:
+            return self._turn_interval(wanted_mm, diameter_mm)
+        measure = {"drift": self.over_mm, "lead": wanted_mm}.get(self.form) or Fraction(1)
+        less, more = self.less / measure, self.more / measure
         return wanted_mm * max(1 - less, Fraction(0)), wanted_mm * (1 + more)
 
-    def _helix_interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
+    def _turn_interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
+        around = 360 if self.form == "turn" else PI * self._at(diameter_mm)
+        assert self.over_mm is not None
+        turn = around * self.over_mm / wanted_mm
+        longest = wanted_mm * turn / (turn - self.less) if turn > self.less else wanted_mm * NO_END
+        return wanted_mm * turn / (turn + self.more), min(longest, wanted_mm * NO_END)
+
+    def _helix_interval(self, wanted_mm: Fraction, diameter_mm: Fraction) -> Interval:
+        angle = math.atan2(float(PI * diameter_mm), float(wanted_mm))
+        largest, smallest = angle + radians(self.more), angle - radians(self.less)
+        low = lead_at(largest, diameter_mm) if largest < math.pi / 2 else Fraction(0)
+        high = lead_at(smallest, diameter_mm) if smallest > 0 else wanted_mm * NO_END
+        low = wanted_mm if self.more == 0 else min(low, wanted_mm)
+        high = wanted_mm if self.less == 0 else max(high, wanted_mm)
+        return low, min(high, wanted_mm * NO_END)
+
+    def _at(self, diameter_mm: Fraction | None) -> Fraction:
         if diameter_mm is None:
+            what = "a helix angle" if self.form == "helix" else "measured around the work"
             raise GearsearchError(
-                f"tolerance {shown(self.text)} is a helix angle, which means nothing without its diameter",
+                f"tolerance {shown(self.text)} is {what}, which means nothing without its diameter",
                 "give it with --diameter",
             )
-        angle = math.atan2(float(PI * diameter_mm), float(wanted_mm))
-        steeper, flatter = angle + _radians(self.less), angle - _radians(self.more)
-        low = lead_at(steeper, diameter_mm) if steeper < math.pi / 2 else Fraction(0)
-        high = lead_at(flatter, diameter_mm) if flatter > 0 else wanted_mm * 10**9
-        return min(low, wanted_mm), max(high, wanted_mm)
+        return diameter_mm
 
 
-def _radians(angle: Fraction) -> float:
-    return float(angle * PI / 180)
+def _bare(text: str) -> str:
+    """The text in plain marks, without the sign for both sides alike."""
+    if len(text) > LONGEST_TEXT:
+        raise GearsearchError(f"tolerance {shown(text)} cannot be read", f"write it as in {FORMS}")
+    plain = text.replace("−", "-").replace("–", "-").replace("''", '"').strip()
+    both = _EITHER_SIDE.match(plain)
+    return plain[both.end() :] if both else plain
 
 
 def _is_angle(text: str) -> bool:
-    return re.search(r"(°|deg\w*|d|['′]|min\w*|[0-9]m)\s*$", text.strip().lower()) is not None
+    return _ANGLE.search(text.strip().lower()) is not None
+
+
+def _sides(amount: str, read: Callable[[str], Fraction], text: str) -> Interval:
+    """How far below and above: an amount for both alike, or one for each with its sign, in either order."""
+    two = _TWO_SIDES.fullmatch(amount)
+    if two and two[1] != two[4]:
+        sides = {two[1]: (two[2], two[3] or two[6]), two[4]: (two[5], two[6] or two[3])}
+        less, more = (_or_nothing(read, f"{number}{tail}", number) for number, tail in (sides["-"], sides["+"]))
+        return less, more
+    if amount[:1] in ("+", "-"):
+        raise GearsearchError(
+            f"tolerance {shown(text)} does not say how far off on the other side",
+            "write both sides, as in +0.1/-0mm, or 0.1mm for both alike",
+        )
+    both = read(amount)
+    return both, both
 
 
 def _angle(text: str) -> Fraction:
-    angle = parse_angle(text, "tolerance")
-    if angle < 0:
-        raise GearsearchError(f"tolerance {shown(text)} is below zero", f"write it as in {FORMS}")
-    return angle
+    try:
+        return parse_angle(text, "tolerance")
+    except GearsearchError as error:
+        raise GearsearchError(error.message, f"write it as in {FORMS}") from None
 
 
 def _length(unit: str) -> Callable[[str], Fraction]:
@@ -159,7 +206,7 @@ def _length(unit: str) -> Callable[[str], Fraction]:
 
 
 def _share(text: str) -> Fraction:
-    number = re.sub(r"\s*(ppm|%|percent)\s*$", "", text, flags=re.IGNORECASE)
+    number = _SHARE.sub("", text.strip())
     size = 1_000_000 if text.strip().lower().endswith("ppm") else 100
     try:
         return parse_ratio(number, "tolerance") / size
@@ -217,10 +264,12 @@ class Figures:
         return None if self.diameter_mm is None else helix_change(self.lead_mm, self.wanted_mm, self.diameter_mm)
 
     def helix_slope_um(self, helix_angle_deg: Fraction, face_mm: Fraction) -> Fraction:
-        """Helix slope deviation of a helical tooth over its face width [µm], in the transverse plane: b tan β e.
+        """Helix slope deviation of a helical tooth over its face width [µm], along the pitch circle: b tan β e.
 
         Plus: the tooth leans less than wanted, its lead is too long. The exact form face × (tan β − tan β′) with
-        tan β′ = tan β × wanted / lead. Worked out here.
+        tan β′ = tan β × wanted / lead. Worked out here. ISO 1328-1 measures along the transverse base tangent (from
+        memory), where it is the cosine of the transverse pressure angle times this, 6 to 8 % less: to judge this
+        one is on the safe side.
         """
         return 1000 * face_mm * tan_deg(helix_angle_deg) * (1 - self.wanted_mm / self.lead_mm)
 
@@ -234,6 +283,7 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     accuracy : tolerance class A, 1 (finest) to 11
 
     The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
+    Limits of validity: see ``iso_covers``.
     """
     plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
     value = plain * math.sqrt(2) ** (accuracy - 5)
@@ -250,18 +300,33 @@ def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> i
     return None
 
 
-def longest_cut_mm(tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction) -> Fraction | None:
-    """The longest cut whose drift or turn stays inside the amount that the tolerance allows [mm].
+def iso_covers(diameter_mm: Fraction, face_mm: Fraction) -> bool:
+    """Whether ISO 1328-1:2013 covers a gear of this size: diameter 5 to 15 000 mm, face 4 to 1200 mm. From memory."""
+    (least, most), (narrow, wide) = ISO_DIAMETERS_MM, ISO_FACES_MM
+    return least <= diameter_mm <= most and narrow <= face_mm <= wide
 
-    None where there is no end to it (an exact lead), or where the tolerance does not grow with the length.
+
+def longest_cut_mm(
+    tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction, diameter_mm: Fraction | None = None
+) -> Fraction | None:
+    """The longest cut whose drift, turn or distance around stays inside the amount that the tolerance allows [mm].
+
+    Parameters
+    ----------
+    tolerance : of any form
+    wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
+    diameter_mm : for a distance around [mm]
+
+    None where there is no end to it (an exact lead), or where the tolerance does not grow with the length. Raises
+    GearsearchError for a distance around without a diameter.
     """
-    error = lead_mm / wanted_mm - 1
-    allowed = tolerance.more if error > 0 else tolerance.less
-    if error == 0 or tolerance.form not in ("drift", "turn"):
+    if lead_mm == wanted_mm or not tolerance.grows:
         return None
     if tolerance.form == "drift":
-        return allowed / abs(error)
-    return allowed / abs(360 * (1 / lead_mm - 1 / wanted_mm))
+        return (tolerance.more if lead_mm > wanted_mm else tolerance.less) / abs(lead_mm / wanted_mm - 1)
+    around = 360 if tolerance.form == "turn" else PI * tolerance._at(diameter_mm)
+    allowed = tolerance.less if lead_mm > wanted_mm else tolerance.more
+    return allowed / abs(around * (1 / lead_mm - 1 / wanted_mm))
 
 
 def error_in_words(
