@@ -131,15 +131,17 @@ class Picture:
 
         at = wheel.x_mm, wheel.y_mm
         style = _PLANE_STYLES[wheel.plane % len(_PLANE_STYLES)]
-        axes.add_patch(Circle(at, wheel.tip_radius_mm, fill=False, lw=1.5, ls=style))
-        axes.add_patch(Circle(at, wheel.pitch_radius_mm, fill=False, lw=0.5, ls=(0, (8, 2, 1, 2))))
+        name = f"{wheel.teeth}-{wheel.role}-{wheel.shaft}"
+        axes.add_patch(Circle(at, wheel.tip_radius_mm, fill=False, lw=1.5, ls=style, gid=f"tip-{name}"))
+        pitch = Circle(at, wheel.pitch_radius_mm, fill=False, lw=0.5, ls=(0, (8, 2, 1, 2)), gid=f"pitch-{name}")
+        axes.add_patch(pitch)
 
     def _shaft(self, axes: Any, shaft: int, at: tuple[float, float]) -> None:
         """The nut, as wide as the shop file says, with the shaft's name in it."""
         from matplotlib.patches import Circle
 
         nut = self._nut(shaft)
-        axes.add_patch(Circle(at, nut, facecolor="0.88", edgecolor="black", lw=0.8, zorder=3))
+        axes.add_patch(Circle(at, nut, facecolor="0.88", edgecolor="black", lw=0.8, zorder=3, gid=f"nut-{shaft}"))
         word = "first" if shaft == 0 else "last" if shaft == self.last else f"stud {shaft}"
         if 2 * nut / self.scale > 8.5:
             axes.text(*at, word, ha="center", va="center", fontsize=7, zorder=8)

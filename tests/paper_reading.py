@@ -22,6 +22,16 @@ def _pairs(path):
     return re.findall(rf"[ML] ({_NUMBER}) ({_NUMBER})", path)
 
 
+def svg_round(text, name):
+    """Centre (x to the right, y up from the top edge) and radius of a circle of a name, by its outermost points."""
+    (d,) = re.findall(rf'<g id="{name}">\s*<path d="([^"]*)"', text)
+    xs, ys = zip(
+        *[(float(x) * POINT_MM, -float(y) * POINT_MM) for x, y in re.findall(rf"({_NUMBER}) ({_NUMBER})", d)],
+        strict=True,
+    )
+    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2, (max(xs) - min(xs)) / 2
+
+
 def pdf_pages(data):
     """Width and height of every page."""
     boxes = re.findall(rb"/MediaBox \[ ?0 0 ([\d.]+) ([\d.]+) ?\]", data)

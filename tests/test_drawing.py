@@ -1,9 +1,11 @@
 """The picture of the train: to scale, the same bytes each time, and refused where there is nothing true to draw."""
 
 import io
+import re
 import sys
 from pathlib import Path
 
+import paper_reading as reading
 import pytest
 from matplotlib.patches import Circle
 
@@ -46,6 +48,23 @@ def test_every_gear_is_drawn_where_the_mounting_puts_it():
         assert (*at, round(0.75 * (wheel.teeth + 2), 6)) in drawn
     stud = placement.studs[0]
     assert (round(stud.x_mm, 6), round(stud.y_mm, 6), 10.0) in drawn
+
+
+@pytest.mark.parametrize("train", [TRAIN[0], "80/44 48/100", "60/(64)/20"])
+def test_in_the_written_picture_every_gear_stands_where_the_mounting_puts_it_at_the_scale_told(train):
+    """Read back from the SVG, which counts from another corner: places are taken from the first shaft."""
+    run(train, "--out", "train.svg")
+    text = Path("train.svg").read_text(encoding="utf-8")
+    scale = float(re.search(r"scale 1 : ([\d.]+)", text)[1])
+    wheels = check(demo_shop(), Train.parse(train)).fit.placement.wheels
+    first = next(wheel for wheel in wheels if wheel.shaft == 0)
+    x0, y0, _ = reading.svg_round(text, f"pitch-{first.teeth}-driver-0")
+    for wheel in wheels:
+        name = f"{wheel.teeth}-{wheel.role}-{wheel.shaft}"
+        x, y, pitch = (scale * mm for mm in reading.svg_round(text, f"pitch-{name}"))
+        expected = wheel.x_mm - first.x_mm, wheel.y_mm - first.y_mm, 0.75 * wheel.teeth
+        assert (x - scale * x0, y - scale * y0, pitch) == pytest.approx(expected, abs=0.01)
+        assert scale * reading.svg_round(text, f"tip-{name}")[2] == pytest.approx(0.75 * (wheel.teeth + 2), abs=0.01)
 
 
 def test_the_picture_says_where_the_studs_go():
