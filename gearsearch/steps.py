@@ -9,6 +9,7 @@ from fractions import Fraction
 from . import cutting
 from .blocks import Block, Item, Table, do, know
 from .check import Checked, decimal
+from .errors import GearsearchError
 from .leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
 from .placement import Names, Stud
 from .report import JUDGEMENT
@@ -39,6 +40,8 @@ class Job:
     wall_mm : inner and outer diameter of a tube on whose end a ramp is milled [mm]
     flank : ``end`` or ``inner``: whether the ramp faces the end of the work
     chosen : how the train was come by, where it was not typed
+
+    Raises GearsearchError for a cutter on a lathe.
     """
 
     checked: Checked
@@ -50,6 +53,11 @@ class Job:
     wall_mm: tuple[Fraction, Fraction] | None = None
     flank: str = "end"
     chosen: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.is_mill and (self.disc_mm or self.end_mill_mm or self.wall_mm):
+            name = self.checked.shop.name
+            raise GearsearchError(f"a milling cutter, and {name} is a lathe", "leave the cutter and the wall out")
 
     @property
     def unit(self) -> str:
@@ -96,6 +104,8 @@ def _cut(job: Job) -> Iterator[Item]:
         turn = cutting.turn_deg(job.lead_mm, job.length_mm)
         turns = f"{decimals(turn / 360, 3)} turns" if turn >= 360 else format_angle(turn)
         yield know(f"Length along the axis {job.both(job.length_mm)}; over it the work turns {turns}")
+    if job.depth_mm is not None:
+        yield know(f"Depth {job.both(job.depth_mm)}")
     if wanted is not None and wanted.gear is not None:
         gear = wanted.gear
         yield know(
@@ -389,10 +399,11 @@ def _run_out(job: Job) -> Iterator[Item]:
 def indexing(job: Job) -> Block | None:
     """How to go from one start, flute or tooth to the next while the head is geared; None for a single one."""
     divisions, checked = divisions_of(job.checked), job.checked
-    if divisions < 2 or not job.is_mill or checked.shop.dividing is None:
+    if divisions < 2 or (job.is_mill and checked.shop.dividing is None):
         return None
+    if not job.is_mill:
+        return Block(f"Index the {divisions} starts", (_starts_on_a_lathe(job, divisions),))
     from .divided import while_geared
-    from .errors import GearsearchError
 
     title = f"Index the {divisions} divisions"
     try:
@@ -403,6 +414,21 @@ def indexing(job: Job) -> Block | None:
     cells = [f"{name} **{text}**" for name, text in row.items()]
     items = [do("; ".join(cells))]
     return Block(title, (*items, *map(know, answer.notes)))
+
+
+def _starts_on_a_lathe(job: Job, starts: int) -> Item:
+    """By the teeth of the first driver, with the train out of mesh: teeth × its turns a turn / starts."""
+    teeth, ratio = job.checked.fit.train.drivers[0], job.checked.route.ratio
+    advance = teeth * ratio / starts
+    if advance.denominator != 1:
+        return know(
+            f"**NOT POSSIBLE SO** by the {teeth} on the first shaft: a start is {decimal(advance)} of its teeth. Take "
+            f"a first driver whose count is a multiple of {Fraction(starts) / ratio}"
+        )
+    return do(
+        f"Mark the mesh of the {teeth} on the first shaft, take it out, turn the spindle on by **{advance} teeth** of "
+        "it, mesh again; lead screw and carriage stay where they are (common practice, no source)"
+    )
 
 
 def dividing_table(job: Job) -> Block | None:

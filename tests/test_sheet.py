@@ -116,6 +116,7 @@ def test_head_table_proof_and_cut_of_a_disc_cutter():
     assert "100.000 mm of travel, 16.6667 turns of the screw: the work turns 87.273° (87°16′22″)." in words
     assert "Right hand: looking along the work from either end, it must turn CLOCKWISE as it moves away from" in words
     assert "16.583 mm free past each end for the disc cutter: stops for 93.166 mm of travel at least." in words
+    assert "Depth 5.000 mm (0.1969 in)." in words
     assert "1.07 times as fast as the table: of the feed it can stand, put 93 % on the table." in words
     assert "Lost motion of 0.150 mm moves the groove 0.057 mm around" in words
 
@@ -272,6 +273,16 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
         assert caution in words
 
 
+def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
+    two, seven = (
+        said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts, "--mounting", "skip")
+        for starts in ("2", "7")
+    )
+    assert "turn the spindle on by 30 teeth of it, mesh again" in two
+    assert "NOT POSSIBLE SO by the 60 on the first shaft: a start is 8.5714 of its teeth." in seven
+    assert "Take a first driver whose count is a multiple of 7." in seven
+
+
 def test_a_hand_that_is_not_known_is_not_made_up():
     words = said("60/127", "--shop", lathe(hand=""))
     assert "hand not known" in words
@@ -309,6 +320,13 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
 def test_a_sheet_that_cannot_be_says_why(words, message, capsys):
     assert run(*words) == (2, "")
     assert capsys.readouterr().err.startswith(f"gearsearch: {message}")
+
+
+def test_a_milling_cutter_on_a_lathe_is_refused(capsys):
+    assert run("60/127", "--shop", lathe(), "--disc-cutter", "60mm") == (2, "")
+    assert capsys.readouterr().err == (
+        "gearsearch: a milling cutter, and Millrace lathe is a lathe\nhelp: leave the cutter and the wall out\n"
+    )
 
 
 def test_blocks_and_items_from_python():
