@@ -73,6 +73,7 @@ WHOLES = OPTION + SHAFTS * 3 * (2 * PIECES + 1)
 # sizes
 TEETH, KIND, LEFT, LOOSE, LEAST_MATE, MOST_MATE = range(6)
 ON, IDLE_ON = 6, 9  # may stand on first shaft, stud, last shaft; and as the idle partner in a joined piece
+# Where a gear is fixed no other is ON its shaft, and it counts among those LEFT, as every train takes it.
 
 # a row of the answer: found (1 mounts, 0 the least bad, −1 nothing could be judged) …; from GEARS on drivers, driven,
 # idlers, and the pairs these stand in, padded with −1
@@ -127,11 +128,15 @@ def attempt(n: int, distance: float, angle: float, side: int, f: Floats, w: Ints
     f[X + n + 1] = distance
     f[Y + n + 1] = 0.0
     gap = f[GAP]
-    for i in range(n):
-        for j in range(max(i + 2, nearest), n + 2):
-            across, up = f[X + j] - f[X + i], f[Y + j] - f[Y + i]
-            gap = min(gap, sqrt(across * across + up * up) - f[NEED + SHAFTS * i + j])
-    if free is not None:
+    if free is None:
+        for i in range(1, n):
+            across, up = distance - f[X + i], f[Y + i]
+            gap = min(gap, sqrt(across * across + up * up) - f[NEED + SHAFTS * i + n + 1])
+    else:
+        for i in range(n):
+            for j in range(max(i + 2, nearest), n + 2):
+                across, up = f[X + j] - f[X + i], f[Y + j] - f[Y + i]
+                gap = min(gap, sqrt(across * across + up * up) - f[NEED + SHAFTS * i + j])
         for o in range(BLOCK, BLOCK + 3 * w[BLOCKS], 3):
             for i in range(n + 2):
                 across, up = f[o] - f[X + i], f[o + 1] - f[Y + i]
@@ -142,9 +147,10 @@ def attempt(n: int, distance: float, angle: float, side: int, f: Floats, w: Ints
         f[BEST] = value
         f[BEST_GAP] = gap
         f[BEST_DISTANCE] = distance
-        for i in range(n + 2):
-            f[BEST_X + i] = f[X + i]
-            f[BEST_Y + i] = f[Y + i]
+        if free is not None:
+            for i in range(n + 2):
+                f[BEST_X + i] = f[X + i]
+                f[BEST_Y + i] = f[Y + i]
     return value
 
 
@@ -640,7 +646,7 @@ def judge_rows(
     places_at = (rows.shape[1] + idlers_at) // 2
     least, step, most = idlers
     orders = perms.shape[0] * perms.shape[0]
-    fixed_first, fixed_last, pivot_last = w[FIXED_FIRST], w[FIXED_LAST], w[PIVOT_LAST]
+    pivot_last = w[PIVOT_LAST]
     for t in range(sets.shape[0]):
         row = rows[t]
         row[FOUND] = -1
@@ -650,10 +656,6 @@ def judge_rows(
         for i in range(2 * pairs):
             row[GEARS + i] = sets[t, i]
             sizes[sets[t, i], LEFT] -= 1
-        if fixed_first >= 0:
-            sizes[fixed_first, LEFT] += 1
-        if fixed_last >= 0:
-            sizes[fixed_last, LEFT] += 1
         enough = True
         for i in range(2 * pairs):
             enough &= sizes[sets[t, i], LEFT] >= 0
@@ -685,8 +687,6 @@ def judge_rows(
                     fits &= (sizes[driver, LEAST_MATE] <= teeth) & (teeth <= sizes[driver, MOST_MATE])
                     fits &= sizes[driver, KIND] == sizes[driven, KIND]
                     fits &= sizes[driver, ON + min(i, 1)] + sizes[driven, ON + max(1, i + 3 - pairs)] == 2
-                fits &= (fixed_first < 0) | (mine[GEARS] == fixed_first)
-                fits &= (fixed_last < 0) | (mine[idlers_at - 1] == fixed_last)
                 if many is not None and geometry is not None:
                     # A pair without idlers keeps its centre distance: where that leaves too little room for the
                     # other gears of its two shafts, it must take an idler.
@@ -801,7 +801,3 @@ def judge_rows(
                     total -= 2 * pitch[size]
         for i in range(2 * pairs):
             sizes[sets[t, i], LEFT] += 1
-        if fixed_first >= 0:
-            sizes[fixed_first, LEFT] -= 1
-        if fixed_last >= 0:
-            sizes[fixed_last, LEFT] -= 1

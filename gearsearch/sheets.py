@@ -180,8 +180,9 @@ class Sheets:
         f, w = self.floats, self.wholes
         kept = kernels.IDLE if self.joined is None else kernels.KEPT_IDLE
         step = -1 if w[kernels.PIVOT_LAST] else 1
-        x, y = (f[at : at + n + 2].tolist()[::step] for at in (kernels.BEST_X, kernels.BEST_Y))
-        idle, planes = (w[at : at + n + 2].tolist()[::step] for at in (kept, kept + kernels.SHAFTS))
+        at = (kernels.X, kernels.Y) if self.free is None else (kernels.BEST_X, kernels.BEST_Y)
+        x, y = (f[row : row + n + 2].tolist()[::step] for row in at)
+        idle, planes = (w[row : row + n + 2].tolist()[::step] for row in (kept, kept + kernels.SHAFTS))
         return Reading(
             float(f[kernels.BEST]),
             float(f[kernels.BEST_GAP]),
@@ -234,7 +235,10 @@ def _sizes(shop: Shop, box: Box) -> kernels.Ints:
         least = 0 if limit is None else -int(-teeth / limit // 1)
         idle_on = [shop.allows(box.tags[kind], teeth, place) for place in PLACES]
         loose = box.loose[size]
-        sizes[size] = (teeth, kind, loose + joined, loose, least, most, *box.allowed[size], *idle_on)
+        first, stud, last = box.allowed[size]
+        fixed = (size == box.fixed_first) + (size == box.fixed_last)
+        first, last = first and box.fixed_first in (-1, size), last and box.fixed_last in (-1, size)
+        sizes[size] = (teeth, kind, loose + joined + fixed, loose, least, most, first, stud, last, *idle_on)
     return sizes
 
 
