@@ -134,11 +134,12 @@ def main(seconds: float = 3.0) -> None:
             sets = sets_of(judge, pairs, max(500, count // (1 if pairs == 2 else 2)))
             for hand in ("right", "left"):
                 took, share = rate(judge, sets, hand, seconds / 4)
-                per_second = len(sets) * orders / took
-                print(
-                    f"{name:33} {2 * pairs} gears, {hand:5} hand: {took / len(sets) * 1e6:8.2f} µs a train set, "
-                    f"{share:4.0%} mount; {per_second / 1e6:7.2f} million orders a second, {per_second / slow:7.0f} x"
-                )
+                line = f"{name:33} {2 * pairs} gears, {hand:5} hand: {took / len(sets) * 1e6:8.2f} µs a train set"
+                line += f", {share:4.0%} mount"
+                if "2 studs" in name and share and (pairs == 2) == (hand == "right"):  # no idlers: orders are all
+                    per_second = len(sets) * orders / took
+                    line += f"; {per_second / 1e6:6.2f} million arrangements a second, {per_second / slow:6.0f} x"
+                print(line)
     judge = Judge(plain(TEETH), box_of(plain(TEETH)), plain(TEETH).route())
     one = sets_of(judge, 2, 1)
     print(f"one small call: {rate(judge, one, 'right', seconds / 4)[0] * 1e6:.0f} µs")
