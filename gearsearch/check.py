@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import prod
@@ -12,33 +11,17 @@ from typing import TYPE_CHECKING
 from .answers import Fit
 from .box import Box, box_of
 from .errors import GearsearchError
-from .leads import WantedLead
+from .leads import WantedLead, helix_angle
 from .shop import Route, Shop
-from .tolerance import Figures, Tolerance, iso_class, iso_helix_slope_um, longest_cut_mm
-from .trains import Pair, Train
+from .slips import Slip, slips_of, turned_about_mm
+from .tolerance import Figures, Tolerance, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
+from .trains import Train
 from .units import decimals, format_length
 
 if TYPE_CHECKING:
     from .mounting import Judged
 
 PROOF_TURNS = (1, 10)
-
-
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """What one wrong gear would have given: ``put_on`` in the place of ``meant``.
-
-    Parameters
-    ----------
-    meant, put_on : tooth counts
-    place : ``driver`` or ``driven``
-    lead_mm : lead of the train with the wrong gear [mm], exact
-    """
-
-    meant: int
-    put_on: int
-    place: str
-    lead_mm: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +34,41 @@ class ToothSlope:
     allowed_um : tolerance of the class asked for [µm], ISO 1328-1:2013 by a formula from memory
     accuracy : the class asked for; None: none was
     passes : the finest class it would pass; None: not even the coarsest
+    covered : whether the standard covers a gear of this size, from memory
     """
 
     slope_um: Fraction
     allowed_um: float | None
     accuracy: int | None
     passes: int | None
+    covered: bool = True
+
+    @property
+    def within(self) -> bool | None:
+        """Whether it is inside the class asked for; None where none was."""
+        return None if self.allowed_um is None else abs(self.slope_um) <= Fraction(self.allowed_um)
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What is known of the cut.
+
+    Parameters
+    ----------
+    length_mm : axial length of the cut, for a gear its face width [mm]
+    tolerance : how far off the lead on the work may be
+    accuracy : class of ISO 1328-1 for a helical gear, 1 to 11
+    diameter_mm : diameter that angles belong to [mm], where the wanted lead does not bring one
+    """
+
+    length_mm: Fraction | None = None
+    tolerance: Tolerance | None = None
+    accuracy: int | None = None
+    diameter_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if self.accuracy is not None and not 1 <= self.accuracy <= 11:
+            raise GearsearchError(f"accuracy class {self.accuracy}", "give a class of ISO 1328-1 from 1 to 11")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +80,14 @@ class Checked:
     fit : lead, error, hand, mounting; the error is that against its own lead where nothing was wanted
     shop, route : of which machine
     wanted : the wanted lead; None where none was given
+    cut : what is known of the cut
     figures : the error in the part's terms, of the lead on the work; None without a wanted lead
     interval_mm : shortest and longest geared lead that will do [mm]; None without a tolerance
     longest_cut_mm : longest cut inside a drift or turn tolerance [mm]; None where there is no end to it
     tooth : for a helical gear with a face width
     travel_mm : table travel for one and for ten turns of the work [mm], by turns
-    slips : what each single wrong tooth would have given
+    slips : what each single wrong gear would have given
+    turned_about_mm : lead with drivers and driven changed about [mm]
     alternative : an arrangement of the same gears that mounts, where the one typed does not
     """
 
@@ -81,18 +95,37 @@ class Checked:
     shop: Shop
     route: Route
     wanted: WantedLead | None
+    cut: Cut
     figures: Figures | None
     interval_mm: tuple[Fraction, Fraction] | None
     longest_cut_mm: Fraction | None
     tooth: ToothSlope | None
     travel_mm: dict[int, Fraction]
     slips: tuple[Slip, ...]
+    turned_about_mm: Fraction
     alternative: Judged | None
 
     @property
+    def work_lead_mm(self) -> Fraction:
+        """Lead on the work [mm]: that of the gears, shorter where the head is tilted."""
+        return self.fit.lead_mm if self.figures is None else self.figures.lead_mm
+
+    @property
+    def helix_angle_deg(self) -> Fraction | None:
+        """Helix angle that is cut, at the diameter [degrees]; None without one. The arc tangent is a float's."""
+        diameter = self.wanted.diameter_mm if self.wanted else self.cut.diameter_mm
+        return None if diameter is None else helix_angle(self.work_lead_mm, diameter)
+
+    @property
+    def within(self) -> bool | None:
+        """Whether the error is inside the tolerance and the accuracy class; None where neither was given."""
+        verdicts = {self.fit.within, self.tooth.within if self.tooth else None} - {None}
+        return all(verdicts) if verdicts else None
+
+    @property
     def passes(self) -> bool:
-        """Whether nothing speaks against the train: inside the tolerance, and not known not to mount."""
-        return self.fit.within is not False and self.fit.mounts != "no"
+        """Whether nothing speaks against the train: inside what is allowed, and not known not to mount."""
+        return self.within is not False and self.fit.mounts != "no"
 
     @property
     def warns_of_step_up(self) -> bool:
@@ -105,26 +138,6 @@ class Checked:
         """Whether the error is below the accuracy of the screw, where a smaller one is worth nothing."""
         accuracy = self.shop.machine.screw_accuracy
         return accuracy is not None and abs(self.fit.error) < accuracy
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What is known of the cut.
-
-    Parameters
-    ----------
-    length_mm : axial length of the cut, for a gear its face width [mm]
-    tolerance : how far off the lead on the work may be
-    accuracy : class of ISO 1328-1 for a helical gear, 1 to 11
-    """
-
-    length_mm: Fraction | None = None
-    tolerance: Tolerance | None = None
-    accuracy: int | None = None
-
-    def __post_init__(self) -> None:
-        if self.accuracy is not None and not 1 <= self.accuracy <= 11:
-            raise GearsearchError(f"accuracy class {self.accuracy}", "give a class of ISO 1328-1 from 1 to 11")
 
 
 def check(
@@ -145,11 +158,15 @@ def check(
     route : name of the route; None for the shop's first
     hand : the hand that is wanted; a train that cuts the other counts as one that does not mount
 
-    Raises GearsearchError when a gear is not owned, or named more often than owned.
+    Raises GearsearchError when a gear is not owned, or named more often than owned; for a tolerance without a wanted
+    lead; and for an accuracy class without a helical gear and its face width. That a joined piece or a fixed gear
+    cannot be put as typed is not an error: such a train does not mount, and ``fit.why`` says so.
     """
     cut = cut or Cut()
     way, train, box = shop.route(route), shop.tagged(train), box_of(shop)
     require_owned(shop, train)
+    wanted = wanted and wanted.at(cut.diameter_mm)
+    _require_face(wanted, cut)
     lead = shop.lead(train, way)
     interval = _interval(wanted, cut)
     judged, alternative = _judged(shop, box, way, train, hand)
@@ -171,12 +188,14 @@ def check(
         shop=shop,
         route=way,
         wanted=wanted,
+        cut=cut,
         figures=figures,
         interval_mm=interval,
         longest_cut_mm=_longest_cut(figures, cut),
         tooth=_tooth(wanted, figures, cut),
         travel_mm={turns: turns * lead for turns in PROOF_TURNS},
         slips=tuple(slips_of(shop, way, train)),
+        turned_about_mm=turned_about_mm(shop, way, train),
         alternative=alternative,
     )
 
@@ -197,18 +216,6 @@ def require_owned(shop: Shop, train: Train) -> None:
             f"{train}: the {teeth}{kind} is needed {times} times, and {shop.name} has {owned[teeth]}",
             f"owned: {counts}",
         )
-
-
-def slips_of(shop: Shop, route: Route, train: Train) -> Iterator[Slip]:
-    """What one tooth fewer or more on each gear that sets the ratio would have given; idlers change nothing."""
-    for number, pair in enumerate(train.pairs):
-        for step in (-1, 1):
-            if pair.driver + step >= 1:
-                wrong = _replaced(train, number, replace(pair, driver=pair.driver + step))
-                yield Slip(pair.driver, pair.driver + step, "driver", shop.lead(wrong, route))
-            if pair.driven + step >= 1:
-                wrong = _replaced(train, number, replace(pair, driven=pair.driven + step))
-                yield Slip(pair.driven, pair.driven + step, "driven", shop.lead(wrong, route))
 
 
 def proof(shop: Shop, route: Route, train: Train) -> list[str]:
@@ -236,8 +243,16 @@ def decimal(value: Fraction) -> str:
     return decimals(value, 4).rstrip("0").rstrip(".")
 
 
-def _replaced(train: Train, number: int, pair: Pair) -> Train:
-    return Train((*train.pairs[:number], pair, *train.pairs[number + 1 :]))
+def _require_face(wanted: WantedLead | None, cut: Cut) -> None:
+    if cut.accuracy is None:
+        return
+    if wanted is None or wanted.gear is None:
+        raise GearsearchError(
+            f"accuracy class {cut.accuracy} without a helical gear to judge",
+            "give the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
+        )
+    if cut.length_mm is None:
+        raise GearsearchError(f"accuracy class {cut.accuracy} without a face width", "give it with --length")
 
 
 def _interval(wanted: WantedLead | None, cut: Cut) -> tuple[Fraction, Fraction] | None:
@@ -260,7 +275,7 @@ def _figures(wanted: WantedLead | None, lead: Fraction, cut: Cut) -> Figures | N
 def _longest_cut(figures: Figures | None, cut: Cut) -> Fraction | None:
     if figures is None or cut.tolerance is None:
         return None
-    return longest_cut_mm(cut.tolerance, figures.wanted_mm, figures.lead_mm)
+    return longest_cut_mm(cut.tolerance, figures.wanted_mm, figures.lead_mm, figures.diameter_mm)
 
 
 def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> ToothSlope | None:
@@ -269,7 +284,7 @@ def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Toot
     diameter, face = wanted.gear.pitch_diameter_mm, cut.length_mm
     slope = figures.helix_slope_um(wanted.gear.helix_angle_deg, face)
     allowed = None if cut.accuracy is None else iso_helix_slope_um(diameter, face, cut.accuracy)
-    return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face))
+    return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(diameter, face))
 
 
 def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tuple[Judged, Judged | None]:

@@ -7,6 +7,7 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 
+import naive_tolerance as naive
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -55,10 +56,48 @@ def test_every_figure_is_recomputed_from_the_gears(chosen, wanted):
     assert checked.fit.within == (abs(lead / wanted - 1) <= Fraction(1, 3000))
     assert checked.fit.step_up == Fraction(a * c, b * d)
     assert checked.travel_mm == {1: lead, 10: 10 * lead}
-    by_gear = {(slip.place, slip.meant, slip.put_on): slip.lead_mm for slip in checked.slips}
-    assert by_gear["driven", d, d - 1] == lead * (d - 1) / d
-    assert by_gear["driver", a, a + 1] == lead * a / (a + 1)
-    assert len(checked.slips) == 8
+
+
+boxes = st.lists(st.integers(1, 60), min_size=4, max_size=12)
+
+
+@given(boxes, st.integers(1, 2), st.sampled_from(["mill", "lathe"]))
+def test_every_single_wrong_gear_is_told_with_its_lead(teeth, pairs, kind):
+    shop = replace(mill(teeth), machine=Machine(kind, Fraction(6), (Route("worm", Fraction(60), "right"),)))
+    drivers, driven = teeth[:pairs], teeth[pairs : 2 * pairs]
+    train = Train(tuple(Pair(a, b) for a, b in zip(drivers, driven, strict=True)))
+    checked = check(shop, train)
+    rows = [(slip.place, slip.meant, slip.put_on, slip.in_the_box, slip.lead_mm) for slip in checked.slips]
+    assert rows == naive.slips(kind, Fraction(360), drivers, driven, teeth)
+    assert checked.turned_about_mm == naive.lead_of(kind, Fraction(360), driven, drivers)
+
+
+def test_a_wrong_gear_of_another_kind_of_tooth_is_no_neighbour():
+    sets = (
+        GearSet(Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm"), (20, 30, 36)),
+        GearSet(Kind(Fraction(2), tag="m2", label="module 2 mm"), (24, 40, 32)),
+    )
+    checked = check(replace(mill((20,)), gears=sets), Train.parse("20/(36)/30 24/40"))
+    boxed = [(slip.meant, slip.put_on) for slip in checked.slips if slip.in_the_box]
+    assert boxed == [(24, 32), (40, 32)]
+
+
+def test_gears_of_joined_pieces_and_fixed_gears_count_as_owned_where_they_can_be_put():
+    gears = (GearSet(Kind(Fraction(3, 2)), (20, 24, 48), ((60, 30),), {"first": 40}),)
+    shop = replace(mill((20,)), gears=gears)
+    assert check(shop, Train.parse("40/60 30/48")).fit.mounts == "rule"
+    apart = check(shop, Train.parse("40/60 20/48"))
+    assert apart.fit.mounts == "no"
+    assert apart.fit.why.startswith("the joined pieces cannot be put so: ")
+    assert str(apart.alternative.train) == "40/48 20/60"
+    moved = check(shop, Train.parse("20/40"))
+    assert (moved.fit.mounts, moved.fit.why) == ("no", "the 40 cannot come off the table screw")
+    assert not moved.passes
+    with pytest.raises(GearsearchError) as caught:
+        check(shop, Train.parse("40/60 60/48"))
+    assert str(caught.value) == (
+        "40/60 60/48: the 60 is needed 2 times, and Test shop has 1\nhelp: owned: 20, 24, 30, 40, 48, 60"
+    )
 
 
 def test_a_tilted_head_is_judged_by_the_lead_on_the_work():
@@ -124,6 +163,130 @@ def test_a_helical_gear_is_told_its_slope_and_its_class():
     assert checked.tooth.allowed_um == 12
 
 
+def test_a_gear_outside_its_class_does_not_pass():
+    """A lead 0.1 % off over 20 mm at 20° slopes 7.3 µm: inside class 7 (12 µm), outside class 5 (6 µm)."""
+    wanted = leads.from_gear(30, 20, module=2)
+    screw = wanted.lead_mm * Fraction(1001, 1000) / 60
+    shop = mill((30, 40, 41), screw)
+    shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
+    train = Train.parse("30/30")
+    checked = [check(shop, train, wanted, Cut(Fraction(20), accuracy=accuracy)) for accuracy in (7, 5)]
+    assert [one.within for one in checked] == [True, False]
+    assert [one.passes for one in checked] == [True, False]
+    assert [one.tooth.passes for one in checked] == [6, 6]
+    both = check(shop, train, wanted, Cut(Fraction(20), Tolerance.parse("900 ppm"), accuracy=7))
+    assert (both.fit.within, both.tooth.within, both.within, both.passes) == (False, True, False, False)
+    assert check(shop, train, wanted, Cut(Fraction(20))).within is None
+
+
+def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
+    wanted = leads.from_gear(30, 20, module=2)
+    assert check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(20))).tooth.covered
+    assert not check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(3))).tooth.covered
+    text = run("40/60", "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "3")[1]
+    assert (
+        "\n  beyond the sizes that the standard covers (from memory): diameter 5 to 15000 mm, face 4 to 1200 mm\n"
+        in text
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            ("--lead", "540", "--length", "20"),
+            "accuracy class 7 without a helical gear to judge\n"
+            "help: give the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
+        ),
+        (
+            ("--gear-module", "2", "--teeth", "30", "--helix-angle", "20"),
+            "accuracy class 7 without a face width\nhelp: give it with --length",
+        ),
+    ],
+)
+def test_an_accuracy_class_needs_a_gear_and_its_face(words, message):
+    with pytest.raises(GearsearchError) as caught:
+        run("40/60", "--accuracy", "7", *words)
+    assert str(caught.value) == message
+
+
+def test_without_a_lead_it_says_what_the_train_cuts():
+    code, text = run("100/24 32/48", "--diameter", "50", "--length", "60")
+    assert code == 0
+    assert "train 100/24 32/48: lead 129.600 mm (5.1024 in), right hand\n" in text
+    assert (
+        "at diameter 50.000 mm (1.9685 in): helix angle 50.475° (50°28′31″) from the axis, "
+        "lead angle 39.525° (39°31′29″) square to it\nover 60.000 mm of cut the work turns 166.6667°\n"
+    ) in text
+    assert "error:" not in text
+    record = json.loads(run("100/24 32/48", "--diameter", "50", "--format", "json")[1])
+    assert record["wanted"] is None
+    assert record["within"] is None
+    assert record["helix_angle_deg"] == pytest.approx(float(naive.helix(Fraction("129.6"), Fraction(50))))
+
+
+def test_companions_of_a_lead_still_ask_for_it():
+    with pytest.raises(GearsearchError, match=r"no lead was asked for: --starts alone will not do"):
+        run("100/24 32/48", "--starts", "2")
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "words", "longest"),
+    [
+        ("90deg over 60mm", "geared leads of 166.154 mm and longer will do", None),
+        ("150%", "geared leads up to 1350.000 mm will do", 1350.0),
+        ("+0.2/-0deg helix", "geared leads from 533.055 mm to 540.000 mm will do", 540.0),
+    ],
+)
+def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, longest):
+    wanted = ("40/60", "--lead", "540", "--diameter", "50", "--tolerance", tolerance)
+    assert f"tolerance: inside; {words}\n" in run(*wanted)[1]
+    assert json.loads(run(*wanted, "--format", "json")[1])["longest_allowed_mm"] == longest
+
+
+@pytest.mark.parametrize(
+    ("train", "words"),
+    [
+        ("40/60", "turning: steps down 1.5 : 1; turn it from the screw side, by the table screw\n\n"),
+        ("40/(30)/40", None),
+        ("24/(30)/24", "turning: both shafts turn equally fast\n\n"),
+        ("60/40", "turning: steps up 1 : 1.5; turn it from the work side, by the last shaft (worm)\n\n"),
+        (
+            "100/20",
+            "turning: steps up 1 : 5; turn it from the work side, by the last shaft (worm)\n"
+            "  WARNING: beyond the 4 at which this route warns: no power feed from the table screw\n\n",
+        ),
+    ],
+)
+def test_the_fast_side_is_the_one_to_turn(train, words):
+    if words is None:
+        with pytest.raises(GearsearchError, match="the 40 is needed 2 times, and Millrace workshop has 1"):
+            run(train)
+    else:
+        assert words in run(train)[1]
+
+
+def test_on_a_lathe_the_screw_side_is_the_last(tmp_path):
+    lathe = tmp_path / "lathe.toml"
+    lathe.write_text(
+        'name = "Small lathe"\nunits = "in"\n[machine]\nkind = "lathe"\nscrew_lead = "8 tpi"\n'
+        '[[machine.route]]\nname = "direct"\nratio = 1\n[[gears]]\nmodule = "1 mm"\nteeth = [20, 40, 60]\n',
+        encoding="utf-8",
+    )
+    up, down = (run(train, "--shop", str(lathe))[1] for train in ("40/20", "20/40"))
+    assert "lead 0.2500 in (6.350 mm), hand not known: turn it through by hand once\n" in up
+    assert "turning: steps up 1 : 2; turn it from the screw side, by the lead screw\n" in up
+    assert "turning: steps down 2 : 1; turn it from the work side, by the first shaft (spindle side)\n" in down
+    assert "\nmounts: by the rule of thumb only\n" in up
+    assert "  60 for the 40 (driver, in the box): 0.3750 in (+50.000 %)\n" in up
+    assert "  drivers and driven changed about: 0.0625 in (-75.000 %)\n" in up
+
+
+def test_a_tilted_head_s_error_is_said_to_be_on_the_work():
+    text = run("100/24 32/48", "--lead", "64", "--tilt", "30")[1]
+    assert "error: the lead on the work is 0.800 mm too long (+1.250 %)\n" in text
+
+
 @pytest.mark.parametrize(
     ("train", "message"),
     [
@@ -178,9 +341,20 @@ def test_the_command_prints_the_error_with_its_sign_and_its_side():
     assert "the work turns 0.0666° more over that length, 0.029 mm around the diameter" in text
     assert "tolerance: inside; geared leads from 539.097 mm to 542.703 mm will do" in text
     assert "longest cut that stays inside what it allows: 120.200 mm" in text
-    assert "turning: steps down 1.5 : 1; turn it by the table screw, its fast side" in text
+    assert "  helix angle at the diameter: 1.53′ larger, 16.219° (16°13′09″) from the axis\n" in text
     assert "10 turns of the work: 5400.000 mm of travel, 900 turns of the screw" in text
-    assert "59 for the 60 (driven): 531.000 mm (-1.667 %)" in text
+    assert (
+        "one wrong gear would have given (a tooth off, or what lies next in the box):\n"
+        "  36 for the 40 (driver, in the box): 600.000 mm (+11.111 %)\n"
+        "  39 for the 40 (driver): 553.846 mm (+2.564 %)\n"
+        "  41 for the 40 (driver): 526.829 mm (-2.439 %)\n"
+        "  44 for the 40 (driver, in the box): 490.909 mm (-9.091 %)\n"
+        "  56 for the 60 (driven, in the box): 504.000 mm (-6.667 %)\n"
+        "  59 for the 60 (driven): 531.000 mm (-1.667 %)\n"
+        "  61 for the 60 (driven): 549.000 mm (+1.667 %)\n"
+        "  64 for the 60 (driven, in the box): 576.000 mm (+6.667 %)\n"
+        "  drivers and driven changed about: 240.000 mm (-55.556 %)\n"
+    ) in text
 
 
 def test_the_command_ends_with_1_outside_the_tolerance():

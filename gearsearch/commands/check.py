@@ -14,11 +14,13 @@ if TYPE_CHECKING:
 EXAMPLES = """\
 examples:
   gearsearch check "100/24 32/48"
+  gearsearch check "100/24 32/48" --diameter 50mm --length 60mm
   gearsearch check "40/(56)/72" --lead 648mm --hand left
   gearsearch check "48/36 60/100" --lead 450 --length 60mm --tolerance "0.02 mm over 60 mm"
   gearsearch check "24/56 36/64" --gear-module 2 --teeth 23 --helix-angle 15 --length 20 --accuracy 7
 
-Exit code 0: inside the tolerance, and it mounts or is not known not to; 1: not so."""
+Without a lead it says what the train cuts. Exit code 0: inside the tolerance and the class, and it mounts
+or is not known not to; 1: not so; 2: it cannot be judged, as with a gear that is not owned."""
 
 
 def add(subparsers: Any) -> None:
@@ -48,16 +50,23 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..trains import Train
 
     shop = load_shop(args.shop)
-    wanted = options.wanted_from(args, shop) if options.has_wanted(args) else None
+    wanted = options.wanted_from(args, shop) if _asks_for_a_lead(args) else None
     checked: Checked = check(shop, Train.parse(args.train), wanted, _cut(args, shop), route=args.route, hand=args.hand)
     out.write({"table": checked_text, "json": checked_json, "csv": checked_csv}[args.format](checked))
     return 0 if checked.passes else 1
 
 
+def _asks_for_a_lead(args: argparse.Namespace) -> bool:
+    """Whether a lead is asked for; a diameter alone only asks which angles the train cuts there."""
+    return options.has_wanted(argparse.Namespace(**{**vars(args), "diameter": None}))
+
+
 def _cut(args: argparse.Namespace, shop: Shop) -> Any:
     from ..check import Cut
     from ..tolerance import Tolerance
+    from ..units import parse_length
 
     tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
     accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
-    return Cut(options.length_from(args, shop), tolerance, accuracy)
+    diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
+    return Cut(options.length_from(args, shop), tolerance, accuracy, diameter)
