@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import Any
 
 from . import paper as sheets
 from .blocks import Item, Table
 
-LINE = 1.26  # height of a line for the size of its type
+LINE = 1.22  # height of a line for the size of its type
 POINT_MM = 25.4 / 72
 _STRONG = 1.08  # how much larger heavy words among others are set
 _WRITE_MM = 15.0  # least length of a line to write on
-_FOOT_MM = 3.0
+_FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
 _ROW = 1.35  # height of a row of a table for that of a line
 _BESIDE_MM = 8.0  # between two columns of a table
 Width = Callable[[str, float, bool], float]
@@ -117,9 +118,11 @@ class Flow:
         """The lines of a text, none wider than the room [mm] unless one word alone is."""
         lines: list[list[Word]] = [[]]
         used = 0.0
-        for word in words_of(text, bold=bold):
+        words = list(words_of(text, bold=bold))
+        for word, after in zip_longest(words, words[1:]):
             wide = self._wide(word, size, bold)
-            if lines[-1] and used + self._space(size) + wide > room:
+            kept = self._space(size) + _WRITE_MM if after and _is_blank(after) else 0.0  # a line stays with its word
+            if lines[-1] and used + self._space(size) + wide + kept > room:
                 lines.append([])
                 used = 0.0
             used += wide + (self._space(size) if lines[-1] else 0.0)
@@ -177,7 +180,7 @@ class Flow:
         else:
             page.plot(sheets.MARGIN_MM + 0.7 * side, low + 0.65 * side, marker="o", ms=1.8, color="black")
         self.words(item.text, self.size, 5.0)
-        self.y -= 0.16 * self.size * POINT_MM
+        self.y -= 0.1 * self.size * POINT_MM
 
     def plain(self, rows: Sequence[str]) -> None:
         """Lines of plain characters, each as wide as the others, in heavy type."""
@@ -195,7 +198,7 @@ class Flow:
     def title(self, text: str) -> None:
         """A title under a rule across the page; kept with the two lines that follow."""
         self.need(4 * self.line_mm)
-        self.y -= 0.5 * self.size * POINT_MM
+        self.y -= 0.4 * self.size * POINT_MM
         left = sheets.MARGIN_MM
         self.page.plot([left, left + self.room], [self.y, self.y], color="black", lw=0.9)
         self.y -= 0.5
@@ -218,8 +221,8 @@ class Flow:
 
     def ruled(self, *labels: str) -> None:
         """Labels with a line to write on after each, side by side."""
-        self.need(9)
-        self.y -= 8.5
+        self.need(8.5)
+        self.y -= 8.0
         each = self.room / len(labels)
         for number, label in enumerate(labels):
             left = sheets.MARGIN_MM + number * each

@@ -15,7 +15,7 @@ from .report import shop_line
 from .sheet import Job, blocks, lead_line, stops_of
 from .templatesheets import template_of, template_tiles
 
-SIZES = (11.0, 10.5, 10.0, 9.5, 9.0)  # type [points]
+SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.7)  # type [points]
 _ERROR_MM = 92.0
 
 
@@ -69,11 +69,11 @@ def _word_pages(job: Job, paper: str) -> list[Any]:
 def _fill(flow: Flow, job: Job, parts: list[Block]) -> None:
     checked = job.checked
     train = str(checked.fit.train)
-    large = 30.0
+    large = 28.0
     while large > 16 and flow.width(train, large, True) > flow.room:
         large -= 1
     flow.words(train, large, bold=True)
-    flow.words(lead_line(job), 17, bold=True)
+    flow.words(lead_line(job), 16, bold=True)
     flow.words(f"{shop_line(checked.shop)}, route {checked.route.name}", flow.size)
     if job.date:
         flow.words(f"Date: {job.date}", flow.size)
@@ -81,8 +81,7 @@ def _fill(flow: Flow, job: Job, parts: list[Block]) -> None:
         flow.boxed(reason)
     for block in parts:
         _put(flow, block)
-    flow.need(26)
-    flow.title("To fill in")
+    flow.need(17)
     flow.ruled(*([] if job.date else ["Date"]), "By", "Measured lead")
     flow.ruled("Tried on", "Works: yes / no", "Notes")
 
@@ -99,7 +98,8 @@ def _put(flow: Flow, block: Block) -> None:
 def _picture_pages(job: Job, paper: str) -> list[Any]:
     """A page with the train to scale and the error along the cut; each only where there is something true to draw."""
     has_train = job.checked.fit.placement is not None
-    has_error = job.checked.figures is not None and job.checked.figures.length_mm is not None
+    figures = job.checked.figures
+    has_error = figures is not None and figures.length_mm is not None and figures.error != 0
     if not (has_train or has_error):
         return []
     width, height = sheets.PAPERS_MM[paper]

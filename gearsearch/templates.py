@@ -143,6 +143,15 @@ class Template:
             curves.append([self._point((begin + a) * radius, middle + cut.height_mm(a, radius)) for a in angles])
         return curves
 
+    def saw_rounds(self, cut: SawCut) -> list[list[Point]]:
+        """Where each of these flat cuts would come out once all around the tube, as (around, along) [mm]."""
+        radius, middle = self.diameter_mm / 2, self.lead_mm * cut.arc / (4 * math.pi)
+        angles = [2 * math.pi * i / _STEPS for i in range(_STEPS + 1)]
+        begins = [2 * math.pi * start / self.starts + cut.arc / 2 for start in range(self.starts)]
+        return [
+            [self._point(a * radius, middle + cut.height_mm(a - begin, radius)) for a in angles] for begin in begins
+        ]
+
 
 def _least_of(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a function that falls and then rises is least."""

@@ -17,7 +17,7 @@ from .units import format_length
 
 RULER_MM = 100
 MOST_SHEETS = 20
-_HEAD_MM = 24.0  # room for the words and the ruler across, below the drawing
+_HEAD_MM = 27.0  # room for the words and the ruler across, below the drawing
 _SIDE_MM = 8.0  # room for the upright ruler
 _LEAST_MM = 130.0
 _EDGE_MM = 0.6  # drawn past each edge, so that a line along it is whole
@@ -115,7 +115,10 @@ def _draw(figure: Any, template: Template, window: Window, unit: str) -> None:
         axes.plot(*zip(*line, strict=True), color="black", lw=1.0, gid="helix")
     cut = template.saw_cut()
     if cut is not None:
+        for curve in template.saw_rounds(cut):
+            axes.plot(*zip(*curve, strict=True), color="black", lw=0.7, ls=(0, (1, 3)), gid="saw-on")
         for curve in template.saw_curves(cut):
+            axes.plot(*zip(*curve, strict=True), color="white", lw=2.5)
             axes.plot(*zip(*curve, strict=True), color="black", lw=0.9, ls=(0, (6, 3)), gid="saw")
     _edges(figure.axes[0], window)
     _words(figure.axes[0], template, cut, window, unit)
@@ -164,6 +167,7 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
         lines.append(
             f"dashes: a flat saw cut {cut.angle_deg:.1f}° from square, {said(CLEAR_MM)} clear of the ramp at least"
         )
+        lines.append("dots: where the same cut goes on round the tube; if that is needed, saw the dashes only")
     if window.count > 1:
         lines.append(
             f"sheet {window.number} of {window.count}, row by row from below: cut at the thin frame, lay edge to edge"

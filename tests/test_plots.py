@@ -85,6 +85,15 @@ def test_every_lead_around_the_wanted_one_is_there():
     assert coverage.around_wanted[0] == Fraction(825, 2)
 
 
+def test_the_widest_gap_is_the_widest_for_its_lead():
+    """Of 10, 19 and 30 the gap from 10 to 19 is 90 %, that from 19 to 30 is 58 % though longer."""
+    coverage = plots.Coverage(tuple(map(Fraction, (10, 15, 100, 110))), (Fraction(1), Fraction(200)), Fraction(12))
+    assert coverage.widest == (15, 100)
+    coverage = plots.Coverage(tuple(map(Fraction, (10, 19, 30))), (Fraction(1), Fraction(200)), Fraction(12))
+    assert coverage.widest == (10, 19)
+    assert coverage.around_wanted == (10, 19)
+
+
 @pytest.mark.parametrize("picture", ["error", "coverage"])
 @pytest.mark.parametrize("ending", [".svg", ".png", ".pdf"])
 def test_the_same_plot_is_the_same_bytes(picture, ending):

@@ -45,8 +45,9 @@ def test_the_saw_cut_is_flat_clear_of_the_ramp_and_no_higher_than_it_must_be(lea
     gap = naive.least_gap(cut.slope, cut.above_mm, lead, cut.arc, radii)
     assert gap == pytest.approx(CLEAR_MM, abs=1e-4 * lead)
     assert cut.above_mm - CLEAR_MM <= naive.lowest_plane(lead, cut.arc, radii) + 1e-4 * lead
-    for curve in template.saw_curves(cut):
-        assert naive.is_flat(naive.wrapped(*np.transpose(curve), outer)) < 1e-9 * max(outer, lead)
+    for curve, all_around in zip(template.saw_curves(cut), template.saw_rounds(cut), strict=True):
+        together = naive.wrapped(*np.transpose(curve + all_around), outer)
+        assert naive.is_flat(together) < 1e-9 * max(outer, lead)
 
 
 def test_the_saw_curve_rises_with_the_ramp_on_either_hand():

@@ -1,0 +1,157 @@
+"""The sheet on paper: everything the Markdown says, on pages of the right size, nothing cut off, the same bytes."""
+
+import io
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import paper_reading as reading
+import pytest
+
+from gearsearch import flow, paper, printout
+from gearsearch.blocks import Item, Table
+from gearsearch.check import Cut, check
+from gearsearch.cli import main
+from gearsearch.leads import from_gear, from_lead
+from gearsearch.sheet import Job, blocks, cautions
+from gearsearch.shopfile import demo_shop
+from gearsearch.tolerance import Tolerance
+from gearsearch.trains import Train
+
+SHOP = demo_shop()
+PLAIN = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
+
+
+def job(train="80/44 48/100", lead="412.6", tolerance="0.02 mm over 60 mm", gear=None, **more):
+    """A job for the demo shop."""
+    wanted = gear or from_lead(lead).at(50)
+    cut = Cut(60, None if tolerance is None else Tolerance.parse(tolerance))
+    return Job(check(SHOP, Train.parse(train), wanted, cut), length_mm=60, **more)
+
+
+def gear_job():
+    """A gear of 23 teeth: words, indexing and the dividing table."""
+    return job("52/(56)/60 64/86", gear=from_gear(23, 15, module=2), tolerance=None)
+
+
+def printed(made, name="A4"):
+    """The pages of a job."""
+    with paper.drawing():
+        return printout.pages(made, name)
+
+
+def words_of(figures):
+    """Every word on pages, one blank between."""
+    return " ".join(" ".join(text.get_text() for text in figure.axes[0].texts) for figure in figures)
+
+
+@pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
+@pytest.mark.parametrize("name", paper.PAPERS_MM)
+def test_everything_the_sheet_says_is_printed(made, name):
+    text = re.sub(r"\s+", "", words_of(printed(made, name)))
+    for block in blocks(made):
+        for item in block.items:
+            assert re.sub(r"[\s_]+", "", item.plain) in text
+        for row in block.table.rows if block.table else ():
+            assert all(re.sub(r"\s+", "", cell) in text for cell in row)
+    for caution in cautions("mill"):
+        assert caution.replace(" ", "") in text
+
+
+@pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
+@pytest.mark.parametrize("name", paper.PAPERS_MM)
+def test_no_words_reach_past_the_paper(made, name):
+    for figure in printed(made, name):
+        renderer = figure.canvas.get_renderer()
+        page = figure.bbox
+        for text in [text for axes in figure.axes for text in axes.texts if text.get_text()]:
+            box = text.get_window_extent(renderer)
+            margin = 3 / 25.4 * figure.dpi
+            assert box.x0 >= page.x0 + margin, text.get_text()
+            assert box.x1 <= page.x1 - margin, text.get_text()
+            assert box.y0 >= page.y0 + margin / 2, text.get_text()
+            assert box.y1 <= page.y1 - margin, text.get_text()
+
+
+@pytest.mark.parametrize("name", paper.PAPERS_MM)
+def test_an_ordinary_set_up_has_its_words_on_one_page(name):
+    figures = printed(job(), name)
+    assert "Measured lead" in words_of(figures[:1])
+    assert len(figures) == 3  # words, pictures, template
+
+
+def test_a_train_that_does_not_mount_says_so_in_a_frame_and_on_every_page():
+    figures = printed(job("72/24 80/44", "66", None))
+    assert "THIS TRAIN DOES NOT MOUNT: the 80 on stud 1" in words_of(figures)
+    assert max(patch.get_linewidth() for patch in figures[0].axes[0].patches) > 2
+    for figure in figures:
+        assert "72/24 80/44: DOES NOT MOUNT." in words_of([figure])
+
+
+def test_outside_the_tolerance_is_said_on_every_page():
+    for figure in printed(job(tolerance="100 ppm")):
+        assert "80/44 48/100: OUTSIDE THE TOLERANCE." in words_of([figure])
+
+
+def test_without_length_and_diameter_only_the_train_is_drawn():
+    made = Job(check(SHOP, Train.parse("80/44 48/100"), from_lead("412.6")))
+    assert len(printed(made)) == 2
+
+
+def test_a_date_is_only_printed_as_given():
+    assert "Date: 25 November" in words_of(printed(job(date="25 November")))
+    assert "Date:" not in words_of(printed(job()))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("one two", [[("one", False)], [("two", False)]]),
+        ("**93.0 mm**, then", [[("93.0", True)], [("mm", True), (",", False)], [("then", False)]]),
+        ("a **b** c", [[("a", False)], [("b", True)], [("c", False)]]),
+        ("", []),
+    ],
+)
+def test_heavy_words_keep_what_follows_without_a_blank(text, words):
+    assert list(map(list, flow.words_of(text))) == words
+
+
+def test_a_line_to_write_on_stays_with_its_word():
+    with paper.drawing():
+        pages = flow.Flow("A4", 10, flow.measure())
+        for count in range(1, 60):
+            for line in pages.broken("x " * count + "Measured ______", 10, 100):
+                assert line[0] != (("______", False),)
+
+
+def test_a_long_table_goes_on_over_pages_with_its_head_on_each():
+    rows = tuple((str(number), f"{number}°", "") for number in range(1, 501))
+    with paper.drawing():
+        pages = flow.Flow("A4", 10, flow.measure())
+        pages.item(Item("first"))
+        pages.table(Table(("no.", "angle", "cut"), rows))
+    assert len(pages.figures) > 1
+    for figure in pages.figures:
+        assert "no. angle" in words_of([figure])
+    text = words_of(pages.figures)
+    assert all(f"{number}°" in text.split() for number in range(1, 501))
+
+
+@pytest.mark.parametrize(("name", "size"), paper.PAPERS_MM.items())
+def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(name, size):
+    assert main(["sheet", *PLAIN, "--paper", name.lower(), "--out", "one.pdf"], io.StringIO()) == 0
+    command = [sys.executable, "-m", "gearsearch", "sheet", *PLAIN, "--paper", name, "--out", "two.pdf"]
+    subprocess.run(command, check=True, capture_output=True)
+    data = Path("one.pdf").read_bytes()
+    assert data == Path("two.pdf").read_bytes()
+    assert b"CreationDate" not in data
+    for page in reading.pdf_pages(data):
+        assert page == pytest.approx(size, abs=0.01)
+
+
+def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, capsys):
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    assert main(["sheet", *PLAIN, "--out", "sheet.pdf"], io.StringIO()) == 2
+    assert capsys.readouterr().err.startswith("gearsearch: pictures need matplotlib, which is not installed\n")
+    assert list(Path().iterdir()) == []
