@@ -16,6 +16,7 @@ _STRONG = 1.08  # how much larger heavy words among others are set
 _WRITE_MM = 15.0  # least length of a line to write on
 _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
 _ROW = 1.35  # height of a row of a table for that of a line
+_STRIP = 24  # rows that are not parted into strips
 _BESIDE_MM = 8.0  # between two columns of a table
 Width = Callable[[str, float, bool], float]
 Piece = tuple[str, bool]  # text, and whether it is heavy
@@ -58,6 +59,18 @@ def _is_blank(word: Word) -> bool:
     return not "".join(text for text, _ in word).strip("_")
 
 
+class _Unprinted:
+    """A page on which nothing is drawn, to see how many pages are needed."""
+
+    def __init__(self) -> None:
+        self.axes = [self]
+
+    def text(self, *_: Any, **__: Any) -> None:
+        """Draw nothing."""
+
+    plot = add_patch = text
+
+
 @dataclass(slots=True)
 class Flow:
     """Pages that are filled from above, in one size of type.
@@ -66,6 +79,7 @@ class Flow:
     ----------
     paper, size : name of the paper, and the type [points]
     width : how wide a text is [mm], by text, size and heaviness
+    only_counting : whether pages are only counted, not drawn
     figures : the pages so far
     y : how high on the last page the next line begins [mm]
     """
@@ -73,6 +87,7 @@ class Flow:
     paper: str
     size: float
     width: Width
+    only_counting: bool = False
     figures: list[Any] = field(default_factory=list)
     y: float = 0.0
 
@@ -94,7 +109,7 @@ class Flow:
     def new_page(self) -> None:
         """Begin a page."""
         wide, high = sheets.PAPERS_MM[self.paper]
-        self.figures.append(sheets.blank(wide, high)[0])
+        self.figures.append(_Unprinted() if self.only_counting else sheets.blank(wide, high)[0])
         self.y = high - sheets.MARGIN_MM
 
     def left_mm(self) -> float:
@@ -242,7 +257,7 @@ class Flow:
         rows = list(table.rows)
         while rows:
             self.need(4 * step)
-            high = min(int(self.left_mm() / step) - 1, -(-len(rows) // beside))
+            high = min(int(self.left_mm() / step) - 1, max(_STRIP, -(-len(rows) // beside)))
             for number in range(beside):
                 part, rows = rows[:high], rows[high:]
                 left = sheets.MARGIN_MM + number * (sum(widths) + _BESIDE_MM)

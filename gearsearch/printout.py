@@ -53,17 +53,21 @@ def _word_pages(job: Job, paper: str) -> list[Any]:
     parts = [block for block in blocks(job) if not block.own_page]
     bare = [replace(block, plain=()) for block in parts] if job.checked.fit.placement else parts
     tries = [(size, parts) for size in SIZES[:3]] + [(size, bare) for size in SIZES] + [(SIZES[2], bare)]
-    for size, chosen in tries:
-        flow = Flow(paper, size, width)
-        _fill(flow, job, chosen)
-        if len(flow.figures) == 1:
-            break
+    fitting = (one for one in tries if _pages_of(Flow(paper, one[0], width, only_counting=True), job, one[1]) == 1)
+    size, chosen = next(fitting, tries[-1])
+    flow = Flow(paper, size, width)
+    _fill(flow, job, chosen)
     for block in blocks(job):
         if block.own_page and block.table is not None:
             one_page = len(flow.figures) == 1
             flow.need(10_000.0 if one_page else min(150.0, (len(block.table.rows) + 4) * 1.5 * flow.line_mm))
             _put(flow, block)
     return flow.figures
+
+
+def _pages_of(flow: Flow, job: Job, parts: list[Block]) -> int:
+    _fill(flow, job, parts)
+    return len(flow.figures)
 
 
 def _fill(flow: Flow, job: Job, parts: list[Block]) -> None:

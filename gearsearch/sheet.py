@@ -10,7 +10,7 @@ from .report import shop_line
 from .steps import Job
 from .units import format_both, format_ppm
 
-__all__ = ["CAUTIONS", "PICTURES", "Job", "blocks", "cautions", "lead_line", "markdown", "sections", "stops_of"]
+__all__ = ["CAUTIONS", "PICTURES", "Job", "blocks", "cautions", "lead_line", "markdown", "stops_of"]
 
 PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 CAUTIONS = (
@@ -42,21 +42,6 @@ def blocks(job: Job) -> list[Block]:
     warned = Block("Cautions", tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
     parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, steps.dividing_table(job))
     return [part for part in parts if part is not None and (part.items or part.table or part.plain)]
-
-
-def sections(job: Job) -> list[tuple[str, list[str]]]:
-    """The same as titles with lines: ``!`` begins something to do, four blanks a line of plain characters."""
-    return [
-        (
-            block.title,
-            [
-                *(f"    {line}" for line in block.plain),
-                *(f"!{item.plain}" if item.tick else item.plain for item in block.items),
-            ],
-        )
-        for block in blocks(job)
-        if block.table is None
-    ]
 
 
 def markdown(job: Job) -> str:

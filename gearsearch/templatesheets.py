@@ -167,7 +167,7 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
         lines.append(
             f"dashes: a flat saw cut {cut.angle_deg:.1f}° from square, {said(CLEAR_MM)} clear of the ramp at least"
         )
-        lines.append("dots: where the same cut goes on round the tube; if that is needed, saw the dashes only")
+        lines.append("dots: where the same cut goes on round the tube: stop short of them where the tube must stay")
     if window.count > 1:
         lines.append(
             f"sheet {window.number} of {window.count}, row by row from below: cut at the thin frame, lay edge to edge"
