@@ -27,11 +27,11 @@ from search import shop_with
 from shops import mill
 
 from gearsearch import charts
-from gearsearch.chart_rows import train_of
-from gearsearch.chart_writing import write_chart
+from gearsearch.charts.rows import train_of
+from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.writing import write_chart
 from gearsearch.needs import Terms
 from gearsearch.shopfile import demo_shop
-from gearsearch.survey import Leads, Survey
 
 SIX = Terms(pairs=(3, 3))
 EIGHT = Terms(pairs=(4, 4), mounting="skip")

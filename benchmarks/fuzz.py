@@ -27,7 +27,8 @@ STARTS = {
 
 def reader(name: str):  # type: ignore[no-untyped-def]
     """The function that reads texts of that kind."""
-    from gearsearch import lists, shopfile, tolerance, trains, units
+    from gearsearch import shopfile, tolerance, trains, units
+    from gearsearch.charts import lists
 
     return {
         "length": units.parse_length,

@@ -33,6 +33,8 @@ def _imports(path):
             names.update(alias.name.split(".")[0] for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
             names.add(node.module.split(".")[0])
+            if node.module.startswith("gearsearch.drawing"):
+                names.add("matplotlib")  # the package itself imports it only where it draws
     beside = [HERE / f"{name}.py" for name in sorted(names)]
     return names.union(*(_imports(helper) for helper in beside if helper.exists()))
 

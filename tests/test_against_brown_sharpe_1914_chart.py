@@ -7,8 +7,8 @@ import pytest
 from published_values import is_cut_to, published, rounds_to
 from shops import classic
 
+from gearsearch.charts.survey import Leads, Survey
 from gearsearch.needs import Terms
-from gearsearch.survey import Leads, Survey
 from gearsearch.units import INCH_MM
 
 BOOK = published("brown_sharpe_1914")

@@ -8,8 +8,8 @@ import pytest
 from published_values import published
 from shops import classic
 
-from gearsearch import differential, dividing
-from gearsearch.dividing import Movement
+from gearsearch import dividing
+from gearsearch.dividing import Movement, differential
 from gearsearch.shop import Dividing, GearSet, Kind
 from gearsearch.units import parse_angle
 

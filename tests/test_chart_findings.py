@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from shops import mill
 
-from gearsearch.chart_rows import thinned
+from gearsearch.charts.lists import load_list
+from gearsearch.charts.nearest import Nearest
+from gearsearch.charts.rows import thinned
+from gearsearch.charts.survey import Leads, Survey
 from gearsearch.errors import GearsearchError
 from gearsearch.halves import Sweeper
-from gearsearch.lists import load_list
-from gearsearch.nearest import Nearest
+from gearsearch.mounting.plain import best_unjudged
 from gearsearch.needs import Terms
-from gearsearch.plain import best_unjudged
 from gearsearch.shop import GearSet, Kind, Machine, Route, Shop
 from gearsearch.shopfile import demo_shop
-from gearsearch.survey import Leads, Survey
 from gearsearch.trains import HANDS
 
 STEP = Fraction(1, 1000)

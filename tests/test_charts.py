@@ -18,18 +18,19 @@ from hypothesis import strategies as st
 from shops import classic, mill
 from strategies import shops
 
-from gearsearch import charts, looking
-from gearsearch.chart_files import GROUP_ROWS, read_chart
-from gearsearch.chart_rows import Rows, thinned, train_of
-from gearsearch.chart_writing import Imprint, write_chart
+from gearsearch import charts
+from gearsearch.charts import looking
+from gearsearch.charts.lists import Item, LeadList, load_list
+from gearsearch.charts.pages import Paper, escaped, table
+from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.tables import GROUP_ROWS, read_chart
+from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import WantedLead
-from gearsearch.lists import Item, LeadList, load_list
 from gearsearch.needs import Terms
-from gearsearch.pages import Paper, escaped, table
 from gearsearch.shop import GearSet, Kind
 from gearsearch.shopfile import demo_shop
-from gearsearch.survey import Leads, Survey
 from gearsearch.tolerance import Tolerance
 
 SKIP = Terms(mounting="skip")
@@ -92,7 +93,7 @@ def test_by_the_rule_of_thumb_only_trains_that_pass_are_charted():
 
 def test_slices_change_nothing(monkeypatch):
     whole = leads_of(classic(), SKIP)
-    monkeypatch.setattr("gearsearch.survey.SLICE_TRAINS", 500)
+    monkeypatch.setattr("gearsearch.charts.survey.SLICE_TRAINS", 500)
     survey = Survey(classic(), SKIP)
     assert len(survey.slices(*survey.reach_mm, survey.most_at_once)) > 3
     sliced = leads_of(classic(), SKIP)
@@ -295,7 +296,7 @@ def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch)
 
 
 def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
-    monkeypatch.setattr("gearsearch.chart_files.GROUP_ROWS", 50)
+    monkeypatch.setattr("gearsearch.charts.tables.GROUP_ROWS", 50)
     (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
     file = pq.ParquetFile(path)
     assert file.num_row_groups > 100

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch import cutting
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import from_gear
+from gearsearch.sheet import cutting
 
 WALL = cutting.Ramp(120.0, 18.0, 30.0, 5.0, 24.0)
 

@@ -10,8 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shops import classic, mill
 
-from gearsearch import differential, divided
-from gearsearch.dividing import Movement
+from gearsearch.dividing import Movement, differential, divided
 from gearsearch.errors import GearsearchError
 from gearsearch.shop import Dividing, GearSet, Kind
 

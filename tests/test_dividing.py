@@ -8,8 +8,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
 
-from gearsearch import divided, dividing
-from gearsearch.dividing import Movement
+from gearsearch import dividing
+from gearsearch.dividing import Movement, divided
 from gearsearch.errors import GearsearchError
 from gearsearch.shop import Dividing, Machine, Route, Shop
 from gearsearch.shopfile import demo_shop

@@ -9,9 +9,9 @@ import paper_reading as reading
 import pytest
 from matplotlib.patches import Circle
 
-from gearsearch import paper, picture
 from gearsearch.check import check
 from gearsearch.cli import main
+from gearsearch.drawing import papers, picture
 from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Train
 
@@ -35,7 +35,7 @@ def test_every_gear_is_drawn_where_the_mounting_puts_it():
     """The drawn circles against the placement: centres, pitch and tip radii of module 1.5 mm."""
     checked = check(demo_shop(), Train.parse(TRAIN[0]))
     placement = checked.fit.placement
-    with paper.drawing():
+    with papers.drawing():
         axes = picture.train_figure(checked).axes[1]
     drawn = {
         (round(c.center[0], 6), round(c.center[1], 6), round(c.radius, 6))

@@ -19,23 +19,22 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import mill
 from strategies import KINDS, shops
 
-from gearsearch import bound, coverage, hitting, maker, owned
-from gearsearch.added import AddedTrains
 from gearsearch.answers import Request
 from gearsearch.box import box_of
 from gearsearch.cli import Parser
 from gearsearch.commands import extend as command
-from gearsearch.coverage import Setting
-from gearsearch.design import design
 from gearsearch.errors import GearsearchError
-from gearsearch.extend import best_gears
-from gearsearch.hitting import Hitting
+from gearsearch.extend import best_gears, bound, coverage, hitting, maker, owned
+from gearsearch.extend.added import AddedTrains
+from gearsearch.extend.coverage import Setting
+from gearsearch.extend.design import design
+from gearsearch.extend.hitting import Hitting
+from gearsearch.extend.subsets import spare_gears
 from gearsearch.needs import Need, Terms
 from gearsearch.parallel import shared
-from gearsearch.report_extend import advice_text, design_text, spare_text
+from gearsearch.report.extend import advice_text, design_text, spare_text
 from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind, Quadrant
-from gearsearch.subsets import spare_gears
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])

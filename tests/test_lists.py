@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from gearsearch.charts.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
 from gearsearch.errors import GearsearchError
-from gearsearch.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
 from gearsearch.units import INCH_MM, PI
 
 INCH = Fraction(127, 5)
@@ -160,4 +160,4 @@ def test_unknown_lists_and_files_say_what_there_is(tmp_path):
 
 
 def test_the_lists_travel_with_the_package():
-    assert Path(__file__).parent.joinpath("../gearsearch/standards.toml").is_file()
+    assert Path(__file__).parent.joinpath("../gearsearch/charts/standards.toml").is_file()

@@ -11,10 +11,9 @@ import numpy as np
 import pytest
 from quadrants import KINDS, made_up_box, made_up_set, made_up_shop, plain
 
-from gearsearch import sheets
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
-from gearsearch.mounting import Judge
+from gearsearch.mounting import Judge, arrays
 from gearsearch.shop import GearSet, Kind, Obstacle, Shop
 from gearsearch.trains import Train
 
@@ -503,7 +502,7 @@ def test_short_cuts_pass_over_nothing(monkeypatch):
             for hand in ("right", "left") if len(sets) else ():
                 plainly = judge.best(sets, hand)
                 with monkeypatch.context() as patch:
-                    patch.setattr(sheets, "_MANY", 0)
+                    patch.setattr(arrays, "_MANY", 0)
                     short = judge.best(sets, hand)
                 for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
                     assert np.array_equal(getattr(plainly, name), getattr(short, name)), (seed, name)

@@ -22,7 +22,7 @@ from gearsearch.errors import GearsearchError
 from gearsearch.leads import HelicalGear
 from gearsearch.meshing import HelicalPair, angle_change, hands_of
 from gearsearch.pairs import PairRequest, find_pairs, primes
-from gearsearch.report_pairs import pair_text
+from gearsearch.report.pairs import pair_text
 from gearsearch.search import find
 from gearsearch.tolerance import Tolerance
 from gearsearch.units import PI, sin_deg

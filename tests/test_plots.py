@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from gearsearch import paper, plots
 from gearsearch.check import Cut, check
 from gearsearch.cli import main
+from gearsearch.drawing import papers, plots
 from gearsearch.leads import from_lead
 from gearsearch.shopfile import demo_shop
 from gearsearch.tolerance import Tolerance
@@ -34,7 +34,7 @@ def lines_of(figure):
 
 def test_the_train_drifts_by_the_error_and_the_band_by_what_is_allowed():
     """Wanted 412.6, cut 412.5, over 60 mm: 60 × (412.5 / 412.6 − 1); allowed 0.02 each way; the screw 1e-4."""
-    with paper.drawing():
+    with papers.drawing():
         ends = lines_of(plots.error_figure(checked()))
     assert ends[-1] == pytest.approx(60 * (412.5 / 412.6 - 1))
     accuracy = float(SHOP.machine.screw_accuracy)
@@ -51,7 +51,7 @@ def test_the_train_drifts_by_the_error_and_the_band_by_what_is_allowed():
     ],
 )
 def test_the_plot_says_what_it_shows(lead, tolerance, words):
-    with paper.drawing():
+    with papers.drawing():
         figure = plots.error_figure(checked(lead, tolerance))
     assert words in figure.axes[0].texts[1].get_text()
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import paper_reading as reading
 import pytest
 
-from gearsearch import flow, paper, printout
-from gearsearch.blocks import Item, Table
 from gearsearch.check import Cut, check
 from gearsearch.cli import main
+from gearsearch.drawing import flow, papers, printout
 from gearsearch.leads import from_gear, from_lead
 from gearsearch.sheet import Job, blocks, cautions
+from gearsearch.sheet.block import Item, Table
 from gearsearch.shopfile import demo_shop
 from gearsearch.tolerance import Tolerance
 from gearsearch.trains import Train
@@ -37,7 +37,7 @@ def gear_job():
 
 def printed(made, name="A4"):
     """The pages of a job."""
-    with paper.drawing():
+    with papers.drawing():
         return printout.pages(made, name)
 
 
@@ -47,7 +47,7 @@ def words_of(figures):
 
 
 @pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
-@pytest.mark.parametrize("name", paper.PAPERS_MM)
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
 def test_everything_the_sheet_says_is_printed(made, name):
     text = re.sub(r"\s+", "", words_of(printed(made, name)))
     for block in blocks(made):
@@ -60,7 +60,7 @@ def test_everything_the_sheet_says_is_printed(made, name):
 
 
 @pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
-@pytest.mark.parametrize("name", paper.PAPERS_MM)
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
 def test_no_words_reach_past_the_paper(made, name):
     for figure in printed(made, name):
         renderer = figure.canvas.get_renderer()
@@ -74,7 +74,7 @@ def test_no_words_reach_past_the_paper(made, name):
             assert box.y1 <= page.y1 - margin, text.get_text()
 
 
-@pytest.mark.parametrize("name", paper.PAPERS_MM)
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
 def test_an_ordinary_set_up_has_its_words_on_one_page(name):
     figures = printed(job(), name)
     assert "Measured lead" in words_of(figures[:1])
@@ -118,7 +118,7 @@ def test_heavy_words_keep_what_follows_without_a_blank(text, words):
 
 
 def test_a_line_to_write_on_stays_with_its_word():
-    with paper.drawing():
+    with papers.drawing():
         pages = flow.Flow("A4", 10, flow.measure())
         for count in range(1, 60):
             for line in pages.broken("x " * count + "Measured ______", 10, 100):
@@ -127,7 +127,7 @@ def test_a_line_to_write_on_stays_with_its_word():
 
 def test_a_long_table_goes_on_over_pages_with_its_head_on_each():
     rows = tuple((str(number), f"{number}°", "") for number in range(1, 501))
-    with paper.drawing():
+    with papers.drawing():
         pages = flow.Flow("A4", 10, flow.measure())
         pages.item(Item("first"))
         pages.table(Table(("no.", "angle", "cut"), rows))
@@ -138,7 +138,7 @@ def test_a_long_table_goes_on_over_pages_with_its_head_on_each():
     assert all(f"{number}°" in text.split() for number in range(1, 501))
 
 
-@pytest.mark.parametrize(("name", "size"), paper.PAPERS_MM.items())
+@pytest.mark.parametrize(("name", "size"), papers.PAPERS_MM.items())
 def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(name, size):
     assert main(["sheet", *PLAIN, "--paper", name.lower(), "--out", "one.pdf"], io.StringIO()) == 0
     command = [sys.executable, "-m", "gearsearch", "sheet", *PLAIN, "--paper", name, "--out", "two.pdf"]

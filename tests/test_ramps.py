@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from gearsearch import ramps
+from gearsearch.dividing import ramps
 from gearsearch.errors import GearsearchError
 from gearsearch.shop import Dividing
 from gearsearch.shopfile import demo_shop

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from gearsearch import blocks
 from gearsearch.cli import main
-from gearsearch.sheet import CAUTIONS, cautions
+from gearsearch.sheet import CAUTIONS, block, cautions
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
@@ -63,7 +62,7 @@ def test_every_sheet_carries_the_cautions_and_stays_within_100_columns(words):
     text = run(*words)[1]
     for caution in CAUTIONS:
         assert caution in unwrapped(text)
-    assert max(map(len, text.splitlines())) <= blocks.WIDTH
+    assert max(map(len, text.splitlines())) <= block.WIDTH
 
 
 def test_the_blocks_stand_in_the_order_in_which_they_are_done():
@@ -330,7 +329,7 @@ def test_a_milling_cutter_on_a_lathe_is_refused(capsys):
 
 
 def test_blocks_and_items_from_python():
-    item = blocks.do("**one** thing")
+    item = block.do("**one** thing")
     assert (item.text, item.tick, item.plain) == ("**One** thing.", True, "One thing.")
-    block = blocks.Block("Title", (blocks.know("fill in ____"),), table=blocks.Table(("a", "b"), (("1", ""),)))
-    assert blocks.block_markdown(block) == "## Title\n\n- Fill in ____\n\n| a | b |\n|---|---|\n| 1 |   |"
+    made = block.Block("Title", (block.know("fill in ____"),), table=block.Table(("a", "b"), (("1", ""),)))
+    assert block.block_markdown(made) == "## Title\n\n- Fill in ____\n\n| a | b |\n|---|---|\n| 1 |   |"

@@ -6,9 +6,9 @@ import pytest
 from shops import DEMO_TEETH, mill
 
 from gearsearch.check import check
+from gearsearch.sheet.stacked import stacked
 from gearsearch.shop import Quadrant
 from gearsearch.shopfile import demo_shop
-from gearsearch.stacked import stacked
 from gearsearch.trains import Train
 
 

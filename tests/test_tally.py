@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from gearsearch.check import check
 from gearsearch.leads import from_gear, from_lead
+from gearsearch.sheet.tally import MOST_ROWS, divisions_of, tally_of
 from gearsearch.shopfile import demo_shop
-from gearsearch.tally import MOST_ROWS, divisions_of, tally_of
 from gearsearch.trains import Train
 from gearsearch.units import format_angle, parse_angle
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import paper_reading as reading
 import pytest
 
-from gearsearch import paper
 from gearsearch.cli import main
-from gearsearch.templates import TAB_MM, Template
-from gearsearch.templatesheets import template_sheet, template_tiles
+from gearsearch.drawing import papers
+from gearsearch.drawing.templates import TAB_MM, Template
+from gearsearch.drawing.tiles import template_sheet, template_tiles
 
 JOB = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
 LENGTH = math.hypot(60, 60 * math.pi * 50 / 412.5)  # of the helix on the paper
@@ -24,8 +24,8 @@ def run(*words):
 
 def written(figures, ending):
     """A file of figures, read back."""
-    with paper.drawing():
-        paper.save(figures(), Path("file" + ending), ending)
+    with papers.drawing():
+        papers.save(figures(), Path("file" + ending), ending)
     return Path("file" + ending).read_bytes()
 
 
@@ -50,7 +50,7 @@ def test_on_paper_a_right_hand_helix_rises_to_the_right(hand):
     assert rises_right == (hand == "right")
 
 
-@pytest.mark.parametrize(("name", "size"), paper.PAPERS_MM.items())
+@pytest.mark.parametrize(("name", "size"), papers.PAPERS_MM.items())
 def test_lengths_in_the_pdf_are_true_and_pages_have_the_size_of_the_paper(name, size):
     assert run(*JOB, "--picture", "template", "--paper", name, "--out", "wrap.pdf") == 0
     data = Path("wrap.pdf").read_bytes()
@@ -60,10 +60,10 @@ def test_lengths_in_the_pdf_are_true_and_pages_have_the_size_of_the_paper(name, 
     assert sum(abs(length - LENGTH) < HUNDREDTH for length in lengths) == 1
 
 
-@pytest.mark.parametrize("name", paper.PAPERS_MM)
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
 def test_sheets_of_a_large_template_cover_it_without_gap_or_overlap(name):
     template = Template(900, "left", 120, 400)
-    with paper.drawing():
+    with papers.drawing():
         figures = template_tiles(template, name)
     parts = [(figure.axes[1].get_xlim(), figure.axes[1].get_ylim()) for figure in figures]
     area = sum((x1 - x0 - 1.2) * (y1 - y0 - 1.2) for (x0, x1), (y0, y1) in parts)

@@ -85,8 +85,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _write(args: argparse.Namespace, shop: Shop) -> int:
-    from ..chart_writing import Imprint, check_outs, write_chart
-    from ..pages import Paper
+    from ..charts.pages import Paper
+    from ..charts.writing import Imprint, check_outs, write_chart
 
     outs = check_outs(args.out, overwrite=args.overwrite)
     paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows"))
@@ -111,7 +111,7 @@ def _every(args: argparse.Namespace, shop: Shop) -> Chart:
 
 def _list(args: argparse.Namespace, shop: Shop) -> Chart:
     from .. import charts
-    from ..lists import load_list
+    from ..charts.lists import load_list
 
     starts = options.teeth_from([args.starts], "--starts")
     wanted = load_list(args.list, shop.units, starts)
@@ -135,7 +135,7 @@ def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
 
 
 def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
-    from .. import looking
+    from ..charts import looking
 
     wanted = parse_length(args.lead, shop.units, "--lead")
     found = looking.neighbours(args.file, wanted, options.whole(args.near, "--near"))

@@ -45,7 +45,7 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
     from ..check import check
-    from ..report_check import checked_csv, checked_json, checked_text
+    from ..report.check import checked_csv, checked_json, checked_text
     from ..shopfile import load_shop
     from ..trains import Train
 

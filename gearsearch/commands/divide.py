@@ -12,8 +12,8 @@ from ..units import parse_angle, parse_length
 from . import options
 
 if TYPE_CHECKING:
-    from ..ramps import Ramp
-    from ..report_divide import Divided
+    from ..dividing.ramps import Ramp
+    from ..report.divide import Divided
     from ..shop import Shop
 
 EXAMPLES = """\
@@ -126,27 +126,27 @@ def _option(name: str) -> str:
 
 
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..divided import of_divisions
+    from ..dividing.divided import of_divisions
 
     return of_divisions(shop, options.whole(args.divisions, "N"), _count(args), nearest=args.nearest)
 
 
 def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..divided import of_angle
+    from ..dividing.divided import of_angle
 
     repeats = options.whole(args.repeats or "1", "--repeats")
     return of_angle(shop, parse_angle(args.angle, "--angle"), repeats, _count(args))
 
 
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..divided import while_geared
+    from ..dividing.divided import while_geared
 
     starts = options.whole(args.starts, "--starts")
     return while_geared(shop, starts, shop.route(args.route).name, args.train, _count(args))
 
 
 def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..divided import of_ramp
+    from ..dividing.divided import of_ramp
 
     circle = None if args.circle is None else options.whole(args.circle, "--circle")
     face = None if args.face is None else parse_angle(args.face, "--face")
@@ -154,7 +154,7 @@ def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
 
 
 def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:
-    from ..ramps import Ramp, lead_of_steps, step_of_total
+    from ..dividing.ramps import Ramp, lead_of_steps, step_of_total
 
     steps = options.whole(args.steps, "--steps")
     if (args.step_angle is None) == (args.total_angle is None):
@@ -179,7 +179,7 @@ def _count(args: argparse.Namespace) -> int:
 
 def _writer(args: argparse.Namespace):  # type: ignore[no-untyped-def]
     """How the answer is written: by the ending of the file where it goes to one, else by --format."""
-    from ..report_divide import Divided
+    from ..report.divide import Divided
 
     if args.out is None:
         return {"table": Divided.text, "json": Divided.json, "csv": Divided.csv}[args.format]

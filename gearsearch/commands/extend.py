@@ -107,8 +107,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
-    from .. import report_extend as report
     from ..extend import best_gears
+    from ..report import extend as report
 
     count = options.whole(args.count, "--count")
     advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
@@ -118,8 +118,8 @@ def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
 
 
 def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
-    from .. import report_extend as report
-    from ..subsets import spare_gears
+    from ..extend.subsets import spare_gears
+    from ..report import extend as report
 
     spare = spare_gears(shop, needs, terms)
     write = {"table": report.spare_text, "csv": report.spare_csv}
@@ -128,8 +128,8 @@ def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need],
 
 
 def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
-    from .. import report_extend as report
-    from ..design import design
+    from ..extend.design import design
+    from ..report import extend as report
 
     gears, copies = options.whole(args.design, "--design"), options.whole(args.copies, "--copies")
     made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
@@ -151,7 +151,7 @@ def _terms(args: argparse.Namespace) -> Terms:
 
 
 def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
-    from ..lists import Item, load_list, read_wanted
+    from ..charts.lists import Item, load_list, read_wanted
     from ..needs import Need
     from ..tolerance import Tolerance
 

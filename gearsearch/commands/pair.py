@@ -77,8 +77,8 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
-    from .. import report_pairs
     from ..pairs import PairRequest, find_pairs
+    from ..report import pairs as report_pairs
     from ..shopfile import load_shop
     from ..tolerance import Tolerance
     from ..units import parse_angle

@@ -97,7 +97,7 @@ def _ending(name: str) -> str:
 
 
 def _write(name: str, job: Job, args: argparse.Namespace) -> None:
-    from .. import paper
+    from ..drawing import papers
     from ..files import replacing, write_text
     from ..sheet import markdown
 
@@ -105,22 +105,22 @@ def _write(name: str, job: Job, args: argparse.Namespace) -> None:
     if ending == ".md":
         write_text(name, markdown(job), overwrite=args.overwrite)
         return
-    with paper.drawing(), replacing(name, overwrite=args.overwrite) as draft:
-        paper.save(_figures(job, ending, args), draft, ending)
+    with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:
+        papers.save(_figures(job, ending, args), draft, ending)
 
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
-    from .. import picture, plots, printout, templatesheets
+    from ..drawing import picture, plots, printout, tiles
 
     checked, unit = job.checked, job.checked.shop.units
     if args.picture is None and ending == ".pdf":
         return printout.pages(job, args.paper)
     if args.picture == "template":
-        template = templatesheets.template_of(job)
+        template = tiles.template_of(job)
         if ending == ".pdf":
-            return templatesheets.template_tiles(template, args.paper, unit)
-        return [templatesheets.template_sheet(template, unit)]
+            return tiles.template_tiles(template, args.paper, unit)
+        return [tiles.template_sheet(template, unit)]
     if args.picture == "error":
         return [plots.error_figure(checked, args.paper)]
     if args.picture == "coverage":

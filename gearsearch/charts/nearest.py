@@ -1,0 +1,241 @@
+"""The nearest leads of many wanted leads at once, for lists and grids: narrow windows, merged and widened as needed."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
+from math import inf, log
+
+import numpy as np
+
+from ..parallel import shared
+from .survey import Leads, Survey, ascending
+
+_BINS = 1024
+_HOPED = 24  # trains in the first window for each answer; most do not mount
+_WIDER = 4
+_FAR = Fraction(10**15)  # beyond every lead there is
+_HEM = 1e-12  # by how much a window is widened, so that a train at its edge is inside
+_SLACK = 2  # leads looked at beyond the count on either side, which floats may have put out of order
+_MOST_WINDOWS = 256  # judged together
+
+Span = tuple[float, float]
+_Answer = tuple[int, int, int, set[str]]  # item, rank, row, hands
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Some of the answers.
+
+    Parameters
+    ----------
+    item, rank : for each lead the number of the wanted lead and its rank there, from 1
+    leads : the leads
+    """
+
+    item: np.ndarray
+    rank: np.ndarray
+    leads: Leads
+
+
+class Nearest:
+    """Finds the nearest leads of each of many wanted leads for which a train will do.
+
+    Parameters
+    ----------
+    survey : whose gears
+    wanted_mm : the wanted leads [mm], in any order
+    count : how many leads for each
+
+    Each hand is answered on its own: it has its leads, or all its trains were judged; a lead that is the answer of
+    one hand only comes without the other hand's train. Of two leads equally far off the shorter comes first. Every
+    lead nearer than an answer was judged, so the order is that of the full list. No train is judged twice.
+    """
+
+    def __init__(self, survey: Survey, wanted_mm: Sequence[Fraction], count: int) -> None:
+        self.survey = survey
+        self.wanted_mm = wanted_mm
+        self.count = count
+        self._hands = [hand for hand in survey.hands if survey.may_mount(hand)]
+        self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
+        self._covers: list[tuple[Fraction, Fraction]] = []  # the same as leads [mm]
+        self._leads = survey.nothing()  # every lead in them
+        self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
+
+    def answer(self) -> Found | None:
+        """The answers by item, then rank; None where there is none at all."""
+        parts = list(self._parts())
+        if not parts:
+            return None
+        item, rank = (np.concatenate([getattr(part, name) for part in parts]) for name in ("item", "rank"))
+        order = np.lexsort([rank, item])
+        return Found(item[order], rank[order], Leads.joined(part.leads for part in parts).take(order))
+
+    def _parts(self) -> Iterator[Found]:
+        widths = {item: self._first_width(wanted) for item, wanted in enumerate(self.wanted_mm)}
+        while widths and self._hands:
+            self._judge(widths)
+            again: dict[int, Fraction] = {}
+            chosen: list[_Answer] = []
+            for item, width in widths.items():
+                nearest = {hand: self._nearest(hand, self.wanted_mm[item]) for hand in self._hands}
+                if self._is_settled(item, nearest):
+                    chosen += self._ranked(item, nearest)
+                else:
+                    again[item] = self._wider(item, width, nearest)
+            if chosen:
+                yield self._found(chosen)
+            widths = again
+
+    def _judge(self, widths: dict[int, Fraction]) -> None:
+        """Judge what no window held so far."""
+        gaps = self._gaps(_merged([span for item, width in widths.items() for span in self._spans(item, width)]))
+        windows = [part for gap in gaps for part in self.survey.split(*gap, self.survey.most_at_once)]
+        batches = _batches(windows, self.survey.most_at_once)
+        parts = [part for part in shared("the nearest leads", self.survey.windows, batches) if len(part)]
+        leads = Leads.joined([self._leads, *parts])
+        self._leads = leads.take(ascending(leads, np.arange(len(leads))))
+        self._judged = _merged([*self._judged, *gaps])
+        self._covers = [self._lead_ends(span) for span in self._judged]
+        for hand in self._hands:
+            rows = np.flatnonzero(self._leads.hands[hand].pairs > 0)
+            self._served[hand] = rows, self._leads.lead_mm[rows]
+
+    def _spans(self, item: int, width: Fraction) -> list[Span]:
+        """The window of driven / drivers of an item, as far as there are trains."""
+        wanted, (shortest, longest) = self.wanted_mm[item], self.survey.reach_mm
+        low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
+        if low > high:
+            return []
+        ends = sorted(float(self.survey.ratio(end)) for end in (low, high))
+        return [(ends[0] * (1 - _HEM), ends[1] * (1 + _HEM))]
+
+    def _gaps(self, spans: list[Span]) -> list[Span]:
+        """What of the spans was not judged yet, with edges that no train lies on."""
+        starts, stops = [low for low, _ in self._judged], [high for _, high in self._judged]
+        gaps = []
+        for low, high in spans:
+            at = bisect_right(stops, low)
+            low = stops[at] if at < len(starts) and starts[at] <= low else self.survey.clean(low)
+            while low < high:
+                at = bisect_right(stops, low)
+                following = starts[at] if at < len(starts) else inf
+                stop = following if following <= high else min(self.survey.clean(high), following)
+                if low < stop:
+                    gaps.append((low, stop))
+                low = stops[at] if at < len(starts) else inf
+        return gaps
+
+    def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
+        """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
+        survey = self.survey
+        ends = sorted(float(survey.ratio(end)) for end in survey.reach_mm)
+        spot = min(max(float(survey.ratio(self.wanted_mm[item])), ends[0]), ends[1])
+        at = bisect_right(self._judged, (spot, inf)) - 1
+        if at < 0 or self._judged[at][1] <= spot:
+            return None
+        return self._covers[at]
+
+    def _lead_ends(self, span: Span) -> tuple[Fraction, Fraction]:
+        low, high = sorted(self.survey.lead_of_ratio(Fraction(end)) for end in span)
+        shortest, longest = self.survey.reach_mm
+        return -_FAR if low < shortest else low, _FAR if high > longest else high
+
+    def _is_settled(self, item: int, nearest: dict[str, list[int]]) -> bool:
+        """Whether every hand has its answers, or all its trains were judged."""
+        cover = self._cover(item)
+        if cover is None:
+            return False
+        if cover == (-_FAR, _FAR):
+            return True
+        wanted = self.wanted_mm[item]
+        reach = min(wanted - cover[0], cover[1] - wanted)
+        return all(len(rows) == self.count and self._away(item, rows[-1]) <= reach for rows in nearest.values())
+
+    def _away(self, item: int, row: int) -> Fraction:
+        return abs(self._leads.lead(row) - self.wanted_mm[item])
+
+    def _wider(self, item: int, width: Fraction, nearest: dict[str, list[int]]) -> Fraction:
+        """The width to go on with: what the answers known so far need, if that is less than a good deal more."""
+        if all(len(rows) == self.count for rows in nearest.values()):
+            needed = max(self._away(item, rows[-1]) for rows in nearest.values()) / self.wanted_mm[item]
+            needed = Fraction(float(needed) * (1 + 1e-6))
+            if width < needed < width * _WIDER:
+                return needed
+        return width * _WIDER
+
+    def _nearest(self, hand: str, wanted: Fraction) -> list[int]:
+        """The rows of the nearest leads of a hand, nearest first; compared exactly."""
+        rows, lead_mm = self._served[hand]
+        middle = int(np.searchsorted(lead_mm, float(wanted)))
+        near = slice(max(0, middle - self.count - _SLACK), middle + self.count + _SLACK)
+        rough = sorted(zip(np.abs(lead_mm[near] - float(wanted)).tolist(), rows[near].tolist(), strict=True))
+        hair = _HEM * (float(wanted) + (rough[-1][0] if rough else 0.0))
+        first = rough[: self.count + 1]
+        if all(other[0] - one[0] > hair for one, other in pairwise(first)):
+            return [row for _, row in first[: self.count]]
+        leads = {row: self._leads.lead(row) for _, row in rough}
+        return sorted(leads, key=lambda row: (abs(leads[row] - wanted), leads[row]))[: self.count]
+
+    def _ranked(self, item: int, nearest: dict[str, list[int]]) -> Iterator[_Answer]:
+        """The leads of an item, nearest first, each with the hands whose answer it is."""
+        rows = sorted(
+            {row for found in nearest.values() for row in found}, key=lambda row: (self._away(item, row), row)
+        )
+        for rank, row in enumerate(rows, 1):
+            yield item, rank, row, {hand for hand, found in nearest.items() if row in found}
+
+    def _found(self, chosen: list[_Answer]) -> Found:
+        item, rank, row = np.array([answer[:3] for answer in chosen]).T
+        leads = self._leads.take(row)
+        for hand, trains in leads.hands.items():
+            trains.clear(np.array([hand not in hands for *_, hands in chosen]))
+        return Found(item, rank, leads)
+
+    def _first_width(self, wanted: Fraction) -> Fraction:
+        """A window about the wanted lead that holds some trains for each answer, by how thick they lie there."""
+        edges, thick = self._thickness
+        spot = min(max(float(wanted), edges[0]), edges[-1])
+        density = max(float(np.interp(log(spot), np.log(edges[:-1]), thick)), 1.0)
+        nearest_end = min(self.survey.reach_mm, key=lambda end: abs(end - wanted))
+        outside = not self.survey.reach_mm[0] <= wanted <= self.survey.reach_mm[1]
+        away = abs(nearest_end / wanted - 1) if outside else Fraction(0)
+        return away + Fraction(min(0.5, max(1e-11, _HOPED * self.count / density / 2))).limit_denominator(10**12)
+
+    @cached_property
+    def _thickness(self) -> tuple[np.ndarray, np.ndarray]:
+        """Leads [mm] at even steps of their logarithm, and the trains for each unit of it from there to the next."""
+        shortest, longest = (float(end) for end in self.survey.reach_mm)
+        edges = np.geomspace(shortest, max(longest, shortest * (1 + 1e-9)), _BINS + 1)
+        base = float(self.survey.base)
+        mill = self.survey.shop.machine.kind == "mill"
+        counts = np.array([self.survey.below(edge / base if mill else base / edge) for edge in edges])
+        return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
+
+
+def _merged(spans: list[Span]) -> list[Span]:
+    """The same windows in order, those that touch made one."""
+    merged: list[Span] = []
+    for low, high in sorted(spans):
+        if merged and low <= merged[-1][1]:
+            merged[-1] = merged[-1][0], max(merged[-1][1], high)
+        else:
+            merged.append((low, high))
+    return merged
+
+
+def _batches(windows: list[tuple[float, float, int]], most: int) -> list[list[Span]]:
+    """Windows to be judged together: about so many trains, and not too many windows."""
+    batches: list[list[Span]] = []
+    trains = 0
+    for low, high, count in windows:
+        if not batches or trains + count > most or len(batches[-1]) == _MOST_WINDOWS:
+            batches.append([])
+            trains = 0
+        batches[-1].append((low, high))
+        trains += count
+    return batches

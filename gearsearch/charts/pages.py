@@ -1,0 +1,311 @@
+"""Charts as printable Markdown: pages of a table that read as plain text and print in black and white."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..errors import GearsearchError
+from ..units import decimals, format_both, format_length
+from . import Chart
+from .rows import Rows, train_of
+from .tables import gear_set
+
+if TYPE_CHECKING:
+    from .survey import Chosen
+
+WIDTH = 100
+PAPERS = ("a4", "letter")
+LONGEST_GROUP = 12  # rows
+SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
+_SPARE = ("ppm", "clear mm")  # what goes first where the page is too narrow
+# Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
+_ROWS = {"a4": (58, 32), "letter": (54, 34)}
+_SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
+_SAFETY = (
+    "this chart proves nothing: isolate the machine while gears are changed, guard them, turn the whole travel by hand "
+    "first, and keep to the machine's manual"
+)
+_JUDGED = {
+    "geometry": "every train mounts on the shop's quadrant",
+    "rule": "trains pass the rule of thumb only: A + B > C + 15 and C + D > B + 15",
+    "skip": "mounting was not judged: try before you trust",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """The paper a chart is printed on.
+
+    Parameters
+    ----------
+    size : ``a4`` or ``letter``
+    landscape : broad side up
+    rows : rows of the table on a page; None for as many as fit
+    """
+
+    size: str = "a4"
+    landscape: bool = False
+    rows: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.size not in PAPERS:
+            raise GearsearchError(f"paper {self.size!r}", f"use one of: {', '.join(PAPERS)}")
+        if self.rows is not None and not 5 <= self.rows <= 1000:
+            raise GearsearchError(f"{self.rows} rows on a page", "give 5 to 1000 rows")
+
+    @property
+    def table_rows(self) -> int:
+        """Rows of the table on a page."""
+        return self.rows or _ROWS[self.size][self.landscape]
+
+    def style(self, rows: int) -> str:
+        """How it prints: the size of the type, a heavy line below so many rows (0: none), a page for each part."""
+        name, turned = {"a4": "A4", "letter": "Letter"}[self.size], "landscape" if self.landscape else "portrait"
+        size, line = (10.5, 4.7) if self.landscape else (8.5, 4.2)
+        heavy = f"tr:nth-child({rows}n) td {{ border-bottom-width: 1.2pt }}\n" if rows else ""
+        return (
+            f"<style>@page {{ size: {name} {turned}; margin: 11mm }}\n"
+            f"body {{ font: {size}pt sans-serif; margin: 0; max-width: none }}\n"
+            "h2 { font-size: 11pt; margin: 0 0 1mm } ul, p { margin: 0 0 1.5mm; padding-left: 4mm }\n"
+            "table { border-collapse: collapse } th { font-weight: bold }\n"
+            f"th, td {{ border: 0.5pt solid #000; padding: 0 1.5mm; font: {size}pt/{line}mm monospace }}\n"
+            f"{heavy}"
+            "hr { break-after: page; visibility: hidden; margin: 0; height: 0 }</style>\n"
+        )
+
+
+class MarkdownChart:
+    """A chart being written as pages of Markdown.
+
+    Parameters
+    ----------
+    stream : where to
+    chart : what
+    paper : how it is laid out
+    command, date : for the heading; the date as the user gave it, or empty
+    """
+
+    def __init__(self, stream: TextIO, chart: Chart, paper: Paper, command: str, date: str) -> None:
+        self._stream = stream
+        self._chart = chart
+        self._paper = paper
+        self._date = date
+        self._page = 0
+        self._waiting: list[dict[str, str]] = []
+        self._grid: list[Rows] = []
+        self._facts = list(_bullets(heading_facts(chart, command, date)))
+        self._room = max(5, paper.table_rows - len(self._facts))
+        stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
+
+    def add(self, rows: Rows) -> None:
+        """Take some more rows; whole pages are written at once."""
+        if self._chart.kind == "grid":
+            self._grid.append(rows)
+            return
+        for group in _together(self._chart, rows):
+            if self._waiting and len(self._waiting) + len(group) > self._room:
+                self._write_page(self._waiting)
+                self._waiting = []
+            self._waiting += group
+
+    def close(self) -> None:
+        """Write the last page."""
+        if self._grid:
+            from .gridpages import grid_pages
+
+            for page in grid_pages(self._chart, Rows.joined(self._grid), self._paper.table_rows, self._room):
+                self._write_page(page)
+        elif self._waiting or not self._page:
+            self._write_page(self._waiting)
+
+    def _write_page(self, rows: list[dict[str, str]]) -> None:
+        if self._page:
+            self._stream.write("\n---\n")
+        self._page += 1
+        self._stream.write("\n" + page_title(self._chart, self._page, self._date) + "\n\n")
+        if self._page == 1:
+            self._stream.write("\n".join(self._facts) + "\n\n")
+        self._stream.write(table(rows) if rows else "no train will do\n")
+        self._room = self._paper.table_rows
+
+
+def page_title(chart: Chart, page: int, date: str) -> str:
+    """The heading of a page: shop, what it is, date, page."""
+    said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else []), f"page {page}"]
+    line = "## " + escaped(", ".join(said))
+    return line if len(line) <= WIDTH else line[: WIDTH - len(f"… page {page}")] + f"… page {page}"
+
+
+def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
+    """What the first page says of the chart, a line each."""
+    survey, shop = chart.survey, chart.survey.shop
+    drive = "table screw" if shop.machine.kind == "mill" else "spindle"
+    hands = {"either": "hand not known: the shop file does not say which hand the route cuts"}
+    facts = [
+        f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {format_both(survey.base, shop.units)}; "
+        f"{hands.get(survey.hands[0]) or 'hand: ' + ' and '.join(survey.hands)}",
+        f"gears: {gear_set(chart)}",
+        f"{survey.trains:,} trains of ".replace(",", " ")
+        + f"{' and '.join(map(str, survey.counts))} pairs searched, all there are; {_JUDGED[survey.judge.mode]}",
+        *chart.facts,
+        *_legend(chart, drive),
+        _SAFETY,
+        f"made by: {command}" + (f", {date}" if date else ""),
+    ]
+    return [fact for fact in facts if fact]
+
+
+def _legend(chart: Chart, drive: str) -> Iterator[str]:
+    yield f"mesh 1 is at the {drive}; each mesh is written driver/driven, in power order"
+    if chart.kind == "grid":
+        yield "a gear in brackets is an idler; R or L: the hand the train cuts"
+        return
+    if chart.survey.hands != ("either",):
+        yield "right, left: none = that hand without idler, 72 in 1 = with a 72 as idler in mesh 1, - = does not mount"
+    if len(chart.survey.hands) == 2:
+        yield "blank = another row has the train for this hand"
+    if chart.kind == "list":
+        yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
+
+
+def _bullets(facts: list[str]) -> Iterator[str]:
+    for fact in facts:
+        yield from textwrap.wrap(f"- {escaped(fact)}", WIDTH, subsequent_indent="  ", break_long_words=True)
+
+
+def escaped(text: str) -> str:
+    """A text that Markdown prints as it is."""
+    return _SPECIAL.sub(r"\\\1", " ".join(text.split()))
+
+
+def row_texts(chart: Chart, rows: Rows) -> Iterator[dict[str, str]]:
+    """The cells of each row, by the heading of their column."""
+    survey, gears, clearance = chart.survey, rows.gears, rows.clearance_um
+    for row in range(len(rows)):
+        cells: dict[str, str] = {}
+        if chart.kind == "list":
+            yield from _item_texts(chart, rows, row)
+            cells["name"] = ""
+        cells |= lead_cells(rows.leads.lead(row), survey.shop.units)
+        train = train_of(survey.box, gears, row)
+        for mesh in range(survey.most_pairs):
+            cells[f"mesh {mesh + 1}"] = _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
+        for hand, chosen in rows.leads.hands.items():
+            cells["idler" if hand == "either" else hand] = _idlers(chart, chosen, rows.own[hand], row)
+        if survey.judge.mode == "geometry":
+            cells["clear mm"] = decimals(Fraction(int(clearance[row]), 1000), 1) if clearance[row] >= 0 else ""
+        if chart.kind == "list":
+            cells |= _error_cells(chart, rows, row)
+        cells["tried"] = ""
+        yield cells
+
+
+def lead_cells(lead_mm: Fraction, unit: str) -> dict[str, str]:
+    """The lead in both units, the shop's own first."""
+    cells = {"lead mm": number(lead_mm, "mm"), "lead in": number(lead_mm, "in")}
+    return cells if unit == "mm" else dict(reversed(cells.items()))
+
+
+def number(length_mm: Fraction, unit: str) -> str:
+    """A length as a bare number in a unit; a short one has one more decimal."""
+    return format_length(length_mm, unit, 4 if length_mm < 10 else None).removesuffix(f" {unit}")
+
+
+def _mesh(pair: Any) -> str:
+    return f"{pair.driver}/{pair.driven}" + (f"@{pair.kind}" if pair.kind else "")
+
+
+def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
+    if not chosen.pairs[row]:
+        return "-"
+    if not own[row] or chosen.pairs[row] < 0:
+        return ""
+    teeth = chart.survey.box.teeth
+    meshes: dict[int, list[str]] = {}
+    for size, place in zip(chosen.idlers[row].tolist(), chosen.places[row].tolist(), strict=True):
+        if size >= 0:
+            meshes.setdefault(place + 1, []).append(str(teeth[size]))
+    return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
+
+
+def _together(chart: Chart, rows: Rows) -> Iterator[list[dict[str, str]]]:
+    """The rows of one item of a list, or of one lead, which no page should part; never more than a page can hold."""
+    group: list[dict[str, str]] = []
+    for row in row_texts(chart, rows):
+        begins = row.get("name") if chart.kind == "list" else not group or row["lead mm"] != group[0]["lead mm"]
+        if group and (begins or len(group) == LONGEST_GROUP):
+            yield group
+            group = []
+        group.append(row)
+    if group:
+        yield group
+
+
+def _item_texts(chart: Chart, rows: Rows, row: int) -> Iterator[dict[str, str]]:
+    """Above the first row of an item of a list, a row that says what is wanted."""
+    more = rows.more
+    before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
+    if more["rank"][row] == 1 and before != (1, more["item"][row]):
+        wanted = lead_cells(Fraction(float(more["wanted_mm"][row])), chart.survey.shop.units)
+        yield {"name": escaped(more["name"][row]), **wanted, "mesh 1": "wanted"}
+
+
+def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
+    unit, more = chart.survey.shop.units, rows.more
+    error, ppm = Fraction(float(more["error_mm"][row])), Fraction(float(more["error_ppm"][row]))
+    off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
+    size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"
+    verdict = {None: "", True: " ok", False: " OUT"}[more["within"][row]]
+    return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
+
+
+def table(rows: list[dict[str, str]]) -> str:
+    """Rows as a Markdown table of 100 columns at most: what can be spared is left out, then names are cut."""
+    names = list(dict.fromkeys(name for row in rows[:2] for name in row))
+    names = sorted(names, key=list(rows[-1]).index)  # a row that says what is wanted has fewer
+    text = _table(names, rows)
+    for spare in _SPARE:
+        if _is_wide(text) and spare in names:
+            names.remove(spare)
+            text = _table(names, rows)
+    if _is_wide(text) and "name" in names:
+        most = max(len(row.get("name", "")) for row in rows) - max(map(len, text.splitlines())) + WIDTH
+        rows = [row | {"name": _cut(row.get("name", ""), max(most, SHORTEST_NAME))} for row in rows]
+        text = _table(names, rows)
+    other = [name for name in names if name.startswith("lead ")][1:]
+    if _is_wide(text) and other:
+        text = _table([name for name in names if name not in other], rows)
+    return text
+
+
+def _is_wide(text: str) -> bool:
+    return max(map(len, text.splitlines())) > WIDTH
+
+
+def _cut(name: str, most: int) -> str:
+    return name if len(name) <= most else name[: most - 1].rstrip("\\") + "…"
+
+
+def _table(names: list[str], rows: list[dict[str, str]]) -> str:
+    """A table as narrow as its cells; tabulate would widen each heading by two."""
+    from tabulate import DataRow, TableFormat, tabulate
+
+    bare = TableFormat(None, None, None, None, DataRow("|", "|", "|"), DataRow("|", "|", "|"), 1, None)
+    cells = [names, *([row.get(name, "") for name in names] for row in rows)]
+    align = ["left" if _is_text(name) else "right" for name in names]
+    lines = tabulate(cells, tablefmt=bare, disable_numparse=True, colalign=align).splitlines()
+    wide = [max(len(row[column]) for row in cells) for column in range(len(names))]
+    rules = (
+        ":" + "-" * (size + 1) if _is_text(name) else "-" * (size + 1) + ":"
+        for name, size in zip(names, wide, strict=True)
+    )
+    return "\n".join([lines[0], f"|{'|'.join(rules)}|", *lines[1:]]) + "\n"
+
+
+def _is_text(name: str) -> bool:
+    return not name.startswith(("lead", "wanted", "error", "ppm", "clear", "diameter"))

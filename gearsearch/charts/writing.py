@@ -1,0 +1,93 @@
+"""Writing a chart to one or several files at once, each whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..errors import GearsearchError
+from ..files import check_writable, replacing
+from . import Chart
+from .pages import MarkdownChart, Paper
+from .tables import Columns, CsvChart, ParquetChart, Writer, facts_of
+
+ENDINGS = (".parquet", ".md", ".csv")
+
+
+@dataclass(frozen=True, slots=True)
+class Imprint:
+    """What a written chart says besides its rows.
+
+    Parameters
+    ----------
+    command : the command that made it
+    date : as the user gave it; empty for none. The clock is never asked
+    paper : for Markdown
+    """
+
+    command: str = ""
+    date: str = ""
+    paper: Paper = field(default_factory=Paper)
+
+
+def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[Path]:
+    """The files to write, refused before any work where their ending or their place will not do."""
+    paths = [Path(out) for out in outs]
+    if not paths:
+        raise GearsearchError("no file to write the chart to", "name one as in --out leads.parquet or --out leads.md")
+    for path in paths:
+        if path.suffix.lower() not in ENDINGS:
+            raise GearsearchError(f"{path}: the ending {path.suffix or 'is missing'}", f"use {', '.join(ENDINGS)}")
+        if paths.count(path) > 1:
+            raise GearsearchError(f"{path} is named twice", "name each file once")
+        check_writable(path, overwrite=overwrite)
+    return paths
+
+
+def write_chart(
+    chart: Chart, outs: Sequence[str | Path], imprint: Imprint | None = None, *, overwrite: bool = False
+) -> int:
+    """Write a chart as Parquet, Markdown and CSV, by the endings of the files, in one pass.
+
+    Parameters
+    ----------
+    chart : taken up by this: its rows come once
+    outs : files ending in ``.parquet``, ``.md`` or ``.csv``
+    imprint : command, date and paper
+    overwrite : replace files that are there
+
+    Returns how many rows were written. Same chart, same bytes, with one version of the libraries. When anything
+    fails, and on Ctrl-C, every file is what it was before.
+    Raises GearsearchError for an unknown ending, a file that is there, and one that cannot be written.
+    """
+    paths = check_outs(outs, overwrite=overwrite)
+    imprint = imprint or Imprint()
+    count = 0
+    with ExitStack() as stack:
+        writers = [_writer(stack, chart, path, imprint, overwrite) for path in paths]
+        try:
+            for rows in chart.rows:
+                count += len(rows)
+                for writer in writers:
+                    writer.add(rows)
+        except BaseException:
+            for writer in writers:
+                with suppress(Exception):  # the files are thrown away; what is open must be closed before
+                    writer.close()
+            raise
+        for writer in writers:
+            writer.close()
+    return count
+
+
+def _writer(stack: ExitStack, chart: Chart, path: Path, imprint: Imprint, overwrite: bool) -> Writer:
+    draft = stack.enter_context(replacing(path, overwrite=overwrite))
+    if path.suffix.lower() == ".parquet":
+        columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
+        return ParquetChart(stack.enter_context(draft.open("wb")), columns)
+    stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
+    if path.suffix.lower() == ".md":
+        return MarkdownChart(stream, chart, imprint.paper, imprint.command, imprint.date)
+    return CsvChart(stream, Columns(chart, {}))

@@ -1,0 +1,296 @@
+"""Differential indexing: the plate itself is turned by gears from the head's spindle, so that any number comes out.
+
+With N divisions wanted, H holes in the circle, n of them taken and V the ratio of the head, the plate must turn
+x = (H V − N n) / H times for one turn of the spindle: with the crank where x is above zero, against it where it is
+below. |x| = drivers / driven of the train from the spindle to the plate (Practical Treatise on Milling and Milling
+Machines, Brown & Sharpe, 1914, pp. 55-57).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil, floor
+from typing import TYPE_CHECKING
+
+from ..answers import Lead, Request
+from ..box import Box, box_of
+from ..counting import count_trains, reach
+from ..errors import GearsearchError
+from ..shop import Dividing, Route, Shop
+from ..trains import Pair, Train, hand_of
+from . import MOST_WAYS, Movement, crank_turns, head_of, require_count
+
+if TYPE_CHECKING:
+    from ..mounting import BestArrangements, Judge, Judged
+
+_WITH, _AGAINST = "right", "left"  # the plate's two ways, in the search's words for what an odd and an even train turns
+_ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
+_NAMES = (
+    ("the table screw", "the spindle"),
+    ("the last shaft (plate)", "the plate"),
+    ("turn the hand as an idler", "turn the plate the other way as an idler"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Differential:
+    """One differential set-up.
+
+    Parameters
+    ----------
+    divisions : N
+    head_ratio : V, crank turns for one turn of the work
+    movement : what to do with the crank for each division, against the turning plate
+    wanted_turns : x, turns of the plate for one turn of the spindle that make it exact; below zero against the crank
+    train : from the spindle (first driver) to the plate (last driven), idlers included
+    mounts : ``rule`` or ``no``, by the rule of thumb
+    why : the reason of a no
+    """
+
+    divisions: int
+    head_ratio: Fraction
+    movement: Movement
+    wanted_turns: Fraction
+    train: Train
+    mounts: str
+    why: str = ""
+
+    @property
+    def plate_turns(self) -> Fraction:
+        """Turns of the plate for one turn of the spindle with this train, exact; below zero against the crank."""
+        size = 1 / self.train.ratio
+        return size if self.wanted_turns > 0 else -size
+
+    @property
+    def plate_way(self) -> str:
+        """Which way the plate turns, in words."""
+        return "with the crank" if self.wanted_turns > 0 else "against the crank"
+
+    @property
+    def exact(self) -> bool:
+        """Whether the train turns the plate just as much as N asks."""
+        return self.plate_turns == self.wanted_turns
+
+    @property
+    def built_up_deg(self) -> Fraction:
+        """Error after all N divisions [degrees], exact; plus is too far.
+
+        One division turns the spindle by movement / (V − x) turns, the plate's own part of the way taken off.
+        """
+        return 360 * (self.plate_turns - self.wanted_turns) / (self.head_ratio - self.plate_turns)
+
+    @property
+    def error_deg(self) -> Fraction:
+        """Error of one division [degrees], exact; plus is too far."""
+        return self.built_up_deg / self.divisions
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """Mounting, fewest gears, fewest idlers, the slower plate, the handier movement, then the least gears."""
+        train = self.train
+        kinds = tuple(pair.kind for pair in train.pairs)
+        gears = tuple(sorted(train.drivers)), tuple(sorted(train.driven))
+        speed = abs(self.plate_turns)
+        return (self.mounts == "no", train.gears, len(train.idlers), speed, self.movement.order, gears, kinds)
+
+
+def plate_turns(ratio: Fraction, divisions: int, movement: Movement) -> Fraction:
+    """Turns of the plate for one turn of the spindle, exact: V − N × crank turns a division."""
+    return ratio - divisions * movement.crank_turns
+
+
+def studs_for(plate: Fraction, pairs: int) -> int:
+    """How many studs stand between spindle and plate: one where the plate turns with the crank, two where against.
+
+    So simple trains need one idler or two, compound trains none or one. On heads built like the classic one;
+    partly from memory: ``Practical Treatise``, pp. 55-57, prints the simple train with one idler for x > 0 and
+    the compound with one for x < 0. Others may need one idler more: turn by hand and look at the plate.
+    """
+    studs = 1 if plate > 0 else 2
+    return max(studs, pairs - 1)
+
+
+def differentials(shop: Shop, divisions: int, pairs: tuple[int, int] = (1, 2), count: int = 5) -> list[Differential]:
+    """Set-ups that give N divisions exactly with the shop's own gears, in their total order.
+
+    Parameters
+    ----------
+    shop : its gears and its dividing head
+    divisions : N
+    pairs : least and most pairs of a train, within 1 to 2
+    count : how many answers, 1 to 1000
+
+    Each set of gears stands once for each movement, in its best order; those that the rule of thumb rules out come
+    last, with the reason. Every movement whose plate the gears can turn is tried, on every circle.
+    Raises GearsearchError for divisions out of range and without a dividing head.
+    Limits: one side of the plate at a time; the rule of thumb says nothing of reach between spindle and plate.
+    """
+    finder = _finder(shop, pairs, count)
+    mounting: list[Differential] = []
+    rest: list[Differential] = []
+    for pairs_used, plate, movement in finder.candidates(divisions):
+        for lead in finder.leads(1 / abs(plate), pairs_used):
+            for judged in finder.judged(lead, pairs_used, plate):
+                answer = finder.answer(divisions, movement, plate, judged)
+                (rest if answer.mounts == "no" else mounting).append(answer)
+                if len(mounting) == count:
+                    return mounting
+    return (mounting + sorted(rest, key=lambda answer: answer.order))[:count]
+
+
+def nearest_differentials(
+    shop: Shop, divisions: int, pairs: tuple[int, int] = (1, 2), count: int = 5
+) -> list[Differential]:
+    """Set-ups that come nearest to N divisions, least error first, then in the order of ``differentials``.
+
+    Parameters as in ``differentials``. For each movement the nearest train that clears to either side is one answer;
+    of the movements that ask more of the plate than the gears can, only the next one on each circle may be nearest.
+    Raises GearsearchError as ``differentials`` does.
+    """
+    finder = _finder(shop, pairs, count)
+    found = [
+        finder.answer(divisions, movement, plate, judged)
+        for plate, movement in finder.movements(divisions, beyond=1)
+        for judged in finder.nearest(plate)
+    ]
+    able = [answer for answer in found if answer.plate_turns < answer.head_ratio]
+    return sorted(able, key=lambda answer: (abs(answer.built_up_deg), answer.order))[:count]
+
+
+def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond: int = 0) -> Iterator[Movement]:
+    """Every movement for which the plate must turn at most so many times, either way; the same way of the crank once.
+
+    ``beyond`` is how many holes more are taken to either side on every circle. Of equal movements on several circles
+    the handiest is taken: the one of the fewest holes.
+    """
+    seen: set[Fraction] = set()
+    for circle in head.circles:
+        low = max(1, ceil(circle * (head.ratio - greatest) / divisions) - beyond)
+        for holes in range(low, floor(circle * (head.ratio + greatest) / divisions) + beyond + 1):
+            turns, rest = divmod(holes, circle)
+            movement = Movement(turns, rest, circle) if rest else Movement(turns)
+            if movement.crank_turns not in seen:
+                seen.add(movement.crank_turns)
+                yield movement
+
+
+def _finder(shop: Shop, pairs: tuple[int, int], count: int) -> _Finder:
+    if not 1 <= pairs[0] <= pairs[1] <= 2:
+        raise GearsearchError(f"pairs from {pairs[0]} to {pairs[1]}", "a differential train has 1 or 2 pairs")
+    require_count(count, MOST_WAYS, "ways")
+    return _Finder(shop, head_of(shop), pairs)
+
+
+class _Finder:
+    """The one search, set to run from the head's spindle to its plate: plate turns are 1 / its ratio.
+
+    The table screw takes no part: a gear that cannot come off it is not to be had, and one that cannot come off the
+    worm shaft is on the plate's. The quadrant is described between table and head, so it is not judged by.
+    """
+
+    def __init__(self, shop: Shop, head: Dividing, pairs: tuple[int, int]) -> None:
+        machine = replace(shop.machine, kind="mill", screw_lead_mm=Fraction(1), routes=(_ROUTE,))
+        gears = tuple(
+            replace(owned, fixed={place: teeth for place, teeth in owned.fixed.items() if place == "last"})
+            for owned in shop.gears
+        )
+        self.shop = replace(shop, machine=machine, quadrant=None, gears=gears)
+        self.head = head
+        self.box: Box = box_of(self.shop)
+        numbers = [p for p in range(pairs[0], pairs[1] + 1) if count_trains(self.box, p)]
+        self.reach = {p: reach(self.box, p) for p in numbers}
+        self._judge: Judge | None = None
+
+    @property
+    def judge(self) -> Judge:
+        """What says whether an arrangement clears, by the rule of thumb; made when first asked."""
+        if self._judge is None:
+            from ..mounting import Judge
+
+            self._judge = Judge(self.shop, self.box, _ROUTE, "rule")
+        return self._judge
+
+    def movements(self, divisions: int, beyond: int = 0) -> list[tuple[Fraction, Movement]]:
+        """(plate turns, movement) of every movement whose plate the gears can turn, and so many holes beyond."""
+        crank_turns(self.head, divisions)
+        greatest = max((1 / low for low, _ in self.reach.values()), default=Fraction(0))
+        found = movements_within(self.head, divisions, greatest, beyond) if self.reach else ()
+        plates = [(plate_turns(self.head.ratio, divisions, movement), movement) for movement in found]
+        return [(plate, movement) for plate, movement in plates if plate]
+
+    def candidates(self, divisions: int) -> list[tuple[int, Fraction, Movement]]:
+        """(pairs, plate turns, movement) of everything within reach of the gears, in the total order."""
+        found = [
+            (pairs, plate, movement)
+            for plate, movement in self.movements(divisions)
+            for pairs, (low, high) in self.reach.items()
+            if low <= 1 / abs(plate) <= high
+        ]
+        return sorted(found, key=lambda row: (row[0], studs_for(row[1], row[0]), abs(row[1]), row[2].order))
+
+    def leads(self, ratio: Fraction, pairs: int) -> list[Lead]:
+        """The gear sets of so many pairs whose driven / drivers is exactly this, as one lead or none."""
+        from ..search import Search
+
+        return Search(self.shop, Request(ratio, pairs=(pairs, pairs))).leads(ratio, ratio)
+
+    def nearest(self, plate: Fraction) -> Iterator[Judged]:
+        """The nearest train that clears to either side of so many plate turns, the first of its lead."""
+        from ..search import Search
+
+        wanted = 1 / abs(plate)
+        pairs = min(self.reach), max(self.reach)
+        sides = {True, False}
+        for leads in Search(self.shop, Request(wanted, pairs=pairs)).nearest():
+            for lead in leads:
+                side = lead.lead_mm > wanted
+                judged = self._first(lead, plate) if side in sides else None
+                if judged is not None:
+                    yield judged
+                    sides -= {side}
+            if not sides:
+                return
+
+    def _first(self, lead: Lead, plate: Fraction) -> Judged | None:
+        """The first train of a lead, of the fewest gears, that the rule of thumb does not rule out."""
+        for pairs in sorted(lead.sets):
+            for judged in self.judged(lead, pairs, plate):
+                if judged.mounts != "no":
+                    return judged
+        return None
+
+    def judged(self, lead: Lead, pairs: int, plate: Fraction) -> Iterator[Judged]:
+        """The best arrangement of each gear set of a lead, those that clear first, then the least gears."""
+        import numpy as np
+
+        # a simple train without an idler would turn the plate against the crank too, but not reach it: it takes two
+        two_idlers = pairs == 1 and plate < 0
+        hand = _WITH if two_idlers else hand_of(studs_for(plate, pairs), _WITH)
+        best = self.judge.best(np.array(lead.sets[pairs], np.int64), hand or _AGAINST)
+        for row in sorted(range(len(best)), key=lambda row: self._order(best, row)):
+            judged = self.judge.judged(best, row)
+            yield self._with_second_idler(judged) if two_idlers and judged.mounts != "no" else judged
+
+    def _order(self, best: BestArrangements, row: int) -> tuple[object, ...]:
+        drivers, driven = best.drivers[row].tolist(), best.driven[row].tolist()
+        teeth = [sorted(self.box.teeth[size] for size in sizes) for sizes in (drivers, driven)]
+        return not best.found[row], teeth, [self.box.kind[size] for size in drivers]
+
+    def _with_second_idler(self, judged: Judged) -> Judged:
+        """The simple train with one more idler, the smallest that is left over and may go on a stud."""
+        (pair,) = judged.train.pairs
+        for kind, teeth in sorted(zip(self.box.kind, self.box.teeth, strict=True)):
+            if self.box.tags[kind] == pair.kind:
+                longer = self.judge.place(Train((Pair(pair.driver, pair.driven, (*pair.idlers, teeth), pair.kind),)))
+                if longer.mounts != "no":
+                    return longer
+        return replace(judged, mounts="no", why="no gear is left over for the second idler")
+
+    def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Judged) -> Differential:
+        """The set-up, its reason in the words of a dividing head."""
+        why = judged.why if judged.mounts == "no" else ""
+        for word, ours in _NAMES:
+            why = why.replace(word, ours)
+        return Differential(divisions, self.head.ratio, movement, plate, judged.train, judged.mounts, why)

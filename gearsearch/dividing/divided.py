@@ -1,0 +1,277 @@
+"""What ``divide`` answers: which way of spacing the work is taken, and what must be known with it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..errors import GearsearchError
+from ..report import shop_line
+from ..report.divide import (
+    Divided,
+    differential_columns,
+    differential_record,
+    spacing_columns,
+    spacing_record,
+    step_columns,
+    step_record,
+    teeth_record,
+)
+from ..shop import Route, Shop
+from ..trains import Train
+from ..units import decimals, format_angle
+from . import (
+    MOST_DIVISIONS,
+    Movement,
+    Spacing,
+    crank_turns,
+    crank_turns_of_angle,
+    error_words,
+    head_of,
+    nearest_combined,
+    ramps,
+    require_count,
+    spacings,
+)
+from .differential import Differential, differentials, nearest_differentials
+
+COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
+ARMS = "the sector arms span one hole more than the spaces moved: the pin's own hole is counted"
+COMBINED = (
+    "combined movements are easily miscounted: lock the plate by its back pin for the first, "
+    "turn plate and crank together for the second, and mark every division"
+)
+ONLY_NEAREST = "no circle of the head is exact: these are the nearest"
+_RULE = "judged by the rule of thumb alone, which says nothing of reach"
+_GEARED = (
+    "gears are named from the spindle (the first driver) to the plate; plate lock out, or nothing turns",
+    "idlers turn the plate the right way and may be of any size that reaches; turn the crank by hand and look",
+)
+
+
+def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = False) -> Divided:
+    """Divisions of the whole turn: plain, else differential with the shop's own gears, else the nearest plain.
+
+    Parameters
+    ----------
+    shop : its head and its gears
+    divisions : 1 to 100 000
+    count : how many ways at the most, 1 to 1000
+    nearest : where no way is exact, also look for the differential trains that come nearest
+
+    Raises GearsearchError for divisions or a count out of range and without a dividing head.
+    """
+    turns = crank_turns(head_of(shop), divisions)
+    heading = (*_heading(shop), f"{divisions} divisions: {_turns(turns)} of the crank for each")
+    found = _ways(shop, turns, divisions, count)
+    if isinstance(found[0].step, Movement) and found[0].exact:
+        return _of_spacings(heading, found)
+    answers = differentials(shop, divisions, count=count)
+    if any(answer.mounts != "no" for answer in answers):
+        return _of_differentials(shop, heading, answers, found[0])
+    if found[0].exact:
+        return _of_spacings(heading, found)
+    near = nearest_differentials(shop, divisions, count=count) if nearest else []
+    if near:
+        return _of_differentials(shop, heading, near, found[0])
+    return _of_spacings(heading, found, *_without_gears(answers, divisions, nearest))
+
+
+def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) -> Divided:
+    """Spaces of one angle: exact or nearest circle and holes, and what builds up over the repeats.
+
+    Raises GearsearchError for an angle that is not above 0° and up to 360°, and repeats or a count out of range.
+    """
+    turns = crank_turns_of_angle(head_of(shop), angle_deg)
+    heading = (*_heading(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")
+    return _of_spacings(heading, _ways(shop, turns, repeats, count))
+
+
+def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: int = 5) -> Divided:
+    """Starts or flutes while the head is geared for a helix: plain indexing, or by the teeth of the last gear.
+
+    With the worm in the train only plain indexing is left: the plate turns with the train, and a head geared for
+    a helix cannot be geared differentially (Brown & Sharpe 1914, p. 55). Straight on the spindle the worm is out
+    of mesh, and the last gear is advanced by teeth / starts (same, p. 63).
+
+    Parameters
+    ----------
+    shop : a mill with a dividing head
+    starts : how many starts or flutes
+    route : name of the route that the helix is geared by
+    train : the train that is on, as typed; needed for a route straight on the spindle
+    count : how many ways at the most
+
+    Raises GearsearchError for what is impossible, with the reason.
+    """
+    way = shop.route(route)
+    if shop.machine.kind != "mill":
+        raise GearsearchError(
+            f"{shop.name} is a lathe, and its starts are not indexed by a dividing head",
+            "advance the first driver by its teeth divided by the starts, with the train out of mesh",
+        )
+    require_count(starts, MOST_DIVISIONS, "starts")
+    if way.ratio != 1:
+        return _by_crank(shop, starts, way, count)
+    if train is None:
+        raise GearsearchError(
+            f"by the route {route} the starts are indexed by the teeth of the last gear", "give the train with --train"
+        )
+    return _by_teeth(shop, starts, route, shop.tagged(Train.parse(train)))
+
+
+def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
+    head = head_of(shop)
+    found = spacings(head, crank_turns(head, starts), starts, count)
+    if not found[0].exact:
+        raise GearsearchError(
+            f"{starts} divisions need differential indexing, and a head geared for a helix cannot be geared "
+            "differentially too",
+            "choose a number of starts that a circle of the head divides, or gear straight on the spindle",
+        )
+    heading = (*_heading(shop), f"{starts} starts while geared by the route {route.name}: plain indexing only")
+    notes = ["leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"]
+    if route.ratio != head.ratio:
+        notes.append(
+            f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
+        )
+    return _of_spacings(heading, found, *notes)
+
+
+def _by_teeth(shop: Shop, starts: int, route: str, train: Train) -> Divided:
+    teeth = train.driven[-1]
+    if teeth % starts:
+        good = ", ".join(str(n) for n in range(2, teeth + 1) if teeth % n == 0)
+        raise GearsearchError(
+            f"{starts} starts cannot be indexed by the {teeth} teeth of the last gear of {train}",
+            f"take a last gear whose count is a multiple of {starts}; {teeth} teeth index {good}",
+        )
+    advance = teeth // starts
+    unit = "tooth" if advance == 1 else "teeth"
+    heading = (shop_line(shop), f"{starts} starts while geared by the route {route}, straight on the spindle")
+    row = {"way": "by the teeth of the last gear", "last gear": str(teeth), "advance": f"{advance} {unit}"}
+    notes = (
+        f"mark a tooth of the {teeth} and the space it stands in; swing it out of mesh, turn the spindle on by "
+        f"{advance} {unit}, mesh again, and do so {starts} times in all: the mark is then back in its space",
+        "do not move the table while the gear is out of mesh",
+        COUNT_FIRST,
+    )
+    return Divided(heading, [row], [teeth_record(row["way"], teeth, advance)], notes, True)
+
+
+def of_ramp(
+    shop: Shop,
+    ramp: ramps.Ramp,
+    circle: int | None = None,
+    diameter_mm: Fraction | None = None,
+    face_deg: Fraction | None = None,
+) -> Divided:
+    """The numbered table of a stepped ramp or ratchet.
+
+    Parameters
+    ----------
+    shop : whose head turns the work
+    ramp : its lead and its steps
+    circle : index circle to use; None for the one that comes nearest
+    diameter_mm, face_deg : where an undercut tooth is measured [mm] and how far its face leans [degrees]; both or none
+
+    Raises GearsearchError as ``ramps.table`` and ``ramps.tooth_depth_mm``.
+    """
+    if (diameter_mm is None) != (face_deg is None):
+        raise GearsearchError(
+            "the depth of an undercut tooth needs its face angle and its diameter",
+            "give --face and --diameter, or none",
+        )
+    steps = ramps.table(shop, ramp, circle)
+    worst = max(abs(step.off_deg) for step in steps)
+    heading = (
+        *_heading(shop),
+        f"{ramp.steps} steps of {format_angle(ramp.step_deg)}, {format_angle(ramp.total_deg)} in all, "
+        f"on the {steps[0].crank.circle} circle",
+    )
+    notes = (
+        *ramps.notes(shop, ramp, diameter_mm, face_deg),
+        "angle and move are counted from the start, each from the exact total: rounding never builds up",
+        "every step is exact" if worst == 0 else f"the holes are at the most {decimals(60 * worst, 2)}′ off",
+        *ramps.changing_holes(steps),
+        COUNT_FIRST,
+    )
+    columns = [step_columns(step, shop.units) for step in steps]
+    return Divided(heading, columns, [step_record(step) for step in steps], notes, worst == 0, "steps")
+
+
+def _heading(shop: Shop) -> tuple[str, ...]:
+    head = head_of(shop)
+    degrees = format_angle(360 / head.ratio)
+    return shop_line(shop), f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
+
+
+def _mixed(value: Fraction) -> str:
+    whole, part = divmod(value, 1)
+    return f"{whole} {part}" if whole and part else str(value)
+
+
+def _turns(turns: Fraction) -> str:
+    return f"{_mixed(turns)} turn{'' if turns <= 1 else 's'}"
+
+
+def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing]:
+    """Plain ways; where none is exact a nearer combined one too, first if it is exact, else last: it is the harder."""
+    found = spacings(head_of(shop), turns, repeats, count)
+    if found[0].exact:
+        return found
+    combined = nearest_combined(head_of(shop), turns, repeats)
+    if combined is None or abs(combined.error_deg) >= abs(found[0].error_deg):
+        return found
+    return [combined, *found] if combined.exact else [*found, combined]
+
+
+def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> Divided:
+    notes = [*more]
+    if not isinstance(found[0].step, Movement):
+        notes.append("no single circle of the head is exact, two together are; the nearest on one circle stand below")
+    elif not found[0].exact:
+        notes.insert(0, ONLY_NEAREST)
+    if any(not isinstance(spacing.step, Movement) for spacing in found):
+        notes.append(COMBINED)
+    return Divided(
+        heading,
+        [spacing_columns(spacing) for spacing in found],
+        [spacing_record(spacing) for spacing in found],
+        (*notes, ARMS, COUNT_FIRST),
+        any(spacing.exact for spacing in found),
+    )
+
+
+def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -> list[str]:
+    """What became of the differential trains where only the nearest plain movement is left."""
+    said = [f"{divisions} divisions by differential indexing: no train of 1 or 2 pairs of these gears is exact"]
+    if answers:
+        worst = answers[0]
+        said = [f"the gears {worst.train} with {worst.movement} would be exact, but do not clear: {worst.why}"]
+    return [*said, *([] if nearest else ["--nearest looks for the differential trains that come nearest"])]
+
+
+def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differential], plain: Spacing) -> Divided:
+    exact = answers[0].exact
+    first = "geared so, these are exact" if exact else "nor is any train of these gears: these come nearest"
+    without = f"{plain.step}: {error_words(plain.error_deg, plain.repeats)}"
+    notes = (
+        f"no circle is exact by itself; {first}",
+        *_GEARED,
+        *_judged(shop),
+        f"without gears {without}" if plain.exact else f"without gears the nearest on one circle would be {without}",
+        "a head geared so cannot be geared for a helix at the same time",
+        ARMS,
+        COUNT_FIRST,
+    )
+    columns, records = map(differential_columns, answers), map(differential_record, answers)
+    return Divided(heading, list(columns), list(records), notes, exact)
+
+
+def _judged(shop: Shop) -> list[str]:
+    """What the mounting was judged by, and what was not."""
+    quadrant = "; the quadrant of the shop file is that between table and head, not that between spindle and plate"
+    said = [_RULE + (quadrant if shop.quadrant is not None else "")]
+    if any(gears.only_on for gears in shop.gears):
+        said.append('bores: "first" is read as the spindle here, "last" as the plate; see that the gears go on')
+    return said

@@ -1,0 +1,214 @@
+"""Stepped ramps and ratchets along a helix: a numbered table of what to turn and how far to move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from ..errors import GearsearchError
+from ..shop import Shop
+from ..units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
+from . import Movement, head_of, require_count
+
+MOST_STEPS = 10_000
+MOST_TURNS = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Ramp:
+    """A ramp cut in equal steps.
+
+    Parameters
+    ----------
+    lead_mm : lead of the helix that the steps follow [mm]
+    step_deg : angle of the work for one step [degrees]
+    steps : how many steps, 1 to 10 000
+    length_mm : length of the helix along the axis [mm], which the steps may not overrun; None: not known
+
+    Raises GearsearchError for steps that cannot be, and for steps that overrun the helix or 1000 turns.
+    """
+
+    lead_mm: Fraction
+    step_deg: Fraction
+    steps: int
+    length_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        require_count(self.steps, MOST_STEPS, "steps")
+        if self.lead_mm <= 0:
+            raise GearsearchError(f"a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero")
+        if not 0 < self.step_deg <= 360:
+            raise GearsearchError(f"steps of {text_of_angle(self.step_deg)}", "give an angle above 0° and up to 360°")
+        if self.total_deg > 360 * MOST_TURNS:
+            raise GearsearchError(
+                f"{self.steps} steps of {text_of_angle(self.step_deg)} make {text_of_angle(self.total_deg)}",
+                f"give steps that stay within {MOST_TURNS} turns",
+            )
+        if self.length_mm is not None and self.step_mm * self.steps > self.length_mm:
+            raise GearsearchError(
+                f"{self.steps} steps of {format_both(self.step_mm)} overrun the helix: they take "
+                f"{format_both(self.step_mm * self.steps)}, and it is {format_both(self.length_mm)} long",
+                f"at most {self.length_mm // self.step_mm} such steps fit",
+            )
+
+    @property
+    def step_mm(self) -> Fraction:
+        """Move along the axis for one step [mm]: lead × angle / 360, exact."""
+        return self.lead_mm * self.step_deg / 360
+
+    @property
+    def total_deg(self) -> Fraction:
+        """Angle of all steps together [degrees]."""
+        return self.step_deg * self.steps
+
+
+@dataclass(frozen=True, slots=True)
+class RampStep:
+    """One line of the table; angle and move are counted from the start, so that rounding never builds up.
+
+    Parameters
+    ----------
+    number : 1 for the first
+    angle_deg, move_mm : where the step should stand, from the start [degrees], [mm], exact
+    crank : turns and holes of one circle from the last step to this
+    crank_total : the same from the start
+    off_deg : how far the holes put it from where it should stand [degrees], exact
+    """
+
+    number: int
+    angle_deg: Fraction
+    move_mm: Fraction
+    crank: Movement
+    crank_total: Movement
+    off_deg: Fraction
+
+
+def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
+    """Angle of one of so many equal steps over a total angle [degrees]. Raises GearsearchError for no steps."""
+    require_count(steps, MOST_STEPS, "steps")
+    return total_deg / steps
+
+
+def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
+    """Lead [mm] of a ramp that rises so much along the axis for each step: 360 × rise / angle."""
+    if step_deg <= 0:
+        raise GearsearchError(f"steps of {text_of_angle(step_deg)}", "give an angle above 0° and up to 360°")
+    return 360 * rise_mm / step_deg
+
+
+def best_circle(shop: Shop, ramp: Ramp) -> int:
+    """The circle whose holes come nearest to the steps: least greatest error, then the fewest holes.
+
+    A circle on which the pin would stay in its hole is half a step off or more, so any other comes before it.
+    """
+    ratio = head_of(shop).ratio
+    return min(head_of(shop).circles, key=lambda circle: (_worst(ratio, ramp, circle), circle))
+
+
+def _worst(ratio: Fraction, ramp: Ramp, circle: int) -> Fraction:
+    """The greatest error of any step in turns of the crank, by whole numbers: 10 000 steps on 18 circles are many."""
+    holes = ratio * ramp.step_deg / 360 * circle
+    whole, rest = holes.denominator, holes.numerator % holes.denominator
+    most = max(min(k * rest % whole, -k * rest % whole) for k in range(1, ramp.steps + 1))
+    return Fraction(most, whole * circle)
+
+
+def table(shop: Shop, ramp: Ramp, circle: int | None = None) -> list[RampStep]:
+    """Every step of a ramp, each from the exact running total.
+
+    Parameters
+    ----------
+    shop : whose dividing head turns the work
+    ramp : lead, angle and number of steps
+    circle : the index circle; None for the best
+
+    A total half way between two holes goes to the even one.
+    Raises GearsearchError for a circle that the head does not have, and for steps so small that the pin would
+    stay in its hole.
+    """
+    head = head_of(shop)
+    holes_in = best_circle(shop, ramp) if circle is None else circle
+    if holes_in not in head.circles:
+        circles = ", ".join(map(str, head.circles))
+        raise GearsearchError(f"there is no circle of {holes_in} holes", f"circles of the head: {circles}")
+    spaces = head.ratio * ramp.step_deg / 360 * holes_in
+    totals = [round(spaces * number) for number in range(ramp.steps + 1)]
+    stays = next((number for number, pair in enumerate(pairwise(totals), 1) if pair[0] == pair[1]), None)
+    if stays is not None:
+        raise GearsearchError(
+            f"step {stays} would leave the pin in its hole: a step of {text_of_angle(ramp.step_deg)} is "
+            f"{decimals(spaces, 3)} spaces of the {holes_in} circle",
+            "take larger steps, or a circle of more holes",
+        )
+    degrees_a_hole = 360 / head.ratio / holes_in
+    return [
+        RampStep(
+            number,
+            ramp.step_deg * number,
+            ramp.step_mm * number,
+            Movement(*divmod(after - before, holes_in), holes_in),
+            Movement(*divmod(after, holes_in), holes_in),
+            after * degrees_a_hole - ramp.step_deg * number,
+        )
+        for number, (before, after) in enumerate(pairwise(totals), 1)
+    ]
+
+
+def changing_holes(steps: list[RampStep]) -> Iterator[str]:
+    """A caution where the crank's movement is not the same for every step."""
+    if len({step.crank for step in steps}) > 1:
+        yield "the holes change from step to step: set the sector arms anew, and check by the count from the start"
+
+
+def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fraction:
+    """Depth of an undercut ratchet tooth on the end of a tube, along the axis [mm].
+
+    The back of the tooth follows the helix; its face leans by an angle from the axis, undercut where it is above
+    zero. The point of the next tooth then overhangs by depth × tan(face), so that
+    depth = step × around / (around − step × tan(face)), around = π d × angle / 360. Worked out here.
+
+    Parameters
+    ----------
+    ramp : the steps
+    diameter_mm : diameter at which the tooth is measured [mm]
+    face_deg : lean of the face from the axis [degrees], above −60 and below 60; plus undercuts
+
+    Raises GearsearchError out of those limits, and where the face is so undercut that the tooth would have no end.
+    """
+    if not -60 < face_deg < 60:
+        raise GearsearchError(f"a face angle of {text_of_angle(face_deg)}", "give an angle above -60° and below 60°")
+    if diameter_mm <= 0:
+        raise GearsearchError(f"a diameter of {text_of_length(diameter_mm)}", "give a diameter larger than zero")
+    around = PI * diameter_mm * ramp.step_deg / 360
+    slope = tan_deg(face_deg) if face_deg >= 0 else -tan_deg(-face_deg)
+    rest = around - ramp.step_mm * slope
+    if rest <= 0:
+        raise GearsearchError(
+            f"a face undercut by {text_of_angle(face_deg)} never meets the back of a tooth of this lead",
+            "give a smaller face angle or a larger diameter",
+        )
+    return ramp.step_mm * around / rest
+
+
+def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fraction | None) -> Iterator[str]:
+    """What must not be confused: the step along the axis, and the depth of an undercut tooth."""
+    unit = shop.units
+    yield (
+        f"each step moves {format_both(ramp.step_mm, unit)} ALONG THE AXIS: lead "
+        f"{format_length(ramp.lead_mm, unit)} × {format_angle(ramp.step_deg)} / 360°"
+    )
+    if diameter_mm is None or face_deg is None:
+        yield "the DEPTH of an undercut tooth is another number: give --diameter and --face for it"
+        return
+    depth = tooth_depth_mm(ramp, diameter_mm, face_deg)
+    leans = "undercut" if face_deg > 0 else "leaning back"
+    more = decimals(100 * abs(depth / ramp.step_mm - 1), 1)
+    than = f"{more} % {'more' if face_deg > 0 else 'less'} than the step" if face_deg else "the same as the step"
+    yield (
+        f"the DEPTH of a tooth with its face {leans} by {format_angle(abs(face_deg))} is another number: "
+        f"{format_both(depth, unit)} at diameter {format_length(diameter_mm, unit)}, {than}"
+        if face_deg
+        else f"the DEPTH of a tooth with a straight face is {than}: {format_both(depth, unit)}"
+    )

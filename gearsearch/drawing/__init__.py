@@ -1,0 +1,1 @@
+"""Pictures and printed pages; with the optional extra ``draw`` (matplotlib)."""

@@ -1,0 +1,161 @@
+"""The wrap-round template: the helix and the saw cut on the unrolled surface of the blank, at 1:1.
+
+The paper's long way up is the work's axis; its printed face is outside. A right-hand helix then rises to the right.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from ..errors import GearsearchError
+
+CLEAR_MM = 1.0  # stock that the saw cut leaves on the ramp
+TAB_MM = 10.0
+MOST_ARC = 1.5 * math.pi  # over a longer arc a flat cut takes next to nothing off
+MOST_MM = 2000.0
+MOST_LINES = 500
+_STEPS = 240
+
+Point = tuple[float, float]
+Line = tuple[Point, Point]
+
+
+@dataclass(frozen=True, slots=True)
+class SawCut:
+    """A flat cut through a tube that stays clear of a ramp.
+
+    Parameters
+    ----------
+    slope : tangent of the angle between the cut and a plane square to the axis
+    above_mm : height of the cut above the middle of the ramp, where it crosses the axis [mm]
+    arc : the ramp's arc [radians]
+    """
+
+    slope: float
+    above_mm: float
+    arc: float
+
+    @property
+    def angle_deg(self) -> float:
+        """Angle between the cut and a plane square to the axis [degrees]."""
+        return math.degrees(math.atan(self.slope))
+
+    def height_mm(self, angle: float, radius_mm: float) -> float:
+        """Height over the middle of the ramp [mm], at an angle from it and a radius: a sine on the unrolled tube."""
+        return self.above_mm + self.slope * radius_mm * math.sin(angle)
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """What is wrapped round the blank.
+
+    Parameters
+    ----------
+    lead_mm : lead on the work [mm]
+    hand : ``right`` or ``left``
+    diameter_mm : diameter of the surface the paper lies on [mm]
+    length_mm : length along the axis [mm]
+    starts : helices side by side
+    inner_mm : inner diameter of a tube with a ramp on its end [mm]; None for anything else
+
+    Raises GearsearchError for a paper of more than two metres either way, and for more than 500 turns of
+    the helix on it.
+    """
+
+    lead_mm: float
+    hand: str
+    diameter_mm: float
+    length_mm: float
+    starts: int = 1
+    inner_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if max(self.around_mm, self.length_mm) > MOST_MM:
+            raise GearsearchError(
+                f"a template of {self.around_mm:.0f} mm by {self.length_mm:.0f} mm", "give at most 2000 mm either way"
+            )
+        if self.starts * self.length_mm / self.lead_mm > MOST_LINES:
+            raise GearsearchError(
+                f"a template of {self.starts * self.length_mm / self.lead_mm:.0f} turns of the helix",
+                f"give a length of at most {MOST_LINES} turns",
+            )
+
+    @property
+    def around_mm(self) -> float:
+        """Once around the surface [mm]."""
+        return math.pi * self.diameter_mm
+
+    @property
+    def rise(self) -> float:
+        """Rise along the axis for each millimetre around: the tangent of the lead angle."""
+        return self.lead_mm / self.around_mm
+
+    def lines(self) -> list[Line]:
+        """The helices as straight lines (around, along) [mm], from end to end; cut where the paper's edge is."""
+        found = []
+        for start in range(self.starts):
+            begin = self.around_mm * start / self.starts
+            found += [line for line in self._line(begin) if line[0] != line[1]]
+        return found
+
+    def _line(self, begin_mm: float) -> Iterator[Line]:
+        """One helix, turn after turn, from where it begins at the lower edge."""
+        climbed, at = 0.0, begin_mm
+        while climbed < self.length_mm - 1e-9:
+            far = min(self.around_mm, at + (self.length_mm - climbed) / self.rise)
+            yield self._point(at, climbed), self._point(far, climbed + (far - at) * self.rise)
+            climbed += (far - at) * self.rise
+            at = 0.0
+
+    def _point(self, around_mm: float, along_mm: float) -> Point:
+        return (around_mm if self.hand == "right" else self.around_mm - around_mm), along_mm
+
+    def saw_cut(self) -> SawCut | None:
+        """The flat cut that takes most off and stays clear of the ramp, on the whole wall; None where none helps.
+
+        Of all planes that rise with the middle of the ramp, the lowest one that is nowhere nearer than
+        ``CLEAR_MM`` above it, at the outer or the inner radius. Worked out here, no source.
+        """
+        arc = min(2 * math.pi * self.length_mm / self.lead_mm, 2 * math.pi / self.starts)
+        if self.inner_mm is None or arc > MOST_ARC:
+            return None
+        radii = self.diameter_mm / 2, self.inner_mm / 2
+        angles = [arc * (i / _STEPS - 0.5) for i in range(_STEPS + 1)]
+        climb = self.lead_mm / (2 * math.pi)
+        conditions = [(climb * a, r * math.sin(a)) for a in angles for r in radii]
+
+        def above(slope: float) -> float:
+            return max(height - slope * across for height, across in conditions)
+
+        slope = _least_of(above, 0.0, 4 * climb / radii[1])
+        return SawCut(slope, above(slope) + CLEAR_MM, arc)
+
+    def saw_curves(self, cut: SawCut) -> list[list[Point]]:
+        """Where the saw comes out on the outer surface, over each ramp, as (around, along) [mm]."""
+        curves = []
+        middle = self.lead_mm * cut.arc / (4 * math.pi)
+        for start in range(self.starts):
+            begin = 2 * math.pi * start / self.starts + cut.arc / 2
+            angles = [cut.arc * (i / _STEPS - 0.5) for i in range(_STEPS + 1)]
+            radius = self.diameter_mm / 2
+            curves.append([self._point((begin + a) * radius, middle + cut.height_mm(a, radius)) for a in angles])
+        return curves
+
+    def saw_rounds(self, cut: SawCut) -> list[list[Point]]:
+        """Where each of these flat cuts would come out once all around the tube, as (around, along) [mm]."""
+        radius, middle = self.diameter_mm / 2, self.lead_mm * cut.arc / (4 * math.pi)
+        angles = [2 * math.pi * i / _STEPS for i in range(_STEPS + 1)]
+        begins = [2 * math.pi * start / self.starts + cut.arc / 2 for start in range(self.starts)]
+        return [
+            [self._point(a * radius, middle + cut.height_mm(a - begin, radius)) for a in angles] for begin in begins
+        ]
+
+
+def _least_of(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function that falls and then rises is least."""
+    for _ in range(60):
+        c, d = low + (high - low) / 3, high - (high - low) / 3
+        low, high = (low, d) if function(c) <= function(d) else (c, high)
+    return (low + high) / 2

@@ -1,0 +1,190 @@
+"""The trains a box gains with gears added: only those that need every added gear are listed, never the old ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+from math import prod
+
+import numpy as np
+
+from ..answers import MOST_PAIRS
+from ..box import Box
+from ..halves import GREATEST_PRODUCT, Halves, halves_of
+from . import kernels
+
+Ints = kernels.Ints
+Floats = kernels.Floats
+Split = tuple[tuple[int, ...], tuple[int, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Trains of p pairs with the window each lies in.
+
+    Parameters
+    ----------
+    window : int64 (T,), row number of the window
+    sizes : int64 (T, 2p), size numbers of p drivers, then of p driven gears
+    drivers, driven : int64 (T,), products of their tooth counts
+    """
+
+    window: Ints
+    sizes: Ints
+    drivers: Ints
+    driven: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """Halves of one side that may be joined with one block of the other, with the added gears' share in the product."""
+
+    sizes: Ints
+    product: Floats
+
+
+_NO_MORE = {0: _Side(np.empty((1, 0), np.int64), np.ones(1))}  # the added gears make the whole half
+
+
+class AddedTrains:
+    """Finds the trains of p pairs that a box gains with gears added.
+
+    Parameters
+    ----------
+    box : the box without them; sizes it may gain are numbered in it already, with none owned
+    pairs : p, at least 1
+
+    Cost: for each question about the halves that p − 1 (or p − 2) gears of the box make on one side and p on the
+    other; trains of the box itself are never looked at.
+    """
+
+    def __init__(self, box: Box, pairs: int) -> None:
+        self.pairs = pairs
+        self._box = box
+        self._teeth = np.array(box.teeth, np.int64)
+        self._cap = np.array(box.available, np.int64)
+        self._halves: dict[tuple[int, int], dict[int, _Side]] = {}
+
+    def fits(self, added: tuple[int, ...]) -> bool:
+        """Whether products stay below 2**53 with these gears, so that floats hold them exactly."""
+        owned = [size for size, count in enumerate(self._box.available) for _ in range(min(count, self.pairs))]
+        teeth = sorted((self._box.teeth[size] for size in (*owned, *added)), reverse=True)
+        return prod(teeth[: self.pairs]) < GREATEST_PRODUCT
+
+    def trains(self, added: tuple[int, ...], windows: Floats) -> Found:
+        """Every train in each window that needs all the added gears.
+
+        Parameters
+        ----------
+        added : size numbers, one for each gear added
+        windows : (W, 2) lowest and highest driven/drivers; widen them for float, see ``kernels``
+        """
+        cap = self._with(added)
+        parts = [
+            self._listed(drivers, driven, split, cap, windows) for drivers, driven, split in self._sides(added)
+        ] or [self._nothing()]
+        return Found(
+            np.concatenate([part.window for part in parts]),
+            np.concatenate([part.sizes for part in parts]),
+            np.concatenate([part.drivers for part in parts]),
+            np.concatenate([part.driven for part in parts]),
+        )
+
+    def touched(self, added: tuple[int, ...], windows: Floats, hit: kernels.Bools) -> None:
+        """Mark the windows in which there is such a train at all."""
+        cap = self._with(added)
+        inverse = _inverse(windows)
+        for drivers, driven, split in self._sides(added):
+            extra = np.array([*split[0], *split[1]], np.int64)
+            if len(drivers.product) <= len(driven.product):
+                few, many, inside = drivers, driven, windows
+            else:
+                few, many, inside = driven, drivers, inverse
+            kernels.touch(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, hit)
+
+    def _with(self, added: tuple[int, ...]) -> Ints:
+        cap = self._cap.copy()
+        for size in added:
+            cap[size] += 1
+        return cap
+
+    def _sides(self, added: tuple[int, ...]) -> Iterator[tuple[_Side, _Side, Split]]:
+        for split in self._splits(added):
+            drivers = self._blocks(self.pairs - len(split[0]), self._box.fixed_first)
+            driven = self._blocks(self.pairs - len(split[1]), self._box.fixed_last)
+            shift = self._signature(split[0]) - self._signature(split[1])
+            for signature, side in drivers.items():
+                other = driven.get(signature + shift)
+                if other is not None:
+                    yield self._scaled(side, split[0]), self._scaled(other, split[1]), split
+
+    def _blocks(self, gears: int, fixed: int) -> dict[int, _Side]:
+        if gears == 0:
+            return _NO_MORE if fixed < 0 else {}
+        if (gears, fixed) not in self._halves:
+            self._halves[gears, fixed] = _blocks(halves_of(self._box, gears, fixed), self._box)
+        return self._halves[gears, fixed]
+
+    def _splits(self, added: tuple[int, ...]) -> Iterator[Split]:
+        """Every way to put all gears of the added sizes, but those fixed on a shaft, among drivers and driven."""
+        uses = [(size, self._loose(size) + added.count(size)) for size in sorted(set(added))]
+        for shares in product(*(range(count + 1) for _, count in uses)):
+            drivers = tuple(size for (size, _), share in zip(uses, shares, strict=True) for _ in range(share))
+            driven = tuple(size for (size, n), share in zip(uses, shares, strict=True) for _ in range(n - share))
+            if max(len(drivers), len(driven)) <= self.pairs:
+                yield drivers, driven
+
+    def _loose(self, size: int) -> int:
+        fixed = (self._box.fixed_first, self._box.fixed_last).count(size)
+        return int(self._cap[size]) - fixed
+
+    def _signature(self, sizes: tuple[int, ...]) -> int:
+        return sum((MOST_PAIRS + 1) ** self._box.kind[size] for size in sizes)
+
+    def _scaled(self, side: _Side, sizes: tuple[int, ...]) -> _Side:
+        return _Side(side.sizes, side.product * float(prod(self._box.teeth[size] for size in sizes)))
+
+    def _listed(self, drivers: _Side, driven: _Side, split: Split, cap: Ints, windows: Floats) -> Found:
+        extra = np.array([*split[0], *split[1]], np.int64)
+        swap = len(drivers.product) > len(driven.product)
+        few, many, inside = (driven, drivers, _inverse(windows)) if swap else (drivers, driven, windows)
+        out = np.empty((1024, 3), np.int64)
+        found = kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
+        if found > len(out):
+            out = np.empty((found, 3), np.int64)
+            kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
+        window, i, j = out[:found].T
+        return self._found(window, (drivers, j if swap else i), (driven, i if swap else j), split)
+
+    def _found(self, window: Ints, drivers: tuple[_Side, Ints], driven: tuple[_Side, Ints], split: Split) -> Found:
+        sides = [
+            np.concatenate([side.sizes[rows], np.tile(np.array(more, np.int64), (len(rows), 1))], axis=1)
+            for (side, rows), more in ((drivers, split[0]), (driven, split[1]))
+        ]
+        sizes = [np.sort(side, axis=1) for side in sides]
+        return Found(
+            window,
+            np.concatenate(sizes, axis=1),
+            self._teeth[sizes[0]].prod(axis=1),
+            self._teeth[sizes[1]].prod(axis=1),
+        )
+
+    def _nothing(self) -> Found:
+        none = np.empty(0, np.int64)
+        return Found(none, np.empty((0, 2 * self.pairs), np.int64), none, none)
+
+
+def _blocks(halves: Halves, box: Box) -> dict[int, _Side]:
+    """The blocks of halves by a signature that does not depend on how many gears a half has."""
+    weight = (MOST_PAIRS + 1) ** np.array(box.kind, np.int64)
+    blocks = {}
+    for start, stop in halves.blocks.values():
+        sizes = halves.sizes[start:stop]
+        blocks[int(weight[sizes[0]].sum())] = _Side(sizes, halves.product[start:stop])
+    return blocks
+
+
+def _inverse(windows: Floats) -> Floats:
+    with np.errstate(divide="ignore"):
+        return np.ascontiguousarray(1 / windows[:, ::-1])

@@ -1,0 +1,69 @@
+"""The trains chosen for the leads of a list, judged in full and put as answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import prod
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..answers import Fit
+from ..box import Box
+from ..trains import Train
+from .coverage import Best, Setting
+
+if TYPE_CHECKING:
+    from ..mounting import BestArrangements, Judge
+
+Key = tuple[object, ...]
+
+
+def fits_of(setting: Setting, box: Box, best: dict[int, Best]) -> dict[int, Fit]:
+    """For each lead the first of its closest trains, judged in full.
+
+    Of trains equally near: the shorter lead, then the fewest gears, idlers, the most clearance, the tooth counts,
+    as the search orders them.
+    """
+    judge = setting.judge(box)
+    first: dict[int, tuple[Key, BestArrangements, int]] = {}
+    for pairs in sorted({len(sizes) // 2 for chosen in best.values() for sizes in chosen.sets}):
+        asked = [(need, sizes) for need, chosen in best.items() for sizes in chosen.sets if len(sizes) == 2 * pairs]
+        arranged = judge.best(np.array([sizes for _, sizes in asked], np.int64), setting.terms.hand)
+        for row, ((need, _), key) in enumerate(zip(asked, _keys(setting, box, arranged), strict=True)):
+            if need not in first or key < first[need][0]:
+                first[need] = key, arranged, row
+    return {
+        need: _fit(setting, judge, need, judge.train(arranged, row))
+        for need, (_, arranged, row) in sorted(first.items())
+    }
+
+
+def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
+    """Where each arrangement stands in the order."""
+    teeth = np.array([*box.teeth, 0], np.int64)  # size −1, no idler, comes first
+    counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven, best.idler_sizes)]
+    for drivers, driven, idlers, used, clearance in zip(
+        *counts, best.idlers.tolist(), best.clearance_um.tolist(), strict=True
+    ):
+        ratio = Fraction(prod(driven), prod(drivers))
+        yield ratio if setting.is_mill else 1 / ratio, len(drivers), used, -clearance, (*drivers, *driven, *idlers)
+
+
+def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:
+    judged = judge.place(train)
+    lead_mm = setting.shop.lead(train, setting.route)
+    wanted = setting.needs[need]
+    return Fit(
+        train=judged.train,
+        lead_mm=lead_mm,
+        error=lead_mm / wanted.wanted_mm - 1,
+        hand=judged.hand,
+        route=setting.route.name,
+        mounts=judged.mounts,
+        why=judged.why,
+        clearance_mm=judged.clearance_mm,
+        placement=judged.placement,
+        within=wanted.low_mm <= lead_mm <= wanted.high_mm,
+    )

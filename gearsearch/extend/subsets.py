@@ -1,0 +1,91 @@
+"""Gears a list of leads never needs, and the smallest part of the box that still covers the list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..answers import Fit
+from ..needs import Need, Terms
+from ..shop import Route, Shop
+
+Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
+MOST_ROUNDS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """Which gears a list needs.
+
+    Parameters
+    ----------
+    shop, route, terms, needs : whose gears, by which route, under which terms, for which leads
+    covered : places of the leads the whole box brings inside tolerance with a train that mounts
+    lost : for each loose gear, as (tag of the kind of tooth, tooth count), the leads lost without one such gear
+    smallest : loose gears that cover the same leads with as few gears as were found to do
+    fits : the closest train of the smaller set for each lead in ``covered``
+    least : no fewer loose gears can cover the same leads
+
+    Joined pieces and gears that cannot come off stay in the box throughout and are not counted.
+    """
+
+    shop: Shop
+    route: Route
+    terms: Terms
+    needs: tuple[Need, ...]
+    covered: tuple[int, ...]
+    lost: dict[Gear, tuple[int, ...]]
+    smallest: tuple[Gear, ...]
+    fits: tuple[Fit, ...]
+    least: int
+
+    @property
+    def never_needed(self) -> tuple[Gear, ...]:
+        """The gears any one of which can be taken out without losing a lead."""
+        return tuple(gear for gear, leads in self.lost.items() if not leads)
+
+    @property
+    def proved(self) -> bool:
+        """Whether no smaller set covers the same leads."""
+        return len(self.smallest) == self.least
+
+
+def spare_gears(shop: Shop, needs: Iterable[Need], terms: Terms, rounds: int = MOST_ROUNDS) -> Spare:
+    """Which gears a list never needs, and the fewest that cover what the whole box covers.
+
+    Parameters
+    ----------
+    shop, needs, terms : whose gears, for which leads, and how trains may be built
+    rounds : how many rounds of the proof are worked at most; what is proved until then is told in ``least``
+
+    Raises GearsearchError for a request that cannot be.
+    Method: a set that does not cover the list is made as large as it stays so; any set that does must hold one of
+    the gears it lacks. The fewest gears that hold one of each such choice are tried next, until they cover the list:
+    then no fewer can. (Implicit hitting sets; worked out here.)
+    """
+    from .cover import Cover
+    from .coverage import Setting
+    from .fitting import fits_of
+    from .owned import Owned
+
+    setting = Setting(shop, needs, terms)
+    cover = Cover(setting, setting.box)
+    lost = {
+        (setting.box.tags[setting.box.kind[size]], setting.box.teeth[size]): cover.lost(size) for size in cover.sizes
+    }
+    kept, least = cover.smallest(rounds)
+    box = cover.box(kept)
+    best, _ = Owned(setting, box).closest()
+    return Spare(
+        shop=shop,
+        route=setting.route,
+        terms=terms,
+        needs=setting.needs,
+        covered=cover.covered,
+        lost=lost,
+        smallest=tuple(
+            (box.tags[box.kind[size]], box.teeth[size]) for size, count in enumerate(box.loose) for _ in range(count)
+        ),
+        fits=tuple(fits_of(setting, box, {need: best[need] for need in cover.covered}).values()),
+        least=least,
+    )

@@ -1,0 +1,207 @@
+"""How answers of the search are written down: a table for people, JSON and CSV for programs, HTML for notebooks."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import asdict
+from fractions import Fraction
+from html import escape
+from typing import Any
+
+from ..answers import Answer, Fit
+from ..leads import WantedLead
+from ..mounting.placement import Names, Placement
+from ..shop import Route, Shop
+from ..tolerance import error_in_words
+from ..units import INCH_MM, decimals, format_both, format_length, format_ppm
+
+CAUTION = (
+    "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
+    "the machine's manual, local rules and qualified people come before this."
+)
+JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
+
+
+def shop_line(shop: Shop) -> str:
+    """Whose shop the answer is for, and where it was read from."""
+    origin = "the built-in demo shop; name your own with --shop" if shop.is_demo else shop.source
+    return f"{shop.name} ({origin})"
+
+
+def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None = None) -> str:
+    """The answer as printed for people; with a length, the error also over that length of cut."""
+    unit = answer.shop.units
+    lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *wanted.describe(unit)]
+    lines += [_searched_line(answer), ""]
+    if answer.fits:
+        lines.append(_table(answer, wanted, length_mm))
+        reasons = [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
+        placed = _first_placed(answer)
+        lines += [line for part in (reasons, placed) if part for line in ("", *part)]
+    notes = [*answer.notes] if not answer.fits else ["", *answer.notes] if answer.notes else []
+    caution = ["", CAUTION] if answer.fits else []
+    return "\n".join([*lines, *notes, *caution]) + "\n"
+
+
+def _first_placed(answer: Answer) -> list[str]:
+    """How the first answer stands on the quadrant, where that was judged."""
+    fit = answer.fits[0]
+    if fit.placement is None:
+        return []
+    names = Names(answer.shop, answer.route, fit.train.studs)
+    lines = placement_lines(fit.placement, names)
+    tightest = [fit.why] if fit.why else []
+    return [f"no. 1, {fit.train}, on the quadrant:", *(f"  {line}" for line in [*lines, *tightest])]
+
+
+RECORD_KEYS = (
+    *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
+    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead"),
+)
+
+
+def machine_line(shop: Shop, route: Route) -> str:
+    """The route and its lead of the machine."""
+    return f"route {route.name}: lead of the machine {format_both(shop.lead_of_machine(route), shop.units)}"
+
+
+def _searched_line(answer: Answer) -> str:
+    least, most = answer.request.pairs
+    pairs = f"{least}" if least == most else f"{least} to {most}"
+    return f"{spaced(answer.searched)} trains of {pairs} pairs searched, all there are"
+
+
+def spaced(number: int) -> str:
+    """A whole number with its thousands set apart."""
+    return f"{number:,}".replace(",", " ")
+
+
+def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> str:
+    from tabulate import tabulate
+
+    rows = [_row(answer, number, fit, wanted, length_mm) for number, fit in enumerate(answer.fits, 1)]
+    columns = [key for key in rows[0] if any(row[key] for row in rows)]
+    cells = [[row[key] for key in columns] for row in rows]
+    return tabulate(cells, headers=columns, tablefmt="simple", disable_numparse=True, colalign=["right"])
+
+
+def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: Fraction | None) -> dict[str, str]:
+    unit = answer.shop.units
+    on_the_work = fit.lead_mm * wanted.work_lead_mm / wanted.lead_mm
+    terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.diameter_mm, unit)
+    return {
+        "no.": str(number),
+        "train": str(fit.train),
+        "lead": format_both(fit.lead_mm, unit),
+        "threads": _threads(answer, fit, wanted),
+        "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
+        "relative": "" if fit.error == 0 else format_ppm(fit.error),
+        "on the part": "" if fit.error == 0 else terms,
+        "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
+        "hand": fit.hand or "not known",
+        "mounts": _mounts(fit, unit),
+        "same lead": f"{fit.same_lead} more" if fit.same_lead else "",
+    }
+
+
+def _threads(answer: Answer, fit: Fit, wanted: WantedLead) -> str:
+    """Threads per inch, as lathe work counts them."""
+    if answer.shop.machine.kind != "lathe":
+        return ""
+    return f"{decimals(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
+
+
+def _mounts(fit: Fit, unit: str) -> str:
+    if fit.clearance_mm is None or fit.mounts != "yes":
+        return JUDGEMENT[fit.mounts]
+    return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
+
+
+def placement_lines(placement: Placement, names: Names) -> list[str]:
+    """Where to set each stud, as one would with a rule."""
+    pivot = 0 if placement.pivot == "first" else names.studs + 1
+    lines = []
+    for stud in placement.studs:
+        near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
+        to = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
+        lines.append(
+            f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from "
+            f"{names.shaft(pivot)} (the pivot), {to}; swing {stud.swing_deg:+.1f}°"
+        )
+    return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]
+
+
+def fit_record(fit: Fit) -> dict[str, Any]:
+    """One answer for programs; the keys are stable."""
+    return {
+        "train": str(fit.train),
+        "drivers": list(fit.train.drivers),
+        "driven": list(fit.train.driven),
+        "idlers": list(fit.train.idlers),
+        "lead_mm": float(fit.lead_mm),
+        "lead_exact": str(fit.lead_mm),
+        "error_mm": float(fit.error_mm),
+        "error_ppm": float(fit.error * 1_000_000),
+        "within": fit.within,
+        "hand": fit.hand,
+        "route": fit.route,
+        "mounts": fit.mounts,
+        "why": fit.why,
+        "clearance_mm": fit.clearance_mm,
+        "studs": [asdict(stud) for stud in fit.placement.studs] if fit.placement else [],
+        "same_lead": fit.same_lead,
+    }
+
+
+def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
+    """The whole answer for programs; the keys are stable."""
+    return {
+        "wanted": wanted_record(wanted, answer.shop.units) | {"hand": answer.request.hand},
+        "shop": answer.shop.name,
+        "demo": answer.shop.is_demo,
+        "route": answer.route.name,
+        "searched": answer.searched,
+        "fits": [fit_record(fit) for fit in answer.fits],
+        "notes": list(answer.notes),
+    }
+
+
+def answer_json(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
+    """The answer as JSON."""
+    return json.dumps(answer_record(answer, wanted), indent=2, ensure_ascii=False) + "\n"
+
+
+def answer_csv(answer: Answer, _wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
+    """The answers as CSV, one row each; lists of gears are parted by spaces."""
+    keys = [key for key in RECORD_KEYS if key != "studs"]
+    text = io.StringIO()
+    writer = csv.DictWriter(text, keys, extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    for fit in answer.fits:
+        writer.writerow({key: _cell(value) for key, value in fit_record(fit).items()})
+    return text.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, list):
+        return " ".join(map(str, value))
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return "" if value is None else value
+
+
+def wanted_record(wanted: WantedLead, unit: str) -> dict[str, Any]:
+    """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
+    return {
+        "lead_mm": float(wanted.lead_mm),
+        "lead_exact": str(wanted.lead_mm),
+        "words": wanted.describe(unit),
+    }
+
+
+def answer_html(answer: Answer) -> str:
+    """The answer for a notebook."""
+    wanted = WantedLead(answer.request.wanted_mm, "as given")
+    return f"<pre>{escape(answer_text(answer, wanted))}</pre>"

@@ -1,0 +1,243 @@
+"""How the judgement of one train is written down: words for people, JSON and CSV for programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+
+from ..answers import Fit
+from ..check import Checked, decimal, proof
+from ..mounting.placement import Names
+from ..tolerance import ISO_DIAMETERS_MM, ISO_FACES_MM, NO_END, helix_words
+from ..units import decimals, format_angle, format_both, format_length, format_ppm
+from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
+
+
+def checked_text(checked: Checked) -> str:
+    """The judgement as printed for people."""
+    unit = checked.shop.units
+    wanted = checked.wanted.describe(unit) if checked.wanted else []
+    lines = [
+        shop_line(checked.shop),
+        machine_line(checked.shop, checked.route),
+        f"train {checked.fit.train}: lead {format_both(checked.fit.lead_mm, unit)}, {_hand(checked)}",
+        *wanted,
+        *_cut_lines(checked),
+        "",
+        *_error_lines(checked),
+        *_tolerance_lines(checked),
+        *_tooth_lines(checked),
+        *_mounting_lines(checked),
+        *_turning_lines(checked),
+        "",
+        "to prove it by hand:",
+        *(f"  {line}" for line in proof(checked.shop, checked.route, checked.fit.train)),
+        "",
+        "one wrong gear would have given (a tooth off, or what lies next in the box):",
+        *(f"  {line}" for line in _slip_lines(checked)),
+        "",
+        CAUTION,
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _hand(checked: Checked) -> str:
+    hand = checked.fit.hand
+    return f"{hand} hand" if hand else "hand not known: turn it through by hand once"
+
+
+def _cut_lines(checked: Checked) -> Iterator[str]:
+    """What the train cuts, where there is no wanted lead to hold it against."""
+    angle, cut, unit = checked.helix_angle_deg, checked.cut, checked.shop.units
+    if checked.wanted is not None:
+        return
+    if angle is not None and cut.diameter_mm is not None:
+        yield (
+            f"at diameter {format_both(cut.diameter_mm, unit)}: helix angle {format_angle(angle)} from the axis, "
+            f"lead angle {format_angle(90 - angle)} square to it"
+        )
+    if cut.length_mm is not None:
+        turned = decimals(360 * cut.length_mm / checked.fit.lead_mm, 4)
+        yield f"over {format_length(cut.length_mm, unit)} of cut the work turns {turned}°"
+
+
+def _error_lines(checked: Checked) -> Iterator[str]:
+    figures, unit, wanted = checked.figures, checked.shop.units, checked.wanted
+    if figures is None or wanted is None:
+        return
+    if figures.error == 0:
+        yield "error: none, the lead is exact"
+        return
+    side, turn = ("long", "less") if figures.error > 0 else ("short", "more")
+    off = format_length(abs(figures.lead_mm - figures.wanted_mm), unit)
+    where = "the lead" if wanted.tilt_deg is None else "the lead on the work"
+    yield f"error: {where} is {off} too {side} ({format_ppm(figures.error)})"
+    if figures.drift_mm is not None and figures.length_mm is not None and figures.turn_deg is not None:
+        over = format_length(figures.length_mm, unit)
+        yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
+        around = figures.around_mm
+        at = "" if around is None else f", {format_length(abs(around), unit)} around the diameter"
+        yield f"  around the axis: the work turns {decimals(abs(figures.turn_deg), 4)}° {turn} over that length{at}"
+    if figures.helix_deg is not None:
+        angle = checked.helix_angle_deg
+        assert angle is not None
+        yield f"  helix angle at the diameter: {helix_words(figures.helix_deg)}, {format_angle(angle)} from the axis"
+    if checked.screw_floor:
+        accuracy = checked.shop.machine.screw_accuracy
+        assert accuracy is not None
+        yield f"  below what the screw itself holds ({format_ppm(accuracy)[1:]}): a smaller error is worth nothing"
+
+
+def _tolerance_lines(checked: Checked) -> Iterator[str]:
+    if checked.interval_mm is None:
+        return
+    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {_allowed(checked)} will do"
+    if checked.longest_cut_mm is not None:
+        longest = format_length(checked.longest_cut_mm, checked.shop.units)
+        yield f"  longest cut that stays inside what it allows: {longest}"
+
+
+def _allowed(checked: Checked) -> str:
+    assert checked.interval_mm is not None
+    low, high = (format_length(lead, checked.shop.units) for lead in checked.interval_mm)
+    shortest, longest = _ends(checked)
+    if longest is None:
+        return f"geared leads of {low} and longer" if shortest else "geared leads of any length"
+    return f"geared leads from {low} to {high}" if shortest else f"geared leads up to {high}"
+
+
+def _ends(checked: Checked) -> tuple[Fraction | None, Fraction | None]:
+    """Shortest and longest geared lead that will do [mm]; None without a tolerance, and for a longest without end."""
+    if checked.interval_mm is None or checked.wanted is None:
+        return None, None
+    low, high = checked.interval_mm
+    return low, None if high >= NO_END * checked.wanted.lead_mm else high
+
+
+def _tooth_lines(checked: Checked) -> Iterator[str]:
+    tooth = checked.tooth
+    if tooth is None:
+        return
+    passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
+    yield (
+        f"helix slope over the face: {decimals(tooth.slope_um, 2)} µm; by the lead alone it passes {passes} "
+        "of ISO 1328-1:2013 (formula from memory)"
+    )
+    if tooth.within is not None:
+        verdict = "inside" if tooth.within else "OUTSIDE"
+        yield f"  class {tooth.accuracy} allows {tooth.allowed_um} µm: {verdict}"
+    if not tooth.covered:
+        (least, most), (narrow, wide) = ISO_DIAMETERS_MM, ISO_FACES_MM
+        yield (
+            f"  beyond the sizes that the standard covers (from memory): diameter {least} to {most} mm, "
+            f"face {narrow} to {wide} mm"
+        )
+
+
+def _mounting_lines(checked: Checked) -> Iterator[str]:
+    fit = checked.fit
+    yield f"mounts: {fit.why or JUDGEMENT[fit.mounts]}" if fit.mounts == "rule" else f"mounts: {_verdict(fit)}"
+    if fit.placement:
+        names = Names(checked.shop, checked.route, fit.train.studs)
+        yield from (f"  {line}" for line in placement_lines(fit.placement, names))
+    if checked.alternative is not None:
+        other = checked.alternative
+        how = " by the rule of thumb" if other.mounts == "rule" else ""
+        hand = f"{other.hand} hand" if other.hand else "hand not known"
+        yield f"  the same gears, arranged as {other.train}, mount{how}: {hand}"
+
+
+def _verdict(fit: Fit) -> str:
+    return JUDGEMENT[fit.mounts] + (f", {fit.why}" if fit.why else "")
+
+
+def _turning_lines(checked: Checked) -> Iterator[str]:
+    """How the train steps, and which side should be turned: the fast one, as gearing up can bind."""
+    step, names = checked.fit.step_up, Names(checked.shop, checked.route, checked.fit.train.studs)
+    first, last = names.shaft(0), names.shaft(names.studs + 1)
+    first_side, last_side = ("screw", "work") if checked.shop.machine.kind == "mill" else ("work", "screw")
+    if step == 1:
+        yield "turning: both shafts turn equally fast"
+    elif step < 1:
+        yield f"turning: steps down {decimal(1 / step)} : 1; turn it from the {first_side} side, by {first}"
+    else:
+        yield f"turning: steps up 1 : {decimal(step)}; turn it from the {last_side} side, by {last}"
+    if checked.warns_of_step_up:
+        limit = checked.route.step_up_warning
+        assert limit is not None
+        yield f"  WARNING: beyond the {decimal(limit)} at which this route warns: no power feed from {first}"
+
+
+def _slip_lines(checked: Checked) -> Iterator[str]:
+    for slip in checked.slips:
+        box = ", in the box" if slip.in_the_box else ""
+        yield f"{slip.put_on} for the {slip.meant} ({slip.place}{box}): {_slipped(checked, slip.lead_mm)}"
+    yield f"drivers and driven changed about: {_slipped(checked, checked.turned_about_mm)}"
+
+
+def _slipped(checked: Checked, lead_mm: Fraction) -> str:
+    off = lead_mm / checked.fit.lead_mm - 1
+    return f"{format_length(lead_mm, checked.shop.units)} ({'the same lead' if off == 0 else format_ppm(off)})"
+
+
+def checked_record(checked: Checked) -> dict[str, Any]:
+    """The judgement for programs; the keys are stable. ``longest_allowed_mm`` is null where there is no end."""
+    figures, tooth = checked.figures, checked.tooth
+    shortest, longest = _ends(checked)
+    return {
+        **({"wanted": wanted_record(checked.wanted, checked.shop.units)} if checked.wanted else {"wanted": None}),
+        "shop": checked.shop.name,
+        "demo": checked.shop.is_demo,
+        **fit_record(checked.fit),
+        "within": checked.within,
+        "drift_mm": _number(figures.drift_mm if figures else None),
+        "turn_deg": _number(figures.turn_deg if figures else None),
+        "around_mm": _number(figures.around_mm if figures else None),
+        "helix_angle_deg": _number(checked.helix_angle_deg),
+        "helix_angle_change_deg": _number(figures.helix_deg if figures else None),
+        "shortest_allowed_mm": _number(shortest),
+        "longest_allowed_mm": _number(longest),
+        "longest_cut_mm": _number(checked.longest_cut_mm),
+        "helix_slope_um": _number(tooth.slope_um if tooth else None),
+        "helix_slope_allowed_um": tooth and tooth.allowed_um,
+        "accuracy_class_passed": tooth and tooth.passes,
+        "step_up": float(checked.fit.step_up),
+        "below_screw_accuracy": checked.screw_floor,
+        "travel_mm": {str(turns): float(travel) for turns, travel in checked.travel_mm.items()},
+        "slips": [
+            {
+                "meant": slip.meant,
+                "put_on": slip.put_on,
+                "place": slip.place,
+                "in_the_box": slip.in_the_box,
+                "lead_mm": float(slip.lead_mm),
+            }
+            for slip in checked.slips
+        ],
+        "turned_about_mm": float(checked.turned_about_mm),
+        "alternative": str(checked.alternative.train) if checked.alternative else None,
+    }
+
+
+def _number(value: Fraction | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def checked_json(checked: Checked) -> str:
+    """The judgement as JSON."""
+    return json.dumps(checked_record(checked), indent=2, ensure_ascii=False) + "\n"
+
+
+def checked_csv(checked: Checked) -> str:
+    """The judgement as CSV, one row; what is a list of records stays with the JSON."""
+    record = {key: value for key, value in checked_record(checked).items() if not isinstance(value, dict)}
+    record.pop("slips"), record.pop("studs")
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(record)
+    writer.writerow(" ".join(map(str, v)) if isinstance(v, list) else "" if v is None else v for v in record.values())
+    return text.getvalue()

@@ -1,0 +1,194 @@
+"""The cut itself: offset and dish, table swing, tilt, cutter, blank and depth, feed, run-out, lost motion.
+
+Lengths in mm. The machine is seen as the operator sees it: the work lies left to right along the table, the column
+is behind it. What depends on sight is said by what one sees.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..errors import GearsearchError
+from ..leads import HelicalGear
+from ..units import PI, cos_deg, sin_deg
+
+WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
+FARTHEST_SWING_DEG = 45  # of most tables; common practice, no source
+CUTTER_RANGES = ((12, 13), (14, 16), (17, 20), (21, 25), (26, 34), (35, 54), (55, 134), (135, None))  # from memory
+_STEPS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Ramp:
+    """A ramp on the end of a tube, cut with the side of an end mill whose axis points at the work's axis.
+
+    Parameters
+    ----------
+    lead_mm : lead of the ramp [mm]
+    inner_mm, outer_mm : inner and outer radius of the wall [mm]
+    cutter_mm : radius of the end mill [mm]
+    chosen_mm : radius at which the offset makes the cut true [mm]
+
+    Limits: the cutter is a plain cylinder, longer than the wall is thick and thinner than the wall's inner radius.
+    """
+
+    lead_mm: float
+    inner_mm: float
+    outer_mm: float
+    cutter_mm: float
+    chosen_mm: float
+
+    def __post_init__(self) -> None:
+        if not 0 < self.inner_mm < self.outer_mm:
+            raise GearsearchError(
+                f"a wall from radius {self.inner_mm:g} to {self.outer_mm:g} mm",
+                "give the smaller diameter first, and both above zero",
+            )
+        if not self.inner_mm <= self.chosen_mm <= self.outer_mm:
+            raise GearsearchError(
+                f"radius {self.chosen_mm:g} mm is not on the wall from {self.inner_mm:g} to {self.outer_mm:g} mm",
+                "choose a diameter on the wall",
+            )
+        if not 0 < self.cutter_mm < self.inner_mm:
+            raise GearsearchError(
+                f"an end mill of radius {self.cutter_mm:g} mm inside a wall of radius {self.inner_mm:g} mm",
+                "choose a cutter thinner than the bore",
+            )
+
+    @property
+    def offset_mm(self) -> float:
+        """How far the cutter stands off the work's axis [mm]: cutter radius × sin(lead angle at the chosen radius)."""
+        return self.cutter_mm * math.sin(self.slope(self.chosen_mm))
+
+    def slope(self, radius_mm: float) -> float:
+        """Lead angle at a radius [radians]."""
+        return math.atan2(self.lead_mm, 2 * math.pi * radius_mm)
+
+    def dish_mm(self, offset_mm: float) -> float:
+        """How far the ramp is from straight across the wall [mm], cut with such an offset; minus is the wrong side.
+
+        The true envelope of the turning cutter: at each radius the lowest place that the cutter's side reaches.
+        Worked out here; near the closed form r / cos λ − y tan λ, which holds for small slopes.
+        """
+        heights = [self._height(self._radius(i), offset_mm) for i in range(41)]
+        return max(heights) - min(heights)
+
+    def _radius(self, i: int) -> float:
+        return self.inner_mm + (self.outer_mm - self.inner_mm) * i / 40
+
+    def _height(self, radius_mm: float, offset_mm: float) -> float:
+        """Height of the cut surface at a radius, on the line through the work's axis."""
+        reach = self.cutter_mm + abs(offset_mm)
+        widest = math.asin(min(1.0, reach / radius_mm))
+
+        def side(angle: float) -> float:
+            across = radius_mm * math.sin(angle) + offset_mm
+            inside = self.cutter_mm**2 - across**2
+            return math.inf if inside < 0 else -self.lead_mm * angle / (2 * math.pi) - math.sqrt(inside)
+
+        return _least(side, -widest, widest)
+
+
+def _least(function: Callable[[float], float], low: float, high: float) -> float:
+    """The least value between two ends: the best of many steps, then closed in on."""
+    step = (high - low) / _STEPS
+    at = min((low + step * i for i in range(_STEPS + 1)), key=function)
+    a, b = max(low, at - step), min(high, at + step)
+    for _ in range(60):
+        c, d = a + (b - a) / 3, b - (b - a) / 3
+        a, b = (a, d) if function(c) <= function(d) else (c, b)
+    return min(function(at), function((a + b) / 2))
+
+
+def offset_side(hand: str, flank: str = "end") -> str:
+    """To which side the cutter is offset, as one looks straight at the end face with the cutter above it.
+
+    The cutter touches the ramp toward the high side, so it stands off toward the low side. On a right-hand ramp
+    that faces the end the low side is to the right; it changes with the hand, and for the flank that faces away.
+    Worked out here, and checked in three dimensions by the tests.
+
+    Parameters
+    ----------
+    hand : ``right`` or ``left``
+    flank : ``end`` (the ramp faces the end of the work) or ``inner`` (it faces away from it)
+    """
+    right = (hand == "right") == (flank == "end")
+    return "right" if right else "left"
+
+
+def swing_side(hand: str) -> str:
+    """Which way the table of a universal mill is swung for a disc cutter on a horizontal arbor above the work.
+
+    Right-hand helix: the right-hand end of the table away from the operator. Common practice, no source; checked in
+    three dimensions by the tests.
+    """
+    return "away from you, toward the column" if hand == "right" else "toward you, away from the column"
+
+
+def virtual_teeth(gear: HelicalGear) -> Fraction:
+    """The tooth count that chooses the cutter of a helical gear: teeth / cos³ β (common practice, no source)."""
+    return gear.teeth / cos_deg(gear.helix_angle_deg) ** 3
+
+
+def cutter_range(teeth: Fraction) -> tuple[int, int | None] | None:
+    """The tooth counts of that cutter of the usual set of eight which serves a tooth count, first and last.
+
+    A cutter is true for the first of its counts and serves from there on, so a count between two ranges takes the
+    lower. None below 12 teeth, which no cutter of the set serves; the last of 135 and more is a rack's (None).
+    Sets of eight are numbered from either end, so the range is told and not the number. From memory.
+
+    Parameters
+    ----------
+    teeth : tooth count of a spur gear; of a helical gear its virtual teeth
+    """
+    serving = [cutter for cutter in CUTTER_RANGES if cutter[0] <= teeth]
+    return serving[-1] if serving else None
+
+
+def tilt_change_mm(geared_lead_mm: Fraction, tilt_deg: Fraction, wrong_deg: Fraction) -> Fraction:
+    """How much longer the lead on the work gets [mm] when the head is tilted by so much too far.
+
+    Geared lead × (sin of the angle it stands at − sin of the angle it should stand at); the sines are a float's.
+    """
+    return geared_lead_mm * (sin_deg(tilt_deg + wrong_deg) - sin_deg(tilt_deg))
+
+
+def turn_deg(lead_mm: Fraction, length_mm: Fraction) -> Fraction:
+    """How far the work turns over a length of travel [degrees]: 360 × length / lead, exact."""
+    return 360 * length_mm / lead_mm
+
+
+def blank_diameter_mm(gear: HelicalGear) -> Fraction:
+    """Outside diameter of the blank [mm]: pitch diameter + 2 normal modules (full depth, from memory)."""
+    return gear.pitch_diameter_mm + 2 * gear.normal_module_mm
+
+
+def tooth_depth_mm(gear: HelicalGear) -> Fraction:
+    """Whole depth of the tooth [mm]: 2.25 normal modules (full-depth basic rack, from memory)."""
+    return WHOLE_DEPTH * gear.normal_module_mm
+
+
+def feed_factor(lead_mm: Fraction, diameter_mm: Fraction) -> float:
+    """How much faster the cutter goes along the groove than the table does: √(1 + (π d / lead)²)."""
+    return math.sqrt(1 + float(PI * diameter_mm / lead_mm) ** 2)
+
+
+def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fraction) -> Fraction:
+    """How far lost motion of the table moves the groove around the work [mm]: π d × backlash / lead."""
+    return PI * diameter_mm * backlash_mm / lead_mm
+
+
+def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction) -> float:
+    """Room a disc cutter needs beyond each end of the cut [mm]: √(depth × (diameter − depth)).
+
+    Raises GearsearchError when the depth is not below the cutter's radius.
+    """
+    if not 0 < 2 * depth_mm < cutter_diameter_mm:
+        raise GearsearchError(
+            f"a cut {float(depth_mm):g} mm deep with a cutter of {float(cutter_diameter_mm):g} mm",
+            "give a depth below the cutter's radius",
+        )
+    return math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm)))

@@ -1,0 +1,56 @@
+"""The train in plain characters: shafts from top to bottom in power order, gear planes side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..check import Checked
+from ..mounting.placement import Names
+
+_COLUMN = 14
+Wheels = dict[int, str]  # plane to what is written there
+
+
+def stacked(checked: Checked) -> list[str]:
+    """Each shaft on a line with its gears, each in its plane: ``|`` where two mesh, ``=`` where two are keyed together.
+
+    Parameters
+    ----------
+    checked : the train; it need not mount
+    """
+    names = Names(checked.shop, checked.route, checked.fit.train.studs)
+    shafts = list(_shafts(checked))
+    labels = [names.shaft(number).removeprefix("the ") for number in range(len(shafts))]
+    width, planes = max(map(len, labels)), 1 + max(plane for _, wheels in shafts for plane in wheels)
+    heads = "".join(f"{f'plane {plane + 1}':^{_COLUMN}}" for plane in range(planes))
+    rows = [f"{'':{width}}{heads}   | in mesh   = keyed together"]
+    for label, (mesh, wheels) in zip(labels, shafts, strict=True):
+        rows.append(f"{label:<{width}}{_row(wheels, planes)}".rstrip())
+        if mesh is not None:
+            rows.append(f"{'':{width}}{_row({mesh: '|'}, planes)}".rstrip())
+    return rows
+
+
+def _shafts(checked: Checked) -> Iterator[tuple[int | None, Wheels]]:
+    """For each shaft in power order the plane of the mesh that follows, and its gears by plane."""
+    planes = checked.shop.quadrant.planes if checked.shop.quadrant else 2
+    back_and_forth = [*range(planes), *range(planes - 2, 0, -1)]
+    wheels: Wheels = {}
+    for number, pair in enumerate(checked.fit.train.pairs):
+        plane = back_and_forth[number % len(back_and_forth)]
+        yield plane, {**wheels, plane: str(pair.driver)}
+        for idler in pair.idlers:
+            yield plane, {plane: f"({idler})"}
+        wheels = {plane: str(pair.driven)}
+    yield None, wheels
+
+
+def _row(wheels: Wheels, planes: int) -> str:
+    cells = [f"{wheels.get(plane, ''):^{_COLUMN}}" for plane in range(planes)]
+    text = "".join(cells)
+    if len(wheels) == 2:
+        left, right = sorted(wheels)
+        start = left * _COLUMN + len(cells[left].rstrip()) + 1
+        end = right * _COLUMN + len(cells[right]) - len(cells[right].lstrip()) - 1
+        text = text[:start] + "=" * (end - start) + text[end:]
+    return text

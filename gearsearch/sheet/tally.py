@@ -1,0 +1,80 @@
+"""The divisions of a job, numbered and to be ticked off: where crank and pin stand for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..check import Checked
+from ..dividing import Movement, crank_turns, exact_movements
+from ..units import format_angle
+
+MOST_ROWS = 150
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Every division in the order in which it is cut.
+
+    Parameters
+    ----------
+    title : what is divided, and how
+    heads : of the columns
+    rows : one for each division, as text; the last column is left empty for a tick
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def divisions_of(checked: Checked) -> int:
+    """How many helices stand side by side on the work: teeth of a helical gear, starts of anything else."""
+    wanted = checked.wanted
+    if wanted is None:
+        return 1
+    return wanted.gear.teeth if wanted.gear else wanted.starts
+
+
+def tally_of(checked: Checked) -> Tally | None:
+    """The divisions of a job that is indexed exactly while geared; None for one, for too many, and where none is exact.
+
+    Through the worm the crank moves the same turns and holes each time, and the pin's hole of the circle tells
+    whether one was miscounted: it comes back to the first after the last. Straight on the spindle the last gear
+    moves on by teeth / divisions.
+    """
+    divisions, head = divisions_of(checked), checked.shop.dividing
+    if not 2 <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
+        return None
+    if checked.route.ratio == 1:
+        return _by_teeth(divisions, checked.fit.train.driven[-1])
+    exact = exact_movements(head, crank_turns(head, divisions))
+    return _by_crank(divisions, exact[0]) if exact else None
+
+
+def _by_crank(divisions: int, move: Movement) -> Tally:
+    rows = []
+    for number in range(divisions + 1):
+        hole = number * move.holes % move.circle if move.circle else 0
+        name = str(number + 1) if number < divisions else "1 again"
+        rows.append((name, _angle(number, divisions), str(hole), ""))
+    circle = f" of the {move.circle}" if move.circle else ""
+    return Tally(
+        f"{divisions} divisions, {move} each time",
+        ("no.", "from the first", f"pin in hole{circle}", "cut"),
+        tuple(rows),
+    )
+
+
+def _by_teeth(divisions: int, teeth: int) -> Tally | None:
+    if teeth % divisions:
+        return None
+    advance = teeth // divisions
+    names = [*map(str, range(1, divisions + 1)), "1 again"]
+    rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
+    title = f"{divisions} divisions, the {teeth} on the spindle on by {advance} teeth each time"
+    return Tally(title, ("no.", "from the first", "teeth from the mark", "cut"), tuple(rows))
+
+
+def _angle(number: int, divisions: int) -> str:
+    return format_angle(Fraction(360 * number, divisions))
