@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ..shop import Shop
     from ..tolerance import Tolerance
 
+KINDS = ("every", "list", "grid", "look")
 PAPERS = ("a4", "letter")
 MOST_STEPS = 10_000
 EXAMPLES = """\
@@ -227,11 +228,17 @@ def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:
         name,
         help=about,
         description=f"{about[0].upper()}{about[1:]}.",
-        epilog=EXAMPLES,
+        epilog=_examples_of(name),
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     return parser
+
+
+def _examples_of(kind: str) -> str:
+    """The examples of one kind of chart, with what is said of all."""
+    others = [f"gearsearch chart {other} " for other in KINDS if other != kind]
+    return "\n".join(line for line in EXAMPLES.splitlines() if not any(other in line for other in others))
 
 
 def _add_every(kinds: Any) -> None:

@@ -1,0 +1,108 @@
+"""The command reference is what the parser says, and the examples of every help text run."""
+
+import io
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+import reference
+
+from gearsearch.cli import COMMANDS, main
+
+HERE = Path(__file__).parent
+LIST = "name,wanted,tolerance\nworm,412.5 mm,0.1%\nroll,333 mm,0.1%\nfeed,777 mm,0.1%\n"
+LATHE = """\
+name = "Millrace lathe"
+units = "in"
+
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+
+[[machine.route]]
+name = "spindle"
+ratio = 1
+
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
+"""
+EXAMPLES = sorted({line for parser in reference.parsers() for line in reference.examples(parser)} - {reference.ANY})
+SLOW = ("--gears 2 --pairs 3", "--design 12", "1009 --nearest")
+SHOWN = dict(
+    re.findall(r"```console\n\$ (gearsearch .*)\n((?:(?!```).*\n)*)```", (HERE.parent / "README.md").read_text("utf-8"))
+)
+
+
+def test_the_reference_is_what_the_parser_says():
+    """``python tests/reference.py`` writes it anew when it is meant to change."""
+    assert reference.REFERENCE.read_text(encoding="utf-8") == reference.reference()
+
+
+def test_every_command_and_option_stands_in_the_reference():
+    text = reference.REFERENCE.read_text(encoding="utf-8")
+    for parser in reference.parsers():
+        section = re.split(rf"^#+ {parser.prog}$", text, flags=re.MULTILINE)[-1].split("\n## ")[0]
+        for action in reference.options(parser):
+            written = action.option_strings[0] if action.option_strings else action.metavar
+            assert written in section or action.dest == "version", (parser.prog, written)
+
+
+def test_every_option_and_every_command_has_a_help_text():
+    for parser in reference.parsers():
+        assert parser.description, parser.prog
+        for action in reference.options(parser):
+            assert action.help, (parser.prog, action.dest)
+
+
+def test_the_readme_links_to_the_reference():
+    assert "(gearsearch/commands/README.md)" in (HERE.parent / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_readme_shows_some_of_the_examples():
+    assert len(set(EXAMPLES) & set(SHOWN)) >= 2
+
+
+def test_every_command_has_examples():
+    for parser in reference.parsers():
+        assert reference.examples(parser), parser.prog
+    assert {line.split()[1] for line in EXAMPLES} == set(COMMANDS)
+
+
+@pytest.mark.parametrize(
+    "line", [pytest.param(line, marks=[pytest.mark.slow] * any(s in line for s in SLOW)) for line in EXAMPLES]
+)
+def test_every_example_of_the_help_texts_runs(line, capsys):
+    words = shlex.split(line.split(" > ")[0])[1:]
+    _prepare(words)
+    out = io.StringIO()
+    code = main(words, out)
+    said = capsys.readouterr()
+    assert code in (0, 1), said.err
+    assert "Traceback" not in said.err
+    assert out.getvalue() or "--out" in words
+    if line in SHOWN:
+        assert out.getvalue() + said.err == SHOWN[line]
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_example_that_stands_for_every_command_runs(name, capsys):
+    assert reference.ANY in reference.examples(reference.parsers()[0])
+    with pytest.raises(SystemExit) as stopped:
+        main([name, "--help"])
+    assert stopped.value.code == 0
+    assert capsys.readouterr().out.startswith(f"usage: gearsearch {name} ")
+
+
+def _prepare(words):
+    """The files an example reads; the README's shop is that of ``shop new``."""
+    if words[:2] == ["shop", "new"]:
+        return
+    main(["shop", "new"], io.StringIO())
+    texts = {"mill.toml": Path("shop.toml").read_text("utf-8"), "lathe.toml": LATHE}
+    texts |= dict.fromkeys(("leads.csv", "our-leads.csv"), LIST)
+    for name in set(words) & set(texts):
+        Path(name).write_text(texts[name], encoding="utf-8")
+    if words[:2] == ["chart", "look"]:
+        main(shlex.split("chart every --from 400mm --to 425mm --hand right --thin 0.1% --out leads.parquet"))
