@@ -1,11 +1,12 @@
-"""Whether the search and the slow, obvious version agree, on thousands of random shops; every figure recomputed.
+"""Whether search, chart and the slow, obvious version agree, on thousands of random shops; every figure recomputed.
 
-``python benchmarks/agreement.py [SHOPS] [SECONDS]`` (10 000 shops, 900 seconds). The seed is fixed: the same shops come
+``python benchmarks/agreement.py [SHOPS] [SECONDS]`` (10 000 shops, an hour). The seed is fixed: the same shops come
 every time. It ends with exit code 1 at the first disagreement, and prints the shop.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import random
 import sys
 import time
@@ -16,10 +17,16 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import naive
+import naive_charts
+import numpy as np
 
 from gearsearch import leads
 from gearsearch.answers import Request
+from gearsearch.charts.rows import train_of
+from gearsearch.charts.survey import Leads, Survey
 from gearsearch.check import check
+from gearsearch.errors import GearsearchError
+from gearsearch.needs import Terms
 from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
 from gearsearch.trains import Pair, Train
@@ -62,11 +69,18 @@ def random_request(rng: random.Random, shop: Shop) -> Request:
     )
 
 
-def rows_agree(shop: Shop, request: Request) -> bool | None:
-    """Whether search and naive give the same rows; None where the lead is out of reach, so that none are given."""
-    answer = find(shop, request)
-    if answer.reach_mm is None or not answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+def within_reach(rng: random.Random, shop: Shop, request: Request) -> Request | None:
+    """The request, for a lead between the shortest and the longest the gears reach; None where they reach none."""
+    reach = find(shop, request).reach_mm
+    if reach is None:
         return None
+    at = Fraction(rng.randint(0, 1000), 1000)
+    return dataclasses.replace(request, wanted_mm=reach[0] + (reach[1] - reach[0]) * at**2)
+
+
+def rows_agree(shop: Shop, request: Request) -> bool:
+    """Whether search and naive give the same rows."""
+    answer = find(shop, request)
     modules = [gears.kind.module_mm for gears in shop.gears]
     tags = [gears.kind.tag for gears in shop.gears]
 
@@ -83,6 +97,37 @@ def rows_agree(shop: Shop, request: Request) -> bool | None:
         (fit.lead_mm, fit.train.drivers, fit.train.driven, fit.train.idlers, [pair.kind for pair in fit.train.pairs])
         for fit in answer.fits
     ]
+    return ours == plain
+
+
+def charts_agree(shop: Shop, hand: str, mounting: str) -> bool:
+    """Whether the chart of every lead of up to two pairs has the leads and trains of the slow chart."""
+    modules = [gears.kind.module_mm for gears in shop.gears]
+
+    def passes(a: object, b: object, idlers: object) -> bool:
+        return bool(naive.clears_by_rule(a, b, idlers, modules))
+
+    slow = naive_charts.every(shop, shop.route(), (1, 2), hand, passes if mounting == "must" else None)
+    plain = [
+        (lead, *(tuple(t for _, t in side) for side in (a, b)), tuple(g[1] for _, g in idlers))
+        for lead, (a, b, idlers) in slow
+    ]
+    try:
+        survey = Survey(shop, Terms(mounting=mounting))
+    except GearsearchError:  # no train at all
+        return plain == []
+    blocks = list(survey.leads())
+    charted = Leads.joined(blocks) if blocks else None
+    rows = [] if charted is None else np.flatnonzero(charted.hands[hand].pairs > 0)
+    trains = [] if charted is None else [train_of(survey.box, charted.hands[hand], row) for row in rows]
+    ours = (
+        [
+            (charted.lead(row), train.drivers, train.driven, train.idlers)
+            for row, train in zip(rows, trains, strict=True)
+        ]
+        if charted is not None
+        else []
+    )
     return ours == plain
 
 
@@ -113,21 +158,25 @@ def figures_agree(rng: random.Random, shop: Shop) -> bool:
 
 def main() -> int:
     shops = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
-    seconds = float(sys.argv[2]) if len(sys.argv) > 2 else 900.0
+    seconds = float(sys.argv[2]) if len(sys.argv) > 2 else 3600.0
     rng, start = random.Random(SEED), time.monotonic()
     tried: Counter[str] = Counter()
     for number in range(shops):
         shop = random_shop(rng)
         request = random_request(rng, shop)
-        agreed = rows_agree(shop, request)
-        if agreed is False or not figures_agree(rng, shop):
-            print(f"DISAGREEMENT at shop {number}: {shop}\n{request}")
+        near = within_reach(rng, shop, request)
+        hand, mounting = rng.choice(["right", "left"]), rng.choice(["must", "skip"])
+        if not (rows_agree(shop, near or request) and figures_agree(rng, shop)):
+            print(f"DISAGREEMENT at shop {number}: {shop}\n{near or request}")
             return 1
-        tried["out of reach" if agreed is None else f"{request.pairs[1]} pairs"] += 1
+        if not charts_agree(shop, hand, mounting):
+            print(f"DISAGREEMENT of the chart at shop {number}: {shop}\n{hand}, mounting {mounting}")
+            return 1
+        tried[f"{request.pairs[1]} pairs" if near else "no train"] += 1
         if time.monotonic() - start > seconds:
             break
     kinds = ", ".join(f"{name} {count}" for name, count in sorted(tried.items()))
-    print(f"{sum(tried.values())} random shops and as many trains, 0 disagreements, seed {SEED}: {kinds}")
+    print(f"{sum(tried.values())} random shops, as many charts and trains, 0 disagreements, seed {SEED}: {kinds}")
     return 0
 
 

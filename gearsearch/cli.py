@@ -10,6 +10,7 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn, TextIO
 
+from .commands.parser import Parser
 from .errors import GearsearchError
 
 COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
@@ -33,14 +34,6 @@ examples:
 The shop file is --shop FILE, else $GEARSEARCH_SHOP, else shop.toml here, else a
 built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a check
 failed; 2: the request or the shop file is wrong."""
-
-
-class Parser(argparse.ArgumentParser):
-    """An argument parser whose mistakes are said like every other mistake."""
-
-    def error(self, message: str) -> NoReturn:
-        """Raise instead of printing usage: the caller prints one message and ends with exit code 2."""
-        raise GearsearchError(message, f"see {self.prog} --help")
 
 
 def build_parser() -> Parser:

@@ -239,9 +239,7 @@ class Search:
         import numpy as np
 
         best = self.judge.best(np.array(rows, np.int64), self.request.hand)
-        teeth = np.array([*self.box.teeth, 0], np.int64)  # size −1, no idler, comes first
-        counts = np.concatenate([teeth[best.drivers], teeth[best.driven], teeth[best.idler_sizes]], axis=1)
-        keys = np.column_stack([owners, ~best.found, best.idlers, -best.clearance_um, counts])
+        keys = np.column_stack([owners, ~best.found, best.order_keys(self.box)])
         order = np.lexsort(keys.T[::-1])
         owner = np.array(owners)[order]
         winners = order[np.append(True, owner[1:] != owner[:-1])]

@@ -21,6 +21,7 @@ from gearsearch.errors import GearsearchError
 from gearsearch.halves import MOST_HALVES, Sweeper
 from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
+from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
 from gearsearch.units import PI
 
@@ -351,3 +352,15 @@ def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
     answer = find(shop, request)
     assert [fit.lead_mm for fit in answer.fits] == nearest
     assert [fit.train for fit in answer.fits] == [expected[lead][1].train for lead in nearest]
+
+
+@pytest.mark.parametrize("wanted", [Fraction(285, 32), Fraction(14)])
+def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kinds(wanted):
+    kinds = (Kind(Fraction(3, 2), tag="m1.5"), Kind(Fraction(2), tag="m2"))
+    boxes = GearSet(kinds[0], (24, 38)), GearSet(kinds[1], (13, 24, 27))
+    shop = replace(
+        mill((20,)), machine=Machine("mill", Fraction(5), (Route("worm", Fraction(1), "left"),)), gears=boxes
+    )
+    request = Request(wanted, hand="right", mounting="skip")
+    assert rows(find(shop, request)) == naive_rows(shop, request)
+    assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, request))

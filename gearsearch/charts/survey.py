@@ -367,7 +367,7 @@ class Survey:
         else:
             best = self.judge.best(sizes, hand)
         mounts = np.flatnonzero(best.found)
-        rows = mounts[_firsts(owner[mounts], self._keys(best, mounts), len(chosen.pairs))]
+        rows = mounts[_firsts(owner[mounts], best.order_keys(self.box)[mounts], len(chosen.pairs))]
         _keep(best, rows, owner[rows], chosen, judged=self.judge.mode == "geometry")
 
     @cached_property
@@ -381,21 +381,6 @@ class Survey:
         limited = box.greatest_pair_ratio is not None or len(box.tags) > 1
         restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or limited
         return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
-
-    def _keys(self, best: BestArrangements, rows: Ints) -> Ints:
-        """What orders the trains of one lead, from the left: see the class."""
-        teeth = np.array([*self.box.teeth, 0], np.int64)
-        kinds = np.array([*self.box.kind, 0], np.int64)
-        gears = [best.drivers[rows], best.driven[rows], best.idler_sizes[rows]]
-        return np.column_stack(
-            [
-                best.idlers[rows],
-                -best.clearance_um[rows].astype(np.int64),
-                *(teeth[sizes] for sizes in gears),
-                best.idler_places[rows],
-                *(kinds[sizes] for sizes in gears),
-            ]
-        )
 
     def lead_of_ratio(self, ratio: Fraction) -> Fraction:
         """The lead [mm] of a ratio of driven to drivers."""

@@ -42,13 +42,11 @@ def fits_of(setting: Setting, box: Box, best: dict[int, Best]) -> dict[int, Fit]
 
 def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
     """Where each arrangement stands in the order."""
-    teeth = np.array([*box.teeth, 0], np.int64)  # size −1, no idler, comes first
-    counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven, best.idler_sizes)]
-    for drivers, driven, idlers, used, clearance in zip(
-        *counts, best.idlers.tolist(), best.clearance_um.tolist(), strict=True
-    ):
+    teeth = np.array(box.teeth, np.int64)
+    counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven)]
+    for drivers, driven, key in zip(*counts, best.order_keys(box).tolist(), strict=True):
         ratio = Fraction(prod(driven), prod(drivers))
-        yield ratio if setting.is_mill else 1 / ratio, len(drivers), used, -clearance, (*drivers, *driven, *idlers)
+        yield ratio if setting.is_mill else 1 / ratio, len(drivers), *key
 
 
 def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:

@@ -75,6 +75,20 @@ class BestArrangements:
             hand=hand,
         )
 
+    def order_keys(self, box: Box) -> Any:
+        """What orders trains of one lead and one number of pairs, from the left: int64 (T, columns).
+
+        Idlers, the most clearance, tooth counts of drivers, driven gears and idlers, places of these, kinds of tooth.
+        """
+        import numpy as np
+
+        teeth = np.array([*box.teeth, 0], np.int64)  # size −1, no idler, comes first
+        kinds = np.array([*box.kind, 0], np.int64)
+        gears = (self.drivers, self.driven, self.idler_sizes)
+        counts, tags = ([numbers[sizes] for sizes in gears] for numbers in (teeth, kinds))
+        clearance = self.clearance_um.astype(np.int64)
+        return np.column_stack([self.idlers, -clearance, *counts, self.idler_places, *tags]).astype(np.int64)
+
 
 class Judge:
     """Says which arrangements of a train mount, on one shop's quadrant with one box of gears.

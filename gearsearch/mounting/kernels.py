@@ -628,7 +628,7 @@ def judge_rows(
     """The best arrangement of each train set.
 
     The best is that with the fewest idlers; then with the greatest clearance; then, in power order, with the least
-    drivers, driven gears, idlers, and places of these, sizes being numbered by tooth count and then kind of tooth.
+    tooth counts of drivers, driven gears and idlers, places of these, and kinds of tooth.
 
     Parameters
     ----------
@@ -647,6 +647,9 @@ def judge_rows(
     least, step, most = idlers
     orders = perms.shape[0] * perms.shape[0]
     pivot_last = w[PIVOT_LAST]
+    mixed = False
+    for i in range(count):
+        mixed |= sizes[i, KIND] != sizes[0, KIND]
     for t in range(sets.shape[0]):
         row = rows[t]
         row[FOUND] = -1
@@ -671,7 +674,7 @@ def judge_rows(
                     wanted += step
                     if row[FOUND] > 0:
                         break
-                if wanted > most or best == HOPELESS or (geometry is None and row[FOUND] > 0):
+                if wanted > most or best == HOPELESS or (geometry is None and row[FOUND] > 0 and not mixed):
                     break  # where no clearance is known, the first order that will do is the best
                 slack = EPS - min(0.0, best + OFFSET)  # what fails by more is not even the least bad
                 a, b = order // perms.shape[0], order % perms.shape[0]
@@ -777,9 +780,13 @@ def judge_rows(
                 better = (value > best + EPS) & (row[FOUND] <= 0)
                 if good and row[FOUND] > 0:
                     first = clearance - row[CLEARANCE_UM]
-                    for i in range(GEARS, row.shape[0]):
-                        if first == 0:
-                            first = row[i] - mine[i]
+                    for kinds in range(2):  # all tooth counts first, then kinds of tooth
+                        for i in range(GEARS, row.shape[0]):
+                            there, here = row[i], mine[i]
+                            if kinds == 0 and i < places_at:
+                                there, here = sizes[there, TEETH], sizes[here, TEETH]
+                            if first == 0:
+                                first = there - here
                     better = first > 0
                 if better:
                     best = value

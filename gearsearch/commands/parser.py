@@ -1,0 +1,94 @@
+"""The argument parser, whose mistakes are said like every other mistake."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+from typing import NoReturn
+
+from ..errors import GearsearchError
+
+_CHOICE = re.compile(r"argument (.+?): invalid choice: (.+?)(?:, maybe you meant .*)? \(choose from .*\)", re.DOTALL)
+_VALUE = re.compile(r"argument (.+?): expected .*argument.*", re.DOTALL)
+_NO_VALUE = re.compile(r"argument (.+?): ignored explicit argument (.+)", re.DOTALL)
+_NEEDED = re.compile(r"the following arguments are required: (.+)", re.DOTALL)
+_EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that raises what the user did wrong, with what would do."""
+
+    def parse_args(self, args: Sequence[str] | None = None, namespace: None = None) -> argparse.Namespace:  # type: ignore[override]
+        """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
+        parsed, left = self.parse_known_args(args, namespace)
+        if left:
+            self._chosen(parsed)._refuse(left[0])
+        return parsed
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of printing usage: the caller prints one message and ends with exit code 2."""
+        for pattern, said in (
+            (_CHOICE, self._choice),
+            (_VALUE, self._value),
+            (_NO_VALUE, self._no_value),
+            (_NEEDED, self._needed),
+        ):
+            if match := pattern.fullmatch(message):
+                raise GearsearchError(*said(*match.groups()))
+        raise GearsearchError(message, f"see {self.prog} --help")
+
+    def _refuse(self, word: str) -> NoReturn:
+        if not word.startswith("-"):
+            raise GearsearchError(
+                f"the word {word[:40]!r} belongs to nothing before it",
+                'write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
+                f"see {self.prog} --help",
+            )
+        name = word.partition("=")[0]
+        raise GearsearchError(
+            f"{self.prog} has no option {name[:40]}",
+            f"{_meant(name, self._option_string_actions)}see {self.prog} --help",
+        )
+
+    def _choice(self, name: str, value: str) -> tuple[str, str]:
+        choices = [str(choice) for choice in self._named(name).choices or ()]
+        what = f"{self.prog} has no {name.lower()} {value}" if name.isupper() else f"{name} cannot be {value}"
+        return what, f"{_meant(value.strip(chr(39)), choices)}use one of: {', '.join(choices)}"
+
+    def _value(self, name: str) -> tuple[str, str]:
+        action = self._named(name)
+        count = action.nargs if isinstance(action.nargs, int) else 1
+        metavar = " ".join([str(action.metavar or "|".join(action.choices or ()))] * count)
+        said = (action.help or "") % vars(action)
+        stands = "without a value" if count == 1 else f"without its {count} values"
+        return f"{name} stands {stands}", f"write {name} {metavar}: {said}"
+
+    def _no_value(self, name: str, value: str) -> tuple[str, str]:
+        return f"{name} takes no value, and {value} was given", f"write {name} alone"
+
+    def _needed(self, names: str) -> tuple[str, str]:
+        example = _EXAMPLE.search(self.epilog or "")
+        remedy = f"as in: {example[1]}" if example else f"see {self.prog} --help"
+        return f"{self.prog} needs {names.replace(', ', ' and ')}", remedy
+
+    def _named(self, name: str) -> argparse.Action:
+        """The option or word that argparse calls so."""
+        for action in self._actions:
+            if name in ("/".join(action.option_strings), action.metavar, action.dest):
+                return action
+        raise AssertionError(name)
+
+    def _chosen(self, parsed: argparse.Namespace) -> Parser:
+        """The parser of the command that was asked for, and of its own command where it has some."""
+        for action in self._actions:
+            if isinstance(action, argparse._SubParsersAction):
+                name = getattr(parsed, action.dest)
+                return self if name is None else action.choices[name]._chosen(parsed)
+        return self
+
+
+def _meant(word: str, known: Iterable[str]) -> str:
+    near = get_close_matches(word, list(known), 1)
+    return f"did you mean {near[0]}? " if near else ""
