@@ -273,10 +273,7 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
 
 
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
-    two, seven = (
-        said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts, "--mounting", "skip")
-        for starts in ("2", "7")
-    )
+    two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
     assert "turn the spindle on by 30 teeth of it, mesh again" in two
     assert "NOT POSSIBLE SO by the 60 on the first shaft: a start is 8.5714 of its teeth." in seven
     assert "Take a first driver whose count is a multiple of 7." in seven

@@ -90,6 +90,7 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
     from ..charts.writing import Imprint, check_outs, write_chart
 
     outs = check_outs(args.out, overwrite=args.overwrite)
+    _refuse_idle(args, {path.suffix.lower() for path in outs})
     paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows"))
     chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
     with _stopped_by_kill():
@@ -97,6 +98,16 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
     for path in outs:
         print(f"{path}: {rows} rows", file=sys.stderr)
     return 0 if rows else 1
+
+
+def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
+    """Refuse what is asked of a printed chart where none is written."""
+    if ".md" not in endings:
+        layout = {"paper": PAPERS[0], "landscape": False, "rows": None}
+        options.refuse_idle(args, layout, "without a chart to print", "name one with --out, as in --out leads.md")
+    if endings == {".csv"}:
+        remedy = "name one with --out, as in --out leads.md"
+        options.refuse_idle(args, {"date": ""}, "in a .csv file, which has no heading", remedy)
 
 
 def _every(args: argparse.Namespace, shop: Shop) -> Chart:

@@ -90,6 +90,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..shopfile import load_shop
 
     question = _question(args)
+    if args.out is None:
+        options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
     write = _writer(args)
     divided = _ASK[question](args, load_shop(args.shop))
     if args.out is None:
@@ -141,8 +143,11 @@ def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import while_geared
 
-    starts = options.whole(args.starts, "--starts")
-    return while_geared(shop, starts, shop.route(args.route).name, args.train, _count(args))
+    starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
+    if route.ratio != 1:
+        by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
+        options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
+    return while_geared(shop, starts, route.name, args.train, _count(args))
 
 
 def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
@@ -185,6 +190,11 @@ def _writer(args: argparse.Namespace):  # type: ignore[no-untyped-def]
         return {"table": Divided.text, "json": Divided.json, "csv": Divided.csv}[args.format]
     for ending, write in ((".md", Divided.markdown), (".csv", Divided.csv), (".json", Divided.json)):
         if args.out.lower().endswith(ending):
+            if args.format not in ("table", ending.strip(".")):
+                raise GearsearchError(
+                    f"--format {args.format} and the ending of {args.out} differ",
+                    "leave --format out: the ending says how a file is written",
+                )
             return write
     raise GearsearchError(f"{args.out} has none of the endings that can be written", "name a file .md, .csv or .json")
 

@@ -97,6 +97,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
     if args.spare and args.design is not None:
         raise GearsearchError("--spare and --design ask for different things", "keep one of them")
+    _refuse_idle(args)
     shop = load_shop(args.shop)
     needs, terms = _needs(args, shop), _terms(args)
     if args.spare:
@@ -104,6 +105,20 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.design is not None:
         return _design(args, out, shop, needs, terms)
     return _advise(args, out, shop, needs, terms)
+
+
+def _refuse_idle(args: argparse.Namespace) -> None:
+    """Refuse what belongs to another of the three questions."""
+    remedy = "ask for one thing at a time"
+    idle: dict[str, object]
+    if args.spare:
+        idle = {"teeth": "15:127", "kind": None, "gears": "1", "count": "10", "copies": "2"}
+        options.refuse_idle(args, idle, "with --spare, which tries the gears owned", remedy)
+    elif args.design is not None:
+        idle = {"gears": "1", "count": "10", "without": []}
+        options.refuse_idle(args, idle, "with --design, which makes one set from scratch", remedy)
+    else:
+        options.refuse_idle(args, {"copies": "2"}, "without --design", "add --design 12 for a set from scratch")
 
 
 def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:

@@ -14,7 +14,7 @@ examples:
   gearsearch find --rise 1.37mm --per 5.8
   gearsearch find --thread "13 tpi" --shop lathe.toml --pairs 3
   gearsearch find --lead 6.7mm --starts 3 --route spindle
-  gearsearch find --lead 412.5 --all-arrangements --count 1
+  gearsearch find --lead 412.5 --all-arrangements
 
 Trains are written driver/driven in power order, starting at the table screw (on a
 lathe at the spindle side); an idler stands in brackets: 40/(56)/72."""
@@ -36,7 +36,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--all-arrangements",
         action="store_true",
-        help="list every order of the gears of every train with the first answer's lead, with its verdict",
+        help="instead: every order of the gears of every train with the nearest lead, with its verdict",
     )
     options.add_shop(parser)
     options.add_format(parser)
@@ -47,6 +47,10 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from .. import report, search
     from ..shopfile import load_shop
 
+    if args.all_arrangements:
+        options.refuse_idle(
+            args, {"count": "10"}, "with --all-arrangements, which lists them all", "ask for one of the two"
+        )
     shop = load_shop(args.shop)
     wanted = options.wanted_from(args, shop)
     tolerance = options.tolerance_from(args, shop, wanted)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -161,14 +162,31 @@ def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_search(parser: argparse.ArgumentParser) -> None:
-    """The options that choose among trains."""
+def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: str, remedy: str) -> None:
+    """Raise GearsearchError for an option that would change nothing.
+
+    Parameters
+    ----------
+    args : the options as parsed
+    usual : names of options, each with its value where it is left out
+    without : why they change nothing, in words that follow "does nothing"
+    remedy : what would make them do something
+    """
+    for name, value in usual.items():
+        if getattr(args, name) != value:
+            option = "--" + name.replace("_", "-")
+            raise GearsearchError(f"{option} does nothing {without}", f"{remedy}, or leave {option} out")
+
+
+def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
+    """The options that choose among trains; ``count`` where several are answered."""
     add_route_and_hand(parser)
     group = parser.add_argument_group("which trains")
     group.add_argument(
         "--pairs", metavar="N|A-B", default="1-2", help="pairs of gears: at most N, or from A to B (1-2)"
     )
-    group.add_argument("--count", metavar="N", default="10", help="how many answers (10)")
+    if count:
+        group.add_argument("--count", metavar="N", default="10", help="how many answers (10)")
     group.add_argument(
         "--order",
         choices=ORDERS,

@@ -17,6 +17,15 @@ if TYPE_CHECKING:
     from ..trains import Train
 
 PICTURES = ("train", "template", "error", "coverage")
+# what find goes by, with what it is where it is left out
+_CHOOSING: dict[str, object] = {
+    "order": "closest",
+    "mounting": None,
+    "use": [],
+    "without": [],
+    "greatest_pair_ratio": None,
+    "greatest_step_up": None,
+}
 EXAMPLES = """\
 examples:
   gearsearch sheet "80/44 48/100" --lead 412.5mm --hand right --length 60mm
@@ -44,7 +53,8 @@ def add(subparsers: Any) -> None:
     options.add_wanted(parser)
     options.add_judging(parser)
     parser.add_argument("--accuracy", metavar="A", help="tolerance class of ISO 1328-1 for a helical gear, 1 to 11")
-    options.add_search(parser)
+    options.add_search(parser, count=False)
+    parser.set_defaults(count="1")
     group = parser.add_argument_group("the cutter")
     group.add_argument("--disc-cutter", metavar="D", help="diameter of a disc cutter on the arbor")
     group.add_argument("--end-mill", metavar="D", help="diameter of an end mill")
@@ -76,8 +86,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..sheet import markdown
     from ..shopfile import load_shop
 
-    for name in args.out:
-        _ending(name)
+    _refuse_idle(args, {_ending(name) for name in args.out})
     job = _job(args, load_shop(args.shop))
     for name in args.out:
         _write(name, job, args)
@@ -85,6 +94,34 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if not args.out:
         out.write(markdown(job))
     return 0 if job.checked.passes else 1
+
+
+def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
+    """Refuse what would change nothing on the sheet, or on any file that is written."""
+    if not endings:
+        options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out sheet.md")
+    if not endings - {".md"}:
+        remedy = "name a .pdf, .svg or .png with --out, as in --out sheet.pdf"
+        options.refuse_idle(args, {"picture": None, "paper": "A4"}, "without a picture or a page to write", remedy)
+    if args.train is not None:
+        pairs: dict[str, object] = {} if args.picture == "coverage" else {"pairs": "1-2"}
+        idle = {**pairs, **_CHOOSING}
+        options.refuse_idle(args, idle, "when the train is given", "leave the train out, and find chooses it")
+    _refuse_idle_cutters(args)
+
+
+def _refuse_idle_cutters(args: argparse.Namespace) -> None:
+    if args.wall is None:
+        tube = "without a ramp on the end of a tube"
+        options.refuse_idle(args, {"flank": "end"}, tube, "give the tube with --wall 36mm 60mm")
+    elif args.end_mill is None:
+        cutter = "without the end mill that cuts the ramp"
+        options.refuse_idle(args, {"wall": None}, cutter, "give it with --end-mill 10mm")
+    if args.end_mill is not None and args.disc_cutter is not None:
+        raise GearsearchError(
+            "a disc cutter and an end mill are given, and a sheet is for one",
+            "keep the one that cuts: --disc-cutter or --end-mill",
+        )
 
 
 def _ending(name: str) -> str:
