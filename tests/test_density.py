@@ -1,0 +1,92 @@
+"""How densely a saved chart covers the leads: the figures of the plot against every lead of the chart."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import naive_charts
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gearsearch import charts
+from gearsearch.charts.tables import read_chart
+from gearsearch.charts.writing import write_chart
+from gearsearch.drawing import density, papers
+from gearsearch.errors import GearsearchError
+from gearsearch.needs import Terms
+from gearsearch.shopfile import demo_shop
+
+
+def saved(name="leads.parquet", between=(Fraction(400), Fraction(425)), **terms):
+    """A saved chart of the demo shop."""
+    write_chart(charts.every(demo_shop(), Terms(**terms), between_mm=between), [name])
+    return name
+
+
+def test_the_leads_of_each_hand_are_those_with_a_train_that_mounts():
+    found, frame = density.density_of(saved()), read_chart("leads.parquet")
+    for hand in ("right", "left"):
+        assert found.leads_mm[hand].tolist() == sorted(set(frame.lead_mm[frame[f"mounts_{hand}"] == "yes"]))
+    assert len(found.leads_mm["right"]) != len(found.leads_mm["left"])
+
+
+@given(
+    st.lists(st.integers(100, 1000), min_size=2, max_size=12, unique=True),
+    st.integers(1, 9),
+)
+def test_no_wanted_lead_in_a_step_is_farther_from_the_nearest_than_is_said(leads, count):
+    leads = np.array(sorted(leads), float)
+    steps = np.linspace(leads[0], leads[-1], count + 1)
+    said = density.farthest(leads, steps)
+    wanted = np.linspace(leads[0], leads[-1], 2000)
+    off = np.abs(leads[:, None] - wanted).min(axis=0) / wanted
+    for step in range(count):
+        inside = (steps[step] <= wanted) & (wanted <= steps[step + 1])
+        assert off[inside].max() <= said[step] + 1e-12
+
+
+def test_the_worst_wanted_lead_between_two_leads_is_as_far_from_both():
+    said = density.farthest(np.array([100.0, 150.0, 160.0]), np.array([100.0, 150.0, 160.0]))
+    assert said.tolist() == pytest.approx([50 / 250, 10 / 310])
+    assert naive_charts.nearest([100, 150], 125 - 0.01, 1) == [100]
+    assert naive_charts.nearest([100, 150], 125 + 0.01, 1) == [150]
+    assert said[0] == (150 - 125) / 125 == (125 - 100) / 125
+
+
+def test_where_nothing_is_known_nothing_is_said():
+    said = density.farthest(np.array([100.0, 110.0]), np.array([80.0, 90.0, 105.0, 120.0, 130.0]))
+    assert np.isnan(said).tolist() == [True, False, False, True]
+
+
+def test_the_plot_counts_every_lead_and_is_the_same_bytes_each_time():
+    found = density.density_of(saved())
+    made = []
+    for _ in range(2):
+        with papers.drawing():
+            figure = density.density_figure(found, "mm")
+            papers.save([figure], Path("plot.svg"), ".svg")
+        made.append(Path("plot.svg").read_bytes())
+    assert made[0] == made[1]
+    upper, lower = figure.axes[1:]
+    assert [int(patch.get_data().values.sum()) for patch in lower.patches] == [90, 96]
+    assert len({patch.get_linestyle() for patch in upper.patches}) == 2
+    words = " ".join(text.get_text() for text in figure.axes[0].texts)
+    assert "right hand: 90 leads (drawn out); the widest gap is from 400.050 mm to 401.143 mm" in words
+
+
+def test_a_wide_chart_in_inches_is_drawn_by_logarithms():
+    found = density.density_of(saved(between=(Fraction(100), Fraction(300)), hand="left"))
+    with papers.drawing():
+        figure = density.density_figure(found, "in", "Letter")
+    upper, lower = figure.axes[1:]
+    assert (upper.get_xscale(), upper.get_yscale(), lower.get_yscale()) == ("log", "log", "linear")
+    assert lower.get_xlim() == pytest.approx(tuple(found.leads_mm["left"][[0, -1]] / 25.4))
+
+
+def test_only_a_chart_of_every_lead_is_plotted():
+    write_chart(charts.grid(demo_shop(), Terms(), [Fraction(50)], [Fraction(20)], "helix angle"), ["grid.parquet"])
+    with pytest.raises(GearsearchError, match="is a chart of a grid; only one of every lead can be plotted"):
+        density.density_of("grid.parquet")
+    with pytest.raises(GearsearchError, match="has fewer than two leads"):
+        density.density_of(saved(between=(Fraction(825, 2), Fraction(825, 2))))
