@@ -92,3 +92,36 @@ def test_each_mesh_turns_the_hand_over(hand):
     assert hand_of(1, hand) == hand_of(3, hand) == hand
     assert hand_of(0, hand) == hand_of(2, hand) == other_hand(hand) != hand
     assert hand_of(1, None) is None
+
+
+def test_the_whole_message_says_what_is_wrong_with_a_train_made_in_python():
+    with pytest.raises(TrainError) as caught:
+        Pair(0, 20)
+    assert str(caught.value) == "a gear of 0 teeth\nhelp: give tooth counts of at least 1"
+    with pytest.raises(TrainError) as caught:
+        Train(())
+    assert str(caught.value) == "a train without gears\nhelp: give at least one pair, as in 40/72"
+
+
+@pytest.mark.parametrize("text", ["/72", "40/", "40/72@", "/(56)/72", "40/(56)/"])
+def test_a_pair_that_lacks_a_part_is_refused(text):
+    with pytest.raises(TrainError, match="is not a pair of gears"):
+        Train.parse(text)
+
+
+@pytest.mark.parametrize("text", ["100 /24", "100/ 24", "100/\t24"])
+def test_a_space_on_either_side_of_the_stroke_does_no_harm(text):
+    assert str(Train.parse(text)) == "100/24"
+
+
+def test_as_many_as_200_characters_are_read_and_a_long_one_is_cut_to_60():
+    longest = "1/" + "(20)/" * 38 + "24000000"
+    assert len(longest) == 200
+    assert str(Train.parse(longest)) == longest
+    with pytest.raises(TrainError) as caught:
+        Train.parse(longest + "0")
+    assert caught.value.message == f"'{longest[:60]}' is not a pair of gears"
+
+
+def test_trains_of_one_ease_are_listed_by_drivers_then_driven_then_idlers():
+    assert Train.parse("40/(56)/72 32/(20)/48").order == (40, 32, 72, 48, 56, 20)

@@ -1,0 +1,313 @@
+"""Mutation testing: change the package in one small place, and see whether a test fails.
+
+``python benchmarks/mutation.py [MODULE ...] [--sample N] [--seed S] [--minutes M]``, for example
+``python benchmarks/mutation.py trains leads`` or ``python benchmarks/mutation.py mounting/kernels --sample 100``.
+
+The tree is copied to a temporary folder and only the copy is changed. The tests are run once with a trace, which
+tells the tests that reach each line; each mutant then meets only those, the quickest first, up to the first failure.
+A test that takes much longer than it did counts as failed: the mutant never ends. Each survivor is printed, with the
+reason from ``survivors.toml`` where it has one. Exit code 1 where one has none.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import importlib
+import json
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import tomllib
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+from mutants import Mutant, mutants_of
+
+TOP = Path(__file__).parents[1]
+HELD = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))
+TESTS = {
+    "units": "units leads tolerance against_lathe_books against_standard_threads",
+    "leads": "leads tolerance cutting against_brown_sharpe_1914 against_lathe_books find_command",
+    "trains": "trains check",
+    "search": "search find_command against_brown_sharpe_1914 against_jones_1914 against_lathe_books",
+    "tolerance": "tolerance check find_command",
+    "mounting/__init__": "mounting check find_command search",
+    "mounting/arrangement": "mounting against_published_mounting against_shapely_mounting check",
+    "mounting/placement": "mounting against_published_mounting check",
+    "mounting/kernels": "mounting against_published_mounting check",
+}
+INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant takes longer than interpreting them
+LONGEST = 12.0  # s of the processor, traced; tests that take longer are left out
+PATIENCE = 3.0, 6  # s of the processor, and how many times its usual time a test may take
+LIBRARIES = ("pytest", "hypothesis", "numpy", "pandas", "scipy", "sympy", "mpmath", "pint", "shapely", "numba")
+ARGUMENTS = ["-x", "-q", "--tb=no", "--no-header", "-p", "no:cacheprovider"]
+
+
+class Profile:
+    """Makes hypothesis quick to fail: the same examples, none made smaller, no rule about slowness."""
+
+    def pytest_configure(self) -> None:
+        """Called before the first test file is imported."""
+        from hypothesis import HealthCheck, Phase, settings
+
+        settings.register_profile(
+            "mutation",
+            derandomize=True,
+            deadline=None,
+            database=None,
+            phases=(Phase.explicit, Phase.generate),
+            suppress_health_check=list(HealthCheck),
+        )
+        settings.load_profile("mutation")
+
+
+class Tracer(Profile):
+    """For each test that passes: how long it takes, and which lines of one file it reaches."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = str(path)
+        self.lines: set[int] = set()
+        self.found: dict[str, tuple[float, list[int]]] = {}
+        self.left_out: list[str] = []
+
+    def trace(self, frame: FrameType, event: str, _: Any) -> Any:
+        """Called for each line that is run."""
+        if frame.f_code.co_filename != self.path:
+            return None
+        if event == "line":
+            self.lines.add(frame.f_lineno)
+        return self.trace
+
+    def pytest_runtest_protocol(self, item: Any, nextitem: Any) -> bool:
+        """Called to run a test."""
+        from _pytest.runner import runtestprotocol
+
+        self.lines, begun = set(), time.process_time()
+        signal.signal(signal.SIGPROF, _give_up)
+        signal.setitimer(signal.ITIMER_PROF, LONGEST)
+        threading.settrace(self.trace)
+        sys.settrace(self.trace)
+        try:
+            reports = runtestprotocol(item, nextitem=nextitem, log=False)
+        finally:
+            sys.settrace(None)
+            threading.settrace(None)
+            signal.setitimer(signal.ITIMER_PROF, 0)
+        if all(report.passed for report in reports):
+            self.found[item.nodeid] = time.process_time() - begun, sorted(self.lines)
+        else:
+            self.left_out.append(item.nodeid)
+        return True
+
+
+class Chosen(Profile):
+    """Runs the chosen tests in their order, and ends the process where one takes far too long."""
+
+    def __init__(self, seconds: dict[str, float]) -> None:
+        self.seconds = seconds
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Called with every test of the files."""
+        order = {name: number for number, name in enumerate(self.seconds)}
+        items[:] = sorted((i for i in items if i.nodeid in order), key=lambda item: order[item.nodeid])
+
+    def pytest_runtest_setup(self, item: Any) -> None:
+        """Called before each test."""
+        least, times = PATIENCE
+        signal.signal(signal.SIGPROF, lambda *_: os._exit(1))
+        signal.setitimer(signal.ITIMER_PROF, least + times * self.seconds[item.nodeid])
+
+
+def _give_up(*_: Any) -> None:
+    raise TimeoutError
+
+
+def apart(task: Callable[[], Any], seconds: float) -> Any:
+    """What a task gives in a process of its own; None where it fails or takes longer on the clock."""
+    answer = Path(tempfile.mkstemp(prefix="answer")[1])
+    child = os.fork()
+    if child == 0:
+        code = 1
+        with contextlib.suppress(BaseException):
+            os.setpgid(0, 0)
+            quiet = os.open(os.devnull, os.O_RDWR)
+            for stream in (0, 1, 2):
+                os.dup2(quiet, stream)
+            answer.write_text(json.dumps(task()), encoding="utf-8")
+            code = 0
+        os._exit(code)
+    try:
+        status = _ended(child, seconds)
+        return json.loads(answer.read_text(encoding="utf-8")) if status == 0 else None
+    finally:
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(child, signal.SIGKILL)
+        answer.unlink()
+
+
+def _ended(child: int, seconds: float) -> int | None:
+    """How a process ended; None where it had to be ended."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return status
+        time.sleep(0.01)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return None
+
+
+class Bench:
+    """A copy of the tree with one module of it to change.
+
+    Parameters
+    ----------
+    module : as in ``TESTS``
+    folder : where the copy goes
+    """
+
+    def __init__(self, module: str, folder: Path) -> None:
+        self.module = module
+        self.top = folder / "copy"
+        shutil.copytree(TOP, self.top, ignore=shutil.ignore_patterns(".*", "__pycache__", "*.egg-info"))
+        self.file = self.top / "gearsearch" / f"{module}.py"
+        self.source = self.file.read_text(encoding="utf-8")
+        self.tests = [f"tests/test_{name}.py" for name in TESTS[module].split()]
+        self.reached: dict[str, tuple[float, list[int]]] = {}
+
+    def warm_up(self) -> None:
+        """Import what every process needs, and nothing of the package."""
+        os.chdir(self.top)
+        os.environ.update(PYTHONPATH=str(self.top), PYTEST_DISABLE_PLUGIN_AUTOLOAD="1")
+        sys.path[:0] = [str(self.top)]
+        for library in LIBRARIES:
+            with contextlib.suppress(ImportError):
+                importlib.import_module(library)
+        if os.environ.get("NUMBA_DISABLE_JIT") != "1":
+            import numba
+
+            numba.njit(lambda x: x)(1)
+
+    def trace(self) -> list[str]:
+        """Learn which tests reach which lines; return the tests that are left out."""
+        found = apart(self._traced, 3600)
+        assert found, f"the tests of {self.module} cannot be run"
+        self.reached = found["reached"]
+        for kept in self.file.parent.glob(f"__pycache__/{self.file.stem}.*.pyc"):
+            kept.unlink()  # a mutant of the same second and size would pass for what is kept
+        sys.dont_write_bytecode = True
+        os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+        return list(found["left_out"])
+
+    def _traced(self) -> Any:
+        tracer = Tracer(self.file)
+        self._pytest([*ARGUMENTS[1:], *self.tests], tracer)
+        gearsearch = importlib.import_module("gearsearch")
+        assert Path(gearsearch.__path__[0]).is_relative_to(self.top), "another gearsearch was imported"
+        return {"reached": tracer.found, "left_out": tracer.left_out}
+
+    def _pytest(self, arguments: list[str], plugin: Any) -> int:
+        import pytest
+
+        if os.environ.get("NUMBA_DISABLE_JIT") == "1":
+            arguments = [*arguments, "-W", "ignore:overflow encountered:RuntimeWarning"]
+        return int(pytest.main(arguments, plugins=[plugin]))
+
+    def seconds(self, mutant: Mutant) -> dict[str, float]:
+        """The tests that reach a mutant and how long each takes, the quickest first; all where it is run on import."""
+        inside = mutant.where != "the module" and any(set(mutant.lines) & set(r[1]) for r in self.reached.values())
+        at = set(mutant.lines)
+        chosen = {name: s for name, (s, lines) in self.reached.items() if not inside or at & set(lines)}
+        return dict(sorted(chosen.items(), key=lambda row: row[1]))
+
+    def survives(self, mutant: Mutant) -> bool:
+        """Whether every test that reaches the mutant passes."""
+        seconds = self.seconds(mutant)
+        files = [file for file in self.tests if any(name.startswith(f"{file}::") for name in seconds)]
+        self.file.write_text(mutant.source, encoding="utf-8")
+        try:
+            code = apart(lambda: self._pytest([*ARGUMENTS, *files], Chosen(seconds)), 600 + 20 * sum(seconds.values()))
+        finally:
+            self.file.write_text(self.source, encoding="utf-8")
+        return bool(code == 0)
+
+
+def reason_for(module: str, mutant: Mutant) -> str | None:
+    """Why a mutant may survive, from ``survivors.toml``."""
+    for row in HELD.get(module, []):
+        if row["where"] == mutant.where and mutant.change in row["changes"]:
+            return str(row["why"])
+    return None
+
+
+def run(module: str, options: argparse.Namespace) -> int:
+    """Try the mutants of one module; print the survivors and a row of figures."""
+    mutants = mutants_of((TOP / "gearsearch" / f"{module}.py").read_text(encoding="utf-8"))
+    wanted = [m for m in mutants if options.only in str(m)]
+    random.Random(options.seed).shuffle(wanted)
+    with tempfile.TemporaryDirectory(prefix="mutation") as folder:
+        bench = Bench(module, Path(folder))
+        bench.warm_up()
+        for name in bench.trace():
+            print(f"{module}: left out: {name}", flush=True)
+        until = time.monotonic() + 60 * options.minutes
+        figures: Counter[str] = Counter()
+        for mutant in wanted[: options.sample]:
+            if time.monotonic() > until:
+                break
+            figures[_verdict(module, mutant, bench.survives(mutant))] += 1
+            if figures.total() % 50 == 0:
+                print(f"{module}: {figures.total()} tried", file=sys.stderr, flush=True)
+    print(f"{module}: mutants {len(mutants)}, tried {figures.total()}, killed {figures['killed']}, "
+          f"explained {figures['explained']}, unexplained {figures['unexplained']}", flush=True)  # fmt: skip
+    return int(figures["unexplained"] > 0)
+
+
+def _verdict(module: str, mutant: Mutant, survives: bool) -> str:
+    why = reason_for(module, mutant)
+    if not survives:
+        if why:
+            print(f"{module}: killed, though survivors.toml explains it: {mutant}", flush=True)
+        return "killed"
+    print(f"{module}: line {mutant.lines.start}: {mutant}: {why or 'SURVIVES'}", flush=True)
+    return "explained" if why else "unexplained"
+
+
+def each_apart(modules: list[str], arguments: list[str]) -> int:
+    """A process for each module, whose loops are compiled or interpreted from the start."""
+    worst = 0
+    for module in modules:
+        how = {"NUMBA_DISABLE_JIT": "1"} if module in INTERPRETED else {}
+        command = [sys.executable, __file__, "--here", module, *arguments]
+        worst = max(worst, subprocess.run(command, env={**os.environ, **how}, check=False).returncode)
+    return worst
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("modules", nargs="*", metavar="MODULE", help=f"one of {', '.join(TESTS)}; all without one")
+    parser.add_argument("--sample", type=int, metavar="N", help="no more than N mutants, drawn at random")
+    parser.add_argument("--seed", type=int, default=1, help="of the order of the mutants (1)")
+    parser.add_argument("--minutes", type=float, default=1e9, help="begin no mutant after so long, for each module")
+    parser.add_argument("--only", default="", metavar="TEXT", help="only mutants whose words hold this")
+    parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
+    options = parser.parse_args()
+    if options.here:
+        return run(options.modules[0], options)
+    given = [a for a in sys.argv[1:] if a not in options.modules]
+    return each_apart(options.modules or list(TESTS), given)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
