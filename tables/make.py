@@ -16,7 +16,7 @@ HERE = Path(__file__).parent
 DATE = "2026-11-25"
 CHARTS = {
     "every-lead-worm": ("every", "--thin", "1%"),
-    "every-lead-worm-letter": ("every", "--hand", "right", "--thin", "2%", "--paper", "letter", "--landscape"),
+    "every-lead-worm-letter": ("every", "--hand", "right", "--thin", "2%", "--paper", "Letter", "--landscape"),
     "every-lead": ("every",),
     "metric-threads": ("list", "iso-261", "--starts", "1,2", "--route", "spindle", "--tolerance", "0.1%"),
     "unified-threads": ("list", "asme-b1.1", "--route", "spindle", "--tolerance", "0.1%"),

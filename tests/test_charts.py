@@ -349,7 +349,7 @@ def test_each_cell_of_a_grid_is_what_find_answers(tmp_path):
         assert row.helix_angle_given_deg == pytest.approx(given_, abs=1e-9)
 
 
-@pytest.mark.parametrize("size", ["a4", "letter"])
+@pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("landscape", [False, True])
 @pytest.mark.parametrize("kind", ["every", "list", "grid"])
 def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tmp_path, size, landscape, kind):
@@ -372,7 +372,7 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         assert re.search(rf"## Millrace workshop: .*2026-11-25, page {number}\n", page)
         assert "tried" in rows[0] or kind == "grid"
         assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
-    assert f"size: {'A4' if size == 'a4' else 'Letter'} {'landscape' if landscape else 'portrait'}" in pages[0]
+    assert f"size: {size} {'landscape' if landscape else 'portrait'}" in pages[0]
     assert "lead of the machine" in pages[0]
     assert "isolate the machine" in " ".join(pages[0].split())
 
@@ -434,7 +434,7 @@ BAD = {
     "0 trains for each lead\nhelp: give 1 to 1000": lambda: charts.of_list(demo_shop(), Terms(), load_list("unc"), 0),
     "the gears of Test shop make no train of 2 pairs\nhelp: ask for fewer pairs, or add gears that mesh with each "
     "other": lambda: charts.every(mill((20, 30, 40)), Terms(pairs=(2, 2))),
-    "paper 'a5'\nhelp: use one of: a4, letter": lambda: Paper("a5"),
+    "paper 'a5'\nhelp: use one of: A4, Letter": lambda: Paper("a5"),
     "3 rows on a page\nhelp: give 5 to 1000 rows": lambda: Paper(rows=3),
     "there is no chart nothing.parquet\nhelp: name a .parquet file that gearsearch chart has written": lambda: (
         read_chart("nothing.parquet")

@@ -1,5 +1,6 @@
 """How densely a saved chart covers the leads: the figures of the plot against every lead of the chart."""
 
+import io
 from fractions import Fraction
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from gearsearch import charts
 from gearsearch.charts.tables import read_chart
 from gearsearch.charts.writing import write_chart
+from gearsearch.cli import main
 from gearsearch.drawing import density, papers
 from gearsearch.errors import GearsearchError
 from gearsearch.needs import Terms
@@ -90,3 +92,22 @@ def test_only_a_chart_of_every_lead_is_plotted():
         density.density_of("grid.parquet")
     with pytest.raises(GearsearchError, match="has fewer than two leads"):
         density.density_of(saved(between=(Fraction(825, 2), Fraction(825, 2))))
+
+
+def plot(*words):
+    """Exit code of ``gearsearch chart plot``."""
+    return main(["chart", "plot", *words], io.StringIO())
+
+
+def test_the_command_writes_every_file_or_none(capsys):
+    saved()
+    assert plot("leads.parquet", "--out", "leads.svg", "--out", "leads.pdf", "--paper", "letter") == 0
+    assert capsys.readouterr().err == "leads.svg: written\nleads.pdf: written\n"
+    assert Path("leads.svg").read_text(encoding="utf-8").startswith("<?xml")
+    assert Path("leads.pdf").read_bytes().startswith(b"%PDF")
+    Path("leads.svg").unlink()
+    assert plot("leads.parquet", "--out", "leads.svg", "--out", "leads.pdf") == 2
+    assert "leads.pdf is already there" in capsys.readouterr().err
+    assert not Path("leads.svg").exists()
+    assert plot("leads.parquet", "--out", "leads.txt") == 2
+    assert capsys.readouterr().err == "gearsearch: leads.txt is no picture\nhelp: name a file .svg, .png, .pdf\n"

@@ -19,12 +19,12 @@ if TYPE_CHECKING:
     from .survey import Chosen
 
 WIDTH = 100
-PAPERS = ("a4", "letter")
+PAPERS = ("A4", "Letter")
 LONGEST_GROUP = 12  # rows
 SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
 _SPARE = ("ppm", "clear mm")  # what goes first where the page is too narrow
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
-_ROWS = {"a4": (58, 32), "letter": (54, 34)}
+_ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
 _SAFETY = (
     "this chart proves nothing: isolate the machine while gears are changed, guard them, turn the whole travel by hand "
@@ -43,12 +43,12 @@ class Paper:
 
     Parameters
     ----------
-    size : ``a4`` or ``letter``
+    size : ``A4`` or ``Letter``
     landscape : broad side up
     rows : rows of the table on a page; None for as many as fit
     """
 
-    size: str = "a4"
+    size: str = "A4"
     landscape: bool = False
     rows: int | None = None
 
@@ -65,11 +65,11 @@ class Paper:
 
     def style(self, rows: int) -> str:
         """How it prints: the size of the type, a heavy line below so many rows (0: none), a page for each part."""
-        name, turned = {"a4": "A4", "letter": "Letter"}[self.size], "landscape" if self.landscape else "portrait"
+        turned = "landscape" if self.landscape else "portrait"
         size, line = (10.5, 4.7) if self.landscape else (8.5, 4.2)
         heavy = f"tr:nth-child({rows}n) td {{ border-bottom-width: 1.2pt }}\n" if rows else ""
         return (
-            f"<style>@page {{ size: {name} {turned}; margin: 11mm }}\n"
+            f"<style>@page {{ size: {self.size} {turned}; margin: 11mm }}\n"
             f"body {{ font: {size}pt sans-serif; margin: 0; max-width: none }}\n"
             "h2 { font-size: 11pt; margin: 0 0 1mm } ul, p { margin: 0 0 1.5mm; padding-left: 4mm }\n"
             "table { border-collapse: collapse } th { font-weight: bold }\n"

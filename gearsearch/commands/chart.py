@@ -10,6 +10,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
@@ -22,17 +23,17 @@ if TYPE_CHECKING:
     from ..shop import Shop
     from ..tolerance import Tolerance
 
-KINDS = ("every", "list", "grid", "look")
-PAPERS = ("a4", "letter")
+KINDS = ("every", "list", "grid", "look", "plot")
 MOST_STEPS = 10_000
 EXAMPLES = """\
 examples:
   gearsearch chart every --out leads.parquet --out leads.md --thin 1%
-  gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper letter --landscape
+  gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper Letter --landscape
   gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
   gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
   gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.md
   gearsearch chart look leads.parquet --lead 412mm --near 10
+  gearsearch chart plot leads.parquet --out leads.svg
 
 A list is one that comes with gearsearch (iso-261, iso-261-coarse, asme-b1.1, unc, unf,
 iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tolerance. The
@@ -75,6 +76,7 @@ def add(subparsers: Any) -> None:
     _add_list(kinds)
     _add_grid(kinds)
     _add_look(kinds)
+    _add_plot(kinds)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
@@ -82,6 +84,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..shopfile import load_shop
 
     shop = load_shop(args.shop)
+    if args.kind == "plot":
+        return _plot(args, shop)
     return _look(args, out, shop) if args.kind == "look" else _write(args, shop)
 
 
@@ -103,7 +107,7 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
     """Refuse what is asked of a printed chart where none is written."""
     if ".md" not in endings:
-        layout = {"paper": PAPERS[0], "landscape": False, "rows": None}
+        layout = {"paper": options.PAPERS[0], "landscape": False, "rows": None}
         options.refuse_idle(args, layout, "without a chart to print", "name one with --out, as in --out leads.md")
     if endings == {".csv"}:
         remedy = "name one with --out, as in --out leads.md"
@@ -156,6 +160,21 @@ def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
     else:
         out.write(looking.as_json(found) if args.format == "json" else looking.as_csv(found))
     return 0 if found else 1
+
+
+def _plot(args: argparse.Namespace, shop: Shop) -> int:
+    from ..drawing import density, papers
+    from ..files import check_writable, replacing
+
+    endings = [papers.ending_of(name) for name in args.out]
+    for name in args.out:
+        check_writable(Path(name), overwrite=args.overwrite)
+    found = density.density_of(args.file)
+    for name, ending in zip(args.out, endings, strict=True):
+        with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:
+            papers.save([density.density_figure(found, shop.units, args.paper)], draft, ending)
+        print(f"{name}: written", file=sys.stderr)
+    return 0
 
 
 def _terms(args: argparse.Namespace) -> Terms:
@@ -292,6 +311,21 @@ def _add_look(kinds: Any) -> None:
     options.add_format(parser)
 
 
+def _add_plot(kinds: Any) -> None:
+    parser = _parser(kinds, "plot", "how densely a saved chart of every lead covers the leads (needs gearsearch[draw])")
+    parser.add_argument("file", metavar="FILE", help="a .parquet file that gearsearch chart every has written")
+    parser.add_argument(
+        "--out",
+        metavar="FILE",
+        action="append",
+        required=True,
+        help="file to write: .svg, .png or .pdf; may be repeated",
+    )
+    options.add_paper(parser, "paper whose width the plot takes (A4)")
+    parser.add_argument("--overwrite", action="store_true", help="replace files that are there")
+    options.add_shop(parser)
+
+
 def _add_common(parser: argparse.ArgumentParser) -> None:
     options.add_route_and_hand(parser)
     group = parser.add_argument_group("which trains")
@@ -313,7 +347,7 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
         help="file to write: .parquet, .md or .csv; may be repeated",
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
-    group.add_argument("--paper", choices=PAPERS, default="a4", help="paper of the .md file (a4)")
+    options.add_paper(group, "paper of the .md file (A4)")
     group.add_argument("--landscape", action="store_true", help="broad side up")
     group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")
     group.add_argument("--date", metavar="TEXT", default="", help="date for the heading, as you want it to read")

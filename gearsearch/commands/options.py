@@ -6,7 +6,7 @@ import argparse
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..answers import MOUNTING, ORDERS, Request
 from ..errors import GearsearchError
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ..leads import WantedLead
     from ..shop import Shop
 
+PAPERS = ("A4", "Letter")
 _SOURCES = (
     ("lead", "--lead"),
     ("lead_angle", "--lead-angle"),
@@ -160,6 +161,11 @@ def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--hand", choices=(*HANDS, "either"), default="either", help="hand of the helix; either: each answer tells"
     )
+
+
+def add_paper(parser: Any, about: str) -> None:
+    """The paper that is printed on, in capitals or not."""
+    parser.add_argument("--paper", type=str.capitalize, choices=PAPERS, default=PAPERS[0], help=about)
 
 
 def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: str, remedy: str) -> None:

@@ -74,9 +74,7 @@ def add(subparsers: Any) -> None:
         choices=PICTURES,
         help="train: to scale (default); template: wrap-round, 1:1; error: along the cut; coverage: leads nearby",
     )
-    parser.add_argument(
-        "--paper", type=str.capitalize, choices=("A4", "Letter"), default="A4", help="paper to print on (A4)"
-    )
+    options.add_paper(parser, "paper to print on (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
 

@@ -59,6 +59,14 @@ def inset(figure: Any, left_mm: float, bottom_mm: float, width_mm: float, height
     return figure.add_axes((left_mm / across, bottom_mm / up, width_mm / across, height_mm / up))
 
 
+def ending_of(name: str) -> str:
+    """The ending that says what is written. Raises GearsearchError for one that no picture has."""
+    found = next((ending for ending in ENDINGS if name.lower().endswith(ending)), None)
+    if found is None:
+        raise GearsearchError(f"{name} is no picture", f"name a file {', '.join(ENDINGS)}")
+    return found
+
+
 def save(figures: Sequence[Any], target: Path, ending: str) -> None:
     """Write sheets to a file, at their own size: as many as there are to a ``.pdf``, one to the others."""
     metadata = _NO_DATES[ending]
