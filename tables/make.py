@@ -1,4 +1,4 @@
-"""Make the charts in this folder anew: ``python tables/make.py``. A test makes them again and compares.
+"""Make the charts and pictures in this folder anew: ``python tables/make.py``. A test makes them again and compares.
 
 They are charts of the built-in demo shop, the Millrace workshop, which does not exist: samples to look at, not to
 cut metal by. Make your own with ``gearsearch chart`` and your shop file.
@@ -25,9 +25,15 @@ CHARTS = {
     "helix-angles": ("grid", "--diameters", "10:60:10", "--helix-angles", "10:45:5", "--hand", "right"),
 }
 ENDINGS = {"every-lead": (".parquet",), "metric-threads": (".md", ".csv")}
+JOB = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
+PICTURES = {
+    "train.svg": ("sheet", *JOB, "--picture", "train"),
+    "error.svg": ("sheet", *JOB, "--tolerance", "0.02mm over 60mm", "--picture", "error"),
+    "density.svg": ("chart", "plot", str(HERE / "every-lead.parquet")),
+}
 
 
-def make(folder: Path) -> list[Path]:
+def make_charts(folder: Path) -> list[Path]:
     """Make every chart in a folder; returns the files."""
     os.environ.pop("GEARSEARCH_SHOP", None)
     files = []
@@ -41,6 +47,16 @@ def make(folder: Path) -> list[Path]:
     return files
 
 
+def make_pictures(folder: Path) -> list[Path]:
+    """Make every picture in a folder, from the charts kept here; returns the files. Needs the extra ``draw``."""
+    os.environ.pop("GEARSEARCH_SHOP", None)
+    for name, words in PICTURES.items():
+        if main([*words, "--overwrite", "--out", str(folder / name)]):
+            sys.exit(f"{name} was not made")
+    return [folder / name for name in PICTURES]
+
+
 if __name__ == "__main__":
     os.chdir(HERE)  # where no shop.toml stands, so that the shop is the demo
-    make(HERE)
+    make_charts(HERE)
+    make_pictures(HERE)
