@@ -451,3 +451,302 @@ def test_pi_is_right_to_50_decimals():
 )
 def test_quantities_print_as_people_read_them(value, text):
     assert value == text
+
+
+@pytest.mark.parametrize(
+    ("unit", "mm"),
+    [
+        ("mm", 1),
+        ("millimetre", 1),
+        ("millimetres", 1),
+        ("millimeter", 1),
+        ("millimeters", 1),
+        ("cm", 10),
+        ("m", 1000),
+        ("µm", Fraction(1, 1000)),
+        ("um", Fraction(1, 1000)),
+        ("in", Fraction(127, 5)),
+        ("inch", Fraction(127, 5)),
+        ("inches", Fraction(127, 5)),
+        ("ins", Fraction(127, 5)),
+        ('"', Fraction(127, 5)),
+        ("thou", Fraction(127, 5000)),
+    ],
+)
+def test_every_name_of_a_unit_of_length_is_known(unit, mm):
+    assert units.parse_length(f"2 {unit}") == 2 * mm
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "tpi",
+        "t.pi",
+        "tp.i",
+        "t.p.i.",
+        "t/in",
+        "th per inch",
+        "thd per inch",
+        "thds per inch",
+        "thread per inch",
+        "threads per inch",
+        "turn per inch",
+        "turns per inch",
+        "per inch",
+        "/in",
+        '/"',
+        "per 1 inch",
+        "per 1inch",
+        "threads to an inch",
+        "threads to one inch",
+        "threads to the inch",
+    ],
+)
+def test_every_way_to_say_threads_per_inch_is_known(words):
+    assert units.parse_pitch(f"10 {words}") == units.parse_pitch(f"10{words}") == Fraction(127, 50)
+
+
+@pytest.mark.parametrize("words", ["tppi", "t..p.i", "threadss per inch", "per  11 in", "to inch"])
+def test_what_only_looks_like_threads_per_inch_is_refused(words):
+    with pytest.raises(UnitError):
+        units.parse_pitch(f"10 {words}")
+
+
+@pytest.mark.parametrize(
+    ("one", "part"),
+    [
+        ("° degree degrees deg degs d", 1),
+        ("' minute minutes min mins m", Fraction(1, 60)),
+        ('" second seconds sec secs s', Fraction(1, 3600)),
+        ("turn turns rev revs revolution revolutions", 360),
+    ],
+)
+def test_every_name_of_a_part_of_an_angle_is_known(one, part):
+    for name in one.split():
+        for text in (f"3 {name}", f"3{name}", f"3/1 {name}"):
+            assert units.parse_angle(text) == 3 * part
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        ("- 5 ° 30 ' 6 \"", -(5 + Fraction(30, 60) + Fraction(6, 3600))),
+        ("+5°30'6\"", 5 + Fraction(30, 60) + Fraction(6, 3600)),
+        ("5°59'59.9\"", 5 + Fraction(59, 60) + Fraction(599, 36000)),
+        ("5°59.9'", 5 + Fraction(599, 600)),
+        ("60'", Fraction(1)),
+        ('60"', Fraction(1, 60)),
+        ("90'6\"", Fraction(90, 60) + Fraction(6, 3600)),
+        ("5.'", Fraction(5, 60)),
+        (".5'", Fraction(1, 120)),
+        ("12°", Fraction(12)),
+    ],
+)
+def test_signs_spaces_and_parts_of_minutes_are_read(text, degrees):
+    assert units.parse_angle(text) == degrees
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("- 3 mm", None),
+        ("+ 3 mm", 3),
+        ("3 -3/8 in", None),
+        ("3 1 / 2 in", Fraction(889, 10)),
+        ("3  1/2 in", Fraction(889, 10)),
+        ("11/2 in", Fraction(1397, 10)),
+        ("2⁄5 mm", Fraction(2, 5)),
+        ("1¼ in", Fraction(127, 4)),
+        ("2⅞ in", Fraction(2921, 40)),
+        ("⅐ mm", Fraction(1, 7)),
+        ("1¾ in", Fraction(889, 20)),
+        ("5. mm", 5),
+        ("1.5e+2 mm", 150),
+        ("1.5e-2 mm", Fraction(3, 200)),
+        ("3\tmm", 3),
+        ("0.5’’", Fraction(127, 10)),
+        ("0.5“", Fraction(127, 10)),
+    ],
+)
+def test_lengths_with_odd_spaces_signs_and_marks(text, mm):
+    if mm is None:
+        with pytest.raises(UnitError):
+            units.parse_length(text)
+    else:
+        assert units.parse_length(text) == mm
+
+
+def test_limits_are_kept_to_the_last_part():
+    assert units.parse_ratio("0.000000001") == Fraction(1, 10**9)
+    assert units.parse_ratio("1000000000") == 10**9
+    assert units.parse_ratio("1:1000000000") == Fraction(1, 10**9)
+    assert units.parse_angle(10**6) == 10**6
+    for read, value in (
+        (units.parse_ratio, "0.0000000009999"),
+        (units.parse_ratio, "1000000000.1"),
+        (units.parse_length, "0.0000009999"),
+        (units.parse_length, "1000000000.1"),
+        (units.parse_angle, -(10**6) - Fraction(1, 10)),
+    ):
+        with pytest.raises(UnitError):
+            read(value)
+
+
+def test_a_text_may_be_a_thousand_characters_long():
+    assert units.parse_length("1." + "0" * 995 + " mm") == 1
+    with pytest.raises(UnitError, match="cannot be read"):
+        units.parse_length("1." + "0" * 996 + " mm")
+
+
+def test_a_power_of_ten_has_four_characters_at_most():
+    assert units.parse_length("1e0002 mm") == 100
+    assert units.parse_length("1e-002 mm") == Fraction(1, 100)
+    with pytest.raises(UnitError, match="not of a size"):
+        units.parse_length("1e00002 mm")
+
+
+def test_numbers_of_python_have_as_many_digits_as_can_be_worked_with_at_once():
+    longest = 2**4000 - 1
+    assert units.parse_ratio(Fraction(longest, 2**3999)) == Fraction(longest, 2**3999)
+    assert units.parse_ratio(Fraction(2**3999, longest)) == Fraction(2**3999, longest)
+    for ratio in (Fraction(2**4000, longest), Fraction(longest, 2**4000)):
+        with pytest.raises(UnitError, match="not of a size"):
+            units.parse_ratio(ratio)
+    assert units.parse_angle(Decimal("1." + "0" * 999)) == 1
+    assert units.parse_angle(Decimal("1e-999")) == Fraction(1, 10**999)
+    for digits in ("1." + "0" * 1000, "1e-1000", "1e1000"):
+        with pytest.raises(UnitError, match="not of a size"):
+            units.parse_angle(Decimal(digits))
+    with pytest.raises(UnitError, match="beyond"):
+        units.parse_angle(Decimal("1e999"))
+    with pytest.raises(UnitError, match="beyond"):
+        units.parse_angle(-longest)
+    with pytest.raises(UnitError, match="not of a size"):
+        units.parse_angle(-(2**4000))
+
+
+def test_a_message_shows_sixty_characters_and_no_more():
+    assert units.shown("x" * 58) == f"'{'x' * 58}'"
+    assert units.shown("x" * 59) == f"'{'x' * 58}…"
+    assert units.shown(Fraction(1, 3)) == "1/3"
+    assert units.shown(10**5000) == "a number of thousands of digits"
+
+
+@pytest.mark.parametrize(
+    ("read", "value", "message"),
+    [
+        (
+            units.parse_pitch,
+            "coarse",
+            "pitch 'coarse' cannot be read\nhelp: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
+        ),
+        (units.parse_pitch, "0 mm", "pitch '0 mm' is not above zero\nhelp: give a length longer than zero"),
+        (
+            units.parse_pitch,
+            "-2 tpi",
+            "pitch '-2 tpi': there must be more than zero threads per inch\n"
+            "help: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
+        ),
+        (
+            units.parse_length,
+            "5 %",
+            "length '5 %' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_length,
+            "+∞",
+            "length '+∞' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+        ),
+        (
+            units.parse_ratio,
+            "inf",
+            "ratio 'inf' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 000",
+        ),
+        (
+            units.parse_ratio,
+            "-1",
+            "ratio '-1' is not a ratio above zero that a machine can have\nhelp: write it as in 40, 40:1, 3/2 or 1.5",
+        ),
+        (
+            units.parse_angle,
+            "3 tons",
+            "angle '3 tons' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m",
+        ),
+        (
+            units.parse_angle,
+            "5'60\"",
+            "angle '5\\'60\"' has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
+        ),
+    ],
+)
+def test_the_rest_of_what_cannot_be_read_says_what_would_do(read, value, message):
+    with pytest.raises(UnitError) as caught:
+        read(value)
+    assert str(caught.value) == message
+
+
+def test_a_quantity_is_called_what_it_is_and_its_unit_named():
+    for read, what in (
+        (units.parse_length, "length"),
+        (units.parse_pitch, "pitch"),
+        (units.parse_angle, "angle"),
+        (units.parse_ratio, "ratio"),
+    ):
+        with pytest.raises(UnitError, match=f"^{what} 'x' "):
+            read("x")
+        with pytest.raises(UnitError, match=r"^the thing 'x' "):
+            read("x", what="the thing")
+    for read in (units.parse_length, units.parse_pitch):
+        assert read("1") == 1
+        assert read("1", "in") == Fraction(127, 5)
+        with pytest.raises(UnitError, match=r"\(in without a unit\)"):
+            read("x", "in")
+
+
+def test_the_cosine_of_an_angle_is_that_of_its_size():
+    assert units.cos_deg(Fraction(-60)) == units.cos_deg(Fraction(60)) == Fraction(1, 2)
+
+
+def test_degrees_and_radians_undo_each_other():
+    assert units.radians(Fraction(180)) == math.pi
+    assert units.degrees(math.pi) == Fraction(math.pi) * 180 / units.PI
+    assert abs(units.degrees(units.radians(Fraction(17))) - 17) < Fraction(1, 10**14)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (units.format_length(Fraction(0), signed=True), "0.000 mm"),
+        (units.format_length(Fraction(1, 100)), "0.010 mm"),
+        (units.format_length(Fraction(9, 1000)), "0.0090 mm"),
+        (units.format_length(Fraction(-9, 1000)), "-0.0090 mm"),
+        (units.format_length(Fraction(127, 5) / 1000, "in"), "0.0010 in"),
+        (units.format_length(Fraction(1, 10**12)), "0.000000000 mm"),
+        (units.format_length(Fraction(7, 2), digits=0), "4 mm"),
+        (units.format_length(Fraction(-7, 2), digits=0), "-4 mm"),
+        (units.format_length(Fraction(127, 10), "in", digits=2), "0.50 in"),
+        (units.format_angle(Fraction(0)), "0.000° (0°00′00″)"),
+        (units.format_angle(Fraction(1, 100)), "0.010° (0°00′36″)"),
+        (units.format_angle(Fraction(-1, 7 * 10**10)), "0.000000000° (0°00′00.000000″)"),
+        (units.format_angle(Fraction(1799, 1800)), "0.999° (0°59′58″)"),
+        (units.format_angle(Fraction(-91)), "-91.000° (-91°00′00″)"),
+        (units.format_angle(Fraction(-90) + Fraction(1, 2000)), "-89.99950° (-89°59′58.20″)"),
+        (units.format_angle(Fraction(65, 3600)), "0.018° (0°01′05″)"),
+        (units.format_ppm(Fraction(1, 10**6)), "+1.0 ppm"),
+        (units.format_ppm(Fraction(9999, 10**7)), "+999.9 ppm"),
+        (units.format_ppm(Fraction(99, 10**8)), "+0.990 ppm"),
+        (units.format_ppm(Fraction(-1, 1000)), "-0.100 %"),
+        (units.decimals(Fraction(-1, 4), 1), "-0.2"),
+        (units.decimals(Fraction(-1, 40), 1), "0.0"),
+        (units.text_of_length(Fraction(1, 10**18)), "0.000000000000000001 mm"),
+        (units.text_of_length(Fraction(1, 10**19)), f"1/{10**19} mm"),
+        (units.text_of_length(Fraction(1, 8)), "0.125 mm"),
+        (units.text_of_length(Fraction(1, 25)), "0.04 mm"),
+        (units.text_of_length(Fraction(6)), "6 mm"),
+        (units.text_of_length(Fraction(127, 5), "in"), "1 in"),
+        (units.text_of_angle(Fraction(71, 4)), "17.75°"),
+        (units.text_of_ratio(Fraction(40)), "40:1"),
+    ],
+)
+def test_quantities_print_to_the_digit_that_says_something(value, text):
+    assert value == text
