@@ -348,3 +348,146 @@ def test_no_option_about_the_lead_is_passed_over_in_silence(word):
     options.add_wanted(parser)
     assert not options.has_wanted(parser.parse_args([]))
     assert options.has_wanted(parser.parse_args([word, "5"]))
+
+
+def test_a_lead_may_be_as_short_and_as_long_as_can_be_said():
+    assert leads.WantedLead(Fraction(1, 10**6), "as given").lead_mm == Fraction(1, 10**6)
+    assert leads.WantedLead(Fraction(10**9), "as given").lead_mm == 10**9
+    for lead, said in ((Fraction(1, 10**6 + 1), "1e-06"), (Fraction(10**9) + Fraction(1, 10**9), "1e+09")):
+        with pytest.raises(GearsearchError) as caught:
+            leads.WantedLead(lead, "a made-up lead")
+        assert str(caught.value) == (
+            f"a made-up lead makes a lead of {said} mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm"
+        )
+
+
+def test_counts_are_taken_up_to_their_limits():
+    assert leads.from_lead(5, starts=1000).pitch_mm == Fraction(5, 1000)
+    assert leads.from_gear(100_000, 15, module=1).gear.teeth == 100_000
+    assert leads.from_gear(1, 15, module=1).gear.teeth == 1
+    for make in (lambda: leads.from_lead(5, starts=1001), lambda: leads.from_gear(100_001, 15, module=1)):
+        with pytest.raises(GearsearchError, match="give a whole number of"):
+            make()
+
+
+def test_one_start_is_the_rule_and_not_told():
+    made = (
+        leads.from_lead(5),
+        leads.from_helix_angle(20, 50),
+        leads.from_lead_angle(20, 50),
+        leads.from_thread("2"),
+        leads.from_worm_module(2),
+        leads.from_worm_dp(10),
+        leads.from_rise(2, 20),
+        leads.from_gear(23, 15, module=2),
+    )
+    for wanted in made:
+        assert wanted.starts == 1
+        assert not any("start" in line for line in wanted.describe())
+
+
+def test_several_starts_are_kept_by_every_way_of_giving_a_lead():
+    assert leads.from_helix_angle(20, 50, starts=3).starts == leads.from_lead_angle(20, 50, starts=3).starts == 3
+    assert leads.from_lead(5, starts=3).starts == leads.from_thread("2", 3).starts == 3
+    assert leads.from_worm_module(2, 3).starts == leads.from_worm_dp(10, 3).starts == 3
+
+
+@pytest.mark.parametrize(
+    ("in_inches", "in_mm"),
+    [
+        (leads.from_lead("2", "in"), leads.from_lead("50.8")),
+        (leads.from_helix_angle(20, "2", "in"), leads.from_helix_angle(20, "50.8")),
+        (leads.from_lead_angle(20, "2", "in"), leads.from_lead_angle(20, "50.8")),
+        (leads.from_rise("2", 20, "in"), leads.from_rise("50.8", 20)),
+        (leads.from_thread("0.1", unit="in"), leads.from_thread("2.54")),
+    ],
+)
+def test_a_number_alone_is_in_the_unit_of_the_shop(in_inches, in_mm):
+    assert in_inches.lead_mm == in_mm.lead_mm
+    assert in_inches.diameter_mm == in_mm.diameter_mm
+
+
+def test_a_module_is_in_millimetres_wherever_the_shop_counts_in_inches():
+    wanted = leads.from_worm_module("2", 1, "in")
+    assert wanted.lead_mm == 2 * PI
+    assert wanted.how == "a worm of axial module 2 mm, 0.2474 in (6.283 mm) from thread to thread"
+
+
+def test_a_wanted_lead_prints_in_the_unit_of_the_shop():
+    wanted = leads.tilted(leads.from_helix_angle("20", "2", "in", 2), 80)
+    assert wanted.describe("in") == [
+        "wanted: lead 17.2629 in (438.478 mm), from helix angle 20.000° (20°00′00″) at diameter 2.0000 in (50.800 mm)",
+        "2 starts, 8.6315 in (219.239 mm) from one to the next",
+        "at diameter 2.0000 in (50.800 mm): helix angle 20.000° (20°00′00″) from the axis, "
+        "lead angle 70.000° (70°00′00″) square to it",
+        "head tilted 80.000° (80°00′00″) from the table: the gears must give 17.5292 in (445.242 mm)",
+    ]
+
+
+def test_the_words_of_a_lead_do_no_harm_in_a_notebook():
+    assert "from &lt;b&gt;" in leads.WantedLead(Fraction(5), "from <b>")._repr_html_()
+
+
+def test_without_a_diameter_a_lead_has_no_angles():
+    wanted = leads.from_lead(5)
+    assert (wanted.helix_angle_deg, wanted.lead_angle_deg) == (None, None)
+    assert wanted.at(None) is wanted
+    assert len(wanted.describe()) == 1
+
+
+def test_a_head_may_be_tilted_to_the_full():
+    assert leads.tilted(leads.from_lead(5), 90).lead_mm == 5
+    assert leads.tilt_for(Fraction(5), Fraction(5)) == leads.degrees(leads.math.pi / 2)
+    assert leads.from_rise("1", "36000").lead_mm == Fraction(1, 100)
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (
+            lambda: leads.from_rise("1", "36000.1"),
+            "an arc of '36000.1'\nhelp: give an arc above 0° and up to 36000°, a hundred turns",
+        ),
+        (lambda: leads.from_rise("1", "steep"), "arc 'steep' cannot be read"),
+        (lambda: leads.from_rise("up", "1"), "rise 'up' cannot be read"),
+        (lambda: leads.from_lead("far"), "lead 'far' cannot be read"),
+        (lambda: leads.from_thread("fine"), "thread 'fine' cannot be read"),
+        (lambda: leads.from_worm_module("fine"), "worm module 'fine' cannot be read"),
+        (lambda: leads.from_gear(20, 15, module="fine"), "gear module 'fine' cannot be read"),
+        (lambda: leads.from_gear(20, "steep", module=2), "helix angle 'steep' cannot be read"),
+        (lambda: leads.from_helix_angle("steep", 50), "helix angle 'steep' cannot be read"),
+        (lambda: leads.from_lead_angle("flat", 50), "lead angle 'flat' cannot be read"),
+        (lambda: leads.from_helix_angle(20, "thick"), "diameter 'thick' cannot be read"),
+        (lambda: leads.tilted(leads.from_lead(5), "a bit"), "tilt 'a bit' cannot be read"),
+        (
+            lambda: leads.from_gear(20, 15, diametral_pitch="fine"),
+            "gear diametral pitch 'fine' will not do\nhelp: write a number above zero, as in 20 or 20 dp",
+        ),
+        (
+            lambda: leads.from_lead_angle("89.99999999999", 50),
+            "a lead angle of '89.99999999999' is too near to 0° or 90°\nhelp: give the lead itself",
+        ),
+        (
+            lambda: leads.from_lead_angle(0, 50),
+            "a lead angle of 0\nhelp: give a lead angle above 0° and below 90°, as in --lead-angle 20",
+        ),
+    ],
+)
+def test_what_cannot_be_read_is_called_by_its_name(make, message):
+    with pytest.raises(GearsearchError) as caught:
+        make()
+    assert str(caught.value).startswith(message)
+
+
+@pytest.mark.parametrize("text", ["10dp", "10 dp", "10 DP", "10 d.p.", "10d.p", "10 dp. ", " 10 "])
+def test_a_diametral_pitch_may_say_what_it_is(text):
+    assert leads.from_worm_dp(text).lead_mm == leads.from_worm_dp(10).lead_mm
+
+
+def test_a_gear_by_diametral_pitch_says_so():
+    wanted = leads.from_gear(23, 15, diametral_pitch="10 dp")
+    assert wanted.how == "a gear of 23 teeth, normal diametral pitch 10, helix angle 15.000° (15°00′00″)"
+
+
+def test_the_lead_of_an_angle_in_radians_is_that_of_the_angle_in_degrees():
+    assert abs(leads.lead_at(leads.math.pi / 4, Fraction(50)) / (PI * 50) - 1) < Fraction(1, 10**14)
