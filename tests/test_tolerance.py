@@ -369,3 +369,180 @@ def test_no_text_gives_anything_but_a_tolerance_or_our_own_error(text):
     except GearsearchError:
         return
     assert min(tolerance.less, tolerance.more) >= 0 < max(tolerance.less, tolerance.more)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["+-0.05mm", "+/-0.05mm", "+ / - 0.05 mm", "+ /-0.05mm", "±  0.05mm", "+ -0.05mm", "+/–0.05mm", "  0.05mm  "],
+)
+def test_both_sides_alike_may_be_written_in_many_ways(text):
+    tolerance = Tolerance.parse(text)
+    assert tolerance == Tolerance("lead", Fraction(1, 20), Fraction(1, 20), None, text)
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "less", "more", "over"),
+    [
+        ("0.02 mm OVER 50 mm", "drift", "0.02", "0.02", 50),
+        ("0.02 mm per 50 mm", "drift", "0.02", "0.02", 50),
+        ("0.02 mm  over  50 mm", "drift", "0.02", "0.02", 50),
+        ("0.02 mm Around over 50 mm", "around", "0.02", "0.02", 50),
+        ("0.02 mm  around over 50 mm", "around", "0.02", "0.02", 50),
+        ("0.5 DEG HELIX ANGLE", "helix", "0.5", "0.5", None),
+        ("0.5° helix  angle", "helix", "0.5", "0.5", None),
+        ("0.5°helix", "helix", "0.5", "0.5", None),
+        ("200PPM", "share", "0.0002", "0.0002", None),
+        ("200  ppm", "share", "0.0002", "0.0002", None),
+        ("2 Percent", "share", "0.02", "0.02", None),
+        ("2%", "share", "0.02", "0.02", None),
+        ("+2ppm/-1ppm", "share", "0.000001", "0.000002", None),
+        ("+2 -1ppm", "share", "0.000001", "0.000002", None),
+        ("+2 / -1 ppm", "share", "0.000001", "0.000002", None),
+        ("+ 2/- 1 ppm", "share", "0.000001", "0.000002", None),
+        ("-1/+2 ppm", "share", "0.000001", "0.000002", None),
+        ("-.0/+2 ppm", "share", "0", "0.000002", None),
+        ("-00.00/+2 ppm", "share", "0", "0.000002", None),
+        ("+1/8/-1/4mm", "lead", "0.25", "0.125", None),
+        ("+0.1mm-0.05mm", "lead", "0.05", "0.1", None),
+        ("+0.1mm / -0.05mm", "lead", "0.05", "0.1", None),
+        ("+1deg/-0.5deg over 50mm", "turn", "0.5", "1", 50),
+    ],
+)
+def test_a_tolerance_tells_its_form_and_its_sides(text, form, less, more, over):
+    tolerance = Tolerance.parse(text)
+    assert tolerance == Tolerance(form, Fraction(less), Fraction(more), over and Fraction(over), text)
+    assert tolerance.grows == (over is not None)
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        *((f"3{gap}{name}", 3) for gap in ("", " ") for name in ("d", "deg", "degs", "degree", "degrees", "°")),
+        *((f"3{gap}{name}", Fraction(1, 20)) for gap in ("", " ") for name in ("min", "mins", "minute", "minutes")),
+        *((f"3{gap}{name}", Fraction(1, 1200)) for gap in ("", " ") for name in ("s", "sec", "secs", "second")),
+        *((f"3{gap}{name}", 1080) for gap in ("", " ") for name in ("turn", "turns")),
+        ("3 seconds", Fraction(1, 1200)),
+        ("3'", Fraction(1, 20)),
+        ("3′", Fraction(1, 20)),
+        ("3m", Fraction(1, 20)),
+        ("3 DEG", 3),
+    ],
+)
+def test_every_name_of_an_angle_makes_a_turn(text, degrees):
+    assert Tolerance.parse(f"{text} over 60mm") == Tolerance(
+        "turn", Fraction(degrees), Fraction(degrees), Fraction(60), f"{text} over 60mm"
+    )
+
+
+@pytest.mark.parametrize("text", ["3 cm", "3 ins", "3 in", "3 m", "3 thou", "3 µm", "3 millimeters"])
+def test_no_name_of_a_length_is_taken_for_an_angle(text):
+    assert Tolerance.parse(text).form == "lead"
+    assert Tolerance.parse(f"{text} over 60mm").form == "drift"
+
+
+def test_a_number_alone_is_in_the_unit_of_the_shop():
+    assert Tolerance.parse("0.1 over 2", "in").over_mm == Fraction(254, 5)
+    assert Tolerance.parse("0.1 over 2", "in").less == Fraction(254, 100)
+    assert Tolerance.parse("0.1 around over 2", "in").less == Fraction(254, 100)
+    assert Tolerance.parse("0.1", "in").less == Fraction(254, 100)
+    assert Tolerance.parse("0.1 around over 2").less == Fraction(1, 10)
+    assert Tolerance.parse("0.1 over 2").over_mm == 2
+
+
+def test_a_tolerance_may_be_a_thousand_characters_long():
+    assert Tolerance.parse("0.1 mm" + " " * 994).less == Fraction(1, 10)
+    with pytest.raises(GearsearchError, match="cannot be read"):
+        Tolerance.parse("0.1 mm" + " " * 995)
+
+
+def test_a_whole_turn_of_tolerance_is_without_end_and_a_little_less_is_not():
+    wanted = Fraction(400)
+    assert Tolerance.parse("90deg over 100mm").interval(wanted)[1] == wanted * NO_END
+    assert Tolerance.parse("90.1deg over 100mm").interval(wanted)[1] == wanted * NO_END
+    assert Tolerance.parse("89.999999deg over 100mm").interval(wanted)[1] == wanted * 90 * 10**6
+    around = Tolerance("around", PI * 25, Fraction(0), Fraction(200))
+    assert around.interval(wanted, Fraction(50)) == (wanted, wanted * NO_END)
+
+
+def test_a_helix_angle_at_the_end_of_its_range_has_no_end():
+    wanted = Fraction(1)
+    low, high = Tolerance.parse("89deg helix").interval(wanted, Fraction(1, 1000))
+    assert 0 < low < wanted
+    assert high == wanted * NO_END
+    low, high = Tolerance.parse("89deg helix").interval(wanted, Fraction(1000))
+    assert low == 0
+    assert wanted < high < wanted * NO_END
+
+
+def test_figures_around_need_both_a_length_and_a_diameter():
+    assert Figures(Fraction(400), Fraction(401), Fraction(60)).around_mm is None
+    assert Figures(Fraction(400), Fraction(401), diameter_mm=Fraction(50)).around_mm is None
+    assert Figures(Fraction(400), Fraction(401), Fraction(60), Fraction(50)).around_mm < 0
+
+
+def test_the_classes_of_iso_1328_go_from_1_to_11():
+    diameter, face = Fraction(50), Fraction(20)
+    for accuracy in range(1, 12):
+        tolerance = Fraction(iso_helix_slope_um(diameter, face, accuracy))
+        assert iso_class(tolerance, diameter, face) == accuracy
+    assert iso_class(tolerance + 1, diameter, face) is None
+    assert iso_class(Fraction(0), diameter, face) == 1
+
+
+def test_iso_1328_rounds_by_size():
+    """By the formula (from memory): d 50, b 20 make 5.919 in class 5, and √2 more or less for each class."""
+    rounded = [iso_helix_slope_um(Fraction(50), Fraction(20), accuracy) for accuracy in range(1, 12)]
+    assert rounded == [1.5, 2.1, 3.0, 4.2, 6.0, 8.5, 12, 17, 24, 33, 47]
+
+
+@pytest.mark.parametrize(
+    ("diameter", "face", "covered"),
+    [(5, 1200, True), (15000, 4, True), (Fraction(4999, 1000), 4, False), (5, Fraction(3999, 1000), False)],
+)
+def test_iso_1328_covers_its_ends(diameter, face, covered):
+    assert iso_covers(Fraction(diameter), Fraction(face)) is covered
+    assert not iso_covers(Fraction(15001), Fraction(face))
+    assert not iso_covers(Fraction(diameter), Fraction(1201))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (Fraction(1, 600), "0.10′ larger"),
+        (Fraction(-1, 600), "0.10′ smaller"),
+        (Fraction(599, 360000), "0.0998′ larger"),
+        (Fraction(2), "120.00′ larger"),
+    ],
+)
+def test_minutes_of_helix_angle_have_as_many_digits_as_say_something(change, words):
+    assert helix_words(change) == words
+
+
+def test_an_error_says_all_that_it_does_to_the_part():
+    said = error_in_words(Fraction(400), Fraction(401), Fraction(52), Fraction(50))
+    assert said == "0.130 mm long over 52.0 mm, helix angle 2.92′ smaller"
+
+
+def test_the_longest_cut_around_needs_its_diameter():
+    around = Tolerance.parse("0.5mm around over 60mm")
+    with pytest.raises(GearsearchError, match="means nothing without its diameter"):
+        longest_cut_mm(around, Fraction(400), Fraction(401))
+    assert longest_cut_mm(around, Fraction(400), Fraction(400)) is None
+    length = longest_cut_mm(around, Fraction(400), Fraction(401), Fraction(50))
+    assert Figures(Fraction(400), Fraction(401), length, Fraction(50)).around_mm == Fraction(-1, 2)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("bent deg over 60mm", f"tolerance 'bent deg' cannot be read\nhelp: write it as in {FORMS}"),
+        ("bent over 60mm", f"tolerance 'bent' cannot be read\nhelp: write it as in {FORMS}"),
+        ("bent %", f"tolerance 'bent %' is not a share above zero\nhelp: write it as in {FORMS}"),
+        ("+0.1/-bent mm", f"tolerance '+0.1/-bent mm' {ONE_SIDE}"),
+        ("0deg over 60mm", f"tolerance '0deg over 60mm' allows nothing\nhelp: write it as in {FORMS}"),
+    ],
+)
+def test_the_rest_of_what_is_no_tolerance_says_what_would_be(text, message):
+    with pytest.raises(GearsearchError) as caught:
+        Tolerance.parse(text)
+    assert str(caught.value) == message
