@@ -26,21 +26,23 @@ import threading
 import time
 import tomllib
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from types import FrameType
 from typing import Any
 
+import pytest
+from _pytest.runner import runtestprotocol
 from mutants import Mutant, mutants_of
 
 TOP = Path(__file__).parents[1]
 HELD = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))
 TESTS = {
-    "units": "units leads tolerance against_lathe_books against_standard_threads",
-    "leads": "leads tolerance cutting against_brown_sharpe_1914 against_lathe_books find_command",
-    "trains": "trains check",
+    "units": "units leads tolerance",
+    "leads": "leads tolerance",
+    "trains": "trains",
     "search": "search find_command against_brown_sharpe_1914 against_jones_1914 against_lathe_books",
-    "tolerance": "tolerance check find_command",
+    "tolerance": "tolerance",
     "mounting/__init__": "mounting check find_command search",
     "mounting/arrangement": "mounting against_published_mounting against_shapely_mounting check",
     "mounting/placement": "mounting against_published_mounting check",
@@ -78,6 +80,7 @@ class Tracer(Profile):
         self.path = str(path)
         self.lines: set[int] = set()
         self.found: dict[str, tuple[float, list[int]]] = {}
+        self.on_import: dict[str, set[int]] = {}
         self.left_out: list[str] = []
 
     def trace(self, frame: FrameType, event: str, _: Any) -> Any:
@@ -88,23 +91,39 @@ class Tracer(Profile):
             self.lines.add(frame.f_lineno)
         return self.trace
 
-    def pytest_runtest_protocol(self, item: Any, nextitem: Any) -> bool:
-        """Called to run a test."""
-        from _pytest.runner import runtestprotocol
-
-        self.lines, begun = set(), time.process_time()
+    @contextlib.contextmanager
+    def tracing(self) -> Iterator[None]:
+        """Collect the lines that are run, and give up after so long."""
+        self.lines = set()
         signal.signal(signal.SIGPROF, _give_up)
         signal.setitimer(signal.ITIMER_PROF, LONGEST)
         threading.settrace(self.trace)
         sys.settrace(self.trace)
         try:
-            reports = runtestprotocol(item, nextitem=nextitem, log=False)
+            yield
         finally:
             sys.settrace(None)
             threading.settrace(None)
             signal.setitimer(signal.ITIMER_PROF, 0)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_make_collect_report(self, collector: Any) -> Generator[None, Any, Any]:
+        """Called to import a test file, where the parameters of its tests may already reach lines."""
+        if not isinstance(collector, pytest.Module):
+            return (yield)
+        with self.tracing():
+            report = yield
+        self.on_import[collector.nodeid] = self.lines
+        return report
+
+    def pytest_runtest_protocol(self, item: Any, nextitem: Any) -> bool:
+        """Called to run a test."""
+        begun = time.process_time()
+        with self.tracing():
+            reports = runtestprotocol(item, nextitem=nextitem, log=False)
         if all(report.passed for report in reports):
-            self.found[item.nodeid] = time.process_time() - begun, sorted(self.lines)
+            lines = self.lines | self.on_import[item.nodeid.split("::")[0]]
+            self.found[item.nodeid] = time.process_time() - begun, sorted(lines)
         else:
             self.left_out.append(item.nodeid)
         return True
@@ -211,15 +230,13 @@ class Bench:
         return list(found["left_out"])
 
     def _traced(self) -> Any:
+        changed = importlib.import_module(f"gearsearch.{self.module.replace('/', '.').removesuffix('.__init__')}")
+        assert Path(str(changed.__file__)) == self.file, "another gearsearch was imported"
         tracer = Tracer(self.file)
         self._pytest([*ARGUMENTS[1:], *self.tests], tracer)
-        gearsearch = importlib.import_module("gearsearch")
-        assert Path(gearsearch.__path__[0]).is_relative_to(self.top), "another gearsearch was imported"
         return {"reached": tracer.found, "left_out": tracer.left_out}
 
     def _pytest(self, arguments: list[str], plugin: Any) -> int:
-        import pytest
-
         if os.environ.get("NUMBA_DISABLE_JIT") == "1":
             arguments = [*arguments, "-W", "ignore:overflow encountered:RuntimeWarning"]
         return int(pytest.main(arguments, plugins=[plugin]))
@@ -254,7 +271,8 @@ def reason_for(module: str, mutant: Mutant) -> str | None:
 def run(module: str, options: argparse.Namespace) -> int:
     """Try the mutants of one module; print the survivors and a row of figures."""
     mutants = mutants_of((TOP / "gearsearch" / f"{module}.py").read_text(encoding="utf-8"))
-    wanted = [m for m in mutants if options.only in str(m)]
+    again = options.again.read_text(encoding="utf-8") if options.again else None
+    wanted = [m for m in mutants if options.only in str(m) and (again is None or f": {m}: " in again)]
     random.Random(options.seed).shuffle(wanted)
     with tempfile.TemporaryDirectory(prefix="mutation") as folder:
         bench = Bench(module, Path(folder))
@@ -301,6 +319,9 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1, help="of the order of the mutants (1)")
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no mutant after so long, for each module")
     parser.add_argument("--only", default="", metavar="TEXT", help="only mutants whose words hold this")
+    parser.add_argument(
+        "--again", type=Path, metavar="FILE", help="only the survivors that an earlier run printed there"
+    )
     parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
     options = parser.parse_args()
     if options.here:
