@@ -397,7 +397,7 @@ def out_of_reach(search: Search) -> list[str]:
     wanted, unit, (shortest, longest) = search.request.wanted_mm, search.shop.units, search.reach_mm
     short = wanted < shortest
     end = shortest if short else longest
-    bare = Search(search.shop, replace(search.request, use=(), greatest_step_up=None))
+    bare = Search(search.shop, replace(search.request, use=(), greatest_step_up=None, mounting="skip"))
     train = search.box.train(*bare.leads(end, end)[0].first_set())
     said = [
         f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "

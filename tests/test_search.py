@@ -364,3 +364,16 @@ def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kin
     request = Request(wanted, hand="right", mounting="skip")
     assert rows(find(shop, request)) == naive_rows(shop, request)
     assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, request))
+
+
+@pytest.mark.parametrize("change", [{"pairs": (1, 3)}, {"pairs": (3, 3)}, {"hand": "left"}])
+def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_mount(change):
+    """The end is made by more gears than the one stud of this quadrant carries; it is told all the same."""
+    shop = demo_shop()
+    shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
+    request = Request(Fraction(10) ** 9, **change)
+    answer = find(shop, request)
+    anyhow = find(replace(shop, quadrant=None), request)
+    assert answer.notes == anyhow.notes
+    assert len(answer.notes) == 1
+    assert answer.notes[0].startswith("out of reach: the longest lead of this box by the route worm is ")

@@ -125,3 +125,12 @@ def test_as_many_as_200_characters_are_read_and_a_long_one_is_cut_to_60():
 
 def test_trains_of_one_ease_are_listed_by_drivers_then_driven_then_idlers():
     assert Train.parse("40/(56)/72 32/(20)/48").order == (40, 32, 72, 48, 56, 20)
+
+
+def test_the_other_hand_is_the_other():
+    assert (other_hand("right"), other_hand("left")) == ("left", "right")
+    assert hand_of(0, "right") == "left"
+
+
+def test_a_pair_made_in_python_has_no_idlers_and_no_tag_of_its_own():
+    assert Pair(40, 72) == Pair(40, 72, (), "") == Train.parse("40/72").pairs[0]
