@@ -43,12 +43,22 @@ _SHOWN = 60
 
 @dataclass(frozen=True, slots=True)
 class Mutant:
-    """One change: where it stands, what it is in words, the lines of its statement, and the whole changed source."""
+    """One change.
+
+    Parameters
+    ----------
+    where : the function or class it stands in
+    change : what it is, in words
+    lines : of its statement
+    source : the whole module as changed
+    body : whether it stands in the body of a function, so that code of that function is all that changes
+    """
 
     where: str
     change: str
     lines: range
     source: str
+    body: bool
 
     def __str__(self) -> str:
         return f"{self.where}: {self.change}"
@@ -64,6 +74,7 @@ class _Spot:
     index: int | None
     where: str
     lines: range
+    body: bool
 
     def put(self, node: Any) -> None:
         """Let another node stand here."""
@@ -77,7 +88,7 @@ def mutants_of(source: str) -> list[Mutant]:
     """Every mutant of a module, in the order of its source; equal names of changes in one function are numbered."""
     tree = ast.parse(source)
     _mark(tree)
-    spots = list(_spots(tree, "", range(0)))
+    spots = list(_spots(tree, "", range(0), False))
     seen: Counter[str] = Counter()
     found = []
     for spot in spots:
@@ -88,12 +99,12 @@ def mutants_of(source: str) -> list[Mutant]:
             seen[f"{spot.where}: {change}"] += 1
             times = seen[f"{spot.where}: {change}"]
             label = change if times == 1 else f"{change} #{times}"
-            found.append(Mutant(spot.where, label, spot.lines, ast.unparse(tree)))
+            found.append(Mutant(spot.where, label, spot.lines, ast.unparse(tree), spot.body))
             spot.put(spot.node)
     return found
 
 
-def _spots(node: ast.AST, where: str, lines: range) -> Iterator[_Spot]:
+def _spots(node: ast.AST, where: str, lines: range, body: bool) -> Iterator[_Spot]:
     """Every place below a node that a run of the program can show."""
     for field, value in ast.iter_fields(node):
         if field in ("annotation", "returns", "decorator_list", "ctx", "type_comment"):
@@ -102,11 +113,12 @@ def _spots(node: ast.AST, where: str, lines: range) -> Iterator[_Spot]:
             if not isinstance(child, ast.AST) or _invisible(child, node, field, index):
                 continue
             inside = where
-            if isinstance(child, ast.FunctionDef | ast.ClassDef):
+            if isinstance(child, ast.FunctionDef | ast.ClassDef) and not body:
                 inside = f"{where}.{child.name}" if where else child.name
             spread = _header(child) if isinstance(child, ast.stmt) else lines
-            yield _Spot(child, node, field, index, inside or "the module", spread)
-            yield from _spots(child, inside, spread)
+            in_body = body or (isinstance(node, ast.FunctionDef) and field == "body")
+            yield _Spot(child, node, field, index, inside or "the module", spread, in_body)
+            yield from _spots(child, inside, spread, in_body)
 
 
 def _invisible(node: ast.AST, parent: ast.AST, field: str, index: int | None) -> bool:

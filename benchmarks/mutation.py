@@ -13,7 +13,9 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import functools
 import importlib
+import itertools
 import json
 import os
 import random
@@ -25,8 +27,9 @@ import tempfile
 import threading
 import time
 import tomllib
+import types
 from collections import Counter
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -52,7 +55,9 @@ INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant 
 LONGEST = 12.0  # s of the processor, traced; tests that take longer are left out
 PATIENCE = 3.0, 6  # s of the processor, and how many times its usual time a test may take
 LIBRARIES = ("pytest", "hypothesis", "numpy", "pandas", "scipy", "sympy", "mpmath", "pint", "shapely", "numba")
-ARGUMENTS = ["-x", "-q", "--tb=no", "--no-header", "-p", "no:cacheprovider"]
+
+
+Trials = Iterable[tuple[Callable[[], None], list[str]]]
 
 
 class Profile:
@@ -130,21 +135,39 @@ class Tracer(Profile):
 
 
 class Chosen(Profile):
-    """Runs the chosen tests in their order, and ends the process where one takes far too long."""
+    """Runs chosen tests in their order up to the first failure, and ends the process where one takes far too long.
 
-    def __init__(self, seconds: dict[str, float]) -> None:
+    Parameters
+    ----------
+    seconds : how long each test usually takes [s]
+    trials : one for each mutant: what changes the program, and the tests; None: all, with nothing to change
+    """
+
+    def __init__(self, seconds: dict[str, float], trials: Trials) -> None:
         self.seconds = seconds
+        self.trials = trials
+        self.survived: list[bool] = []
 
-    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
-        """Called with every test of the files."""
-        order = {name: number for number, name in enumerate(self.seconds)}
-        items[:] = sorted((i for i in items if i.nodeid in order), key=lambda item: order[item.nodeid])
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Called when every test file has been imported."""
+        items = {item.nodeid: item for item in session.items}
+        for change, names in self.trials:
+            chosen = [items[name] for name in names if name in items]
+            self.survived.append(bool(apart(functools.partial(self._passes, change, chosen), self._clock(names))))
+        return True
 
-    def pytest_runtest_setup(self, item: Any) -> None:
-        """Called before each test."""
+    def _clock(self, names: list[str]) -> float:
+        return 600 + 20 * sum(self.seconds[name] for name in names)
+
+    def _passes(self, change: Callable[[], None], chosen: list[Any]) -> bool:
         least, times = PATIENCE
+        change()
         signal.signal(signal.SIGPROF, lambda *_: os._exit(1))
-        signal.setitimer(signal.ITIMER_PROF, least + times * self.seconds[item.nodeid])
+        for item, after in itertools.zip_longest(chosen, chosen[1:]):
+            signal.setitimer(signal.ITIMER_PROF, least + times * self.seconds[item.nodeid])
+            if not all(report.passed for report in runtestprotocol(item, nextitem=after, log=False)):
+                return False
+        return True
 
 
 def _give_up(*_: Any) -> None:
@@ -160,7 +183,7 @@ def apart(task: Callable[[], Any], seconds: float) -> Any:
         with contextlib.suppress(BaseException):
             os.setpgid(0, 0)
             quiet = os.open(os.devnull, os.O_RDWR)
-            for stream in (0, 1, 2):
+            for stream in (0, 1):
                 os.dup2(quiet, stream)
             answer.write_text(json.dumps(task()), encoding="utf-8")
             code = 0
@@ -203,7 +226,9 @@ class Bench:
         self.file = self.top / "gearsearch" / f"{module}.py"
         self.source = self.file.read_text(encoding="utf-8")
         self.tests = [f"tests/test_{name}.py" for name in TESTS[module].split()]
+        self.name = f"gearsearch.{module.replace('/', '.').removesuffix('.__init__')}"
         self.reached: dict[str, tuple[float, list[int]]] = {}
+        self.on_import: dict[str, list[int]] = {}
 
     def warm_up(self) -> None:
         """Import what every process needs, and nothing of the package."""
@@ -222,7 +247,7 @@ class Bench:
         """Learn which tests reach which lines; return the tests that are left out."""
         found = apart(self._traced, 3600)
         assert found, f"the tests of {self.module} cannot be run"
-        self.reached = found["reached"]
+        self.reached, self.on_import = found["reached"], found["on_import"]
         for kept in self.file.parent.glob(f"__pycache__/{self.file.stem}.*.pyc"):
             kept.unlink()  # a mutant of the same second and size would pass for what is kept
         sys.dont_write_bytecode = True
@@ -230,34 +255,82 @@ class Bench:
         return list(found["left_out"])
 
     def _traced(self) -> Any:
-        changed = importlib.import_module(f"gearsearch.{self.module.replace('/', '.').removesuffix('.__init__')}")
+        changed = importlib.import_module(self.name)
         assert Path(str(changed.__file__)) == self.file, "another gearsearch was imported"
         tracer = Tracer(self.file)
-        self._pytest([*ARGUMENTS[1:], *self.tests], tracer)
-        return {"reached": tracer.found, "left_out": tracer.left_out}
+        self._pytest(self.tests, tracer)
+        on_import = {file: sorted(lines) for file, lines in tracer.on_import.items()}
+        return {"reached": tracer.found, "left_out": tracer.left_out, "on_import": on_import}
 
-    def _pytest(self, arguments: list[str], plugin: Any) -> int:
+    def _pytest(self, files: list[str], plugin: Any) -> None:
+        arguments = ["-q", "--tb=no", "--no-header", "-p", "no:cacheprovider", *files]
         if os.environ.get("NUMBA_DISABLE_JIT") == "1":
-            arguments = [*arguments, "-W", "ignore:overflow encountered:RuntimeWarning"]
-        return int(pytest.main(arguments, plugins=[plugin]))
+            arguments += ["-W", "ignore:overflow encountered:RuntimeWarning"]
+        pytest.main(arguments, plugins=[plugin])
 
-    def seconds(self, mutant: Mutant) -> dict[str, float]:
-        """The tests that reach a mutant and how long each takes, the quickest first; all where it is run on import."""
-        inside = mutant.where != "the module" and any(set(mutant.lines) & set(r[1]) for r in self.reached.values())
+    def tests_of(self, mutant: Mutant) -> list[str]:
+        """The tests that reach a mutant, the quickest first; all where it is run on import."""
         at = set(mutant.lines)
-        chosen = {name: s for name, (s, lines) in self.reached.items() if not inside or at & set(lines)}
-        return dict(sorted(chosen.items(), key=lambda row: row[1]))
+        chosen = [name for name, (_, lines) in self.reached.items() if at & set(lines)] if mutant.body else []
+        return sorted(chosen or self.reached, key=lambda name: self.reached[name][0])
 
-    def survives(self, mutant: Mutant) -> bool:
-        """Whether every test that reaches the mutant passes."""
-        seconds = self.seconds(mutant)
-        files = [file for file in self.tests if any(name.startswith(f"{file}::") for name in seconds)]
+    def survivors(self, mutants: list[Mutant], until: float) -> Iterator[tuple[Mutant, bool]]:
+        """Each mutant that is tried in time, and whether every test that reaches it passes.
+
+        Where only the code of a function changes, the test files are imported once and the code is exchanged; what
+        survives that, and what changes on import, meets test files that are imported anew.
+        """
+        quick = [mutant for mutant in mutants if mutant.body]
+        done = apart(functools.partial(self._exchanged, quick, until), 1e9)
+        assert done is not None, f"the tests of {self.module} cannot be run"
+        for mutant, survived in zip(quick, done, strict=False):
+            reached = {name.split("::")[0] for name in self.tests_of(mutant)}
+            again = survived and any(set(mutant.lines) & set(self.on_import[file]) for file in reached)
+            yield mutant, self._survives_anew(mutant) if again else survived
+        for mutant in mutants:
+            if not mutant.body and time.monotonic() < until:
+                yield mutant, self._survives_anew(mutant)
+
+    def _exchanged(self, mutants: list[Mutant], until: float) -> list[bool]:
+        module = importlib.import_module(self.name)
+
+        def trials() -> Trials:
+            for number, mutant in enumerate(mutants):
+                if time.monotonic() > until:
+                    break
+                if number % 50 == 49:
+                    print(f"{self.module}: {number + 1} of {len(mutants)}", file=sys.stderr, flush=True)
+                self.file.write_text(mutant.source, encoding="utf-8")  # for tests that start the program
+                yield functools.partial(exchange, module, mutant), self.tests_of(mutant)
+            self.file.write_text(self.source, encoding="utf-8")
+
+        return self._run(self.tests, trials()).survived
+
+    def _survives_anew(self, mutant: Mutant) -> bool:
+        names = self.tests_of(mutant)
+        files = [file for file in self.tests if any(name.startswith(f"{file}::") for name in names)]
         self.file.write_text(mutant.source, encoding="utf-8")
         try:
-            code = apart(lambda: self._pytest([*ARGUMENTS, *files], Chosen(seconds)), 600 + 20 * sum(seconds.values()))
+            found = apart(lambda: self._run(files, [(lambda: None, names)]).survived, 1e9)
         finally:
             self.file.write_text(self.source, encoding="utf-8")
-        return bool(code == 0)
+        return bool(found == [True])
+
+    def _run(self, files: list[str], trials: Trials) -> Chosen:
+        chosen = Chosen({name: seconds for name, (seconds, _) in self.reached.items()}, trials)
+        self._pytest(files, chosen)
+        return chosen
+
+
+def exchange(module: Any, mutant: Mutant) -> None:
+    """Give a function the code that it has in a mutant."""
+    owner, code = module, compile(mutant.source, module.__file__, "exec")
+    for name in mutant.where.split("."):
+        owner = vars(owner)[name]
+        code = next(c for c in code.co_consts if isinstance(c, types.CodeType) and c.co_name == name)
+    for wrapper in ("fget", "__func__", "func", "__wrapped__"):
+        owner = getattr(owner, wrapper, owner)
+    owner.__code__ = code
 
 
 def reason_for(module: str, mutant: Mutant) -> str | None:
@@ -280,13 +353,8 @@ def run(module: str, options: argparse.Namespace) -> int:
         for name in bench.trace():
             print(f"{module}: left out: {name}", flush=True)
         until = time.monotonic() + 60 * options.minutes
-        figures: Counter[str] = Counter()
-        for mutant in wanted[: options.sample]:
-            if time.monotonic() > until:
-                break
-            figures[_verdict(module, mutant, bench.survives(mutant))] += 1
-            if figures.total() % 50 == 0:
-                print(f"{module}: {figures.total()} tried", file=sys.stderr, flush=True)
+        verdicts = (_verdict(module, *row) for row in bench.survivors(wanted[: options.sample], until))
+        figures = Counter(verdicts)
     print(f"{module}: mutants {len(mutants)}, tried {figures.total()}, killed {figures['killed']}, "
           f"explained {figures['explained']}, unexplained {figures['unexplained']}", flush=True)  # fmt: skip
     return int(figures["unexplained"] > 0)
