@@ -44,7 +44,7 @@ TESTS = {
     "units": "units leads tolerance",
     "leads": "leads tolerance",
     "trains": "trains",
-    "search": "search find_command against_brown_sharpe_1914 against_jones_1914 against_lathe_books",
+    "search": "search_limits search find_command against_brown_sharpe_1914 against_jones_1914 against_lathe_books",
     "tolerance": "tolerance",
     "mounting/__init__": "mounting check find_command search",
     "mounting/arrangement": "mounting against_published_mounting against_shapely_mounting check",

@@ -1,0 +1,218 @@
+"""The search at its limits: what it says, what it takes first, and that nothing is lost on the way."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import naive
+import pytest
+from shops import DEMO_TEETH, classic, mill
+
+from gearsearch.answers import Request
+from gearsearch.box import box_of
+from gearsearch.counting import count_trains
+from gearsearch.errors import GearsearchError
+from gearsearch.search import find, with_every_arrangement
+from gearsearch.shopfile import demo_shop
+
+
+def rows(answer):
+    """What an answer holds, row by row."""
+    return [(fit.lead_mm, str(fit.train)) for fit in answer.fits]
+
+
+def test_out_of_reach_is_told_in_whole_sentences_with_what_would_help():
+    assert find(demo_shop(), Request(Fraction(5))).notes[:3] == (
+        "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in), by 100/20 127/24",
+        "the route spindle reaches it: add --route spindle",
+        "3 pairs reach it: add --pairs 3",
+    )
+    assert find(demo_shop(), Request(Fraction(10) ** 9)).notes == (
+        "out of reach: the longest lead of this box by the route worm is 9525.000 mm (375.0000 in), by 20/100 24/127",
+    )
+    assert find(demo_shop(), Request(Fraction(20000), pairs=(2, 2))).notes[1:] == ("3 pairs reach it: add --pairs 3",)
+    assert find(demo_shop(), Request(Fraction(50000))).notes[1:] == ("4 pairs reach it: add --pairs 4",)
+
+
+def test_the_end_of_the_reach_is_itself_within_reach():
+    shop = demo_shop()
+    shortest, longest = find(shop, Request(Fraction(400), mounting="skip")).reach_mm
+    for end in (shortest, longest):
+        answer = find(shop, Request(end, mounting="skip", count=1))
+        assert (answer.fits[0].error, answer.reach_mm) == (0, (shortest, longest))
+
+
+def test_the_search_says_what_it_searched():
+    answer = find(demo_shop(), Request(Fraction(400), pairs=(2, 2), mounting="skip", count=2))
+    assert answer.searched == count_trains(box_of(demo_shop()), 2)
+    assert {fit.train.gears for fit in answer.fits} == {4}
+    both = find(demo_shop(), Request(Fraction(400), mounting="skip"))
+    assert both.searched == answer.searched + count_trains(box_of(demo_shop()), 1)
+
+
+def test_a_box_without_a_train_of_so_many_pairs_says_how_many():
+    notes = find(mill((30, 40)), Request(Fraction(360), pairs=(2, 2), mounting="skip")).notes
+    assert notes == ("the box makes no train of 2 pairs: too few gears that mesh with each other",)
+
+
+def test_of_two_leads_as_far_off_the_shorter_comes_first():
+    """By 20, 30 and 40 on a machine of 360 mm, 180 mm and 540 mm are both half of 360 mm off it."""
+    answer = find(mill((20, 20, 30, 40)), Request(Fraction(360), pairs=(1, 1), mounting="skip"))
+    assert [fit.lead_mm for fit in answer.fits] == [360, 270, 240, 480, 180, 540, 720]
+    assert [fit.lead_mm for fit in find(mill((20, 30)), Request(Fraction(390), mounting="skip")).fits] == [240, 540]
+    assert [fit.lead_mm for fit in find(mill((20, 40)), Request(Fraction(450), mounting="skip")).fits] == [180, 720]
+
+
+def test_a_gear_to_be_used_twice_is_used_twice():
+    teeth = (20, 24, 24, 30, 36, 40)
+    for use in ((24,), (24, 24)):
+        answer = find(mill(teeth), Request(Fraction(400), use=use, pairs=(1, 2), mounting="skip", count=1000))
+        whole = find(mill(teeth), Request(Fraction(400), pairs=(1, 2), mounting="skip", count=1000))
+        times = [(*fit.train.drivers, *fit.train.driven).count(24) for fit in answer.fits]
+        assert min(times) == len(use)
+        assert len(answer.fits) < len(whole.fits)
+
+
+def test_a_greatest_step_up_is_kept_to_the_last_part():
+    shop = mill((20, 30, 40))
+    for kind in ("mill", "lathe"):
+        turned = replace(shop, machine=replace(shop.machine, kind=kind))
+        for limit in (Fraction(2), Fraction(199, 100)):
+            request = Request(Fraction(300), pairs=(1, 1), greatest_step_up=limit, mounting="skip")
+            steps = {fit.step_up for fit in find(turned, request).fits}
+            assert max(steps) == (2 if limit == 2 else Fraction(3, 2))
+            assert min(steps) == Fraction(1, 2)
+
+
+def test_a_train_that_mounts_is_taken_before_one_of_fewer_gears_that_does_not():
+    """720 mm: 20/40 alone does not reach, as four gears the same lead mounts."""
+    shop = replace(mill((20, 40, 44, 48, 88, 96)), quadrant=demo_shop().quadrant)
+    request = Request(Fraction(720), hand="right", count=1, pairs=(1, 2))
+    shown = find(shop, replace(request, mounting="show")).fits[0]
+    must = find(shop, request).fits[0]
+    assert must.mounts == "yes"
+    assert (shown.train, shown.mounts) == (must.train, "yes")
+    only = find(replace(shop, gears=mill((20, 40)).gears), replace(request, mounting="show")).fits[0]
+    assert (str(only.train), only.mounts) == ("20/40", "no")
+
+
+def test_the_answer_counts_the_other_gear_sets_of_its_lead_and_says_whether_it_is_inside():
+    shop = mill((20, 20, 30, 30, 40, 40))
+    near = (Fraction(359), Fraction(361))
+    answer = find(shop, Request(Fraction(360), pairs=(1, 2), mounting="skip", count=2, tolerance_mm=near))
+    at_360 = {train for pairs in (1, 2) for train in naive.train_sets(shop, pairs) if naive.ratio(*train) == 1}
+    assert answer.fits[0].same_lead == len(at_360) - 1
+    assert [fit.within for fit in answer.fits] == [True, False]
+    for ends in ((Fraction(360), Fraction(400)), (Fraction(300), Fraction(360))):
+        assert find(shop, Request(Fraction(360), mounting="skip", count=1, tolerance_mm=ends)).fits[0].within
+    assert find(shop, Request(Fraction(360), mounting="skip", count=1)).fits[0].within is None
+
+
+def test_a_ring_that_holds_too_many_trains_is_parted_and_nothing_is_lost(monkeypatch):
+    request = Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip")
+    whole = rows(find(classic(), request))
+    for most, batch in ((300, 1), (1000, 1000)):
+        monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", most)
+        monkeypatch.setattr("gearsearch.search._BATCH", batch)
+        assert rows(find(classic(), request)) == whole
+
+
+def test_a_long_search_tells_how_far_it_is(monkeypatch):
+    told = []
+
+    class Told:
+        def __init__(self, what, total):
+            told.append((what, total))
+
+        def step(self, done):
+            told.append(done)
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            told.append("done")
+
+    monkeypatch.setattr("gearsearch.search.Progress", Told)
+    find(mill((20, 30, 40)), Request(Fraction(360), mounting="skip", count=1000))
+    assert told[0] == ("worm: trains tried outward from the wanted lead", 1.0)
+    assert told[-1] == "done"
+    steps = told[1:-1]
+    assert steps == sorted(steps)
+    assert 0 < steps[0] <= steps[-1] < 1
+
+
+def test_remarks_are_whole_sentences():
+    unknown = find(mill((20, 30, 40), hand=None), Request(Fraction(540)))
+    assert unknown.notes == (
+        "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file",
+    )
+    either = find(mill((20, 30, 40)), Request(Fraction(540)))
+    assert either.notes == (
+        "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
+    )
+    assert find(mill((20, 30, 40)), Request(Fraction(540), hand="right")).notes == ()
+    shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
+    assert find(shop, Request(Fraction(540))).notes == (
+        "none of these trains mounts on this quadrant: --mounting show tells why",
+    )
+    steep = find(demo_shop(), Request(Fraction(50), hand="right", count=3))
+    assert steep.notes == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: no. 1, 2, 3",)
+    easy = find(demo_shop(), Request(Fraction(4125, 10), order="easiest", hand="right"))
+    assert easy.notes[0] == "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
+
+
+def test_step_up_is_warned_of_beyond_the_limit_and_not_at_it():
+    """40/20 steps up by just 2."""
+    shop = mill((20, 40, 43))
+    shop = replace(
+        shop, machine=replace(shop.machine, routes=(replace(shop.machine.routes[0], step_up_warning=Fraction(2)),))
+    )
+    answer = find(shop, Request(Fraction(180), hand="left", mounting="skip", pairs=(1, 1), count=2))
+    assert [str(fit.train) for fit in answer.fits] == ["40/20", "43/20"]
+    assert answer.notes == ("step-up beyond 2.0, to be turned from the fast side and never in rapid: no. 2",)
+
+
+def test_easiest_without_a_tolerance_says_what_to_add():
+    with pytest.raises(GearsearchError) as caught:
+        find(mill(DEMO_TEETH), Request(Fraction(4125, 10), order="easiest"))
+    assert str(caught.value) == (
+        "the easiest train was asked for, but no tolerance to be inside\n"
+        "help: add --tolerance, or measure the screw and put screw_accuracy into the shop file"
+    )
+
+
+@pytest.mark.parametrize("wanted", [348, 385, 459])
+def test_below_the_accuracy_of_the_screw_the_easiest_is_pointed_out(wanted):
+    """Of leads as good as the screw the one of the fewest gears and idlers is named, and the first of equals."""
+    shop = demo_shop()
+    shop = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
+    answer = find(shop, Request(Fraction(wanted), hand="right", count=6))
+    inside = [n for n, fit in enumerate(answer.fits, 1) if abs(fit.error) < Fraction(1, 100)]
+    ease = {
+        n: (answer.fits[n - 1].train.gears, len(answer.fits[n - 1].train.idlers), -answer.fits[n - 1].clearance_mm)
+        for n in inside
+    }
+    easiest = min(inside, key=lambda n: (ease[n], n))
+    numbers = ", ".join(map(str, inside))
+    assert answer.notes == (
+        f"no. {numbers} are nearer than the screw itself is true (10000 ppm), where a smaller error is worth "
+        f"nothing: of these no. {easiest} is the easiest",
+    )
+    assert easiest != inside[0]
+    exact = replace(shop, machine=replace(shop.machine, screw_accuracy=abs(answer.fits[1].error)))
+    assert find(exact, Request(Fraction(wanted), hand="right", count=6)).notes == ()
+
+
+def test_every_arrangement_of_no_answer_is_no_answer():
+    answer = find(mill((30,)), Request(Fraction(360), mounting="skip"))
+    assert with_every_arrangement(answer) is answer
+
+
+def test_arrangements_that_mount_come_first_and_then_those_of_the_fewest_gears_and_idlers():
+    answer = with_every_arrangement(find(demo_shop(), Request(Fraction(720), count=1, hand="either")))
+    order = [(fit.mounts == "no", fit.train.gears, len(fit.train.idlers)) for fit in answer.fits]
+    assert order == sorted(order)
+    assert {mounts for mounts, _, _ in order} == {True, False}
+    assert {gears for _, gears, _ in order} == {2, 4}
+    kinds = [(fit.train.drivers, fit.train.driven) for fit in answer.fits]
+    assert len(set(kinds)) == len(kinds)
