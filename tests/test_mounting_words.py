@@ -1,0 +1,377 @@
+"""What is said of a train on a quadrant: every number in it is the one the loops went by, from either end."""
+
+import random
+from fractions import Fraction as F
+
+import numpy as np
+import pytest
+from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
+
+from gearsearch.box import box_of
+from gearsearch.errors import GearsearchError
+from gearsearch.mounting import Judge, kernels
+from gearsearch.mounting.placement import Gap, Names, Wheel, gaps
+from gearsearch.shop import GearSet, Kind, Obstacle, Shop
+from gearsearch.trains import Pair, Train
+
+TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
+
+
+def judge_of(shop, mode="auto", **box):
+    return Judge(shop, box_of(shop, **box), shop.route(), mode)
+
+
+def place(text, mode="auto", teeth=TEETH, **quadrant):
+    return judge_of(plain(teeth, **quadrant), mode).place(Train.parse(text))
+
+
+def with_gears(*sets, quadrant=True, **more):
+    shop = plain((20,), **more)
+    return Shop(shop.name, "mm", shop.machine, sets, shop.quadrant if quadrant else None)
+
+
+def made_up(seed, **quadrant):
+    """A made-up shop with one made-up train of it, idlers included; None where the draw has none."""
+    rng = random.Random(seed)
+    shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=8, **quadrant)
+    box = made_up_box(rng, shop)
+    count = rng.choice([1, 2, 2, 3])
+    sets = made_up_set(rng, box, count)
+    if sets is None:
+        return None
+    between = [[] for _ in range(count)]
+    for _ in range(rng.choice([0, 1, 1, 2])):
+        place = rng.randrange(count)
+        fitting = [size for size in range(len(box.teeth)) if box.kind[size] == box.kind[sets[0][place]]]
+        between[place].append(rng.choice(fitting))
+    return Judge(shop, box, shop.route()), box.train(*sets, between)
+
+
+def conditions_of(judge, train, monkeypatch):
+    """The verdict, and every condition that a no was chosen from: its margin in mm, and its words."""
+    kept = []
+
+    def keep(conditions):
+        kept.extend(conditions)
+        return min(kept, key=lambda condition: condition[0])
+
+    with monkeypatch.context() as patch:
+        patch.setattr("gearsearch.mounting.arrangement.worst", keep)
+        return judge.place(train), kept
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+def test_the_reason_of_a_no_is_what_fails_by_most_in_the_loops_too(layout, monkeypatch):
+    """Every condition in words is worked out again in plain Python: the worst of them is the margin of the loops."""
+    compared = 0
+    for seed in range(400):
+        drawn = made_up(seed, layouts=(layout,), free=True)
+        judged, kept = (None, []) if drawn is None else conditions_of(*drawn, monkeypatch)
+        if not kept:
+            continue
+        judge, train = drawn
+        reading = judge._arrays.read(*judge._arrangement(judge.shop.tagged(train)).sizes())
+        assert min(margin for margin, _ in kept) == pytest.approx(reading.value + kernels.OFFSET, abs=1e-6), seed
+        assert judged.why == min(kept, key=lambda row: row[0])[1]
+        compared += 1
+    assert compared > 60
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+def test_the_clearance_of_a_yes_is_its_smallest_gap_and_is_named(layout):
+    compared = 0
+    for seed in range(600):
+        drawn = made_up(seed, layouts=(layout,), free=True)
+        judged = None if drawn is None else drawn[0].place(drawn[1])
+        if judged is None or judged.mounts != "yes":
+            continue
+        judge, train = drawn
+        names = Names(judge.shop, judge.route, train.studs)
+        room = [(gap.mm, gap) for gap in gaps(judge.shop.quadrant, judged.placement.wheels)]
+        if not room:
+            assert (judged.clearance_mm, judged.why) == (None, "nothing stands near")
+            continue
+        least, gap = min(room, key=lambda row: row[0])
+        assert judged.clearance_mm == pytest.approx(least, abs=1e-6), seed
+        assert judged.why == f"tightest {names.length(least)} {gap.between(names)}"
+        compared += 1
+    assert compared >= 20
+
+
+def mirrored(words, studs):
+    """The same words as seen from the other end of the train."""
+    ends = {"the table screw": "the last shaft (worm)", "the last shaft (worm)": "the table screw"}
+    ends |= {f"stud {n}": f"stud {studs + 1 - n}" for n in range(1, studs + 1)}
+    found = sorted(ends, key=len, reverse=True)
+    for number, name in enumerate(found):
+        words = words.replace(name, f"<{number}>")
+    for number, name in enumerate(found):
+        words = words.replace(f"<{number}>", ends[name])
+    return words
+
+
+def turned(train):
+    """The same gears in the same places, in power order from the other end."""
+    return Train(tuple(Pair(p.driven, p.driver, p.idlers[::-1], p.kind) for p in train.pairs[::-1]))
+
+
+def words_of(kept):
+    """Each condition on lengths and shafts, its margin to a micrometre; those between two gears name either first."""
+    one_sided = ("nut", "stand", "reach", "slot", "obstacle")
+    return sorted((round(margin, 3), said) for margin, said in kept if any(word in said for word in one_sided))
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+def test_a_quadrant_on_the_last_shaft_says_the_same_of_the_train_turned_end_for_end(layout, monkeypatch):
+    rng = random.Random(11)
+    compared = 0
+    for _ in range(120):
+        first, second = rng.choice([60, 100, 150]), rng.choice([0, 20])
+        shared = {
+            "layout": layout,
+            "shaft_distance_mm": (F(first), F(first + second)),
+            "studs": 2,
+            "reach_mm": (F(rng.choice([20, 60])), F(rng.choice([100, 190]))),
+            "swing_deg": rng.choice([(F(-75), F(75)), (F(10), F(40)), (F(-20), F(180))]),
+            "obstacles": (Obstacle(F(40), F(50), F(15)),) if rng.random() < 0.5 else (),
+        }
+        gears = rng.sample(TEETH, 4)
+        text = rng.choice(["{}/{} {}/{}", "{}/({})/{}", "{}/({})/({})/{}", "{}/{}"]).format(*gears)
+        train = Train.parse(text)
+        nuts = {"first": F(12), "last": F(9), "stud": F(10)}
+        swapped = {"first": F(9), "last": F(12), "stud": F(10)}
+        straight = judge_of(plain(TEETH, nut_radius_mm=nuts, **shared))
+        other = judge_of(plain(TEETH, pivot="last", nut_radius_mm=swapped, **shared))
+        one, kept = conditions_of(straight, train, monkeypatch)
+        two, from_behind = conditions_of(other, turned(train), monkeypatch)
+        assert one.mounts == two.mounts
+        if kept:
+            said = [(margin, mirrored(words, train.studs)) for margin, words in from_behind]
+            assert [row[0] for row in words_of(kept)] == pytest.approx([row[0] for row in words_of(said)], abs=2e-3)
+            assert {w for _, w in words_of(kept) if "mesh" not in w} == {
+                w for _, w in words_of(said) if "mesh" not in w
+            }
+            compared += 1
+    assert compared > 40
+
+
+@pytest.mark.parametrize(
+    ("units", "mm", "finer", "text"),
+    [
+        ("mm", 46.5, 0, "46.5 mm"),
+        ("mm", 0.2, 0, "0.2 mm"),
+        ("mm", 0.19, 0, "0.190 mm"),
+        ("mm", -0.19, 0, "-0.190 mm"),
+        ("mm", 0.25, 1, "0.25 mm"),
+        ("mm", 0.019, 1, "0.0190 mm"),
+        ("in", 25.4, 0, "1.00 in"),
+        ("in", 0.51, 0, "0.02 in"),
+        ("in", 0.5, 0, "0.0197 in"),
+        ("in", 0.051, 1, "0.002 in"),
+        ("in", 0.05, 1, "0.00197 in"),
+    ],
+)
+def test_a_length_is_told_finer_where_it_is_small(units, mm, finer, text):
+    shop = plain((20,), units=units)
+    assert Names(shop, shop.route(), 1).length(mm, finer) == text
+
+
+def test_shafts_have_the_names_of_their_machine():
+    mill, lathe = plain((20,)), plain((20,), kind="lathe")
+    assert [Names(mill, mill.route(), 2).shaft(n) for n in range(4)] == [
+        "the table screw",
+        "stud 1",
+        "stud 2",
+        "the last shaft (worm)",
+    ]
+    assert [Names(lathe, lathe.route(), 1).shaft(n) for n in range(3)] == [
+        "the first shaft (spindle side)",
+        "stud 1",
+        "the lead screw",
+    ]
+
+
+def wheel(teeth, role="driver", shaft=0, kind="m1.5"):
+    return Wheel(teeth, kind, role, shaft, 0, 0.0, 0.0, teeth * 0.75, teeth * 0.75 + 1.5)
+
+
+def test_where_there_are_two_kinds_of_tooth_a_gear_is_named_with_its_kind():
+    two = with_gears(GearSet(KINDS[0], (20,)), GearSet(KINDS[1], (30,)))
+    assert Names(two, two.route(), 1).wheel(wheel(20)) == "the 20@m1.5 on the table screw"
+    one = plain((20,))
+    assert Names(one, one.route(), 1).wheel(wheel(20, "idle", 1)) == "the idle 20 on stud 1"
+
+
+def test_a_gap_says_what_fouls_and_what_is_only_too_near():
+    shop = plain((20,))
+    names = Names(shop, shop.route(), 1)
+    assert Gap(-2.0, wheel(20), 1).foul(names, 0.5) == "the 20 on the table screw fouls the nut of stud 1 by 2.0 mm"
+    assert Gap(0.0, wheel(20), wheel(30, "driven", 2)).foul(names, 0.5) == (
+        "the 20 on the table screw clears the 30 on the last shaft (worm) by 0.0000 mm; 0.50 mm is asked"
+    )
+    assert Gap(3.0, wheel(20), None, (60.0, -5.0)).between(names) == (
+        "between the 20 on the table screw and the obstacle at (60.0 mm, -5.0 mm)"
+    )
+
+
+def test_a_gear_fixed_on_the_last_shaft_stays_there():
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (24, 32, 100), fixed={"last": 48})))
+    assert judge.place(Train.parse("100/24 32/48")).mounts == "yes"
+    assert judge.place(Train.parse("100/48 32/24")).why == "the 48 cannot come off the last shaft (worm)"
+    assert judge.place(Train.parse("48/24 32/48")).why == (
+        "the box has none of the 48 besides the fixed one; this train needs 1"
+    )
+
+
+def test_a_gear_bored_for_one_place_may_go_on_no_other():
+    for only, allowed, refused in (
+        ("first", "100/24 32/48", ("32/24 100/48", "stud 1")),
+        ("stud", "32/24 100/48", ("100/24 32/48", "the table screw")),
+        ("last", "48/24 32/100", ("100/24 32/48", "the table screw")),
+        ("first", "100/24 32/48", ("48/24 32/100", "the last shaft (worm)")),
+    ):
+        gears = GearSet(Kind(F(3, 2)), (24, 32, 48, 100), only_on={100: frozenset({only})})
+        judge = judge_of(with_gears(gears, quadrant=False))
+        assert not judge.place(Train.parse(allowed)).why.startswith("the 100 may not go")
+        assert judge.place(Train.parse(refused[0])).why == f"the 100 may not go on {refused[1]}"
+
+
+def test_what_rules_a_train_out_is_told_in_the_order_of_what_must_be_changed_first():
+    """A fixed gear before a bore, a bore before the step of a pair, and that before gears the box has not."""
+    gears = GearSet(Kind(F(3, 2)), (20, 24, 80), fixed={"first": 40}, only_on={80: frozenset({"first"})})
+    judge = judge_of(with_gears(gears), greatest_pair_ratio=F(3))
+    assert judge.place(Train.parse("20/80 24/24")).why == "the 40 cannot come off the table screw"
+    assert judge.place(Train.parse("40/80 20/24")).why == "the 80 may not go on stud 1"
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (20, 24, 80))), greatest_pair_ratio=F(3))
+    assert judge.place(Train.parse("24/80 24/20")).why == "the pair 24/80 steps by 3.33:1; at most 3.00:1 is asked"
+    assert judge.place(Train.parse("80/24 24/20")).why == "the pair 80/24 steps by 3.33:1; at most 3.00:1 is asked"
+    assert judge.place(Train.parse("24/20 24/20")).why == "the box has 1 of the 20; this train needs 2"
+
+
+def test_a_joined_piece_counts_once_for_each_of_its_gears():
+    gears = GearSet(Kind(F(3, 2)), (24, 30), ((30, 30), (24, 40), (24, 40)))
+    judge = judge_of(with_gears(gears, quadrant=False))
+    assert judge.place(Train.parse("30/30 30/30 24/24")).why == "the box has 3 of the 30; this train needs 4"
+    assert judge.place(Train.parse("40/40 40/24 24/24")).why == "the box has 2 of the 40; this train needs 3"
+    assert judge.place(Train.parse("24/24 24/24 30/40")).why == "the box has 3 of the 24; this train needs 4"
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("40/30 60/24 28/20", "by the rule of thumb the 60 on stud 1 fouls the table screw: "
+         "40 + 30 = 70 is not more than 60 + 15 = 75"),
+        ("30/(20)/24 60/20", "by the rule of thumb the 60 on stud 2 fouls stud 1: "
+         "20 + 24 = 44 is not more than 60 + 15 = 75"),
+        ("30/56 20/(24)/28", "by the rule of thumb the 56 on stud 1 fouls stud 2: "
+         "20 + 24 = 44 is not more than 56 + 15 = 71"),
+    ],
+)  # fmt: skip
+def test_the_rule_of_thumb_names_the_stud_and_the_shaft(text, why):
+    assert judge_of(plain(TEETH * 2), "rule").place(Train.parse(text)).why == why
+
+
+def test_the_rule_of_thumb_counts_in_the_inches_of_the_shop():
+    fine, coarse = GearSet(KINDS[0], (30, 40, 50)), GearSet(KINDS[1], (30, 40, 50))
+    shop = with_gears(fine, coarse, quadrant=False)
+    judge = judge_of(Shop(shop.name, "in", shop.machine, shop.gears, None))
+    assert judge.place(Train.parse("40/30@m1.5 40/50@m2")).why == (
+        "by the rule of thumb the 40 on stud 1 fouls the table screw: "
+        "0.98 in of diameter are left, and more than 1.18 in are asked"
+    )
+
+
+def test_every_stud_tells_its_gears_and_its_distances():
+    quadrant = {"layout": "plate", "shaft_distance_mm": (F(160), F(160)), "swing_deg": (F(-20), F(90))}
+    placement = place("44/(56)/(60)/48", **quadrant).placement
+    one, two = placement.studs
+    assert (one.number, one.gears, two.number, two.gears) == (1, (56,), 2, (60,))
+    assert (one.to_previous_mm, one.to_next_mm) == pytest.approx((75, 87))
+    assert (two.to_previous_mm, two.to_next_mm) == pytest.approx((87, 81))
+    for stud in placement.studs:
+        assert abs(complex(stud.x_mm, stud.y_mm)) == pytest.approx(stud.from_pivot_mm)
+        assert np.degrees(np.angle(complex(stud.x_mm, stud.y_mm))) == pytest.approx(stud.swing_deg)
+        (gear,) = [wheel for wheel in placement.wheels if wheel.shaft == stud.number]
+        assert (gear.x_mm, gear.y_mm) == (stud.x_mm, stud.y_mm)
+    assert two.from_pivot_mm != pytest.approx(two.to_previous_mm)
+    assert (placement.pivot, placement.shaft_distance_mm) == ("first", 160)
+
+
+def test_wheels_stand_in_power_order_and_what_is_idle_before_a_driver():
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (40, 72), ((56, 24),))))
+    placement = judge.place(Train.parse("40/(56)/72")).placement
+    assert [(w.shaft, w.role, w.teeth) for w in placement.wheels] == [
+        (0, "driver", 40),
+        (1, "idler", 56),
+        (1, "idle", 24),
+        (2, "driven", 72),
+    ]
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (32, 24, 48), ((100, 20),))))
+    placement = judge.place(Train.parse("100/24 32/48")).placement
+    assert [(w.shaft, w.role, w.teeth) for w in placement.wheels] == [
+        (0, "idle", 20),
+        (0, "driver", 100),
+        (1, "driven", 24),
+        (1, "driver", 32),
+        (2, "driven", 48),
+    ]
+
+
+def test_eight_studs_are_judged_and_nine_are_not():
+    idlers = "".join(f"({t})/" for t in TEETH[:9])
+    assert place(f"127/{idlers}100", "rule").mounts == "no"
+    eight = "".join(f"({t})/" for t in TEETH[:8])
+    judged = place(f"127/{eight}100", "rule")
+    assert (judged.mounts, judged.why) == ("rule", "by the rule of thumb only; any idler that reaches will do")
+    assert place(f"127/{eight}100", "skip").mounts == "unknown"
+
+
+@pytest.mark.parametrize("pairs", [1, 4])
+def test_trains_of_one_pair_and_of_four_are_judged_and_no_more(pairs):
+    judge = judge_of(plain((20, 21, 22, 23, 24, 25, 26, 27, 28), hand="right"), "rule")
+    best = judge.best(np.arange(2 * pairs)[np.newaxis], "either")
+    assert len(best) == 1
+    assert judge.train(best, 0).gears == 2 * pairs
+    for wrong in (0, 5):
+        with pytest.raises(GearsearchError, match="pairs"):
+            judge.best(np.zeros((1, 2 * wrong), np.int64), "either")
+
+
+def test_a_quadrant_judges_what_it_has_room_for_and_no_more():
+    assert judge_of(plain(TEETH, studs=8)).mode == "geometry"
+    assert judge_of(plain(TEETH, planes=3)).mode == "geometry"
+    assert judge_of(plain(TEETH, obstacles=(Obstacle(F(500), F(1), F(1)),) * 16)).mode == "geometry"
+    pieces = tuple((20 + n, 40 + n) for n in range(17))
+    assert judge_of(with_gears(GearSet(Kind(F(3, 2)), (20,), pieces[:16]))).mode == "geometry"
+    for shop in (
+        plain(TEETH, planes=4),
+        plain(TEETH, studs=9),
+        with_gears(GearSet(Kind(F(3, 2)), (20,), pieces)),
+    ):
+        with pytest.raises(GearsearchError, match="judged"):
+            judge_of(shop)
+
+
+def test_each_way_to_judge_can_be_asked_for():
+    shop = plain(TEETH, nut_radius_mm=NUTS)
+    assert [judge_of(shop, mode).mode for mode in ("auto", "geometry", "rule", "skip")] == [
+        "geometry",
+        "geometry",
+        "rule",
+        "skip",
+    ]
+    with pytest.raises(GearsearchError, match=r"shaft.distance"):
+        judge_of(with_gears(GearSet(Kind(F(3, 2)), TEETH), quadrant=False), "geometry")
+    assert judge_of(with_gears(GearSet(Kind(F(3, 2)), TEETH), quadrant=False), "skip").mode == "skip"
+
+
+def test_orders_keeps_the_gears_in_the_order_they_are_given_in():
+    judge = judge_of(plain(TEETH))
+    size = {teeth: judge.box.size("", teeth) for teeth in TEETH}
+    for text, mounts in (("100/24 32/48", True), ("32/24 100/48", False)):
+        train = Train.parse(text)
+        gears = np.array([[size[t] for t in (*train.drivers, *train.driven)]])
+        best = judge.orders(gears, "right")
+        assert bool(best.found[0]) is mounts
+        if mounts:
+            assert judge.train(best, 0) == train
