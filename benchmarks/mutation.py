@@ -46,10 +46,10 @@ TESTS = {
     "trains": "trains",
     "search": "search_limits search",
     "tolerance": "tolerance",
-    "mounting/__init__": "mounting_words mounting against_published_mounting",
-    "mounting/arrangement": "mounting_words mounting against_published_mounting",
-    "mounting/placement": "mounting_words mounting against_published_mounting",
-    "mounting/kernels": "mounting_words mounting against_published_mounting",
+    "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting",
+    "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
+    "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",
+    "mounting/kernels": "mounting_words mounting_small mounting against_published_mounting",
 }
 INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant takes longer than interpreting them
 LONGEST = 12.0  # s of the processor, traced; tests that take longer are left out
@@ -140,31 +140,35 @@ class Chosen(Profile):
     Parameters
     ----------
     seconds : how long each test usually takes [s]
-    trials : one for each mutant: what changes the program, and the tests; None: all, with nothing to change
+    trials : one for each mutant: what changes the program, and the tests; without any, every test that has been
+        imported but those left out: what a mutant changes on import may change the names of tests
+    left_out : tests never to run
     """
 
-    def __init__(self, seconds: dict[str, float], trials: Trials) -> None:
+    def __init__(self, seconds: dict[str, float], trials: Trials, left_out: list[str]) -> None:
         self.seconds = seconds
         self.trials = trials
+        self.left_out = left_out
         self.survived: list[bool] = []
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Called when every test file has been imported."""
-        items = {item.nodeid: item for item in session.items}
+        items = {item.nodeid: item for item in session.items if item.nodeid not in self.left_out}
         for change, names in self.trials:
-            chosen = [items[name] for name in names if name in items]
-            self.survived.append(bool(apart(functools.partial(self._passes, change, chosen), self._clock(names))))
+            chosen = [items[name] for name in names or sorted(items, key=self._usual)]
+            clock = 600 + 20 * sum(map(self._usual, items))
+            self.survived.append(bool(apart(functools.partial(self._passes, change, chosen), clock)))
         return True
 
-    def _clock(self, names: list[str]) -> float:
-        return 600 + 20 * sum(self.seconds[name] for name in names)
+    def _usual(self, name: str) -> float:
+        return self.seconds.get(name, 0.0)
 
     def _passes(self, change: Callable[[], None], chosen: list[Any]) -> bool:
         least, times = PATIENCE
         change()
         signal.signal(signal.SIGPROF, lambda *_: os._exit(1))
         for item, after in itertools.zip_longest(chosen, chosen[1:]):
-            signal.setitimer(signal.ITIMER_PROF, least + times * self.seconds[item.nodeid])
+            signal.setitimer(signal.ITIMER_PROF, least + times * self._usual(item.nodeid))
             if not all(report.passed for report in runtestprotocol(item, nextitem=after, log=False)):
                 return False
         return True
@@ -229,6 +233,7 @@ class Bench:
         self.name = f"gearsearch.{module.replace('/', '.').removesuffix('.__init__')}"
         self.reached: dict[str, tuple[float, list[int]]] = {}
         self.on_import: dict[str, list[int]] = {}
+        self.left_out: list[str] = []
 
     def warm_up(self) -> None:
         """Import what every process needs, and nothing of the package."""
@@ -243,16 +248,15 @@ class Bench:
 
             numba.njit(lambda x: x)(1)
 
-    def trace(self) -> list[str]:
-        """Learn which tests reach which lines; return the tests that are left out."""
+    def trace(self) -> None:
+        """Learn which tests reach which lines, and which tests must be left out: they fail, or take too long."""
         found = apart(self._traced, 3600)
         assert found, f"the tests of {self.module} cannot be run"
-        self.reached, self.on_import = found["reached"], found["on_import"]
+        self.reached, self.on_import, self.left_out = found
         for kept in self.file.parent.glob(f"__pycache__/{self.file.stem}.*.pyc"):
             kept.unlink()  # a mutant of the same second and size would pass for what is kept
         sys.dont_write_bytecode = True
         os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
-        return list(found["left_out"])
 
     def _traced(self) -> Any:
         changed = importlib.import_module(self.name)
@@ -260,7 +264,7 @@ class Bench:
         tracer = Tracer(self.file)
         self._pytest(self.tests, tracer)
         on_import = {file: sorted(lines) for file, lines in tracer.on_import.items()}
-        return {"reached": tracer.found, "left_out": tracer.left_out, "on_import": on_import}
+        return tracer.found, on_import, tracer.left_out
 
     def _pytest(self, files: list[str], plugin: Any) -> None:
         arguments = ["-q", "--tb=no", "--no-header", "-p", "no:cacheprovider", *files]
@@ -311,13 +315,14 @@ class Bench:
         files = [file for file in self.tests if any(name.startswith(f"{file}::") for name in names)]
         self.file.write_text(mutant.source, encoding="utf-8")
         try:
-            found = apart(lambda: self._run(files, [(lambda: None, names)]).survived, 1e9)
+            found = apart(lambda: self._run(files, [(lambda: None, [])]).survived, 1e9)
         finally:
             self.file.write_text(self.source, encoding="utf-8")
         return bool(found == [True])
 
     def _run(self, files: list[str], trials: Trials) -> Chosen:
-        chosen = Chosen({name: seconds for name, (seconds, _) in self.reached.items()}, trials)
+        seconds = {name: seconds for name, (seconds, _) in self.reached.items()}
+        chosen = Chosen(seconds, trials, self.left_out)
         self._pytest(files, chosen)
         return chosen
 
@@ -350,7 +355,8 @@ def run(module: str, options: argparse.Namespace) -> int:
     with tempfile.TemporaryDirectory(prefix="mutation") as folder:
         bench = Bench(module, Path(folder))
         bench.warm_up()
-        for name in bench.trace():
+        bench.trace()
+        for name in bench.left_out:
             print(f"{module}: left out: {name}", flush=True)
         until = time.monotonic() + 60 * options.minutes
         verdicts = (_verdict(module, *row) for row in bench.survivors(wanted[: options.sample], until))

@@ -750,3 +750,46 @@ def test_degrees_and_radians_undo_each_other():
 )
 def test_quantities_print_to_the_digit_that_says_something(value, text):
     assert value == text
+
+
+@pytest.mark.parametrize("angle", range(1, 90))
+def test_whole_degrees_are_right_to_one_part_in_ten_to_the_15(angle):
+    with mpmath.workdps(40):
+        exact = mpmath.mpf(angle) * mpmath.pi / 180
+        for ours, judge in ((units.tan_deg, mpmath.tan), (units.sin_deg, mpmath.sin), (units.cos_deg, mpmath.cos)):
+            value = ours(Fraction(angle))
+            assert abs(mpmath.mpf(value.numerator) / value.denominator / judge(exact) - 1) < 1e-15
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("30 μm", Fraction(3, 100)),
+        ("3″", Fraction(381, 5)),
+        ("3”", Fraction(381, 5)),
+        ("3“", Fraction(381, 5)),
+        ("3''", Fraction(381, 5)),
+        ("3′′", Fraction(381, 5)),
+        ("3’’", Fraction(381, 5)),
+        ("3‘‘", Fraction(381, 5)),
+        ("1−1/4 in", Fraction(127, 4)),
+        ("1–1/4 in", Fraction(127, 4)),
+        ("3¼ in", Fraction(1651, 20)),
+        ("3½ in", Fraction(889, 10)),
+        ("3¾ in", Fraction(381, 4)),
+        ("3⅐ mm", Fraction(22, 7)),
+        ("3⅞ in", Fraction(3937, 40)),
+    ],
+)
+def test_every_mark_of_print_is_read_as_the_plain_one(text, mm):
+    assert units.parse_length(text) == mm
+
+
+@pytest.mark.parametrize("text", ["5º", "5˚", "5°0′", "5°0‘", "5°0’0″", "5°0'0“", "5°0'0”", "−−5"])
+def test_every_mark_of_an_angle_is_read_as_the_plain_one(text):
+    if text.startswith("−−"):
+        with pytest.raises(UnitError):
+            units.parse_angle(text)
+        assert units.parse_angle(text[1:]) == units.parse_angle(f"–{text[2:]}") == -5
+    else:
+        assert units.parse_angle(text) == 5
