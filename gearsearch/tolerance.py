@@ -215,7 +215,7 @@ def _share(text: str) -> Fraction:
 
 
 def _or_nothing(read: Callable[[str], Fraction], text: str, number: str) -> Fraction:
-    return Fraction(0) if re.fullmatch(r"0*\.?0*", number) else read(text)
+    return Fraction(0) if re.fullmatch(r"0+\.?0*|\.0+", number) else read(text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -546,3 +546,38 @@ def test_the_rest_of_what_is_no_tolerance_says_what_would_be(text, message):
     with pytest.raises(GearsearchError) as caught:
         Tolerance.parse(text)
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(
+    ("text", "less", "more"),
+    [
+        ("+0.1in/-0.05", "1.27", "2.54"),
+        ("-0.05/+0.1in", "1.27", "2.54"),
+        ("-0./+0.1 mm", "0", "0.1"),
+        ("+0.1/-.0 mm", "0", "0.1"),
+    ],
+)
+def test_a_unit_given_once_is_that_of_both_sides(text, less, more):
+    tolerance = Tolerance.parse(text)
+    assert (tolerance.less, tolerance.more) == (Fraction(less), Fraction(more))
+
+
+def test_a_point_alone_is_no_amount():
+    with pytest.raises(GearsearchError, match=r"tolerance '\.mm' cannot be read"):
+        Tolerance.parse("+0.1/-.mm")
+
+
+@pytest.mark.parametrize("wanted", range(40, 80))
+def test_the_side_of_a_helix_angle_that_allows_nothing_ends_at_the_wanted_lead(wanted):
+    diameter = Fraction(50)
+    assert Tolerance("helix", Fraction(0), Fraction(1)).interval(Fraction(wanted), diameter)[1] == wanted
+    assert Tolerance("helix", Fraction(1), Fraction(0)).interval(Fraction(wanted), diameter)[0] == wanted
+
+
+def test_iso_1328_rounds_to_whole_micrometres_above_10():
+    """d 100, b 64 make 0.5 + 2.8 + 4 = 7.3 in class 5 and 10.32 in class 6, to be rounded to 10 (from memory)."""
+    assert iso_helix_slope_um(Fraction(100), Fraction(64), 6) == 10
+
+
+def test_a_tolerance_made_in_python_has_no_text():
+    assert Tolerance("lead", Fraction(1), Fraction(1)).text == ""
