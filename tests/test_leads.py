@@ -491,3 +491,14 @@ def test_a_gear_by_diametral_pitch_says_so():
 
 def test_the_lead_of_an_angle_in_radians_is_that_of_the_angle_in_degrees():
     assert abs(leads.lead_at(leads.math.pi / 4, Fraction(50)) / (PI * 50) - 1) < Fraction(1, 10**14)
+
+
+def test_an_arc_may_be_small_and_no_lead_on_the_work_is_none():
+    assert leads.from_rise("0.1", "0.5").lead_mm == 72
+    with pytest.raises(GearsearchError, match=r"no tilt makes 0.000 mm"):
+        leads.tilt_for(Fraction(0), Fraction(5))
+
+
+def test_a_lead_that_cannot_be_cut_is_told_to_three_digits():
+    with pytest.raises(GearsearchError, match=r"1\.23e\+10 mm"):
+        leads.WantedLead(Fraction(12_345_678_901), "a made-up lead")
