@@ -152,7 +152,9 @@ class Chosen(Profile):
         self.survived: list[bool] = []
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
-        """Called when every test file has been imported."""
+        """Called when every test file has been imported, or has failed to be."""
+        if session.testsfailed:
+            return True
         items = {item.nodeid: item for item in session.items if item.nodeid not in self.left_out}
         for change, names in self.trials:
             chosen = [items[name] for name in names or sorted(items, key=self._usual)]
