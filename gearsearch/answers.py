@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
 MOST_PAIRS = 4
+PAIRS_TO_GIVE = f"give 1 to {MOST_PAIRS} pairs, as in --pairs 3 (at most) or --pairs 2-3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +57,8 @@ class Request:
 
     def __post_init__(self) -> None:
         least, most = self.pairs
-        _require(1 <= least <= most <= MOST_PAIRS, f"pairs from {least} to {most}", f"give 1 to {MOST_PAIRS} pairs")
-        _require(self.wanted_mm > 0, f"a wanted lead of {self.wanted_mm} mm", "give a lead longer than zero")
+        _require(1 <= least <= most <= MOST_PAIRS, f"{least} to {most} pairs", PAIRS_TO_GIVE)
+        _require(self.wanted_mm > 0, f"a lead of {self.wanted_mm} mm", "give a lead longer than zero")
         _require(1 <= self.count <= 1000, f"{self.count} answers", "ask for 1 to 1000 answers")
         _require(self.starts >= 1, f"{self.starts} starts", "give 1 start or more")
         _require(self.hand in (*HANDS, "either"), f"the hand {self.hand!r}", "use right, left or either")
@@ -204,4 +205,4 @@ class Choice:
 
 def _require(holds: bool, given: str, remedy: str) -> None:
     if not holds:
-        raise GearsearchError(f"{given}: this cannot be searched for", remedy)
+        raise GearsearchError(f"{given} cannot be searched for", remedy)

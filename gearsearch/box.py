@@ -73,6 +73,21 @@ class Box:
         raise GearsearchError(f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}")
 
 
+def require_in_box(box: Box, use: Iterable[int]) -> None:
+    """Raise GearsearchError where the box does not have every gear that is to be used, as often as it is named."""
+    owned: Counter[int] = Counter()
+    for teeth, count in zip(box.teeth, box.available, strict=True):
+        owned[teeth] += count
+    for teeth, times in Counter(use).items():
+        if owned[teeth] < times:
+            counts = ", ".join(str(count) for count in sorted(+owned))
+            raise GearsearchError(
+                f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {teeth} teeth: "
+                f"the box has {owned[teeth] or 'none'}",
+                f"gears in the box: {counts}",
+            )
+
+
 def box_of(
     shop: Shop,
     without: Iterable[int] = (),
@@ -98,7 +113,7 @@ def box_of(
     if left:
         raise GearsearchError(
             f"no loose gear of {min(left)} teeth is left to do without",
-            "name gears as the shop file lists them",
+            f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
         )
     fixed = {
         place: index[number, gears.fixed[place]] for number, gears in enumerate(shop.gears) for place in gears.fixed

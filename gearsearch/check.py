@@ -68,7 +68,9 @@ class Cut:
 
     def __post_init__(self) -> None:
         if self.accuracy is not None and not 1 <= self.accuracy <= 11:
-            raise GearsearchError(f"accuracy class {self.accuracy}", "give a class of ISO 1328-1 from 1 to 11")
+            raise GearsearchError(
+                f"there is no tolerance for accuracy class {self.accuracy}", "give a class of ISO 1328-1 from 1 to 11"
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,18 +250,23 @@ def _require_face(wanted: WantedLead | None, cut: Cut) -> None:
         return
     if wanted is None or wanted.gear is None:
         raise GearsearchError(
-            f"accuracy class {cut.accuracy} without a helical gear to judge",
-            "give the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
+            f"accuracy class {cut.accuracy} judges a helical gear, and none is given",
+            "add the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
         )
     if cut.length_mm is None:
-        raise GearsearchError(f"accuracy class {cut.accuracy} without a face width", "give it with --length")
+        raise GearsearchError(
+            f"accuracy class {cut.accuracy} is judged over the face width, and none is given",
+            "add it, as in --length 20mm",
+        )
 
 
 def _interval(wanted: WantedLead | None, cut: Cut) -> tuple[Fraction, Fraction] | None:
     if cut.tolerance is None:
         return None
     if wanted is None:
-        raise GearsearchError("a tolerance without a wanted lead", "give the lead too, as in --lead 412.5mm")
+        raise GearsearchError(
+            "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
+        )
     low, high = cut.tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
     geared = wanted.lead_mm / wanted.work_lead_mm
     return low * geared, high * geared

@@ -44,10 +44,17 @@ def replacing(target: str | Path, *, overwrite: bool = False) -> Iterator[Path]:
 
 def check_writable(path: Path, *, overwrite: bool) -> None:
     """Refuse a target that cannot be written, before any long work is begun."""
+    try:
+        _check_place(path, overwrite=overwrite)
+    except OSError as error:  # a name too long, or one in a folder that may not be read
+        raise _cannot_write(path, error) from None
+
+
+def _check_place(path: Path, *, overwrite: bool) -> None:
     if path.is_dir():
-        raise GearsearchError(f"{path} is a folder", "name a file in it")
+        raise GearsearchError(f"{path} cannot be written: it is a folder", "name a file in it")
     if not path.parent.is_dir():
-        raise GearsearchError(f"{path}: there is no folder {path.parent}", "make the folder first")
+        raise GearsearchError(f"{path} cannot be written: there is no folder {path.parent}", "make the folder first")
     if path.exists() and not overwrite:
         raise GearsearchError(f"{path} is already there", "add --overwrite to replace it, or name another file")
 
@@ -67,7 +74,7 @@ def _put_in_place(draft: Path, path: Path, *, overwrite: bool) -> None:
     try:
         path.hardlink_to(draft)  # fails where the target has appeared meanwhile; a rename would replace it
     except FileExistsError:
-        raise GearsearchError(f"{path} has appeared meanwhile", "name another file") from None
+        raise GearsearchError(f"{path} has appeared meanwhile, and is left as it is", "name another file") from None
     except OSError:
         draft.replace(path)  # a file system without hard links
 
@@ -80,4 +87,6 @@ def _umask() -> int:
 
 def _cannot_write(path: Path, error: OSError) -> GearsearchError:
     reason = error.strerror or str(error)
-    return GearsearchError(f"{path} cannot be written: {reason.lower()}", "choose another folder or free some room")
+    return GearsearchError(
+        f"{path} cannot be written: {reason.lower()}", "choose another folder or name, or free some room"
+    )

@@ -168,8 +168,8 @@ def _check_bounds(box: Box, most: list[int], pairs: int) -> None:
     halves = count_halves(most, pairs)
     if halves > MOST_HALVES:
         raise GearsearchError(
-            f"{len(teeth)} gears in trains of {pairs} pairs make {halves:,} halves; the search holds "
-            f"{MOST_HALVES:,}".replace(",", " "),
+            f"{len(teeth)} gears are too many for trains of {pairs} pairs: {pairs} of them can be chosen in {halves:,} "
+            f"ways and the search holds {MOST_HALVES:,}".replace(",", " "),
             "use fewer pairs, or leave gears out with --without",
         )
 

@@ -86,8 +86,8 @@ class WantedLead:
     def __post_init__(self) -> None:
         if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
             raise GearsearchError(
-                f"{self.how} makes a lead of {float(self.lead_mm):.3g} mm, which cannot be cut",
-                "give 0.000001 mm to 1 000 000 000 mm",
+                f"a lead of {float(self.lead_mm):.3g} mm cannot be cut: {self.how}",
+                "ask for a lead from 0.000001 mm to 1 000 000 000 mm",
             )
 
     @property
@@ -210,11 +210,15 @@ def from_rise(rise: Value, per: Value | None, unit: str = "mm") -> WantedLead:
     height = parse_length(rise, unit, "rise")
     if per is None:
         raise GearsearchError(
-            f"a rise of {format_both(height, unit)} over no arc", "give the arc in degrees with --per"
+            f"a rise of {format_both(height, unit)} makes no lead without the arc it takes",
+            "give the arc in degrees with --per, as in --per 5.8",
         )
     arc = parse_angle(per, "arc")
     if not 0 < arc <= 36000:
-        raise GearsearchError(f"an arc of {shown(per)}", "give an arc above 0° and up to 36000°, a hundred turns")
+        raise GearsearchError(
+            f"arc {shown(per)} is not above 0° and up to 36000°, a hundred turns",
+            "give the arc that the rise takes, as in --per 5.8",
+        )
     how = f"from a rise of {format_both(height, unit)} over {format_angle(arc)}"
     return WantedLead(360 * height / arc, how)
 
@@ -281,7 +285,9 @@ def from_gear(
     """
     size, named = _normal_module(module, diametral_pitch)
     if helix is None:
-        raise GearsearchError("a helical gear without a helix angle", "give it with --helix-angle")
+        raise GearsearchError(
+            "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
+        )
     gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), _slope(helix, "helix angle"))
     how = f"a gear of {teeth} teeth, {named}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
@@ -301,7 +307,7 @@ def tilted(wanted: WantedLead, tilt: Value) -> WantedLead:
     alpha = parse_angle(tilt, "tilt")
     if not 0 < alpha <= 90:
         raise GearsearchError(
-            f"a tilt of {shown(tilt)}", "give the head's angle from the table, above 0° and up to 90°"
+            f"tilt {shown(tilt)} is not above 0° and up to 90°", "give the head's angle from the table, as in --tilt 30"
         )
     if wanted.tilt_deg is not None:
         raise GearsearchError("the head is tilted twice", "give one tilt, from the table")
@@ -347,16 +353,19 @@ def _slope(angle: Value, what: str) -> Fraction:
     slope = parse_angle(angle, what)
     if not 0 < slope < 90:
         raise GearsearchError(
-            f"a {what} of {shown(angle)}", f"give a {what} above 0° and below 90°, as in --{what.replace(' ', '-')} 20"
+            f"{what} {shown(angle)} is not above 0° and below 90°", f"give it as in --{what.replace(' ', '-')} 20"
         )
     if min(radians(slope), radians(90 - slope)) < 1e-9:
-        raise GearsearchError(f"a {what} of {shown(angle)} is too near to 0° or 90°", "give the lead itself")
+        raise GearsearchError(
+            f"{what} {shown(angle)} is too near to 0° or 90° to make a lead",
+            "give the lead itself, as in --lead 412.5mm",
+        )
     return slope
 
 
 def _diameter(diameter: Value | None, unit: str, what: str) -> Fraction:
     if diameter is None:
-        raise GearsearchError(f"a {what} means nothing without its diameter", "give it with --diameter")
+        raise GearsearchError(f"a {what} means nothing without its diameter", "give it too, as in --diameter 50mm")
     return parse_length(diameter, unit, "diameter")
 
 
@@ -366,7 +375,7 @@ def _starts(starts: int) -> int:
 
 def _whole(count: int, most: int, what: str) -> int:
     if isinstance(count, bool) or not isinstance(count, numbers.Integral) or not 1 <= count <= most:
-        raise GearsearchError(f"{shown(count)} {what}", f"give a whole number of {what}, 1 to {most}")
+        raise GearsearchError(f"{shown(count)} is no number of {what}", f"give a whole number from 1 to {most}")
     return int(count)
 
 
@@ -378,7 +387,11 @@ def _normal_module(module: Value | None, diametral_pitch: Value | None) -> tuple
     if diametral_pitch is not None and module is None:
         pitch = _diametral_pitch(diametral_pitch, "gear diametral pitch")
         return INCH_MM / pitch, f"normal diametral pitch {pitch}"
-    raise GearsearchError("a gear needs a normal module or a normal diametral pitch", "give one of the two")
+    given = "none is given" if module is None else "both are given"
+    raise GearsearchError(
+        f"a gear needs either a normal module or a normal diametral pitch, and {given}",
+        "give one of the two, as in --gear-module 2 or --gear-dp 12",
+    )
 
 
 def _diametral_pitch(value: Value, what: str) -> Fraction:
@@ -386,4 +399,4 @@ def _diametral_pitch(value: Value, what: str) -> Fraction:
     try:
         return parse_ratio(pitch, what)
     except UnitError:
-        raise UnitError(f"{what} {shown(value)} will not do", "write a number above zero, as in 20 or 20 dp") from None
+        raise UnitError(f"{what} {shown(value)} is not a number above zero", "write it as in 20 or 20 dp") from None

@@ -36,13 +36,13 @@ class HelicalPair:
 
     def __post_init__(self) -> None:
         if self.shafts not in SHAFTS:
-            raise GearsearchError(f"shafts {self.shafts!r}", "use parallel or crossed")
+            raise GearsearchError(f"shafts cannot be {self.shafts!r}", "use parallel or crossed")
         if self.first.normal_module_mm != self.second.normal_module_mm:
             raise GearsearchError("two gears of different normal module do not mesh", "give one module for both")
         for gear in (self.first, self.second):
             if not 0 < gear.helix_angle_deg < 90 or gear.teeth < 1 or gear.normal_module_mm <= 0:
                 raise GearsearchError(
-                    f"a gear of {gear.teeth} teeth with helix angle {format_angle(gear.helix_angle_deg)}",
+                    f"{gear.teeth} teeth with helix angle {format_angle(gear.helix_angle_deg)} make no helical gear",
                     "give tooth counts from 1 and helix angles above 0° and below 90°",
                 )
         if self.shafts == "parallel":
@@ -54,19 +54,19 @@ class HelicalPair:
         if self.first.helix_angle_deg != self.second.helix_angle_deg:
             raise GearsearchError(
                 f"helix angles {format_angle(self.first.helix_angle_deg)} and "
-                f"{format_angle(self.second.helix_angle_deg)} on parallel shafts",
+                f"{format_angle(self.second.helix_angle_deg)} do not mesh on parallel shafts",
                 "give one helix angle for both gears, or add --shafts crossed",
             )
         if self.hands not in (("either", "either"), HANDS, HANDS[::-1]):
             raise GearsearchError(
-                f"hands {self.hands[0]} and {self.hands[1]} on parallel shafts",
-                "give the two gears opposite hands, or add --shafts crossed",
+                f"hands {self.hands[0]} and {self.hands[1]} do not mesh on parallel shafts",
+                "give opposite hands, as in --hand left --mate-hand right, or add --shafts crossed",
             )
 
     def _check_crossed(self) -> None:
         if "either" in self.hands:
             raise GearsearchError(
-                "crossed shafts without the hand of each gear", "give both: --hand right --mate-hand left"
+                "crossed shafts need the hand of each gear", "give both: --hand right --mate-hand left"
             )
         if self.shaft_angle_deg == 0:
             raise GearsearchError(
@@ -75,7 +75,7 @@ class HelicalPair:
             )
         if self.face_mm is not None:
             raise GearsearchError(
-                "a face width on crossed shafts, where the teeth touch in a point", "leave --face out"
+                "a face width tells nothing on crossed shafts, where the teeth touch in a point", "leave --face out"
             )
 
     @property
@@ -114,7 +114,8 @@ class HelicalPair:
         sines = [shortest_lead_mm(gear) / lead for gear, lead in zip(self.gears, leads_mm, strict=True)]
         if max(sines) >= 1:
             raise GearsearchError(
-                "a lead too short for the teeth of a gear: less than π × normal module × teeth", "give a longer lead"
+                "a lead is too short for the teeth of its gear: less than π × normal module × teeth",
+                "give a longer lead",
             )
         parallel = self.shafts == "parallel"
         return _parallel(self, leads_mm, sines) if parallel else _crossed(self, leads_mm, sines)

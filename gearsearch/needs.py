@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .answers import MOST_PAIRS
+from .answers import MOST_PAIRS, PAIRS_TO_GIVE
 from .errors import GearsearchError
 from .leads import WantedLead
 from .tolerance import Tolerance
@@ -37,7 +37,7 @@ class Need:
 
     def __post_init__(self) -> None:
         if self.wanted_mm <= 0:
-            raise GearsearchError(f"{self.name}: a lead of {self.wanted_mm} mm", "give leads longer than zero")
+            raise GearsearchError(f"{self.name}: a lead cannot be {self.wanted_mm} mm", "give leads longer than zero")
         if not 0 <= self.low_mm <= self.wanted_mm <= self.high_mm:
             raise GearsearchError(
                 f"{self.name}: leads from {self.low_mm} to {self.high_mm} mm do not hold the wanted lead",
@@ -67,8 +67,8 @@ class Terms:
     def __post_init__(self) -> None:
         least, most = self.pairs
         if not 1 <= least <= most <= MOST_PAIRS:
-            raise GearsearchError(f"pairs from {least} to {most}", f"give 1 to {MOST_PAIRS} pairs")
+            raise GearsearchError(f"{least} to {most} pairs cannot be searched for", PAIRS_TO_GIVE)
         if self.hand not in (*HANDS, "either"):
-            raise GearsearchError(f"the hand {self.hand!r}", "use right, left or either")
+            raise GearsearchError(f"the hand {self.hand!r} is not known", "use right, left or either")
         if self.mounting not in ("must", "skip"):
-            raise GearsearchError(f"mounting {self.mounting!r}", "use must or skip")
+            raise GearsearchError(f"mounting {self.mounting!r} is not known", "use must or skip")

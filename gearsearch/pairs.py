@@ -53,11 +53,13 @@ class PairRequest:
             return
         if self.pair.shafts == "crossed":
             raise GearsearchError(
-                "moving the helix angle of a pair on crossed shafts", "leave --helix-within out: the shafts would move"
+                "the helix angle cannot be moved on crossed shafts: the shafts would move too",
+                "leave --helix-within out",
             )
         if not 0 < self.helix_within_deg <= 10:
             raise GearsearchError(
-                f"moving the helix angle by {float(self.helix_within_deg):g}°", "give more than 0° and up to 10°"
+                f"the helix angle cannot be moved by {float(self.helix_within_deg):g}°",
+                "give more than 0° and up to 10°",
             )
 
     def single(self, gear: HelicalGear, hand: str) -> Request:
@@ -304,7 +306,7 @@ def moved_windows(request: PairRequest) -> Windows:
     if not 0 < drawn - within < drawn + within < 90:
         raise GearsearchError(
             f"moving a helix angle of {format_angle(drawn)} by {format_angle(within)} passes 0° or 90°",
-            "move it less",
+            "move it less, as in --helix-within 0.5deg",
         )
     first, second = (
         (

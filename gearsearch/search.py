@@ -11,7 +11,7 @@ from math import asin, degrees, gcd, log
 from typing import TYPE_CHECKING, Any
 
 from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
-from .box import box_of
+from .box import box_of, require_in_box
 from .counting import count_trains, reach
 from .errors import GearsearchError
 from .progress import Progress
@@ -42,6 +42,7 @@ class Search:
         self.route = shop.route(request.route)
         self.base = shop.lead_of_machine(self.route)
         self.box = box_of(shop, request.without, request.starts, request.greatest_pair_ratio)
+        require_in_box(self.box, request.use)
         self.counts = {p: count_trains(self.box, p) for p in range(request.pairs[0], request.pairs[1] + 1)}
 
     @cached_property
@@ -378,8 +379,8 @@ def _easy_window(search: Search, notes: list[str]) -> tuple[Fraction, Fraction]:
         return request.tolerance_mm
     if accuracy is None:
         raise GearsearchError(
-            "the easiest train was asked for, but no tolerance to be inside",
-            "add --tolerance, or measure the screw and put screw_accuracy into the shop file",
+            "the easiest train is one inside a tolerance, and none is given",
+            "add one, as in --tolerance 0.1%, or measure the screw and put screw_accuracy into the shop file",
         )
     notes.append("no tolerance was given: the easiest trains are those inside the screw's own accuracy")
     return request.wanted_mm * (1 - accuracy), request.wanted_mm * (1 + accuracy)

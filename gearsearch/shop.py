@@ -209,8 +209,9 @@ class Shop:
         for gears in self.gears:
             if gears.kind.tag == tag:
                 return gears
-        tags = ", ".join(gears.kind.tag for gears in self.gears if gears.kind.tag) or "none: the shop has one kind"
-        raise GearsearchError(f"there is no kind of tooth {tag!r} in {self.name}", f"tags in use: {tags}")
+        tags = ", ".join(gears.kind.tag for gears in self.gears if gears.kind.tag)
+        remedy = f"use one of: {tags}" if tags else "leave the kind out: the shop has only one"
+        raise GearsearchError(f"there is no kind of tooth {tag!r} in {self.name}", remedy)
 
     def allows(self, tag: str, teeth: int, place: str) -> bool:
         """Whether a gear may go on the first shaft, a stud or the last shaft, by bore and by the shaft's limits."""

@@ -154,7 +154,7 @@ class Tolerance:
             what = "a helix angle" if self.form == "helix" else "measured around the work"
             raise GearsearchError(
                 f"tolerance {shown(self.text)} is {what}, which means nothing without its diameter",
-                "give it with --diameter",
+                "give it too, as in --diameter 50mm",
             )
         return diameter_mm
 

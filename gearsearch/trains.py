@@ -33,7 +33,7 @@ class Pair:
     def __post_init__(self) -> None:
         for teeth in (self.driver, self.driven, *self.idlers):
             if teeth < 1:
-                raise TrainError(f"a gear of {teeth} teeth", "give tooth counts of at least 1")
+                raise TrainError(f"a gear cannot have {teeth} teeth", "give tooth counts of at least 1")
 
     def __str__(self) -> str:
         between = "".join(f"({teeth})/" for teeth in self.idlers)
@@ -53,7 +53,7 @@ class Train:
 
     def __post_init__(self) -> None:
         if not self.pairs:
-            raise TrainError("a train without gears", "give at least one pair, as in 40/72")
+            raise TrainError("a train needs gears, and has none", "give at least one pair, as in 40/72")
 
     @property
     def drivers(self) -> tuple[int, ...]:

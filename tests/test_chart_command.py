@@ -68,11 +68,14 @@ def test_a_chart_without_rows_gives_1(capsys):
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (("every",), "no file to write the chart to"),
-        (("every", "--out", "a.xyz"), "a.xyz: the ending .xyz\nhelp: use .parquet, .md, .csv"),
-        (("every", "--out", "no/a.md"), "no/a.md: there is no folder no"),
-        (("every", "--thin", "0%", "--out", "a.md"), "a step of 0 % to thin by"),
-        (("every", "--thin=-1%", "--out", "a.md"), "a step of -1 % to thin by"),
+        (("every",), "a chart needs a file to go to, and none is given"),
+        (
+            ("every", "--out", "a.xyz"),
+            "a.xyz has none of the endings that can be written\nhelp: end the name in one of .parquet, .md, .csv",
+        ),
+        (("every", "--out", "no/a.md"), "no/a.md cannot be written: there is no folder no"),
+        (("every", "--thin", "0%", "--out", "a.md"), "a chart cannot be thinned by steps of 0 %"),
+        (("every", "--thin=-1%", "--out", "a.md"), "a chart cannot be thinned by steps of -1 %"),
         (("every", "--thin", "x", "--out", "a.md"), "--thin 'x' is not a share of the lead"),
         (("every", "--from", "2m", "--to", "1m", "--out", "a.md"), "no lead lies from 2000.000 mm to 1000.000 mm"),
         (("every", "--to", "1mm", "--out", "a.md"), "leads from the shortest to 1.000 mm are out of reach"),
@@ -81,7 +84,7 @@ def test_a_chart_without_rows_gives_1(capsys):
             ("grid", "--diameters", "9:5:1", "--helix-angles", "5", "--out", "a.md"),
             "--diameters '9:5:1' is not a range",
         ),
-        (("grid", "--diameters", "9", "--out", "a.md"), "the angles of the grid"),
+        (("grid", "--diameters", "9", "--out", "a.md"), "a grid needs angles of one kind"),
         (("look", "a.parquet", "--lead", "5mm"), "there is no chart a.parquet"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else None,

@@ -418,24 +418,28 @@ BAD = {
     "9525.000 mm (375.0000 in) by the route worm; take another route, or more pairs": lambda: charts.every(
         demo_shop(), Terms(), (Fraction(20000), None)
     ),
-    "a step of 0 % to thin by\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
+    "a chart cannot be thinned by steps of 0 %\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
         demo_shop(), Terms(), thin=Fraction(0)
     ),
-    "a step of -1 % to thin by\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
+    "a chart cannot be thinned by steps of -1 %\nhelp: give more than 0 %, up to 100 %": lambda: charts.every(
         demo_shop(), Terms(), thin=Fraction(-1, 100)
     ),
     "a chart cannot be thinned and hold all arrangements\nhelp: leave one of the two out": lambda: charts.every(
         demo_shop(), Terms(), thin=Fraction(1, 100), all_arrangements=True
     ),
-    "a helix angle of 90.000° (90°00′00″)\nhelp: give angles above 0° and below 90°": lambda: charts.grid(
-        demo_shop(), Terms(), [Fraction(10)], [Fraction(90)]
+    "a grid cannot have a helix angle of 90.000° (90°00′00″)\nhelp: give angles above 0° and below 90°": lambda: (
+        charts.grid(demo_shop(), Terms(), [Fraction(10)], [Fraction(90)])
     ),
-    "a grid of 0 cells\nhelp: give 1 to 1000000 cells": lambda: charts.grid(demo_shop(), Terms(), [], [Fraction(9)]),
-    "0 trains for each lead\nhelp: give 1 to 1000": lambda: charts.of_list(demo_shop(), Terms(), load_list("unc"), 0),
+    "a grid cannot have 0 cells\nhelp: give diameters × angles of 1 to 1 000 000": lambda: charts.grid(
+        demo_shop(), Terms(), [], [Fraction(9)]
+    ),
+    "0 is no number of trains for each lead\nhelp: give 1 to 1000": lambda: charts.of_list(
+        demo_shop(), Terms(), load_list("unc"), 0
+    ),
     "the gears of Test shop make no train of 2 pairs\nhelp: ask for fewer pairs, or add gears that mesh with each "
     "other": lambda: charts.every(mill((20, 30, 40)), Terms(pairs=(2, 2))),
-    "paper 'a5'\nhelp: use one of: A4, Letter": lambda: Paper("a5"),
-    "3 rows on a page\nhelp: give 5 to 1000 rows": lambda: Paper(rows=3),
+    "there is no paper 'a5'\nhelp: use one of: A4, Letter": lambda: Paper("a5"),
+    "a page cannot have 3 rows\nhelp: give 5 to 1000 rows": lambda: Paper(rows=3),
     "there is no chart nothing.parquet\nhelp: name a .parquet file that gearsearch chart has written": lambda: (
         read_chart("nothing.parquet")
     ),
@@ -453,8 +457,8 @@ def test_outs_are_refused_before_any_work(tmp_path):
     chart = charts.every(demo_shop(), Terms())
     (tmp_path / "there.md").write_text("old", encoding="utf-8")
     for out, said in {
-        "leads.xlsx": "the ending .xlsx",
-        "leads": "the ending is missing",
+        "leads.xlsx": "leads.xlsx has none of the endings",
+        "leads": "leads has none of the endings",
         "there.md": "is already there",
         "no/leads.md": "there is no folder",
     }.items():
@@ -462,7 +466,7 @@ def test_outs_are_refused_before_any_work(tmp_path):
             write_chart(chart, [tmp_path / out])
     with pytest.raises(GearsearchError, match="is named twice"):
         write_chart(chart, [tmp_path / "a.md", tmp_path / "a.md"])
-    with pytest.raises(GearsearchError, match="no file to write"):
+    with pytest.raises(GearsearchError, match="a chart needs a file to go to"):
         write_chart(chart, [])
     assert len(list(chart.rows)) > 0
 

@@ -195,12 +195,12 @@ def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
     [
         (
             ("--lead", "540", "--length", "20"),
-            "accuracy class 7 without a helical gear to judge\n"
-            "help: give the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
+            "accuracy class 7 judges a helical gear, and none is given\n"
+            "help: add the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
         ),
         (
             ("--gear-module", "2", "--teeth", "30", "--helix-angle", "20"),
-            "accuracy class 7 without a face width\nhelp: give it with --length",
+            "accuracy class 7 is judged over the face width, and none is given\nhelp: add it, as in --length 20mm",
         ),
     ],
 )
@@ -328,7 +328,7 @@ def test_an_accuracy_class_that_is_none_is_refused():
 
 
 def test_a_tolerance_needs_a_wanted_lead():
-    with pytest.raises(GearsearchError, match="a tolerance without a wanted lead"):
+    with pytest.raises(GearsearchError, match="a tolerance is given without the lead it belongs to"):
         check(classic(), GOOD, cut=Cut(tolerance=Tolerance.parse("1 mm")))
 
 

@@ -110,4 +110,7 @@ def test_the_command_writes_every_file_or_none(capsys):
     assert "leads.pdf is already there" in capsys.readouterr().err
     assert not Path("leads.svg").exists()
     assert plot("leads.parquet", "--out", "leads.txt") == 2
-    assert capsys.readouterr().err == "gearsearch: leads.txt is no picture\nhelp: name a file .svg, .png, .pdf\n"
+    assert capsys.readouterr().err == (
+        "gearsearch: leads.txt has none of the endings that a picture can have\n"
+        "help: end the name in one of .svg, .png, .pdf\n"
+    )

@@ -228,7 +228,7 @@ def test_the_two_gears_of_a_joined_piece_do_not_stand_on_different_shafts():
     [
         (
             lambda: differential.differentials(CLASSIC, 127, pairs=(1, 3)),
-            "pairs from 1 to 3\nhelp: a differential train has 1 or 2 pairs",
+            "a differential train cannot have 1 to 3 pairs\nhelp: give 1 or 2 pairs",
         ),
         (
             lambda: differential.differentials(CLASSIC, 127, count=1001),

@@ -156,12 +156,15 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ([], f"no things to divide were given\nhelp: {NOTHING}"),
-        (["5", "--angle", "3"], f"2 things to divide were given\nhelp: {NOTHING}"),
-        (["7.5"], "N '7.5' is not a whole number\nhelp: write it as in N 3"),
+        ([], f"nothing to divide is given\nhelp: {NOTHING}"),
+        (["5", "--angle", "3"], f"2 things to divide are given: a number of divisions and --angle\nhelp: {NOTHING}"),
+        (["7.5"], "gearsearch divide '7.5' is not a whole number\nhelp: write it as in gearsearch divide 42"),
         (["0"], "0 is no number of divisions\nhelp: give a whole number from 1 to 100000"),
         (["100001"], "100001 is no number of divisions\nhelp: give a whole number from 1 to 100000"),
-        (["99999999999"], "N '99999999999' is not a whole number\nhelp: write it as in N 3"),
+        (
+            ["99999999999"],
+            "gearsearch divide '99999999999' is not a whole number\nhelp: write it as in gearsearch divide 42",
+        ),
         (["7", "--count", "0"], "0 is no number of ways\nhelp: give a whole number from 1 to 1000"),
         (
             ["--angle", "0"],
@@ -175,14 +178,24 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
             ["--angle", "360.5"],
             "a space of 360.5° cannot be set off on the work\nhelp: give an angle above 0° and up to 360°",
         ),
-        (["42", "--repeats", "3"], "--repeats belongs to --angle, not to N\nhelp: leave it out"),
-        (["42", "--lead", "85"], "--lead belongs to --steps, not to N\nhelp: leave it out"),
-        (["--angle", "5", "--nearest"], "--nearest belongs to N, not to --angle\nhelp: leave it out"),
-        ([*RAMP, "--count", "3"], "--count belongs to N or --angle or --starts, not to --steps\nhelp: leave it out"),
-        (["--steps", "3"], "a ramp needs the angle of its steps\nhelp: give --step-angle or --total-angle, not both"),
+        (["42", "--repeats", "3"], "--repeats belongs to --angle, not to a number of divisions\nhelp: leave it out"),
+        (["42", "--lead", "85"], "--lead belongs to --steps, not to a number of divisions\nhelp: leave it out"),
+        (
+            ["--angle", "5", "--nearest"],
+            "--nearest belongs to a number of divisions, not to --angle\nhelp: leave it out",
+        ),
+        (
+            [*RAMP, "--count", "3"],
+            "--count belongs to a number of divisions or --angle or --starts, not to --steps\nhelp: leave it out",
+        ),
+        (
+            ["--steps", "3"],
+            "a ramp needs the angle of its steps once, and it is not given\n"
+            "help: give either --step-angle or --total-angle",
+        ),
         (
             ["--steps", "3", "--step-angle", "5"],
-            "a ramp needs its lead\nhelp: give --lead, or --rise for one step, not both",
+            "a ramp needs its lead once, and it is not given\nhelp: give either --lead, or --rise for one step",
         ),
         (
             ["--steps", "0", "--total-angle", "60", "--lead", "85"],
@@ -205,7 +218,7 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
         ),
         (
             [*RAMP, "--out", "ramp.doc"],
-            "ramp.doc has none of the endings that can be written\nhelp: name a file .md, .csv or .json",
+            "ramp.doc has none of the endings that can be written\nhelp: end the name in .md, .csv or .json",
         ),
         (
             ["--starts", "3", "--route", "belt"],

@@ -76,7 +76,7 @@ def test_the_picture_says_where_the_studs_go():
 
 def test_a_train_that_does_not_mount_is_not_drawn(capsys):
     assert run("72/24 80/44", "--lead", "66mm", "--out", "train.svg") == 2
-    assert "72/24 80/44 has no places to draw: mounting is judged no" in capsys.readouterr().err
+    assert "72/24 80/44 cannot be drawn to scale, for its mounting is judged: no" in capsys.readouterr().err
     assert list(Path().iterdir()) == []
 
 

@@ -516,15 +516,15 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], gears=3),
-            "3 gears to add at once\nhelp: ask for 1 or 2",
+            "3 gears cannot be added at once\nhelp: ask for 1 or 2",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], count=0),
-            "0 answers\nhelp: ask for 1 to 1000 answers",
+            "0 answers cannot be given\nhelp: ask for 1 to 1000 answers",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("m9", 25)]),
-            "there is no kind of tooth 'm9' in Test shop\nhelp: tags in use: none: the shop has one kind",
+            "there is no kind of tooth 'm9' in Test shop\nhelp: leave the kind out: the shop has only one",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(pairs=(4, 4)), [("", 2**52)]),
@@ -533,13 +533,13 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: Terms(pairs=(2, 5)),
-            "pairs from 2 to 5\nhelp: give 1 to 4 pairs",
+            "2 to 5 pairs cannot be searched for\nhelp: give 1 to 4 pairs, as in --pairs 3 (at most) or --pairs 2-3",
         ),
-        (lambda: Terms(hand="both"), "the hand 'both'\nhelp: use right, left or either"),
-        (lambda: Terms(mounting="show"), "mounting 'show'\nhelp: use must or skip"),
+        (lambda: Terms(hand="both"), "the hand 'both' is not known\nhelp: use right, left or either"),
+        (lambda: Terms(mounting="show"), "mounting 'show' is not known\nhelp: use must or skip"),
         (
             lambda: Need("groove", Fraction(0), Fraction(0), Fraction(0)),
-            "groove: a lead of 0 mm\nhelp: give leads longer than zero",
+            "groove: a lead cannot be 0 mm\nhelp: give leads longer than zero",
         ),
         (
             lambda: Need("groove", Fraction(5), Fraction(6), Fraction(7)),
@@ -547,11 +547,11 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 61),
-            "a set of 61 gears\nhelp: ask for 2 to 60 gears",
+            "61 is no number of gears for a set\nhelp: ask for 2 to 60 gears",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4, copies=9),
-            "9 equal gears\nhelp: ask for 1 to 4",
+            "a set cannot have 9 equal gears\nhelp: ask for 1 to 4",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4),
@@ -560,7 +560,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: spare_gears(mill((20, 30)), NEEDS, Terms(without=(99,))),
-            "no loose gear of 99 teeth is left to do without\nhelp: name gears as the shop file lists them",
+            "no loose gear of 99 teeth is left to do without\nhelp: loose gears: 20, 30",
         ),
         (
             lambda: spare_gears(mill((20, 30)), NEEDS, Terms(route="spindle")),
@@ -660,7 +660,7 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
         ),
         (
             ("--lead", "400", "--teeth", "few"),
-            "--teeth 'few' is not a whole number\nhelp: write it as in --teeth 3",
+            "--teeth 'few' is not a whole number\nhelp: write it as in --teeth 15:127",
         ),
         (
             ("--lead", "400", "--spare", "--design", "4"),
@@ -668,7 +668,7 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
         ),
         (
             ("--lead", "400", "--kind", "m3"),
-            "there is no kind of tooth 'm3' in Millrace workshop\nhelp: tags in use: none: the shop has one kind",
+            "there is no kind of tooth 'm3' in Millrace workshop\nhelp: leave the kind out: the shop has only one",
         ),
         (
             ("--lead", "-4"),

@@ -51,7 +51,7 @@ def test_a_full_disk_is_told_in_words(tmp_path):
     with pytest.raises(GearsearchError) as caught, replacing(target):
         raise OSError(28, os.strerror(28))
     assert str(caught.value) == (
-        f"{target} cannot be written: no space left on device\nhelp: choose another folder or free some room"
+        f"{target} cannot be written: no space left on device\nhelp: choose another folder or name, or free some room"
     )
     assert list(tmp_path.iterdir()) == []
 

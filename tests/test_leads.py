@@ -179,53 +179,61 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
     [
         (
             lambda: leads.from_helix_angle(20, None),
-            "a helix angle means nothing without its diameter\nhelp: give it with --diameter",
+            "a helix angle means nothing without its diameter\nhelp: give it too, as in --diameter 50mm",
         ),
         (
             lambda: leads.from_lead_angle(20, None),
-            "a lead angle means nothing without its diameter\nhelp: give it with --diameter",
+            "a lead angle means nothing without its diameter\nhelp: give it too, as in --diameter 50mm",
         ),
         (
             lambda: leads.from_helix_angle(90, 50),
-            "a helix angle of 90\nhelp: give a helix angle above 0° and below 90°, as in --helix-angle 20",
+            "helix angle 90 is not above 0° and below 90°\nhelp: give it as in --helix-angle 20",
         ),
         (
             lambda: leads.from_helix_angle("1e-30", 50),
-            "a helix angle of '1e-30' is too near to 0° or 90°\nhelp: give the lead itself",
+            "helix angle '1e-30' is too near to 0° or 90° to make a lead\n"
+            "help: give the lead itself, as in --lead 412.5mm",
         ),
         (
             lambda: leads.from_rise("1.37 mm", None),
-            "a rise of 1.370 mm (0.0539 in) over no arc\nhelp: give the arc in degrees with --per",
+            "a rise of 1.370 mm (0.0539 in) makes no lead without the arc it takes\n"
+            "help: give the arc in degrees with --per, as in --per 5.8",
         ),
         (
             lambda: leads.from_rise("1.37 mm", "0"),
-            "an arc of '0'\nhelp: give an arc above 0° and up to 36000°, a hundred turns",
+            "arc '0' is not above 0° and up to 36000°, a hundred turns\n"
+            "help: give the arc that the rise takes, as in --per 5.8",
         ),
-        (lambda: leads.from_thread("13 tpi", 0), "0 starts\nhelp: give a whole number of starts, 1 to 1000"),
+        (lambda: leads.from_thread("13 tpi", 0), "0 is no number of starts\nhelp: give a whole number from 1 to 1000"),
         (
             lambda: leads.from_gear(20, 15),
-            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+            "a gear needs either a normal module or a normal diametral pitch, and none is given\n"
+            "help: give one of the two, as in --gear-module 2 or --gear-dp 12",
         ),
         (
             lambda: leads.from_gear(20, None, module=2),
-            "a helical gear without a helix angle\nhelp: give it with --helix-angle",
+            "a helical gear needs its helix angle, and none is given\nhelp: add it, as in --helix-angle 15",
         ),
         (
             lambda: leads.from_gear(20, 15, module=2, diametral_pitch=12),
-            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+            "a gear needs either a normal module or a normal diametral pitch, and both are given\n"
+            "help: give one of the two, as in --gear-module 2 or --gear-dp 12",
         ),
         (
             lambda: leads.from_gear(0, 15, module=2),
-            "0 teeth\nhelp: give a whole number of teeth, 1 to 100000",
+            "0 is no number of teeth\nhelp: give a whole number from 1 to 100000",
         ),
         (
             lambda: leads.from_gear(20.5, 15, module=2),
-            "20.5 teeth\nhelp: give a whole number of teeth, 1 to 100000",
+            "20.5 is no number of teeth\nhelp: give a whole number from 1 to 100000",
         ),
-        (lambda: leads.from_lead(5, starts=True), "True starts\nhelp: give a whole number of starts, 1 to 1000"),
+        (
+            lambda: leads.from_lead(5, starts=True),
+            "True is no number of starts\nhelp: give a whole number from 1 to 1000",
+        ),
         (
             lambda: leads.from_worm_dp("0 dp"),
-            "worm diametral pitch '0 dp' will not do\nhelp: write a number above zero, as in 20 or 20 dp",
+            "worm diametral pitch '0 dp' is not a number above zero\nhelp: write it as in 20 or 20 dp",
         ),
         (
             lambda: leads.tilted(leads.tilted(leads.from_lead(5), 30), 30),
@@ -233,7 +241,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         ),
         (
             lambda: leads.tilted(leads.from_lead(5), 91),
-            "a tilt of 91\nhelp: give the head's angle from the table, above 0° and up to 90°",
+            "tilt 91 is not above 0° and up to 90°\nhelp: give the head's angle from the table, as in --tilt 30",
         ),
         (
             lambda: leads.tilt_for(Fraction(10), Fraction(0)),
@@ -242,7 +250,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         ),
         (
             lambda: leads.tilted(leads.from_lead(5), 0),
-            "a tilt of 0\nhelp: give the head's angle from the table, above 0° and up to 90°",
+            "tilt 0 is not above 0° and up to 90°\nhelp: give the head's angle from the table, as in --tilt 30",
         ),
         (
             lambda: leads.tilt_for(Fraction(10), Fraction(5)),
@@ -251,8 +259,8 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         ),
         (
             lambda: leads.from_helix_angle(Fraction(1, 10**6), 10**8),
-            "from helix angle 0.0000010° (0°00′00.0036″) at diameter 100000000.000 mm (3937007.8740 in) makes a lead "
-            "of 1.8e+16 mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm",
+            "a lead of 1.8e+16 mm cannot be cut: from helix angle 0.0000010° (0°00′00.0036″) at diameter 100000000.000 "
+            "mm (3937007.8740 in)\nhelp: ask for a lead from 0.000001 mm to 1 000 000 000 mm",
         ),
     ],
 )
@@ -300,7 +308,11 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
             "no lead was asked for: --diameter and --per alone will not do\n"
             "help: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm",
         ),
-        (["--rise", "2"], "a rise of 2.000 mm (0.0787 in) over no arc\nhelp: give the arc in degrees with --per"),
+        (
+            ["--rise", "2"],
+            "a rise of 2.000 mm (0.0787 in) makes no lead without the arc it takes\n"
+            "help: give the arc in degrees with --per, as in --per 5.8",
+        ),
         (
             ["--gear-module", "2", "--gear-dp", "12", "--teeth", "20", "--helix-angle", "20"],
             "the lead is given in 2 ways: --gear-module, --gear-dp\nhelp: keep one of them",
@@ -325,15 +337,19 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
         ),
         (
             ["--gear-module", "2", "--helix-angle", "20"],
-            "a helical gear without a tooth count\nhelp: give it with --teeth",
+            "a helical gear needs its tooth count, and none is given\nhelp: add it, as in --teeth 23",
         ),
         (
             ["--gear-module", "2", "--teeth", "20", "--helix-angle", "20", "--diameter", "50"],
-            "a helical gear has its own pitch diameter\nhelp: leave --diameter out",
+            "--diameter does not belong to a helical gear, which has its own pitch diameter\n"
+            "help: leave --diameter out",
         ),
         (["--rise", "2", "--per", "9", "--starts", "2"], "--starts does not belong to --rise\nhelp: leave it out"),
         (["--lead", "5", "--starts", "two"], "--starts 'two' is not a whole number\nhelp: write it as in --starts 3"),
-        (["--helix-angle", "20"], "a helix angle means nothing without its diameter\nhelp: give it with --diameter"),
+        (
+            ["--helix-angle", "20"],
+            "a helix angle means nothing without its diameter\nhelp: give it too, as in --diameter 50mm",
+        ),
     ],
 )
 def test_options_that_contradict_each_other_are_named(words, message):
@@ -357,7 +373,8 @@ def test_a_lead_may_be_as_short_and_as_long_as_can_be_said():
         with pytest.raises(GearsearchError) as caught:
             leads.WantedLead(lead, "a made-up lead")
         assert str(caught.value) == (
-            f"a made-up lead makes a lead of {said} mm, which cannot be cut\nhelp: give 0.000001 mm to 1 000 000 000 mm"
+            f"a lead of {said} mm cannot be cut: a made-up lead\n"
+            "help: ask for a lead from 0.000001 mm to 1 000 000 000 mm"
         )
 
 
@@ -366,7 +383,7 @@ def test_counts_are_taken_up_to_their_limits():
     assert leads.from_gear(100_000, 15, module=1).gear.teeth == 100_000
     assert leads.from_gear(1, 15, module=1).gear.teeth == 1
     for make in (lambda: leads.from_lead(5, starts=1001), lambda: leads.from_gear(100_001, 15, module=1)):
-        with pytest.raises(GearsearchError, match="give a whole number of"):
+        with pytest.raises(GearsearchError, match="give a whole number from 1 to"):
             make()
 
 
@@ -446,7 +463,7 @@ def test_a_head_may_be_tilted_to_the_full():
     [
         (
             lambda: leads.from_rise("1", "36000.1"),
-            "an arc of '36000.1'\nhelp: give an arc above 0° and up to 36000°, a hundred turns",
+            "arc '36000.1' is not above 0° and up to 36000°, a hundred turns\nhelp: give the arc that",
         ),
         (lambda: leads.from_rise("1", "steep"), "arc 'steep' cannot be read"),
         (lambda: leads.from_rise("up", "1"), "rise 'up' cannot be read"),
@@ -461,15 +478,15 @@ def test_a_head_may_be_tilted_to_the_full():
         (lambda: leads.tilted(leads.from_lead(5), "a bit"), "tilt 'a bit' cannot be read"),
         (
             lambda: leads.from_gear(20, 15, diametral_pitch="fine"),
-            "gear diametral pitch 'fine' will not do\nhelp: write a number above zero, as in 20 or 20 dp",
+            "gear diametral pitch 'fine' is not a number above zero\nhelp: write it as in 20 or 20 dp",
         ),
         (
             lambda: leads.from_lead_angle("89.99999999999", 50),
-            "a lead angle of '89.99999999999' is too near to 0° or 90°\nhelp: give the lead itself",
+            "lead angle '89.99999999999' is too near to 0° or 90° to make a lead\nhelp: give the lead itself",
         ),
         (
             lambda: leads.from_lead_angle(0, 50),
-            "a lead angle of 0\nhelp: give a lead angle above 0° and below 90°, as in --lead-angle 20",
+            "lead angle 0 is not above 0° and below 90°\nhelp: give it as in --lead-angle 20",
         ),
     ],
 )

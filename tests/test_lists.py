@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from gearsearch.charts.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
 from gearsearch.errors import GearsearchError
+from gearsearch.tolerance import FORMS as TOLERANCES
 from gearsearch.units import INCH_MM, PI
 
 INCH = Fraction(127, 5)
@@ -102,11 +103,12 @@ def test_a_file_saved_by_a_spreadsheet_is_read(tmp_path):
 
 BAD = {
     "a,4x,\n": "x.csv: line 2, column wanted: lead '4x': 'x' is not a unit of length",
-    "a,,\n": "x.csv: line 2, column wanted: there is no wanted lead",
+    "a,,\n": "x.csv: line 2, column wanted: the wanted lead is empty",
     "a,5 mm,zz\n": "x.csv: line 2, column tolerance: tolerance 'zz' cannot be read",
     "a,5 mm,0.1deg helix\n": "x.csv: line 2, column tolerance: tolerance '0.1deg helix' is a helix angle, which means "
     "nothing without its diameter",
-    "a,5 mm,1%,more\n": "x.csv: line 2, column 4: one cell more than the heading has",
+    "a,5 mm,1%,more\n": "x.csv: line 2, column 4: one cell more than the heading has; write decimals with a point, and "
+    "text with commas in double quotes",
     '"two\nlines",5 mm,\nb,6,\nc,-1,\n': "x.csv: line 5, column wanted: lead '-1' is not above zero",
     "a,4x,\nb,5 mm,\nc,q,\n": "x.csv: 2 mistakes\n  line 2, column wanted: lead '4x': 'x' is not a unit of length\n"
     "  line 4, column wanted: lead 'q' cannot be read",
@@ -117,14 +119,19 @@ BAD = {
 def test_mistakes_are_told_by_line_and_column(rows):
     with pytest.raises(GearsearchError) as caught:
         read_list("name,wanted,tolerance\n" + rows, "x.csv")
-    assert (caught.value.message, caught.value.remedy) == (BAD[rows], FORMS)
+    columns = {"wanted": FORMS, "tolerance": f"write a tolerance as in {TOLERANCES}"}
+    forms = [form for column, form in columns.items() if f"column {column}:" in BAD[rows]]
+    assert (caught.value.message, caught.value.remedy) == (
+        BAD[rows],
+        "; ".join(forms) or "write each line as name,wanted,tolerance",
+    )
 
 
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("foo,wanted\n", "x.csv: line 1, column 1: 'foo' is not one of the columns, each once"),
-        ("name,wanted,wanted\n", "x.csv: line 1, column 3: 'wanted' is not one of the columns, each once"),
+        ("foo,wanted\n", "x.csv: line 1, column 1: 'foo' is no column"),
+        ("name,wanted,wanted\n", "x.csv: line 1, column 3: the column 'wanted' stands twice"),
         ("name\nq\n", "x.csv: line 1: there is no column wanted"),
         ("", "x.csv: line 1: there is no column wanted"),
         ("name,wanted\n", "x.csv: no lead below the heading"),

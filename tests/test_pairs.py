@@ -293,26 +293,26 @@ def test_prime_factors_multiply_back(number):
         ),
         (
             lambda: HelicalPair(HelicalGear(Fraction(2), 20, Fraction(20)), HelicalGear(Fraction(2), 20, Fraction(21))),
-            "helix angles 20.000° (20°00′00″) and 21.000° (21°00′00″) on parallel shafts\n"
+            "helix angles 20.000° (20°00′00″) and 21.000° (21°00′00″) do not mesh on parallel shafts\n"
             "help: give one helix angle for both gears, or add --shafts crossed",
         ),
         (
             lambda: HelicalPair(*parallel().gears, hands=("right", "right")),
-            "hands right and right on parallel shafts\n"
-            "help: give the two gears opposite hands, or add --shafts crossed",
+            "hands right and right do not mesh on parallel shafts\n"
+            "help: give opposite hands, as in --hand left --mate-hand right, or add --shafts crossed",
         ),
         (
             lambda: HelicalPair(*parallel().gears, shafts="bevel"),
-            "shafts 'bevel'\nhelp: use parallel or crossed",
+            "shafts cannot be 'bevel'\nhelp: use parallel or crossed",
         ),
         (
             lambda: parallel(helix=Fraction(90)),
-            "a gear of 20 teeth with helix angle 90.000° (90°00′00″)\n"
+            "20 teeth with helix angle 90.000° (90°00′00″) make no helical gear\n"
             "help: give tooth counts from 1 and helix angles above 0° and below 90°",
         ),
         (
             lambda: crossed(hands=("right", "either")),
-            "crossed shafts without the hand of each gear\nhelp: give both: --hand right --mate-hand left",
+            "crossed shafts need the hand of each gear\nhelp: give both: --hand right --mate-hand left",
         ),
         (
             lambda: crossed(hands=("right", "left")),
@@ -321,23 +321,26 @@ def test_prime_factors_multiply_back(number):
         ),
         (
             lambda: HelicalPair(*parallel().gears, ("right", "right"), "crossed", Fraction(20)),
-            "a face width on crossed shafts, where the teeth touch in a point\nhelp: leave --face out",
+            "a face width tells nothing on crossed shafts, where the teeth touch in a point\nhelp: leave --face out",
         ),
         (
             lambda: PairRequest(crossed(), helix_within_deg=Fraction(1)),
-            "moving the helix angle of a pair on crossed shafts\nhelp: leave --helix-within out: the shafts would move",
+            "the helix angle cannot be moved on crossed shafts: the shafts would move too\n"
+            "help: leave --helix-within out",
         ),
         (
             lambda: PairRequest(parallel(), helix_within_deg=Fraction(11)),
-            "moving the helix angle by 11°\nhelp: give more than 0° and up to 10°",
+            "the helix angle cannot be moved by 11°\nhelp: give more than 0° and up to 10°",
         ),
         (
             lambda: find_pairs(mill((20, 30)), PairRequest(parallel(helix=Fraction(2)), helix_within_deg=Fraction(3))),
-            "moving a helix angle of 2.000° (2°00′00″) by 3.000° (3°00′00″) passes 0° or 90°\nhelp: move it less",
+            "moving a helix angle of 2.000° (2°00′00″) by 3.000° (3°00′00″) passes 0° or 90°\n"
+            "help: move it less, as in --helix-within 0.5deg",
         ),
         (
             lambda: parallel().meshing((Fraction(100), Fraction(800))),
-            "a lead too short for the teeth of a gear: less than π × normal module × teeth\nhelp: give a longer lead",
+            "a lead is too short for the teeth of its gear: less than π × normal module × teeth\n"
+            "help: give a longer lead",
         ),
     ],
 )
@@ -397,23 +400,24 @@ def test_the_command_ends_with_1_when_no_pair_mounts():
     [
         (
             ("--gear-module", "2", "--teeth", "20", "--helix-angle", "20"),
-            "--teeth '20' has 1 parts, not 2\nhelp: write --teeth 20,44",
+            "--teeth '20' gives 1 value, and takes 2\nhelp: write it as in --teeth 20,44",
         ),
         (
             ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20,20,20"),
-            "--helix-angle '20,20,20' has 3 parts, not 1 or 2\nhelp: write --helix-angle 20",
+            "--helix-angle '20,20,20' gives 3 values, and takes 1 or 2\nhelp: write it as in --helix-angle 20",
         ),
         (
             ("--teeth", "20,44", "--helix-angle", "20"),
-            "a gear needs a normal module or a normal diametral pitch\nhelp: give one of the two",
+            "a gear needs either a normal module or a normal diametral pitch, and none is given\n"
+            "help: give one of the two, as in --gear-module 2 or --gear-dp 12",
         ),
         (
             ("--gear-module", "2", "--teeth", "20,x", "--helix-angle", "20"),
-            "--teeth 'x' is not a whole number\nhelp: write it as in --teeth 3",
+            "--teeth 'x' is not a whole number\nhelp: write it as in --teeth 20,44",
         ),
         (
             ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--count", "0", "--tolerance", "1%"),
-            "0 answers: this cannot be searched for\nhelp: ask for 1 to 1000 answers",
+            "0 answers cannot be searched for\nhelp: ask for 1 to 1000 answers",
         ),
     ],
 )

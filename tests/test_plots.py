@@ -112,7 +112,7 @@ def test_the_same_plot_is_the_same_bytes(picture, ending):
         ),
         (
             ["80/44 48/100", "--lead", "1mm", "--picture", "coverage"],
-            "the gears give 0 leads from 0.800 mm to 1.200 mm\n"
+            "the gears give 0 leads from 0.800 mm to 1.200 mm: too few to plot\n"
             "help: ask for a lead that they reach, or for more pairs\n",
         ),
     ],

@@ -122,18 +122,21 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
             lambda: ramps.Ramp(Fraction(85), Fraction(5), 0),
             "0 is no number of steps\nhelp: give a whole number from 1 to 10000",
         ),
-        (lambda: ramps.Ramp(Fraction(0), Fraction(5), 3), "a lead of 0 mm\nhelp: give a lead longer than zero"),
+        (
+            lambda: ramps.Ramp(Fraction(0), Fraction(5), 3),
+            "a ramp cannot have a lead of 0 mm\nhelp: give a lead longer than zero",
+        ),
         (
             lambda: ramps.Ramp(Fraction(85), Fraction(0), 3),
-            "steps of 0°\nhelp: give an angle above 0° and up to 360°",
+            "a step cannot be 0°\nhelp: give an angle above 0° and up to 360°",
         ),
         (
             lambda: ramps.Ramp(Fraction(85), Fraction(361), 3),
-            "steps of 361°\nhelp: give an angle above 0° and up to 360°",
+            "a step cannot be 361°\nhelp: give an angle above 0° and up to 360°",
         ),
         (
             lambda: ramps.Ramp(Fraction(85), Fraction(360), 2000),
-            "2000 steps of 360° make 720000°\nhelp: give steps that stay within 1000 turns",
+            "2000 steps of 360° make 720000°, more than 1000 turns\nhelp: take fewer or smaller steps",
         ),
         (
             lambda: ramps.Ramp(Fraction(36), Fraction(10), 13, Fraction(12)),
@@ -146,7 +149,7 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
         ),
         (
             lambda: ramps.lead_of_steps(Fraction(1), Fraction(0)),
-            "steps of 0°\nhelp: give an angle above 0° and up to 360°",
+            "a step cannot be 0°\nhelp: give an angle above 0° and up to 360°",
         ),
         (
             lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction("0.1"), 3), 15),
@@ -155,7 +158,7 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
         ),
         (
             lambda: ramps.tooth_depth_mm(ramps.Ramp(Fraction(85), Fraction(5), 3), Fraction(0), Fraction(10)),
-            "a diameter of 0 mm\nhelp: give a diameter larger than zero",
+            "a tooth cannot be measured at a diameter of 0 mm\nhelp: give a diameter larger than zero",
         ),
         (
             lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(5), 3), 99),
@@ -163,7 +166,7 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
         ),
         (
             lambda: ramps.tooth_depth_mm(ramps.Ramp(Fraction(85), Fraction(5), 3), Fraction(40), Fraction(60)),
-            "a face angle of 60°\nhelp: give an angle above -60° and below 60°",
+            "a face cannot lean by 60°\nhelp: give an angle above -60° and below 60°",
         ),
         (
             lambda: ramps.tooth_depth_mm(ramps.Ramp(Fraction(850), Fraction(5), 3), Fraction(4), Fraction(50)),

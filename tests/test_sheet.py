@@ -309,7 +309,7 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
         (["--lead", "1mm"], "no train was found: out of reach"),
         ([*GOOD, "--out", "sheet.doc"], "sheet.doc has none of the endings that can be written"),
         ([*GOOD, "--end-mill", "10mm", "--wall", "60mm", "36mm"], "a wall from radius 30 to 18 mm"),
-        ([*GOOD, "--accuracy", "0"], "accuracy class 0"),
+        ([*GOOD, "--accuracy", "0"], "there is no tolerance for accuracy class 0"),
         ([*GOOD, "--disc-cutter", "60mm", "--depth", "30mm"], "a cut 30 mm deep with a cutter of 60 mm"),
     ],
 )

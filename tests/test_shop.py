@@ -142,8 +142,8 @@ def test_a_pair_that_no_one_kind_can_make_is_refused():
 def test_a_tag_that_is_not_there_is_refused_with_those_that_are():
     with pytest.raises(GearsearchError) as caught:
         two_kinds().tagged(Train.parse("20/24@dp16"))
-    assert str(caught.value) == "there is no kind of tooth 'dp16' in Millrace workshop\nhelp: tags in use: m1.5, dp20"
-    with pytest.raises(GearsearchError, match="tags in use: none: the shop has one kind"):
+    assert str(caught.value) == "there is no kind of tooth 'dp16' in Millrace workshop\nhelp: use one of: m1.5, dp20"
+    with pytest.raises(GearsearchError, match="leave the kind out: the shop has only one"):
         shop().gear_set("m1.5")
 
 

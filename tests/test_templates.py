@@ -71,8 +71,14 @@ def test_no_flat_cut_is_offered_over_most_of_a_turn_or_without_a_wall():
 @pytest.mark.parametrize(
     ("size", "message"),
     [
-        ((400, 60, 2001), "a template of 188 mm by 2001 mm\nhelp: give at most 2000 mm either way"),
-        ((1, 60, 501), "a template of 501 turns of the helix\nhelp: give a length of at most 500 turns"),
+        (
+            (400, 60, 2001),
+            "a template of 188 mm around by 2001 mm along is too large to draw\nhelp: give at most 2000 mm either way",
+        ),
+        (
+            (1, 60, 501),
+            "a template of 501 turns of the helix cannot be drawn\nhelp: give a length of at most 500 turns",
+        ),
     ],
 )
 def test_a_template_that_cannot_be_printed_says_why(size, message):

@@ -113,7 +113,8 @@ def test_a_ramp_is_given_its_saw_cut_and_a_gear_its_blank():
         ),
         (
             [*JOB[:-4], "--length", "1900mm", "--diameter", "500mm", "--out", "wrap.pdf"],
-            "a template of 72 sheets of A4\nhelp: write it as .svg: one sheet of its own size\n",
+            "the template takes 72 sheets of A4, and at most 20 are put together\n"
+            "help: write it as .svg: one sheet of its own size\n",
         ),
     ],
 )

@@ -358,7 +358,8 @@ def test_what_belongs_to_a_diameter_needs_one(text, what):
     with pytest.raises(GearsearchError) as caught:
         Tolerance.parse(text).interval(Fraction(400))
     assert str(caught.value) == (
-        f"tolerance '{text}' is {what}, which means nothing without its diameter\nhelp: give it with --diameter"
+        f"tolerance '{text}' is {what}, which means nothing without its diameter\n"
+        "help: give it too, as in --diameter 50mm"
     )
 
 

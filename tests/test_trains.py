@@ -75,9 +75,9 @@ def test_an_empty_train_says_how_to_write_one(text):
 
 
 def test_a_gear_without_teeth_is_refused():
-    with pytest.raises(TrainError, match="a gear of 0 teeth\nhelp: give tooth counts of at least 1"):
+    with pytest.raises(TrainError, match="a gear cannot have 0 teeth\nhelp: give tooth counts of at least 1"):
         Train.parse("0/20")
-    with pytest.raises(TrainError, match="a train without gears"):
+    with pytest.raises(TrainError, match="a train needs gears, and has none"):
         Train(())
 
 
@@ -97,10 +97,10 @@ def test_each_mesh_turns_the_hand_over(hand):
 def test_the_whole_message_says_what_is_wrong_with_a_train_made_in_python():
     with pytest.raises(TrainError) as caught:
         Pair(0, 20)
-    assert str(caught.value) == "a gear of 0 teeth\nhelp: give tooth counts of at least 1"
+    assert str(caught.value) == "a gear cannot have 0 teeth\nhelp: give tooth counts of at least 1"
     with pytest.raises(TrainError) as caught:
         Train(())
-    assert str(caught.value) == "a train without gears\nhelp: give at least one pair, as in 40/72"
+    assert str(caught.value) == "a train needs gears, and has none\nhelp: give at least one pair, as in 40/72"
 
 
 @pytest.mark.parametrize("text", ["/72", "40/", "40/72@", "/(56)/72", "40/(56)/"])

@@ -100,7 +100,9 @@ def every(
     survey = Survey(shop, terms)
     _check_range(survey, between_mm)
     if thin is not None and not 0 < thin <= 1:
-        raise GearsearchError(f"a step of {float(100 * thin):g} % to thin by", "give more than 0 %, up to 100 %")
+        raise GearsearchError(
+            f"a chart cannot be thinned by steps of {float(100 * thin):g} %", "give more than 0 %, up to 100 %"
+        )
     if thin is not None and all_arrangements:
         raise GearsearchError("a chart cannot be thinned and hold all arrangements", "leave one of the two out")
     low, high = between_mm
@@ -137,7 +139,7 @@ def of_list(
     from .survey import Survey
 
     if not 1 <= count <= MOST_ROWS_EACH:
-        raise GearsearchError(f"{count} trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
+        raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     survey = Survey(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
@@ -281,10 +283,15 @@ def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None]
 
 def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], angle: str) -> None:
     if angle not in ANGLES:
-        raise GearsearchError(f"a grid by {angle}", "use helix angle or lead angle")
+        raise GearsearchError(f"a grid cannot go by {angle}", "use helix angle or lead angle")
     cells = len(diameters_mm) * len(angles_deg)
     if not 1 <= cells <= MOST_CELLS:
-        raise GearsearchError(f"a grid of {cells} cells", f"give 1 to {MOST_CELLS} cells")
+        raise GearsearchError(
+            f"a grid cannot have {cells:,} cells".replace(",", " "),
+            f"give diameters × angles of 1 to {MOST_CELLS:,}".replace(",", " "),
+        )
     for slope in angles_deg:
         if not 0 < slope < 90:
-            raise GearsearchError(f"a {angle} of {format_angle(slope)}", "give angles above 0° and below 90°")
+            raise GearsearchError(
+                f"a grid cannot have a {angle} of {format_angle(slope)}", "give angles above 0° and below 90°"
+            )

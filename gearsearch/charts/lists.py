@@ -17,6 +17,7 @@ from typing import Any
 from .. import leads
 from ..errors import GearsearchError
 from ..leads import WantedLead
+from ..tolerance import FORMS as TOLERANCES
 from ..tolerance import Tolerance
 from ..units import shown
 
@@ -25,6 +26,7 @@ FORMS = (
     "write it as in 412.5 mm, 13 tpi, module 1.5, 20 dp, helix 20deg at 50mm, lead angle 5deg at 50mm or "
     "rise 1.37mm per 5.8deg, with 'x 2 starts' behind it where there are several"
 )
+_ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
 _STARTS = re.compile(r"(.*?)[\s,;x×*]+([0-9]+)\s*starts?\s*", re.IGNORECASE)
 _MOST_SHOWN = 10
 
@@ -87,7 +89,7 @@ def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> Lead
     if name in _tables():
         return standard_list(name, starts)
     path = Path(name)
-    if path.is_file():
+    if _is_file(path):
         if tuple(starts) != (1,):
             raise GearsearchError(
                 f"{name} gives the starts of each lead itself", "write 'x 2 starts' behind the wanted value"
@@ -139,7 +141,7 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
             f"{where}: line {rows.line_num}: {error}", "put text with commas in double quotes"
         ) from None
     if problems:
-        raise GearsearchError(_all_problems(where, problems), FORMS)
+        raise GearsearchError(_all_problems(where, problems), _forms(problems))
     if not items:
         raise GearsearchError(f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%")
     return LeadList(where, where, tuple(items))
@@ -157,7 +159,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
     Raises GearsearchError for anything else.
     """
     if not text.strip():
-        raise GearsearchError("there is no wanted lead", FORMS)
+        raise GearsearchError("the wanted lead is empty", FORMS)
     match = _STARTS.fullmatch(text)
     bare, starts = (match[1].strip(), int(match[2])) if match else (text.strip(), 1)
     words = bare.lower()
@@ -185,7 +187,7 @@ def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: l
         if not any(cells) or cells[0].startswith("# "):
             continue
         if len(cells) > len(heading):
-            problems.append(f"line {first}, column {len(heading) + 1}: one cell more than the heading has")
+            problems.append(f"line {first}, column {len(heading) + 1}: {_ONE_MORE}")
             continue
         yield _item(dict(zip(heading, cells, strict=False)), f"line {first}", unit, problems)
 
@@ -207,14 +209,24 @@ def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Ite
 def _check_heading(heading: list[str], where: str) -> None:
     for number, column in enumerate(heading, 1):
         if column not in COLUMNS or column in heading[: number - 1]:
+            trouble = (
+                f"the column {shown(column)} stands twice" if column in COLUMNS else f"{shown(column)} is no column"
+            )
             raise GearsearchError(
-                f"{where}: line 1, column {number}: {shown(column)} is not one of the columns, each once",
+                f"{where}: line 1, column {number}: {trouble}",
                 f"begin the file with the heading {','.join(COLUMNS)}",
             )
     if "wanted" not in heading:
         raise GearsearchError(
             f"{where}: line 1: there is no column wanted", f"begin the file with the heading {','.join(COLUMNS)}"
         )
+
+
+def _forms(problems: list[str]) -> str:
+    """How to write what was wrong: wanted leads, tolerances, or both."""
+    wanted, tolerances = (any(f"column {name}:" in problem for problem in problems) for name in ("wanted", "tolerance"))
+    forms = [FORMS] * wanted + [f"write a tolerance as in {TOLERANCES}"] * tolerances
+    return "; ".join(forms) or f"write each line as {','.join(COLUMNS)}"
 
 
 def _all_problems(where: str, problems: list[str]) -> str:
@@ -225,13 +237,22 @@ def _all_problems(where: str, problems: list[str]) -> str:
     return "\n".join([f"{where}: {len(problems)} mistakes", *lines, *more])
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a name too long to be one
+        return False
+
+
 def _text_of(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         raise GearsearchError(f"{path}: byte {error.start + 1} is not UTF-8 text", "save the list as UTF-8") from None
     except OSError as error:
-        raise GearsearchError(f"{path} cannot be read: {(error.strerror or str(error)).lower()}") from None
+        raise GearsearchError(
+            f"{path} cannot be read: {(error.strerror or str(error)).lower()}", "name a file you may read"
+        ) from None
 
 
 @cache

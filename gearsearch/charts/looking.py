@@ -76,7 +76,7 @@ def neighbours(path: str | Path, wanted_mm: Fraction, near: int = 10) -> list[Ne
     Raises GearsearchError for a file that is no chart, and unless 1 to 1000 leads are asked for.
     """
     if not 1 <= near <= MOST_NEAR:
-        raise GearsearchError(f"{near} leads", f"ask for 1 to {MOST_NEAR} leads")
+        raise GearsearchError(f"{near} is no number of leads to look for", f"ask for 1 to {MOST_NEAR} leads")
     file = open_chart(path)
     rows = _rows_about(file, wanted_mm, near)
     found: dict[Fraction, list[dict[str, Any]]] = {}

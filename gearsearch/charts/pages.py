@@ -54,9 +54,9 @@ class Paper:
 
     def __post_init__(self) -> None:
         if self.size not in PAPERS:
-            raise GearsearchError(f"paper {self.size!r}", f"use one of: {', '.join(PAPERS)}")
+            raise GearsearchError(f"there is no paper {self.size!r}", f"use one of: {', '.join(PAPERS)}")
         if self.rows is not None and not 5 <= self.rows <= 1000:
-            raise GearsearchError(f"{self.rows} rows on a page", "give 5 to 1000 rows")
+            raise GearsearchError(f"a page cannot have {self.rows} rows", "give 5 to 1000 rows")
 
     @property
     def table_rows(self) -> int:

@@ -23,6 +23,7 @@ from ..needs import Terms
 from ..parallel import shared
 from ..shop import Shop
 from ..trains import HANDS, hand_of
+from ..units import text_of_length
 from . import kernels
 from .rows import Rows, ease
 
@@ -406,7 +407,8 @@ class Survey:
         greatest = prod(teeth[: self.most_pairs]) * max(self.base.numerator, self.base.denominator)
         if greatest >= 2**63:
             raise GearsearchError(
-                f"exact leads of {self.most_pairs} pairs on a lead of the machine of {self.base} mm pass 64 bits",
+                f"with a lead of the machine of {text_of_length(self.base)} the exact leads of {self.most_pairs} pairs "
+                "have more digits than a chart holds",
                 "use fewer pairs, or give the screw lead and the route's ratio with fewer digits",
             )
 

@@ -249,7 +249,9 @@ def open_chart(path: str | Path) -> Any:
     except FileNotFoundError:
         raise GearsearchError(f"there is no chart {path}", remedy) from None
     except (pa.ArrowException, OSError) as error:
-        raise GearsearchError(f"{path} is not a chart: {str(error).splitlines()[0][:80]}", remedy) from None
+        raise GearsearchError(
+            f"{path} is not a chart: {str(error).splitlines()[0].split('. ')[0][:80]}", remedy
+        ) from None
     if "gearsearch_chart" not in facts_in(file):
         raise GearsearchError(f"{path} is a Parquet file, but no chart", remedy)
     return file

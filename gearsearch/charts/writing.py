@@ -36,10 +36,14 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
     """The files to write, refused before any work where their ending or their place will not do."""
     paths = [Path(out) for out in outs]
     if not paths:
-        raise GearsearchError("no file to write the chart to", "name one as in --out leads.parquet or --out leads.md")
+        raise GearsearchError(
+            "a chart needs a file to go to, and none is given", "name one as in --out leads.parquet or --out leads.md"
+        )
     for path in paths:
         if path.suffix.lower() not in ENDINGS:
-            raise GearsearchError(f"{path}: the ending {path.suffix or 'is missing'}", f"use {', '.join(ENDINGS)}")
+            raise GearsearchError(
+                f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
+            )
         if paths.count(path) > 1:
             raise GearsearchError(f"{path} is named twice", "name each file once")
         check_writable(path, overwrite=overwrite)

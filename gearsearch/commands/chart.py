@@ -95,7 +95,7 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
 
     outs = check_outs(args.out, overwrite=args.overwrite)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
-    paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows"))
+    paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows", "40"))
     chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
     with _stopped_by_kill():
         rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
@@ -141,7 +141,8 @@ def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
 
     if (args.helix_angles is None) == (args.lead_angles is None):
         raise GearsearchError(
-            "the angles of the grid", "give either --helix-angles (from the axis) or --lead-angles (from square to it)"
+            f"a grid needs angles of one kind, and {'none' if args.helix_angles is None else 'two'} are given",
+            "give either --helix-angles (from the axis) or --lead-angles (from square to it)",
         )
     angle = charts.ANGLES[args.helix_angles is None]
     option = f"--{angle.replace(' ', '-')}s"

@@ -109,7 +109,9 @@ def _question(args: argparse.Namespace) -> str:
     given = [name for name in _QUESTIONS if getattr(args, name) is not None]
     if len(given) != 1:
         raise GearsearchError(
-            f"{len(given) or 'no'} things to divide were given",
+            f"{len(given)} things to divide are given: {' and '.join(map(_option, given))}"
+            if given
+            else "nothing to divide is given",
             "give one: a number of divisions, --angle, --starts, or --steps",
         )
     owners: dict[str, list[str]] = {}
@@ -124,13 +126,15 @@ def _question(args: argparse.Namespace) -> str:
 
 
 def _option(name: str) -> str:
-    return "N" if name == "divisions" else "--" + name.replace("_", "-")
+    return "a number of divisions" if name == "divisions" else "--" + name.replace("_", "-")
 
 
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import of_divisions
 
-    return of_divisions(shop, options.whole(args.divisions, "N"), _count(args), nearest=args.nearest)
+    return of_divisions(
+        shop, options.whole(args.divisions, "gearsearch divide", "42"), _count(args), nearest=args.nearest
+    )
 
 
 def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
@@ -163,15 +167,21 @@ def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:
 
     steps = options.whole(args.steps, "--steps")
     if (args.step_angle is None) == (args.total_angle is None):
-        raise GearsearchError("a ramp needs the angle of its steps", "give --step-angle or --total-angle, not both")
+        raise GearsearchError(
+            _once("the angle of its steps", args.step_angle), "give either --step-angle or --total-angle"
+        )
     if (args.lead is None) == (args.rise is None):
-        raise GearsearchError("a ramp needs its lead", "give --lead, or --rise for one step, not both")
+        raise GearsearchError(_once("its lead", args.lead), "give either --lead, or --rise for one step")
     if args.step_angle is not None:
         angle = parse_angle(args.step_angle, "--step-angle")
     else:
         angle = step_of_total(parse_angle(args.total_angle, "--total-angle"), steps)
     lead, rise = _length(args.lead, shop, "--lead"), _length(args.rise, shop, "--rise")
     return Ramp(lead or lead_of_steps(rise or Fraction(0), angle), angle, steps, _length(args.length, shop, "--length"))
+
+
+def _once(what: str, first: str | None) -> str:
+    return f"a ramp needs {what} once, and it is {'not given' if first is None else 'given twice'}"
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:
@@ -192,11 +202,12 @@ def _writer(args: argparse.Namespace):  # type: ignore[no-untyped-def]
         if args.out.lower().endswith(ending):
             if args.format not in ("table", ending.strip(".")):
                 raise GearsearchError(
-                    f"--format {args.format} and the ending of {args.out} differ",
-                    "leave --format out: the ending says how a file is written",
+                    f"{args.out} is written as its ending says, not as --format {args.format}", "leave --format out"
                 )
             return write
-    raise GearsearchError(f"{args.out} has none of the endings that can be written", "name a file .md, .csv or .json")
+    raise GearsearchError(
+        f"{args.out} has none of the endings that can be written", "end the name in .md, .csv or .json"
+    )
 
 
 _ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}

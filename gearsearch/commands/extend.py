@@ -146,7 +146,7 @@ def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
     from ..extend.design import design
     from ..report import extend as report
 
-    gears, copies = options.whole(args.design, "--design"), options.whole(args.copies, "--copies")
+    gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
     made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
     write = {"table": report.design_text, "csv": report.design_csv}
     out.write(write[args.format](made) if args.format in write else report.as_json(report.design_record(made)))
@@ -190,8 +190,8 @@ def _teeth(text: str) -> list[int]:
     counts: set[int] = set()
     for part in re.split(r"[\s,]+", text.strip()):
         low, colon, high = part.partition(":")
-        first = options.whole(low, "--teeth")
-        last = options.whole(high, "--teeth") if colon else first
+        first = options.whole(low, "--teeth", "15:127")
+        last = options.whole(high, "--teeth", "15:127") if colon else first
         if not LEAST_TEETH <= first <= last <= MOST_TEETH:
             raise GearsearchError(
                 f"--teeth {part[:40]!r} is not a range of tooth counts",

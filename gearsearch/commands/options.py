@@ -117,7 +117,7 @@ def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
         case "--worm-dp":
             return leads.from_worm_dp(args.worm_dp, starts)
     if args.teeth is None:
-        raise GearsearchError("a helical gear without a tooth count", "give it with --teeth")
+        raise GearsearchError("a helical gear needs its tooth count, and none is given", "add it, as in --teeth 23")
     return leads.from_gear(
         whole(args.teeth, "--teeth"),
         args.helix_angle,
@@ -136,7 +136,9 @@ def _refuse_what_does_not_belong(args: argparse.Namespace, given: str) -> None:
     if args.starts is not None and given in ("--rise", "--gear-module", "--gear-dp"):
         raise GearsearchError(f"--starts does not belong to {given}", "leave it out")
     if args.diameter is not None and given.startswith("--gear"):
-        raise GearsearchError("a helical gear has its own pitch diameter", "leave --diameter out")
+        raise GearsearchError(
+            "--diameter does not belong to a helical gear, which has its own pitch diameter", "leave --diameter out"
+        )
 
 
 def add_shop(parser: argparse.ArgumentParser) -> None:
@@ -244,10 +246,10 @@ def request_from(
     )
 
 
-def whole(text: str, name: str) -> int:
-    """A whole number as typed. Raises GearsearchError naming the option."""
+def whole(text: str, name: str, example: str = "3") -> int:
+    """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
     if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
-        raise GearsearchError(f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} 3")
+        raise GearsearchError(f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} {example}")
     return int(text)
 
 

@@ -105,7 +105,7 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
     from ..meshing import HelicalPair, hands_of
     from ..units import parse_length
 
-    teeth = [options.whole(text, "--teeth") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
+    teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
     angles = _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
     first, second = (
         from_gear(count, angle, module=args.gear_module, diametral_pitch=args.gear_dp).gear
@@ -126,5 +126,9 @@ def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:
     parts = [part.strip() for part in text.split(",")]
     if len(parts) not in counts or not all(parts):
         wanted = " or ".join(str(count) for count in counts)
-        raise GearsearchError(f"{name} {text[:40]!r} has {len(parts)} parts, not {wanted}", f"write {name} {example}")
+        number = sum(map(bool, parts))
+        raise GearsearchError(
+            f"{name} {text[:40]!r} gives {number} value{'' if number == 1 else 's'}, and takes {wanted}",
+            f"write it as in {name} {example}",
+        )
     return parts

@@ -63,7 +63,8 @@ class Parser(argparse.ArgumentParser):
         metavar = " ".join([str(action.metavar or "|".join(action.choices or ()))] * count)
         said = (action.help or "") % vars(action)
         stands = "without a value" if count == 1 else f"without its {count} values"
-        return f"{name} stands {stands}", f"write {name} {metavar}: {said}"
+        minus = f", or {name}=-… where it begins with a minus sign" if count == 1 else ""
+        return f"{name} stands {stands}", f"write {name} {metavar}{minus}: {said}"
 
     def _no_value(self, name: str, value: str) -> tuple[str, str]:
         return f"{name} takes no value, and {value} was given", f"write {name} alone"

@@ -128,7 +128,9 @@ def _ending(name: str) -> str:
     for ending in endings:
         if name.lower().endswith(ending):
             return ending
-    raise GearsearchError(f"{name} has none of the endings that can be written", f"name a file {', '.join(endings)}")
+    raise GearsearchError(
+        f"{name} has none of the endings that can be written", f"end the name in one of {', '.join(endings)}"
+    )
 
 
 def _write(name: str, job: Job, args: argparse.Namespace) -> None:
@@ -199,7 +201,10 @@ def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> t
         return Train.parse(args.train or ""), ""
     answer = find(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)))
     if not answer.fits:
-        raise GearsearchError("no train was found: " + "; ".join(answer.notes), "ask gearsearch find for more")
+        raise GearsearchError(
+            "no train was found: " + "; ".join(answer.notes),
+            "ask gearsearch find, with --mounting show, how near it comes",
+        )
     chosen = f"Train chosen by find, {args.order} first, of {spaced(answer.searched)} trains searched"
     return answer.fits[0].train, chosen
 

@@ -178,7 +178,7 @@ def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond:
 
 def _finder(shop: Shop, pairs: tuple[int, int], count: int) -> _Finder:
     if not 1 <= pairs[0] <= pairs[1] <= 2:
-        raise GearsearchError(f"pairs from {pairs[0]} to {pairs[1]}", "a differential train has 1 or 2 pairs")
+        raise GearsearchError(f"a differential train cannot have {pairs[0]} to {pairs[1]} pairs", "give 1 or 2 pairs")
     require_count(count, MOST_WAYS, "ways")
     return _Finder(shop, head_of(shop), pairs)
 

@@ -38,13 +38,16 @@ class Ramp:
     def __post_init__(self) -> None:
         require_count(self.steps, MOST_STEPS, "steps")
         if self.lead_mm <= 0:
-            raise GearsearchError(f"a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero")
+            raise GearsearchError(
+                f"a ramp cannot have a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero"
+            )
         if not 0 < self.step_deg <= 360:
-            raise GearsearchError(f"steps of {text_of_angle(self.step_deg)}", "give an angle above 0° and up to 360°")
+            raise _no_step(self.step_deg)
         if self.total_deg > 360 * MOST_TURNS:
             raise GearsearchError(
-                f"{self.steps} steps of {text_of_angle(self.step_deg)} make {text_of_angle(self.total_deg)}",
-                f"give steps that stay within {MOST_TURNS} turns",
+                f"{self.steps} steps of {text_of_angle(self.step_deg)} make {text_of_angle(self.total_deg)}, more than "
+                f"{MOST_TURNS} turns",
+                "take fewer or smaller steps",
             )
         if self.length_mm is not None and self.step_mm * self.steps > self.length_mm:
             raise GearsearchError(
@@ -94,8 +97,12 @@ def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
 def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
     """Lead [mm] of a ramp that rises so much along the axis for each step: 360 × rise / angle."""
     if step_deg <= 0:
-        raise GearsearchError(f"steps of {text_of_angle(step_deg)}", "give an angle above 0° and up to 360°")
+        raise _no_step(step_deg)
     return 360 * rise_mm / step_deg
+
+
+def _no_step(step_deg: Fraction) -> GearsearchError:
+    return GearsearchError(f"a step cannot be {text_of_angle(step_deg)}", "give an angle above 0° and up to 360°")
 
 
 def best_circle(shop: Shop, ramp: Ramp) -> int:
@@ -178,9 +185,14 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     Raises GearsearchError out of those limits, and where the face is so undercut that the tooth would have no end.
     """
     if not -60 < face_deg < 60:
-        raise GearsearchError(f"a face angle of {text_of_angle(face_deg)}", "give an angle above -60° and below 60°")
+        raise GearsearchError(
+            f"a face cannot lean by {text_of_angle(face_deg)}", "give an angle above -60° and below 60°"
+        )
     if diameter_mm <= 0:
-        raise GearsearchError(f"a diameter of {text_of_length(diameter_mm)}", "give a diameter larger than zero")
+        raise GearsearchError(
+            f"a tooth cannot be measured at a diameter of {text_of_length(diameter_mm)}",
+            "give a diameter larger than zero",
+        )
     around = PI * diameter_mm * ramp.step_deg / 360
     slope = tan_deg(face_deg) if face_deg >= 0 else -tan_deg(-face_deg)
     rest = around - ramp.step_mm * slope

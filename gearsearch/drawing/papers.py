@@ -63,7 +63,9 @@ def ending_of(name: str) -> str:
     """The ending that says what is written. Raises GearsearchError for one that no picture has."""
     found = next((ending for ending in ENDINGS if name.lower().endswith(ending)), None)
     if found is None:
-        raise GearsearchError(f"{name} is no picture", f"name a file {', '.join(ENDINGS)}")
+        raise GearsearchError(
+            f"{name} has none of the endings that a picture can have", f"end the name in one of {', '.join(ENDINGS)}"
+        )
     return found
 
 

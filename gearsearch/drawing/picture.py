@@ -51,7 +51,7 @@ def draw_train(figure: Any, area: Area, checked: Checked) -> None:
     placement, quadrant = checked.fit.placement, checked.shop.quadrant
     if placement is None or quadrant is None:
         raise GearsearchError(
-            f"{checked.fit.train} has no places to draw: mounting is judged {checked.fit.mounts}",
+            f"{checked.fit.train} cannot be drawn to scale, for its mounting is judged: {checked.fit.mounts}",
             "take a train that mounts, on a shop file with a quadrant",
         )
     left, bottom, width, height = area

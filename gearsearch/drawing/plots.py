@@ -167,7 +167,7 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
     if len(leads) < 2:
         raise GearsearchError(
             f"the gears give {len(leads)} leads from {format_length(low, shop.units)} to "
-            f"{format_length(high, shop.units)}",
+            f"{format_length(high, shop.units)}: too few to plot",
             "ask for a lead that they reach, or for more pairs",
         )
     return Coverage(leads, (low, high), wanted_mm)

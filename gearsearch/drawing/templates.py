@@ -74,11 +74,12 @@ class Template:
     def __post_init__(self) -> None:
         if max(self.around_mm, self.length_mm) > MOST_MM:
             raise GearsearchError(
-                f"a template of {self.around_mm:.0f} mm by {self.length_mm:.0f} mm", "give at most 2000 mm either way"
+                f"a template of {self.around_mm:.0f} mm around by {self.length_mm:.0f} mm along is too large to draw",
+                "give at most 2000 mm either way",
             )
         if self.starts * self.length_mm / self.lead_mm > MOST_LINES:
             raise GearsearchError(
-                f"a template of {self.starts * self.length_mm / self.lead_mm:.0f} turns of the helix",
+                f"a template of {self.starts * self.length_mm / self.lead_mm:.0f} turns of the helix cannot be drawn",
                 f"give a length of at most {MOST_LINES} turns",
             )
 

@@ -75,7 +75,8 @@ def template_tiles(template: Template, paper: str = "A4", unit: str = "mm") -> l
     windows = list(_windows(template, *size))
     if len(windows) > MOST_SHEETS:
         raise GearsearchError(
-            f"a template of {len(windows)} sheets of {paper}", "write it as .svg: one sheet of its own size"
+            f"the template takes {len(windows)} sheets of {paper}, and at most {MOST_SHEETS} are put together",
+            "write it as .svg: one sheet of its own size",
         )
     figures = []
     for window in windows:

@@ -106,9 +106,9 @@ def best_gears(
     Limits of validity: as ``find``; an added gear is taken to go wherever a gear of its size may go.
     """
     if gears not in (1, 2):
-        raise GearsearchError(f"{gears} gears to add at once", "ask for 1 or 2")
+        raise GearsearchError(f"{gears} gears cannot be added at once", "ask for 1 or 2")
     if not 1 <= count <= 1000:
-        raise GearsearchError(f"{count} answers", "ask for 1 to 1000 answers")
+        raise GearsearchError(f"{count} answers cannot be given", "ask for 1 to 1000 answers")
     from .bound import unlimited
     from .coverage import Setting
     from .growth import Growth

@@ -76,9 +76,9 @@ def design(
     from .maker import Maker
 
     if not 2 <= gears <= MOST_GEARS:
-        raise GearsearchError(f"a set of {gears} gears", f"ask for 2 to {MOST_GEARS} gears")
+        raise GearsearchError(f"{gears} is no number of gears for a set", f"ask for 2 to {MOST_GEARS} gears")
     if not 1 <= copies <= 4:
-        raise GearsearchError(f"{copies} equal gears", "ask for 1 to 4")
+        raise GearsearchError(f"a set cannot have {copies} equal gears", "ask for 1 to 4")
     bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
     setting = Setting(bare, needs, replace(terms, without=()), candidates)
     if len(setting.candidates) * copies < gears:

@@ -114,7 +114,7 @@ class Judge:
 
     def __init__(self, shop: Shop, box: Box, route: Route, mode: str = "auto") -> None:
         has_geometry = shop.quadrant is not None and shop.quadrant.shaft_distance_mm is not None
-        _require(mode in MODES, f"mounting judged by {mode!r}", f"use one of: {', '.join(MODES)}")
+        _require(mode in MODES, f"mounting cannot be judged by {mode!r}", f"use one of: {', '.join(MODES)}")
         _require(
             has_geometry or mode != "geometry",
             "there is no shaft distance to judge the mounting by",
@@ -263,8 +263,10 @@ class Judge:
 
     def _idlers(self, pairs: int, hand: str) -> tuple[int, int, int]:
         """Least, step and most of the numbers of idlers that give the hand."""
-        _require(1 <= pairs <= MOST_PAIRS, f"a train of {pairs} pairs", f"give 1 to {MOST_PAIRS} pairs")
-        _require(hand in (*HANDS, "either"), f"the hand {hand!r}", "use right, left or either")
+        _require(
+            1 <= pairs <= MOST_PAIRS, f"a train of {pairs} pairs cannot be judged", f"give 1 to {MOST_PAIRS} pairs"
+        )
+        _require(hand in (*HANDS, "either"), f"the hand {hand!r} is not known", "use right, left or either")
         known = self.route.hand_with_one_stud
         _require(
             known is not None or hand == "either",

@@ -244,4 +244,4 @@ def _sizes(shop: Shop, box: Box) -> kernels.Ints:
 
 def _require(holds: bool, given: str, most: int, least: int = 0) -> None:
     if not holds:
-        raise GearsearchError(f"{given}: this cannot be judged", f"give {least} to {most}")
+        raise GearsearchError(f"{given} cannot be judged", f"give {least} to {most}")

@@ -112,7 +112,7 @@ def _text_of(name: str) -> str:
         reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise GearsearchError(f"the shop file {name!r} cannot be read: {reason}", "name a file you may read") from None
     if len(data) > MOST_BYTES:
-        raise GearsearchError(f"{name} is larger than {MOST_BYTES} bytes: not a shop file", "name the shop file")
+        raise GearsearchError(f"{name} is larger than {MOST_BYTES} bytes: not a shop file", "name the shop file itself")
     return _decoded(data, name)
 
 
@@ -138,11 +138,13 @@ def _document(text: str, where: str) -> dict[str, Any]:
     try:
         return tomllib.loads(plain, parse_float=Decimal)
     except RecursionError:
-        raise ShopError(["brackets are nested too deeply to be read"], where) from None
+        raise ShopError(
+            ["brackets are nested too deeply to be read; close each list before the next begins"], where
+        ) from None
     except tomllib.TOMLDecodeError as error:
         raise ShopError([_not_toml(str(error), plain)], where) from None
     except ValueError:  # an int of more digits than Python reads
-        raise ShopError(["a number has thousands of digits"], where) from None
+        raise ShopError(["a number has thousands of digits; give at most 30"], where) from None
 
 
 def _not_toml(said: str, text: str) -> str:
@@ -150,7 +152,7 @@ def _not_toml(said: str, text: str) -> str:
     said = re.sub(r"\('([^)]*)',?\)", lambda names: "[" + names[1].replace("', '", ".") + "]", said)
     place = re.search(r"at line (\d+), column (\d+)", said)
     if place is None:
-        return f"not TOML: {said}"
+        return f"not TOML: {said}\n    help: something is opened and not closed: a quote, a bracket or a brace"
     lines = text.splitlines()
     number = int(place[1])
     line = lines[number - 1] if number <= len(lines) else ""

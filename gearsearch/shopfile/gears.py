@@ -145,7 +145,10 @@ def _check_fixed(drafts: list[_Draft]) -> None:
     for number, draft in enumerate(drafts, 1):
         for place, teeth in draft.gears.fixed.items():
             if place in seen:
-                draft.table.note("fixed", f"{place} = {teeth}, but no. {seen[place]} has a gear fixed there already")
+                draft.table.note(
+                    "fixed",
+                    f"{place} = {teeth}, but no. {seen[place]} has a gear fixed there already; take one of the two out",
+                )
             seen.setdefault(place, number)
             if draft.gears.available().total() < 2:
                 draft.table.note(

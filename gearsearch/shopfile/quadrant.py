@@ -158,7 +158,8 @@ def _check_limits(table: Table, smallest: dict[str, Limit], largest: dict[str, L
             given = [shown(table.values[key][place]) for key in ("smallest", "largest")]
             table.note(
                 f"smallest, {place}",
-                f"{given[0]} is more than largest, {place}, which is {given[1]}: no gear could go there",
+                f"{given[0]} is more than largest, {place}, which is {given[1]}, so no gear could go there; "
+                "give the smaller first",
             )
 
 
@@ -174,7 +175,10 @@ def _check_geometry(table: Table, quadrant: Quadrant) -> None:
             f"{shown(given)} is not more than the nut radii of both shafts together; measure from centre to centre",
         )
     if quadrant.reach_mm[1] <= nuts[quadrant.pivot]:
-        table.note("reach", f"a stud so near would stand in the nut of the {quadrant.pivot} shaft, the pivot")
+        table.note(
+            "reach",
+            f"a stud so near would stand in the nut of the {quadrant.pivot} shaft, the pivot; measure from its centre",
+        )
     for number, obstacle in enumerate(quadrant.obstacles, 1):
         shaft = _covered(obstacle, quadrant)
         if shaft:
