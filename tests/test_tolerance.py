@@ -582,3 +582,14 @@ def test_iso_1328_rounds_to_whole_micrometres_above_10():
 
 def test_a_tolerance_made_in_python_has_no_text():
     assert Tolerance("lead", Fraction(1), Fraction(1)).text == ""
+
+
+def test_an_amount_may_be_a_single_digit():
+    assert Tolerance.parse("5 over 60mm").less == Tolerance.parse("5 around over 60mm").less == 5
+    assert Tolerance.parse("5 helix").less == Tolerance.parse("5 helix angle").less == 5
+
+
+@pytest.mark.parametrize("text", ["0.5° helixangle", "0.05mmaround over 60mm", "0.05mmover 60mm", "0.05mm over60mm"])
+def test_words_of_a_tolerance_are_parted_by_spaces(text):
+    with pytest.raises(GearsearchError, match="cannot be read"):
+        Tolerance.parse(text)
