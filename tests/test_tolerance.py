@@ -591,5 +591,5 @@ def test_an_amount_may_be_a_single_digit():
 
 @pytest.mark.parametrize("text", ["0.5° helixangle", "0.05mmaround over 60mm", "0.05mmover 60mm", "0.05mm over60mm"])
 def test_words_of_a_tolerance_are_parted_by_spaces(text):
-    with pytest.raises(GearsearchError, match="^tolerance '"):
+    with pytest.raises(GearsearchError, match=r"^tolerance '"):
         Tolerance.parse(text)
