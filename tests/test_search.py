@@ -123,8 +123,8 @@ def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand)
 )
 @slow_to_make
 def test_filters_equal_the_naive_search(shop, ratio, use, greatest_pair_ratio, greatest_step_up, starts):
-    request = Request(
     owned = shop.gears[0].available() - Counter(shop.gears[0].teeth[:1])
+    request = Request(
         360 * ratio,
         count=6,
         mounting="skip",
