@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -40,6 +40,16 @@ def replacing(target: str | Path, *, overwrite: bool = False) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             draft.unlink(missing_ok=True)
+
+
+def check_all_writable(names: Iterable[str | Path], *, overwrite: bool) -> None:
+    """Refuse files that cannot all be written, before any long work is begun; each may be named once."""
+    seen: set[Path] = set()
+    for path in map(Path, names):
+        if path in seen:
+            raise GearsearchError(f"{path} is named twice", "name each file once")
+        seen.add(path)
+        check_writable(path, overwrite=overwrite)
 
 
 def check_writable(path: Path, *, overwrite: bool) -> None:

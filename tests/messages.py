@@ -36,8 +36,8 @@ def edited(changes):
     return text
 
 
-def said_to(row):
-    """What a row's mistake is told, and how the command ended; in this folder, which must be empty."""
+def prepare(row):
+    """Put what a row needs into this folder, which must be empty."""
     for name in row.get("folders", ()):
         Path(name).mkdir()
     for name, text in row.get("files", {}).items():
@@ -48,6 +48,10 @@ def said_to(row):
         _run(line)
     if "change" in row:
         Path("shop.toml").write_text(edited(row["change"]), encoding="utf-8")
+
+
+def said_to(row):
+    """(exit code, stdout, stderr) of a row's mistake, made in a folder prepared for it."""
     return _call(row["call"]) if "call" in row else _run(row.get("type", "shop show"))
 
 
@@ -130,6 +134,7 @@ def rewritten(text):
     def fresh(_):
         row = next(parts)
         with tempfile.TemporaryDirectory() as folder, chdir(folder):
+            prepare(row)
             code, out, err = said_to(row)
         if code != 2 or out:
             sys.stdout.write(f"NOT REFUSED: {row} {code} {out[:200]} {err}\n")

@@ -4,6 +4,7 @@ import ast
 import importlib.util
 import re
 from contextlib import chdir
+from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import messages
@@ -27,9 +28,13 @@ def reached():
 
 
 def tried(number, reached):
-    """What a row is told, its places noted."""
+    """What a row is told, its places noted; a command must leave the folder as it was."""
+    messages.prepare(ALL[number])
+    before = sorted(Path().iterdir())
     with messages.watched(reached.setdefault(number, set())):
-        return messages.said_to(ALL[number])
+        said = messages.said_to(ALL[number])
+    assert "call" in ALL[number] or sorted(Path().iterdir()) == before
+    return said
 
 
 @pytest.mark.parametrize("number", range(len(ALL)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..errors import GearsearchError
-from ..files import check_writable, replacing
+from ..files import check_all_writable, replacing
 from . import Chart
 from .pages import MarkdownChart, Paper
 from .tables import Columns, CsvChart, ParquetChart, Writer, facts_of
@@ -44,9 +44,7 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
             raise GearsearchError(
                 f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
             )
-        if paths.count(path) > 1:
-            raise GearsearchError(f"{path} is named twice", "name each file once")
-        check_writable(path, overwrite=overwrite)
+    check_all_writable(paths, overwrite=overwrite)
     return paths
 
 

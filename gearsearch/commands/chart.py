@@ -10,7 +10,6 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from fractions import Fraction
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
@@ -165,11 +164,10 @@ def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
 
 def _plot(args: argparse.Namespace, shop: Shop) -> int:
     from ..drawing import density, papers
-    from ..files import check_writable, replacing
+    from ..files import check_all_writable, replacing
 
     endings = [papers.ending_of(name) for name in args.out]
-    for name in args.out:
-        check_writable(Path(name), overwrite=args.overwrite)
+    check_all_writable(args.out, overwrite=args.overwrite)
     found = density.density_of(args.file)
     for name, ending in zip(args.out, endings, strict=True):
         with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:

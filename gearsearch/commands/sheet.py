@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import nullcontext
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -81,15 +82,16 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
+    from ..files import check_all_writable
     from ..sheet import markdown
     from ..shopfile import load_shop
 
     _refuse_idle(args, {_ending(name) for name in args.out})
+    check_all_writable(args.out, overwrite=args.overwrite)
     job = _job(args, load_shop(args.shop))
-    for name in args.out:
-        _write(name, job, args)
-        print(f"written: {name}", file=out)
-    if not args.out:
+    if args.out:
+        _write_all(job, args, out)
+    else:
         out.write(markdown(job))
     return 0 if job.checked.passes else 1
 
@@ -101,6 +103,8 @@ def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
     if not endings - {".md"}:
         remedy = "name a .pdf, .svg or .png with --out, as in --out sheet.pdf"
         options.refuse_idle(args, {"picture": None, "paper": "A4"}, "without a picture or a page to write", remedy)
+    elif ".md" not in endings and (".pdf" not in endings or args.picture is not None):
+        options.refuse_idle(args, {"date": None}, "on a picture alone", "write the sheet too with --out sheet.md")
     if args.train is not None:
         pairs: dict[str, object] = {} if args.picture == "coverage" else {"pairs": "1-2"}
         idle = {**pairs, **_CHOOSING}
@@ -133,17 +137,22 @@ def _ending(name: str) -> str:
     )
 
 
-def _write(name: str, job: Job, args: argparse.Namespace) -> None:
+def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
+    """Write every file, the pictures all drawn before the first is written: one that cannot be leaves nothing."""
     from ..drawing import papers
     from ..files import replacing, write_text
     from ..sheet import markdown
 
-    ending = _ending(name)
-    if ending == ".md":
-        write_text(name, markdown(job), overwrite=args.overwrite)
-        return
-    with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:
-        papers.save(_figures(job, ending, args), draft, ending)
+    drawn = [name for name in args.out if _ending(name) != ".md"]
+    with papers.drawing() if drawn else nullcontext():
+        figures = {name: _figures(job, _ending(name), args) for name in drawn}
+        for name in args.out:
+            if name not in figures:
+                write_text(name, markdown(job), overwrite=args.overwrite)
+            else:
+                with replacing(name, overwrite=args.overwrite) as draft:
+                    papers.save(figures[name], draft, _ending(name))
+            print(f"written: {name}", file=out)
 
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
