@@ -9,8 +9,8 @@ from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
-from gearsearch.mounting import Judge, kernels
-from gearsearch.mounting.placement import Gap, Names, Wheel, gaps
+from gearsearch.mounting import Judge, Judged, kernels
+from gearsearch.mounting.placement import Gap, Names, Wheel, gaps, worst
 from gearsearch.shop import GearSet, Kind, Obstacle, Shop
 from gearsearch.trains import Pair, Train
 
@@ -375,3 +375,72 @@ def test_orders_keeps_the_gears_in_the_order_they_are_given_in():
         assert bool(best.found[0]) is mounts
         if mounts:
             assert judge.train(best, 0) == train
+
+
+WIDE = {"layout": "plate", "shaft_distance_mm": (F(160), F(160)), "swing_deg": (F(-20), F(90))}
+LOW = {"shaft_distance_mm": (F(20), F(20)), "reach_mm": (F(10), F(300))}
+
+
+@pytest.mark.parametrize(
+    ("text", "quadrant", "why"),
+    [
+        # 44, 56, 60 and 48 teeth of module 1.5: 75 mm, 87 mm and 81 mm from shaft to shaft
+        ("44/(56)/(60)/48", {**WIDE, "reach_mm": (F(100), F(190))},
+         "stud 1 would stand 75.0 mm from the pivot; the reach begins at 100.0 mm"),
+        ("44/(56)/(60)/48", {**WIDE, "reach_mm": (F(100), F(190)), "pivot": "last"},
+         "stud 2 would stand 81.0 mm from the pivot; the reach begins at 100.0 mm"),
+        ("44/(56)/(60)/48", {**WIDE, "reach_mm": (F(40), F(80)), "pivot": "last"},
+         "stud 1 would stand 85.0 mm from the pivot; the reach ends at 80.0 mm"),
+        ("44/(56)/(60)/48", {"reach_mm": (F(40), F(120))},
+         "stud 2 would stand 162.0 mm from the pivot; the slot ends at 120.0 mm"),
+        ("44/(56)/(60)/48", {"reach_mm": (F(40), F(120)), "pivot": "last"},
+         "stud 1 would stand 168.0 mm from the pivot; the slot ends at 120.0 mm"),
+        ("44/(56)/(60)/48", {"reach_mm": (F(100), F(190)), "pivot": "last"},
+         "stud 2 would stand 81.0 mm from the pivot; the slot begins at 100.0 mm"),
+        ("44/(56)/(60)/48", {**WIDE, "swing_deg": (F(60), F(90))},
+         "stud 2 would stand at 25.8°; the swing is from 60.0° to 90.0°"),
+        ("44/(56)/(60)/48", {**WIDE, "swing_deg": (F(60), F(90)), "pivot": "last"},
+         "stud 1 would stand at 23.2°; the swing is from 60.0° to 90.0°"),
+        ("100/(127)/20", {"shaft_distance_mm": (F(50), F(50)), "pivot": "last"},
+         "too large: the 100 and the 127 mesh at 170.2 mm, but stud 1 would stand 110.2 mm from the pivot, and "
+         "the table screw 50.0 mm"),
+        ("20/(127)/100", {"shaft_distance_mm": (F(50), F(50)), "pivot": "last"},
+         "too large: stud 1 would stand 170.2 mm from the pivot, 120.2 mm from the table screw at the least, but "
+         "the 20 and the 127 mesh at 110.2 mm"),
+        ("100/(24)/(127)/20", {**LOW, "pivot": "last"},
+         "too large: stud 1 would stand 223.5 mm from the pivot, 203.5 mm from the table screw at the least, but "
+         "the 100 and the 24 mesh at 93.0 mm"),
+        ("20/(127)/(24)/100", LOW,
+         "too large: stud 2 would stand 223.5 mm from the pivot, 203.5 mm from the last shaft (worm) at the least, "
+         "but the 24 and the 100 mesh at 93.0 mm"),
+        ("100/127", {}, "the 100 and the 127 mesh at 170.2 mm; the shafts stand 150.0 mm apart"),
+    ],
+)  # fmt: skip
+def test_a_no_names_the_stud_as_counted_from_the_screw_whichever_shaft_the_quadrant_is_on(text, quadrant, why):
+    assert place(text, **quadrant).why == why
+
+
+@pytest.mark.parametrize("text", ["100/127", "20/24", "100/(127)/20", "44/(56)/(60)/48", "20/(24)/(28)/30"])
+@pytest.mark.parametrize("distance", [(20, 20), (60, 80), (150, 150)])
+def test_the_margin_of_every_reason_is_that_of_the_loops(text, distance, monkeypatch):
+    judge = judge_of(plain(TEETH, shaft_distance_mm=tuple(map(F, distance))))
+    train = judge.shop.tagged(Train.parse(text))
+    _, kept = conditions_of(judge, train, monkeypatch)
+    reading = judge._arrays.read(*judge._arrangement(train).sizes())
+    assert reading.mounts == (not kept)
+    if kept:
+        assert min(margin for margin, _ in kept) == pytest.approx(reading.value + kernels.OFFSET, abs=1e-6)
+
+
+def test_a_nut_that_was_not_measured_takes_no_room():
+    """The 24 on the stud is 39 mm over its tips, and the last shaft 60 mm away."""
+    for nuts in ({}, {"first": F(1)}):
+        assert place("100/24 32/48", nut_radius_mm=nuts).why == (
+            "tightest 40.5 mm between the 24 on stud 1 and the nut of the last shaft (worm)"
+        )
+
+
+def test_what_is_not_said_of_a_gap_or_a_verdict_is_nothing():
+    assert Gap(1.0, wheel(20), 1).obstacle == (0.0, 0.0)
+    assert Judged(Train.parse("40/72"), None, "unknown").why == ""
+    assert worst(iter(())) == (np.inf, "")
