@@ -112,7 +112,7 @@ def box_of(
     left = +missing
     if left:
         raise GearsearchError(
-            f"no loose gear of {min(left)} teeth is left to do without",
+            f"{_too_few(shop, min(left))} of {min(left)} teeth to do without",
             f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
         )
     fixed = {
@@ -129,6 +129,13 @@ def box_of(
         allowed=tuple(_allowed(shop, number, teeth, starts) for number, teeth in sizes),
         greatest_pair_ratio=greatest_pair_ratio,
     )
+
+
+def _too_few(shop: Shop, teeth: int) -> str:
+    count = sum(gears.teeth.count(teeth) for gears in shop.gears)
+    if not count:
+        return "there is no loose gear"
+    return "there is only one loose gear" if count == 1 else f"there are only {count} loose gears"
 
 
 def _loose(shop: Shop, number: int, teeth: int, missing: Counter[int]) -> int:

@@ -234,4 +234,6 @@ def hands_of(first: str, mate: str | None, shafts: str) -> tuple[str, str]:
     """The hands of a pair from what was said of each; on parallel shafts the mate has the other hand."""
     if shafts == "parallel" and mate is None:
         return (first, first) if first == "either" else (first, other_hand(first))
+    if shafts == "parallel" and first == "either" and mate is not None:
+        return other_hand(mate), mate
     return first, mate or "either"

@@ -104,7 +104,7 @@ def parse_length(value: Value, unit: str = "mm", what: str = "length") -> Fracti
     asked = _asked_length(value, unit, what)
     amount, name = _read(asked)
     if _PER_INCH.fullmatch(name):
-        raise asked.error(" is a pitch, not a length", "give a length as in 412.5 mm or 3 3/8 in")
+        raise asked.error(" is a pitch, not a length", "give a length as in 412.5 mm; a thread goes with --thread")
     return _length(amount, name or unit, asked)
 
 
@@ -142,7 +142,7 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
     asked = _Asked(what, value, "write it as in 17.75, 17°45' or 17d45m", "give at most 1 000 000 degrees")
     degrees = _degrees(_clean(value, asked), asked) if isinstance(value, str) else _number(asked)
     if abs(degrees) > GREATEST_DEG:
-        raise asked.error(" is beyond 1 000 000 degrees")
+        raise asked.error(" is beyond 1 000 000 degrees", asked.limits)
     return degrees
 
 

@@ -96,7 +96,7 @@ def test_gears_of_joined_pieces_and_fixed_gears_count_as_owned_where_they_can_be
     with pytest.raises(GearsearchError) as caught:
         check(shop, Train.parse("40/60 60/48"))
     assert str(caught.value) == (
-        "40/60 60/48: the 60 is needed 2 times, and Test shop has 1\nhelp: owned: 20, 24, 30, 40, 48, 60"
+        "40/60 60/48: the 60 is needed 2 times, and Test shop has 1\nhelp: gears owned: 20, 24, 30, 40, 48, 60"
     )
 
 
@@ -293,12 +293,12 @@ def test_a_tilted_head_s_error_is_said_to_be_on_the_work():
         (
             "99/24",
             "99/24: there is no gear of 99 teeth in Test shop\n"
-            "help: owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
+            "help: gears owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
         ),
         (
             "100/24 24/(24)/48",
             "100/24 24/(24)/48: the 24 is needed 3 times, and Test shop has 2\n"
-            "help: owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
+            "help: gears owned: 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100",
         ),
     ],
 )

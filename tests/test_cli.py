@@ -57,7 +57,7 @@ def test_every_command_has_help_with_an_example(name, capsys):
         (["find", "--lead", "412", "--pairs", "two"], "--pairs 'two' is not a whole number"),
         (["find", "--lead", "412", "--count", "1.5"], "--count '1.5' is not a whole number"),
         (["find", "--lead", "412", "--route", "no"], "there is no route 'no' in Millrace workshop"),
-        (["find", "--lead", "412", "--without", "99"], "no loose gear of 99 teeth is left to do without"),
+        (["find", "--lead", "412", "--without", "99"], "there is no loose gear of 99 teeth to do without"),
     ],
 )
 def test_a_wrong_request_gets_one_message_and_exit_code_2(words, message, capsys):

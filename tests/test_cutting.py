@@ -140,19 +140,20 @@ def test_the_run_out_of_a_disc_cutter_closes_its_triangle():
     [
         (
             lambda: cutting.Ramp(120, 30, 18, 5, 24),
-            "a wall from radius 30 to 18 mm\nhelp: give the smaller diameter first, and both above zero",
+            "a tube cannot be 60 mm inside and 36 mm outside\n"
+            "help: give the smaller diameter first, and both above zero, as in --wall 36mm 60mm",
         ),
         (
             lambda: cutting.Ramp(120, 18, 30, 5, 40),
-            "radius 40 mm is not on the wall from 18 to 30 mm\nhelp: choose a diameter on the wall",
+            "diameter 80 mm is not on the wall from 36 mm to 60 mm\nhelp: choose a diameter on the wall",
         ),
         (
             lambda: cutting.Ramp(120, 18, 30, 18, 24),
-            "an end mill of radius 18 mm inside a wall of radius 18 mm\nhelp: choose a cutter thinner than the bore",
+            "an end mill of 36 mm does not go into a tube of 36 mm inside\nhelp: choose a cutter thinner than the bore",
         ),
         (
             lambda: cutting.run_out_mm(Fraction(60), Fraction(30)),
-            "a cut 30 mm deep with a cutter of 60 mm\nhelp: give a depth below the cutter's radius",
+            "a cutter of 60 mm cannot cut 30 mm deep\nhelp: give a depth below the cutter's radius",
         ),
     ],
 )

@@ -204,8 +204,8 @@ def lathe():
         ),
         (
             lambda shop: divided.while_geared(shop, 3, "spindle", None),
-            "by the route spindle the starts are indexed by the teeth of the last gear\n"
-            "help: give the train with --train",
+            "by the route spindle the starts are indexed by the teeth of the last gear, and no train is given\n"
+            "help: give it with --train, as in --train 72/24",
         ),
         (
             lambda _shop: divided.while_geared(lathe(), 3, "lead screw", "24/72"),

@@ -560,7 +560,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: spare_gears(mill((20, 30)), NEEDS, Terms(without=(99,))),
-            "no loose gear of 99 teeth is left to do without\nhelp: loose gears: 20, 30",
+            "there is no loose gear of 99 teeth to do without\nhelp: loose gears: 20, 30",
         ),
         (
             lambda: spare_gears(mill((20, 30)), NEEDS, Terms(route="spindle")),

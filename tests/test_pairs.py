@@ -122,6 +122,13 @@ def test_the_change_of_a_helix_angle_loses_no_digits(module, helix, error):
         assert abs(high(ours) - theirs) <= 1e-12 * abs(theirs)
 
 
+def test_on_parallel_shafts_the_hand_of_one_gear_gives_that_of_the_other():
+    assert hands_of("left", None, "parallel") == ("left", "right")
+    assert hands_of("either", "left", "parallel") == ("right", "left")
+    assert hands_of("either", None, "parallel") == ("either", "either")
+    assert hands_of("either", "left", "crossed") == ("either", "left")
+
+
 @pytest.mark.parametrize(
     ("helix", "hands", "shafts"),
     [

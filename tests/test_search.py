@@ -268,7 +268,7 @@ def test_products_at_the_bound_work_and_past_it_are_refused():
 
 
 def test_a_gear_left_out_that_is_not_there_is_refused():
-    with pytest.raises(GearsearchError, match="no loose gear of 99 teeth is left to do without"):
+    with pytest.raises(GearsearchError, match="there is no loose gear of 99 teeth to do without"):
         find(mill((20, 30)), Request(Fraction(360), without=(99,)))
 
 

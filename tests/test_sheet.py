@@ -308,9 +308,9 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
         ([], "no lead was asked for"),
         (["--lead", "1mm"], "no train was found: out of reach"),
         ([*GOOD, "--out", "sheet.doc"], "sheet.doc has none of the endings that can be written"),
-        ([*GOOD, "--end-mill", "10mm", "--wall", "60mm", "36mm"], "a wall from radius 30 to 18 mm"),
+        ([*GOOD, "--end-mill", "10mm", "--wall", "60mm", "36mm"], "a tube cannot be 60 mm inside and 36 mm outside"),
         ([*GOOD, "--accuracy", "0"], "there is no tolerance for accuracy class 0"),
-        ([*GOOD, "--disc-cutter", "60mm", "--depth", "30mm"], "a cut 30 mm deep with a cutter of 60 mm"),
+        ([*GOOD, "--disc-cutter", "60mm", "--depth", "30mm"], "a cutter of 60 mm cannot cut 30 mm deep"),
     ],
 )
 def test_a_sheet_that_cannot_be_says_why(words, message, capsys):
@@ -321,7 +321,8 @@ def test_a_sheet_that_cannot_be_says_why(words, message, capsys):
 def test_a_milling_cutter_on_a_lathe_is_refused(capsys):
     assert run("60/127", "--shop", lathe(), "--disc-cutter", "60mm") == (2, "")
     assert capsys.readouterr().err == (
-        "gearsearch: a milling cutter, and Millrace lathe is a lathe\nhelp: leave the cutter and the wall out\n"
+        "gearsearch: a milling cutter has no place on Millrace lathe, which is a lathe\n"
+        "help: leave the cutter and the wall out\n"
     )
 
 

@@ -165,7 +165,7 @@ def test_ratios_read_as_plates_write_them(text, ratio):
         (
             units.parse_length,
             "13 tpi",
-            "length '13 tpi' is a pitch, not a length\nhelp: give a length as in 412.5 mm or 3 3/8 in",
+            "length '13 tpi' is a pitch, not a length\nhelp: give a length as in 412.5 mm; a thread goes with --thread",
         ),
         (
             units.parse_length,
@@ -261,7 +261,7 @@ def test_ratios_read_as_plates_write_them(text, ratio):
         (
             units.parse_angle,
             "1000000.1",
-            "angle '1000000.1' is beyond 1 000 000 degrees\nhelp: write it as in 17.75, 17°45' or 17d45m",
+            "angle '1000000.1' is beyond 1 000 000 degrees\nhelp: give at most 1 000 000 degrees",
         ),
         (
             units.parse_ratio,

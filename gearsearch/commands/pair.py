@@ -54,7 +54,7 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--hand", choices=(*HANDS, "either"), default="either", help="hand of the first gear; the mate has the other"
     )
-    group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear, on crossed shafts")
+    group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear; needed on crossed shafts")
     group.add_argument("--face", metavar="F", help="common face width, to tell the mismatch across it")
     group.add_argument(
         "--tolerance", metavar="T", help="how far each lead may be off: 0.1%%, 200ppm, '0.05deg helix' (else 0.2%%)"

@@ -114,7 +114,8 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
         return _by_crank(shop, starts, way, count)
     if train is None:
         raise GearsearchError(
-            f"by the route {route} the starts are indexed by the teeth of the last gear", "give the train with --train"
+            f"by the route {route} the starts are indexed by the teeth of the last gear, and no train is given",
+            "give it with --train, as in --train 72/24",
         )
     return _by_teeth(shop, starts, route, shop.tagged(Train.parse(train)))
 

@@ -44,17 +44,18 @@ class Ramp:
     def __post_init__(self) -> None:
         if not 0 < self.inner_mm < self.outer_mm:
             raise GearsearchError(
-                f"a wall from radius {self.inner_mm:g} to {self.outer_mm:g} mm",
-                "give the smaller diameter first, and both above zero",
+                f"a tube cannot be {2 * self.inner_mm:g} mm inside and {2 * self.outer_mm:g} mm outside",
+                "give the smaller diameter first, and both above zero, as in --wall 36mm 60mm",
             )
         if not self.inner_mm <= self.chosen_mm <= self.outer_mm:
             raise GearsearchError(
-                f"radius {self.chosen_mm:g} mm is not on the wall from {self.inner_mm:g} to {self.outer_mm:g} mm",
+                f"diameter {2 * self.chosen_mm:g} mm is not on the wall from {2 * self.inner_mm:g} mm to "
+                f"{2 * self.outer_mm:g} mm",
                 "choose a diameter on the wall",
             )
         if not 0 < self.cutter_mm < self.inner_mm:
             raise GearsearchError(
-                f"an end mill of radius {self.cutter_mm:g} mm inside a wall of radius {self.inner_mm:g} mm",
+                f"an end mill of {2 * self.cutter_mm:g} mm does not go into a tube of {2 * self.inner_mm:g} mm inside",
                 "choose a cutter thinner than the bore",
             )
 
@@ -188,7 +189,7 @@ def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction) -> float:
     """
     if not 0 < 2 * depth_mm < cutter_diameter_mm:
         raise GearsearchError(
-            f"a cut {float(depth_mm):g} mm deep with a cutter of {float(cutter_diameter_mm):g} mm",
+            f"a cutter of {float(cutter_diameter_mm):g} mm cannot cut {float(depth_mm):g} mm deep",
             "give a depth below the cutter's radius",
         )
     return math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm)))

@@ -57,7 +57,9 @@ class Job:
     def __post_init__(self) -> None:
         if not self.is_mill and (self.disc_mm or self.end_mill_mm or self.wall_mm):
             name = self.checked.shop.name
-            raise GearsearchError(f"a milling cutter, and {name} is a lathe", "leave the cutter and the wall out")
+            raise GearsearchError(
+                f"a milling cutter has no place on {name}, which is a lathe", "leave the cutter and the wall out"
+            )
 
     @property
     def unit(self) -> str:
