@@ -238,6 +238,13 @@ def read_chart(path: str | Path) -> pd.DataFrame:
     return frame
 
 
+def _reason(said: str) -> str:
+    """Why a file cannot be opened, in words of our own where the library's would be hard to read."""
+    if "directory" in said:
+        return "it is a folder"
+    return "it is no Parquet file, or a damaged one" if "magic" in said else said.splitlines()[0].split(". ")[0][:80]
+
+
 def open_chart(path: str | Path) -> Any:
     """A saved chart as a ``pyarrow.parquet.ParquetFile``. Raises GearsearchError for what is not one."""
     import pyarrow as pa
@@ -249,9 +256,7 @@ def open_chart(path: str | Path) -> Any:
     except FileNotFoundError:
         raise GearsearchError(f"there is no chart {path}", remedy) from None
     except (pa.ArrowException, OSError) as error:
-        raise GearsearchError(
-            f"{path} is not a chart: {str(error).splitlines()[0].split('. ')[0][:80]}", remedy
-        ) from None
+        raise GearsearchError(f"{path} is not a chart: {_reason(str(error))}", remedy) from None
     if "gearsearch_chart" not in facts_in(file):
         raise GearsearchError(f"{path} is a Parquet file, but no chart", remedy)
     return file
