@@ -444,3 +444,42 @@ def test_what_is_not_said_of_a_gap_or_a_verdict_is_nothing():
     assert Gap(1.0, wheel(20), 1).obstacle == (0.0, 0.0)
     assert Judged(Train.parse("40/72"), None, "unknown").why == ""
     assert worst(iter(())) == (np.inf, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "reach", "distance", "why"),
+    [
+        ("44/(56)/(60)/48", (40, 80), 250, "does not reach: 243.0 mm of 250.0 mm"),
+        ("44/(56)/48", (100, 190), 170, "stud 1 would stand 75.0 mm from the pivot; the reach begins at 100.0 mm"),
+        ("44/(56)/48", (100, 190), 190, "does not reach: 153.0 mm of 190.0 mm"),
+    ],
+)
+def test_on_a_plate_that_does_not_close_only_the_first_stud_is_known(text, reach, distance, why):
+    quadrant = {"layout": "plate", "shaft_distance_mm": (F(distance), F(distance)), "reach_mm": tuple(map(F, reach))}
+    assert place(text, **quadrant).why == why
+
+
+def test_what_rules_nothing_out_says_nothing():
+    judge = judge_of(plain(TEETH), "rule")
+    for text in ("100/24 32/48", "40/72"):
+        arrangement = judge._arrangement(judge.shop.tagged(Train.parse(text)))
+        assert (arrangement.ruled_out(), arrangement.by_rule()) == ("", "")
+
+
+def test_the_rule_of_thumb_is_kept_by_half_a_millimetre_and_broken_by_none():
+    """One tooth of module 0.5 mm more than asked, and just as many teeth as are not enough."""
+    gears = GearSet(Kind(F(1, 2)), (35, 40, 41, 50, 60))
+    judge = judge_of(with_gears(gears, quadrant=False))
+    assert judge._arrangement(judge.shop.tagged(Train.parse("41/35 60/50"))).by_rule() == ""
+    assert judge.place(Train.parse("40/35 60/50")).why == (
+        "by the rule of thumb the 60 on stud 1 fouls the table screw: 40 + 35 = 75 is not more than 60 + 15 = 75"
+    )
+
+
+def test_the_smallest_gear_of_the_box_may_be_a_fixed_one():
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (24, 32, 48, 100), fixed={"first": 16})))
+    assert judge.place(Train.parse("100/24 32/48")).why == "the 16 cannot come off the table screw"
+    assert judge.place(Train.parse("16/24 32/16")).why == (
+        "the box has none of the 16 besides the fixed one; this train needs 1"
+    )
+    assert not judge.place(Train.parse("16/24 32/48")).why.startswith(("the box", "the 16"))
