@@ -2,6 +2,7 @@
 
 import importlib.util
 import io
+import os
 import re
 import shlex
 from pathlib import Path
@@ -31,6 +32,7 @@ diametral_pitch = 20
 teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
 """
 EXAMPLES = sorted({line for parser in reference.parsers() for line in reference.examples(parser)} - {reference.ANY})
+LONG = "chart every --out leads.parquet"
 SLOW = ("--gears 2 --pairs 3", "--design 12", "1009 --nearest")
 SHOWN = dict(
     re.findall(r"```console\n\$ (gearsearch .*)\n((?:(?!```).*\n)*)```", (HERE.parent / "README.md").read_text("utf-8"))
@@ -79,6 +81,8 @@ def test_every_example_of_the_help_texts_runs(line, capsys):
     words = shlex.split(line.split(" > ")[0])[1:]
     if not DRAWS and any(word.endswith((".pdf", ".svg", ".png")) for word in words):
         pytest.skip("matplotlib is not installed")
+    if LONG in line and os.environ.get("NUMBA_DISABLE_JIT") == "1":
+        pytest.skip("interpreted, the loops over every lead take too long")
     _prepare(words)
     out = io.StringIO()
     code = main(words, out)
