@@ -1,0 +1,260 @@
+"""Charts of boxes of a few gears, row for row against the slow way; small enough for loops that are interpreted."""
+
+import csv
+from fractions import Fraction
+
+import naive
+import naive_charts
+import naive_mounting
+import numpy as np
+import pyarrow.parquet as pq
+import pytest
+from quadrants import plain
+from shops import mill
+
+from gearsearch import charts
+from gearsearch.charts import kernels, looking
+from gearsearch.charts.gridpages import grid_pages
+from gearsearch.charts.lists import Item, LeadList
+from gearsearch.charts.nearest import Nearest
+from gearsearch.charts.pages import Paper
+from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.tables import read_chart
+from gearsearch.charts.writing import Imprint, write_chart
+from gearsearch.leads import WantedLead
+from gearsearch.needs import Terms
+from gearsearch.tolerance import Tolerance
+from gearsearch.trains import HANDS
+
+SIX = plain((24, 32, 40, 48, 72, 100))
+WHOLE = Terms(pairs=(1, 2))
+
+
+def slow_chart(shop, hand):
+    """For each lead the best train that mounts, as (lead, drivers, idlers, driven, clearance in µm), by lead."""
+    route, rows = shop.route(), []
+    survey = Survey(shop, WHOLE)
+    number = {teeth: size for size, teeth in enumerate(survey.box.teeth)}
+    for lead, sets in sorted(naive.every_lead(shop, route, 1, 2).items()):
+        best = None
+        for train_set in sorted(sets, key=lambda train_set: len(train_set[0])):
+            if best is None or len(best[5]) == len(train_set[0]):
+                drivers, driven = ([number[teeth] for _, teeth in side] for side in train_set)
+                found = naive_mounting.best(shop, survey.box, route, drivers, driven, hand)
+                best = min(filter(None, (best, found)), default=None)
+        if best is not None:
+            told = survey.box.teeth
+            pairs = [(told[a], tuple(told[i] for i in idlers), told[b]) for a, idlers, b in best[5]]
+            rows.append((lead, tuple(pairs), -best[1]))
+    return rows
+
+
+def all_leads(shop, terms=WHOLE):
+    """Every lead of a shop as one block."""
+    return Leads.joined(list(Survey(shop, terms).leads()))
+
+
+def of_hand(shop, leads, hand):
+    """The rows of a survey in the form of the slow chart."""
+    box, chosen, rows = Survey(shop, WHOLE).box, leads.hands[hand], []
+    for row in np.flatnonzero(chosen.pairs > 0):
+        train = train_of(box, chosen, row)
+        pairs = tuple((pair.driver, pair.idlers, pair.driven) for pair in train.pairs)
+        rows.append((leads.lead(row), pairs, int(chosen.clearance_um[row])))
+    return rows
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_every_lead_of_a_quadrant_has_the_train_and_the_clearance_of_the_slow_chart(hand):
+    expected = slow_chart(SIX, hand)
+    assert len(expected) > 5
+    assert of_hand(SIX, all_leads(SIX), hand) == expected
+
+
+def nearest_of(rows, wanted, count):
+    """The rows of the slow chart whose leads are the nearest to a wanted one."""
+    return [row for row in rows if row[0] in naive_charts.nearest([lead for lead, *_ in rows], wanted, count)]
+
+
+@pytest.mark.parametrize("count", [1, 2, 40])
+def test_the_nearest_leads_of_a_quadrant_are_those_of_the_slow_chart(count):
+    wanted = [Fraction(value) for value in (1, 90, 216, 360, 400, 10**5)]
+    survey = Survey(SIX, WHOLE)
+    found = Nearest(survey, wanted, count).answer()
+    for hand in HANDS:
+        whole = slow_chart(SIX, hand)
+        for item, lead in enumerate(wanted):
+            mine = found.leads.take(np.flatnonzero(found.item == item))
+            assert sorted(of_hand(SIX, mine, hand)) == nearest_of(whole, lead, count), (hand, item)
+
+
+def test_a_quadrant_without_a_stud_has_no_train_of_two_pairs_to_chart_or_list():
+    shop, terms = plain((24, 32, 40, 48, 72, 100), studs=0), Terms(pairs=(2, 2))
+    assert list(Survey(shop, terms).leads()) == []
+    assert Nearest(Survey(shop, terms), [Fraction(360)], 1).answer() is None
+    items = (Item("roll", WantedLead(Fraction(360), "as given")),)
+    assert list(charts.of_list(shop, terms, LeadList("x", "x", items)).rows) == []
+    assert list(charts.grid(shop, terms, [Fraction(20)], [Fraction(30)]).rows) == []
+    assert sum(map(len, charts.every(shop, terms, all_arrangements=True).rows)) == 0
+
+
+def test_a_quadrant_without_a_stud_has_the_pairs_that_reach_without_one():
+    teeth, none = (80, 100, 100, 120), {"studs": 0}
+    leads = all_leads(plain(teeth, **none))
+    assert of_hand(plain(teeth, **none), leads, "left") == slow_chart(plain(teeth, **none), "left")
+    assert not (leads.hands["right"].pairs > 0).any()
+    assert Nearest(Survey(plain(teeth, **none), Terms(hand="right")), [Fraction(360)], 1).answer() is None
+
+
+@pytest.mark.parametrize("share", [Fraction(1, 100), Fraction(1, 3), Fraction(1)])
+@pytest.mark.parametrize("sliced", [False, True])
+def test_thinning_keeps_of_each_step_what_the_slow_thinning_keeps(share, sliced):
+    whole = all_leads(SIX, Terms(hand="left"))
+    chosen = whole.hands["left"]
+    ease = zip(chosen.pairs.tolist(), chosen.idler_count.tolist(), (-chosen.clearance_um).tolist(), strict=True)
+    rows = [(whole.lead(row), key) for row, key in enumerate(ease)]
+    parts = [whole.take([row]) for row in range(len(whole))] if sliced else [whole]
+    kept = Leads.joined(list(thinned(iter(parts), share)))
+    assert [kept.lead(row) for row in range(len(kept))] == naive_charts.easiest_of_each_step(rows, share)
+
+
+def test_a_step_ends_exactly_at_its_end_and_not_where_the_float_of_it_ends():
+    """The second lead lies a hair below the end of the first step, which rounds to the same float as the lead."""
+    whole = all_leads(mill((20, 24, 30)), Terms(mounting="skip", hand="left", pairs=(1, 1)))
+    first, second = whole.lead(0), whole.lead(1)
+    for hair, steps in ((Fraction(1, 10**30), 1), (Fraction(0), 2), (Fraction(-1, 10**30), 2)):
+        two = whole.take(slice(0, 2))
+        kept = Leads.joined(list(thinned(iter([two]), second / first - 1 + hair)))
+        assert len(kept) == steps
+
+
+def test_nothing_thinned_is_nothing():
+    assert list(thinned(iter([]), Fraction(1))) == []
+
+
+def test_of_rows_alike_in_all_keys_the_earlier_is_the_first():
+    best = np.full(3, -1)
+    kernels.first_of_each(np.array([0, 0, 1, 1, 1]), np.array([[5, 2], [5, 2], [7, 1], [6, 9], [6, 8]]), best)
+    assert best.tolist() == [0, 4, -1]
+
+
+def test_ratios_that_share_a_float_are_told_apart():
+    """Two ratios of products below 2**53 whose quotients round alike, and one that is the first of them once more."""
+    high, low = 2**52 + 1, 2**52
+    driven, drivers = np.array([high, high + 2, high, 1]), np.array([low, low + 2, low, 1])
+    quotients = driven / drivers
+    assert quotients[0] == quotients[1]
+    owner, first = np.empty(4, np.int64), np.empty(4, np.int64)
+    with np.errstate(over="ignore"):
+        count = kernels.number(quotients.view(np.int64), driven, drivers, owner, first)
+    assert (count, owner.tolist(), first[:count].tolist()) == (3, [0, 1, 0, 2], [0, 1, 3])
+
+
+def written(tmp_path, chart, *names, **more):
+    """The chart written to files of these names; returns their paths."""
+    paths = [tmp_path / name for name in names]
+    write_chart(chart, paths, **more)
+    return paths
+
+
+def test_a_saved_chart_holds_the_slow_chart_in_every_format(tmp_path):
+    parquet, text, page = written(tmp_path, charts.every(SIX, WHOLE), "a.parquet", "a.csv", "a.md")
+    frame = read_chart(parquet)
+    for hand in HANDS:
+        mine = frame[frame[f"mounts_{hand}"] == "yes"]
+        expected = slow_chart(SIX, hand)
+        assert [Fraction(num, den) for num, den in zip(mine.lead_num, mine.lead_den, strict=True)] == [
+            lead for lead, *_ in expected
+        ]
+        assert [list(teeth) for teeth in mine.drivers] == [[a for a, _, _ in pairs] for _, pairs, _ in expected]
+        assert [list(teeth) for teeth in mine.driven] == [[b for *_, b in pairs] for _, pairs, _ in expected]
+        assert [list(teeth) for teeth in mine[f"idlers_{hand}"]] == [
+            [teeth for _, idlers, _ in pairs for teeth in idlers] for _, pairs, _ in expected
+        ]
+    with text.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [row["lead_num"] for row in rows] == [str(num) for num in frame.lead_num]
+    assert [row["mounts_left"] for row in rows] == [word or "" for word in frame.mounts_left.fillna("")]
+    pages = page.read_text(encoding="utf-8").split("\n---\n")
+    lines = [line for page in pages for line in page.splitlines() if line.startswith("| ")]
+    assert len(lines) == len(frame) + len(pages)
+
+
+@pytest.mark.parametrize("terms", [WHOLE, Terms(hand="left")])
+def test_neighbours_are_found_across_row_groups_of_a_few_rows(tmp_path, monkeypatch, terms):
+    monkeypatch.setattr("gearsearch.charts.tables.GROUP_ROWS", 3)
+    (path,) = written(tmp_path, charts.every(SIX, terms), "a.parquet")
+    assert pq.ParquetFile(path).num_row_groups > 3
+    leads = [
+        lead for lead, *_ in {row[0]: row for hand in terms_hands(terms) for row in slow_chart(SIX, hand)}.values()
+    ]
+    for wanted in (Fraction(1), Fraction(200), Fraction(361), Fraction(10**5), *leads[::5]):
+        for near in (1, 3, 8):
+            found = {hit.lead_mm for hit in looking.neighbours(path, wanted, near)}
+            assert found == set(naive_charts.nearest(leads, wanted, near)), (wanted, near)
+
+
+def terms_hands(terms):
+    """The hands that are charted."""
+    return HANDS if terms.hand == "either" else (terms.hand,)
+
+
+LISTED = LeadList(
+    "Ours",
+    "leads of the Millrace workshop",
+    (
+        Item("oil groove | left bank", WantedLead(Fraction(216), "as given"), Tolerance.parse("0.1%")),
+        Item(
+            "feed roll with a name that is far longer than the page is wide, and longer still " * 2,
+            WantedLead(Fraction(361), "as given"),
+        ),
+        Item("sluice pinion", WantedLead(Fraction(1), "as given"), Tolerance.parse("0.1%")),
+    ),
+)
+KINDS_OF_CHART = {
+    "every": lambda shop: charts.every(shop, WHOLE),
+    "all": lambda shop: charts.every(shop, WHOLE, all_arrangements=True),
+    "list": lambda shop: charts.of_list(shop, WHOLE, LISTED, 8, None, Fraction(60)),
+    "grid": lambda shop: charts.grid(
+        shop, WHOLE, [Fraction(n) for n in range(10, 24, 2)], [Fraction(n) for n in range(10, 60, 10)]
+    ),
+}
+
+
+@pytest.mark.parametrize("paper", [Paper("A4", False, 20), Paper("Letter", True, 12)], ids=["A4", "Letter"])
+@pytest.mark.parametrize("kind", KINDS_OF_CHART)
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tmp_path, paper, kind, units):
+    chart = KINDS_OF_CHART[kind](plain((24, 32, 40, 48, 72, 100), units=units))
+    (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart", "1 May", paper))
+    text = path.read_text(encoding="utf-8")
+    pages = text.split("\n---\n")
+    assert len(pages) > 1
+    assert max(map(len, text.splitlines())) <= 100
+    for number, page in enumerate(pages, 1):
+        rows = [line for line in page.splitlines() if line.startswith("|")]
+        assert len({len(row) for row in rows}) == 1, page
+        assert 3 <= len(rows) <= paper.rows + 2
+        assert f"1 May, page {number}" in page
+
+
+def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_with_fewer_idlers():
+    diameters, angles = [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30), Fraction(45)]
+    chart = charts.grid(SIX, WHOLE, diameters, angles)
+    lines = [line for page in grid_pages(chart, Rows.joined(list(chart.rows)), 58, 50) for line in page]
+    slow = {hand: slow_chart(SIX, hand) for hand in HANDS}
+    for row, diameter in enumerate(diameters):
+        train, lead, _ = lines[3 * row : 3 * row + 3]
+        assert train["diameter mm"] == f"{float(diameter):.3f}"
+        for heading, angle in zip(list(train)[2:], angles, strict=True):
+            wanted = charts.cell_lead_mm(diameter, angle, "helix angle")
+            near = {hand: nearest_of(rows, wanted, 1)[0] for hand, rows in slow.items()}
+            hand = min(near, key=lambda hand: (abs(near[hand][0] - wanted), idlers_in(near[hand]), hand == "left"))
+            assert train[heading].endswith(f" {hand[0].upper()}")
+            assert lead[heading] == f"{float(near[hand][0]):.3f} mm"
+
+
+def idlers_in(row):
+    """How many idlers the train of a row of the slow chart takes."""
+    return sum(len(idlers) for _, idlers, _ in row[1])
