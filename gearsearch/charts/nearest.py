@@ -93,7 +93,7 @@ class Nearest:
 
     def _judge(self, widths: dict[int, Fraction]) -> None:
         """Judge what no window held so far."""
-        gaps = self._gaps(_merged([span for item, width in widths.items() for span in self._spans(item, width)]))
+        gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
         windows = [part for gap in gaps for part in self.survey.split(*gap, self.survey.most_at_once)]
         batches = _batches(windows, self.survey.most_at_once)
         parts = [part for part in shared("the nearest leads", self.survey.windows, batches) if len(part)]
@@ -105,14 +105,12 @@ class Nearest:
             rows = np.flatnonzero(self._leads.hands[hand].pairs > 0)
             self._served[hand] = rows, self._leads.lead_mm[rows]
 
-    def _spans(self, item: int, width: Fraction) -> list[Span]:
-        """The window of driven / drivers of an item, as far as there are trains."""
+    def _span(self, item: int, width: Fraction) -> Span:
+        """The window of driven / drivers of an item, as far as there are trains; its width reaches that far."""
         wanted, (shortest, longest) = self.wanted_mm[item], self.survey.reach_mm
         low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
-        if low > high:
-            return []
         ends = sorted(float(self.survey.ratio(end)) for end in (low, high))
-        return [(ends[0] * (1 - _HEM), ends[1] * (1 + _HEM))]
+        return ends[0] * (1 - _HEM), ends[1] * (1 + _HEM)
 
     def _gaps(self, spans: list[Span]) -> list[Span]:
         """What of the spans was not judged yet, with edges that no train lies on."""

@@ -144,9 +144,7 @@ def _steps(leads: Leads, share: Fraction) -> list[int]:
     starts = [0]
     while True:
         end = leads.lead(starts[-1]) * (1 + share)
-        row = int(np.searchsorted(leads.lead_mm, float(end)))
-        while row > 0 and leads.lead(row - 1) >= end:
-            row -= 1
+        row = int(np.searchsorted(leads.lead_mm, float(end)))  # what rounds to less is less
         while row < len(leads) and leads.lead(row) < end:
             row += 1
         if row >= len(leads):
