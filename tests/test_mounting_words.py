@@ -9,7 +9,7 @@ from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
-from gearsearch.mounting import Judge, Judged, kernels
+from gearsearch.mounting import BestArrangements, Judge, Judged, kernels
 from gearsearch.mounting.placement import Gap, Names, Wheel, gaps, worst
 from gearsearch.shop import GearSet, Kind, Obstacle, Shop
 from gearsearch.trains import Pair, Train
@@ -483,3 +483,80 @@ def test_the_smallest_gear_of_the_box_may_be_a_fixed_one():
         "the box has none of the 16 besides the fixed one; this train needs 1"
     )
     assert not judge.place(Train.parse("16/24 32/48")).why.startswith(("the box", "the 16"))
+
+
+def test_every_order_that_mounts_is_listed_before_those_that_do_not():
+    told_apart = 0
+    for seed in range(80):
+        rng = random.Random(seed)
+        shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=8)
+        box = box_of(shop)
+        sets = made_up_set(rng, box, 2)
+        if sets is None:
+            continue
+        listed = Judge(shop, box, shop.route()).every(np.array([*sets[0], *sets[1]]), "either")
+        fails = [judged.mounts == "no" for judged in listed]
+        assert fails == sorted(fails), seed
+        idlers = [len(judged.train.idlers) for judged in listed]
+        told_apart += idlers != sorted(idlers)
+    assert told_apart >= 3
+
+
+def test_only_orders_in_which_each_pair_is_of_one_kind_are_listed():
+    judge = judge_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (32, 48))), "rule")
+    box = judge.box
+    gears = [box.size("m1.5", 30), box.size("m2", 32), box.size("m1.5", 40), box.size("m2", 48)]
+    listed = judge.every(np.array(gears), "right")
+    assert sorted(str(judged.train) for judged in listed) == ["30/40@m1.5 32/48@m2", "32/48@m2 30/40@m1.5"]
+
+
+def sizes(judge, *teeth):
+    return np.array([[judge.box.size("", t) for t in teeth]])
+
+
+def test_where_no_order_mounts_each_tells_its_own_reason_with_the_idler_it_would_need():
+    judge = judge_of(plain(TEETH, swing_deg=(F(-3), F(3))))
+    for judged in judge.every(sizes(judge, 100, 32, 24, 48)[0], "left"):
+        assert (judged.mounts, judged.hand, len(judged.train.idlers)) == ("no", "left", 1)
+        assert any(said in judged.why for said in ("fouls", "ends at"))
+
+
+def test_where_either_hand_will_do_and_none_mounts_the_hand_is_that_of_the_least_bad():
+    judge = judge_of(plain(TEETH, reach_mm=(F(40), F(70))))
+    judged = judge.judged(judge.best(sizes(judge, 100, 32, 24, 48), "either"), 0)
+    assert (str(judged.train), judged.mounts, judged.hand) == ("100/24 32/48", "no", "right")
+    assert judged.why == "stud 1 would stand 93.0 mm from the pivot; the slot ends at 70.0 mm"
+
+
+def test_the_reason_is_that_of_an_order_which_nothing_rules_out():
+    """The fixed 100 stands on the screw; what is missing is an idler, not another place for it."""
+    judge = judge_of(with_gears(GearSet(Kind(F(3, 2)), (24, 32, 48), fixed={"first": 100})))
+    judged = judge.judged(judge.best(sizes(judge, 32, 100, 24, 48), "left"), 0)
+    assert str(judged.train) == "100/24 32/48"
+    assert judged.why == "no gear is left over that could turn the hand as an idler"
+
+
+def test_by_the_rule_of_thumb_no_more_than_one_idler_is_tried():
+    """Both gears on the stud are too large for the meshes beside them: that would take an idler on either side."""
+    judge = judge_of(plain((12, 12, 20, 20, 22, 40, 41)), "rule")
+    assert not judge.orders(sizes(judge, 12, 41, 40, 12), "either").found[0]
+    assert judge.orders(sizes(judge, 41, 12, 12, 40), "either").found[0]
+
+
+def test_trains_of_one_lead_are_ordered_by_ease_then_tooth_counts_then_kinds():
+    box = box_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (40, 50))))
+    assert (box.teeth, box.kind) == ((30, 40, 40, 50), (0, 0, 1, 1))
+    best = BestArrangements(
+        found=np.array([True, False]),
+        idlers=np.array([1, 0], np.int32),
+        clearance_um=np.array([2_000_000_000, 7], np.int32),
+        drivers=np.array([[1], [2]]),
+        driven=np.array([[0], [3]]),
+        idler_sizes=np.array([[1], [-1]]),
+        idler_places=np.array([[0], [-1]]),
+        hand="left",
+    )
+    assert best.order_keys(box).tolist() == [
+        [1, -2_000_000_000, 40, 30, 40, 0, 0, 0, 0],
+        [0, -7, 40, 50, 0, -1, 1, 1, 0],
+    ]
