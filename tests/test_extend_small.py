@@ -1,0 +1,43 @@
+"""The loops of ``extend`` where the room they are given does not do, on boxes of a few gears."""
+
+from dataclasses import replace
+
+import naive
+import naive_extend
+import numpy as np
+import pytest
+from shops import mill
+
+from gearsearch.box import box_of
+from gearsearch.extend.added import AddedTrains
+
+TEETH, ADDED = (20, 24, 28, 32, 36), 26
+
+
+def added_trains(pairs):
+    """What finds the trains that need a gear more, and the size number of that gear."""
+    wide = box_of(naive_extend.with_gears(mill(TEETH), [(0, ADDED)]))
+    size = wide.teeth.index(ADDED)
+    loose = tuple(count - (number == size) for number, count in enumerate(wide.loose))
+    return AddedTrains(replace(wide, loose=loose), pairs), size, wide.teeth
+
+
+@pytest.mark.parametrize("pairs", [1, 2])
+def test_more_trains_than_there_was_room_for_are_listed_all_the_same(pairs):
+    """The same window many times over: each time its trains are those of the slow search."""
+    trains, size, teeth = added_trains(pairs)
+    times = 1100 // 4
+    found = trains.trains((size,), np.array([[0.5, 2.0]] * times))
+    grown = naive_extend.with_gears(mill(TEETH), [(0, ADDED)])
+    expected = {
+        (tuple(t for _, t in a), tuple(t for _, t in b))
+        for a, b in naive.train_sets(grown, pairs) - naive.train_sets(mill(TEETH), pairs)
+        if naive.ratio(a, b) * 2 >= 1 and naive.ratio(a, b) <= 2
+    }
+    assert len(found.window) == times * len(expected) > 1024
+    rows = {}
+    for window, sizes in zip(found.window.tolist(), found.sizes.tolist(), strict=True):
+        told = [teeth[number] for number in sizes]
+        rows.setdefault(window, set()).add((tuple(told[:pairs]), tuple(told[pairs:])))
+    assert rows == dict.fromkeys(range(times), expected)
+    assert found.driven.tolist() == [np.prod([teeth[n] for n in row[pairs:]]) for row in found.sizes.tolist()]
