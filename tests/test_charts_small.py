@@ -1,6 +1,7 @@
 """Charts of boxes of a few gears, row for row against the slow way; small enough for loops that are interpreted."""
 
 import csv
+from dataclasses import replace
 from fractions import Fraction
 
 import naive
@@ -22,6 +23,7 @@ from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import read_chart
 from gearsearch.charts.writing import Imprint, write_chart
+from gearsearch.errors import GearsearchError
 from gearsearch.leads import WantedLead
 from gearsearch.needs import Terms
 from gearsearch.tolerance import Tolerance
@@ -258,3 +260,56 @@ def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_with_fewer_idle
 def idlers_in(row):
     """How many idlers the train of a row of the slow chart takes."""
     return sum(len(idlers) for _, idlers, _ in row[1])
+
+
+def test_beyond_the_reach_there_is_no_lead_and_no_arrangement():
+    survey = Survey(SIX, WHOLE)
+    shortest, longest = survey.reach_mm
+    for ends in ((longest + 1, None), (None, shortest - 1), (longest + 1, longest + 2)):
+        assert list(survey.leads(*ends)) == list(survey.arrangements(*ends)) == []
+    assert [leads.lead(0) for leads in Survey(mill((20, 24)), Terms(mounting="skip")).leads(longest, longest)] == []
+
+
+def test_leads_of_more_digits_than_a_float_holds_are_rounded_once():
+    shop = mill((23, 29, 31, 37), Fraction(10**14 + 31, 10**14), Fraction(1))
+    leads = all_leads(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)))
+    assert (leads.num / leads.den).tolist() != leads.lead_mm.tolist()  # rounded more than once
+    assert leads.lead_mm.tolist() == [float(leads.lead(row)) for row in range(len(leads))]
+    assert {leads.lead(row) for row in range(len(leads))} == set(naive.every_lead(shop, shop.route(), 2, 2))
+
+
+@pytest.mark.parametrize("name", ["a.parquet", "a.md", "a.csv"])
+@pytest.mark.parametrize(
+    "fault", [OSError(28, "No space left on device"), KeyboardInterrupt()], ids=["full", "stopped"]
+)
+def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_else(tmp_path, name, fault):
+    path = tmp_path / name
+    path.write_text("old", encoding="utf-8")
+    chart = charts.every(SIX, WHOLE)
+
+    def broken():
+        yield next(chart.rows)
+        raise fault
+
+    with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
+        write_chart(replace(chart, rows=broken()), [path], overwrite=True)
+    assert isinstance(caught.value, KeyboardInterrupt) or "no space left on device" in str(caught.value)
+    assert path.read_text(encoding="utf-8") == "old"
+    assert [left.name for left in tmp_path.iterdir()] == [name]
+
+
+@pytest.mark.parametrize("near", [0, 1001])
+def test_no_neighbours_and_too_many_are_refused(tmp_path, near):
+    (path,) = written(tmp_path, charts.every(SIX, Terms(pairs=(1, 1), mounting="skip")), "a.parquet")
+    with pytest.raises(GearsearchError) as caught:
+        looking.neighbours(path, Fraction(360), near)
+    assert str(caught.value) == f"{near} is no number of leads to look for\nhelp: ask for 1 to 1000 leads"
+
+
+def test_neighbours_are_found_where_a_file_keeps_no_ends_of_its_row_groups(tmp_path):
+    """As in a file written anew by another program, without statistics."""
+    (path,) = written(tmp_path, charts.every(SIX, WHOLE), "a.parquet")
+    bare = tmp_path / "bare.parquet"
+    pq.write_table(pq.read_table(path), bare, row_group_size=5, write_statistics=False)
+    for wanted in (Fraction(1), Fraction(361), Fraction(10**5)):
+        assert looking.neighbours(bare, wanted, 4) == looking.neighbours(path, wanted, 4)
