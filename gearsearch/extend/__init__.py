@@ -45,11 +45,6 @@ class Gain:
         """Places of all leads gained or made exact, ascending; ``fits`` stand in this order."""
         return tuple(sorted({*self.gained, *self.exact}))
 
-    @property
-    def order(self) -> tuple[int, int, Fraction, tuple[Gear, ...]]:
-        """What gains are ranked by."""
-        return -len(self.gained), -len(self.exact), self.worst, self.gears
-
 
 @dataclass(frozen=True, slots=True)
 class Advice:
