@@ -510,6 +510,14 @@ def test_only_orders_in_which_each_pair_is_of_one_kind_are_listed():
     assert sorted(str(judged.train) for judged in listed) == ["30/40@m1.5 32/48@m2", "32/48@m2 30/40@m1.5"]
 
 
+def test_of_three_pairs_each_is_of_one_kind():
+    judge = judge_of(with_gears(GearSet(KINDS[0], (20, 24, 30, 40)), GearSet(KINDS[1], (32, 48))), "rule")
+    fine, coarse = (lambda t: judge.box.size("m1.5", t)), (lambda t: judge.box.size("m2", t))
+    listed = judge.every(np.array([fine(20), fine(30), coarse(32), fine(24), fine(40), coarse(48)]), "left")
+    assert len(listed) == len({str(judged.train) for judged in listed}) == 6 * 2
+    assert {pair.kind for judged in listed for pair in judged.train.pairs if 32 in (pair.driver, pair.driven)} == {"m2"}
+
+
 def sizes(judge, *teeth):
     return np.array([[judge.box.size("", t) for t in teeth]])
 
