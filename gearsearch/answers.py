@@ -39,6 +39,7 @@ class Request:
     greatest_step_up : the last shaft may turn at most this many times as fast as the first
     starts : the last gear's count must be a multiple of this (indexing by its teeth on the spindle route)
     tolerance_mm : (shortest, longest) lead that will do [mm]
+    cam_mm : rise of a cam in one turn [mm], where the head may be tilted for it; None where that would not help
     """
 
     wanted_mm: Fraction
@@ -54,6 +55,7 @@ class Request:
     greatest_step_up: Fraction | None = None
     starts: int = 1
     tolerance_mm: tuple[Fraction, Fraction] | None = None
+    cam_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
         least, most = self.pairs

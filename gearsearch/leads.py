@@ -132,6 +132,9 @@ class WantedLead:
         helix, lead = self.helix_angle_deg, self.lead_angle_deg
         if self.diameter_mm is None or helix is None or lead is None:
             return []
+        if self.tilt_deg is not None:
+            size = format_both(self.diameter_mm, unit)
+            return [f"at diameter {size}: the cam's outline rises at {format_angle(lead)} to the round"]
         where = "at its pitch diameter" if self.gear else "at diameter"
         return [
             f"{where} {format_both(self.diameter_mm, unit)}: "
@@ -142,11 +145,14 @@ class WantedLead:
         if self.tilt_deg is None:
             return []
         geared = format_both(self.lead_mm, unit)
-        line = f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}"
-        if self.tilt_deg <= STEEPEST_TILT_DEG:
-            return [line]
-        source = "Brown & Sharpe 1914, pp. 180-182, 249"
-        return [line, f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})"]
+        lines = [
+            f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}",
+            "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
+        ]
+        if self.tilt_deg > STEEPEST_TILT_DEG:
+            source = "Brown & Sharpe 1914, pp. 180-182, 249"
+            lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})")
+        return lines
 
 
 def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from math import asin, degrees, gcd, log
+from math import asin, degrees, floor, gcd, log
 from typing import TYPE_CHECKING, Any
 
 from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
@@ -406,11 +406,13 @@ def out_of_reach(search: Search) -> list[str]:
         *_other_routes(search),
         *_more_pairs(search),
     ]
-    if short:
-        tilt = degrees(asin(wanted / shortest))
+    cam = search.request.cam_mm
+    sine = 0.0 if cam is None else min(1.0, float(cam / shortest))
+    tilt = floor(100 * degrees(asin(sine))) / 100  # rounded up, it would not be reached
+    if short and cam is not None and tilt >= 1:
         said.append(
-            f"a geared lead of {format_both(shortest, unit)} with the head tilted {tilt:.2f}° from the table "
-            f"cuts {format_both(wanted, unit)}: ask again with --tilt"
+            f"for a cam: a geared lead of {format_both(shortest, unit)} with the head tilted {tilt:.2f}° from the "
+            f"table rises {format_both(cam, unit)} in a turn: ask again with --tilt {tilt:.2f}"
         )
     return said
 

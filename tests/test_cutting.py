@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import from_gear
 from gearsearch.sheet import cutting
+from gearsearch.units import PI
 
 WALL = cutting.Ramp(120.0, 18.0, 30.0, 5.0, 24.0)
 
@@ -101,6 +102,11 @@ def test_a_tooth_count_between_two_cutters_takes_the_lower(teeth, cutter):
 def test_every_whole_tooth_count_lies_in_the_range_of_its_cutter(teeth):
     low, high = cutting.cutter_range(Fraction(teeth))
     assert low <= teeth <= (high or 100_000)
+
+
+def test_in_one_turn_the_table_goes_the_geared_lead_and_the_cam_slides_along_the_cutter_what_does_not_rise():
+    assert cutting.cam_feed_factor(Fraction(30), Fraction(50), Fraction(40) / PI) == pytest.approx(1)
+    assert cutting.slide_mm(Fraction(30), Fraction(50)) == pytest.approx(40)
 
 
 def test_a_tilt_set_wrong_changes_the_lead_by_the_difference_of_the_sines():

@@ -95,7 +95,16 @@ def test_a_lead_out_of_reach_ends_with_1_and_says_what_would_help():
     assert code == 1
     assert "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in)" in text
     assert "the route spindle reaches it: add --route spindle" in text
-    assert "with the head tilted 4.21° from the table cuts 1.000 mm (0.0394 in)" in text
+    assert (
+        "with the head tilted 4.21° from the table rises 1.000 mm (0.0394 in) in a turn: ask again with --tilt 4.21"
+        in text
+    )
+
+
+def test_a_worm_is_not_told_to_tilt_the_head():
+    text = run("--worm-module", "2", "--starts", "2", "--hand", "right")[1]
+    assert "the route spindle reaches it: add --route spindle" in text
+    assert "tilt" not in text
 
 
 def test_every_arrangement_is_listed_with_the_reason_where_it_does_not_mount():

@@ -113,6 +113,7 @@ def test_both_angles_are_printed_with_their_diameter():
     ]
     assert leads.tilted(leads.from_lead("5 mm"), 85).describe()[1:] == [
         "head tilted 85.000° (85°00′00″) from the table: the gears must give 5.019 mm (0.1976 in)",
+        "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
         "a tilt above 80° is avoided in practice (Brown & Sharpe 1914, pp. 180-182, 249)",
     ]
     assert leads.from_thread("1.5", 2).describe("in")[1] == "2 starts, 0.0591 in (1.500 mm) from one to the next"
@@ -435,9 +436,9 @@ def test_a_wanted_lead_prints_in_the_unit_of_the_shop():
     assert wanted.describe("in") == [
         "wanted: lead 17.2629 in (438.478 mm), from helix angle 20.000° (20°00′00″) at diameter 2.0000 in (50.800 mm)",
         "2 starts, 8.6315 in (219.239 mm) from one to the next",
-        "at diameter 2.0000 in (50.800 mm): helix angle 20.000° (20°00′00″) from the axis, "
-        "lead angle 70.000° (70°00′00″) square to it",
+        "at diameter 2.0000 in (50.800 mm): the cam's outline rises at 70.000° (70°00′00″) to the round",
         "head tilted 80.000° (80°00′00″) from the table: the gears must give 17.5292 in (445.242 mm)",
+        "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
     ]
 
 

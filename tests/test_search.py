@@ -20,6 +20,7 @@ from gearsearch.box import box_of
 from gearsearch.counting import count_trains, reach
 from gearsearch.errors import GearsearchError
 from gearsearch.halves import MOST_HALVES, Sweeper
+from gearsearch.leads import from_lead, tilted
 from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
 from gearsearch.shop import GearSet, Kind, Machine, Route
@@ -285,7 +286,6 @@ def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
     assert short.fits == ()
     assert short.notes[0].startswith("out of reach: the shortest lead of this box by the route worm is 13.606 mm")
     assert any("3 pairs reach it" in note for note in short.notes)
-    assert any("tilted" in note for note in short.notes)
     long = find(shop, Request(Fraction(10) ** 9, mounting="skip"))
     assert long.notes[0].startswith("out of reach: the longest lead")
     assert len(long.notes) == 1
@@ -388,3 +388,17 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
     assert answer.notes == anyhow.notes
     assert len(answer.notes) == 1
     assert answer.notes[0].startswith("out of reach: the longest lead of this box by the route worm is ")
+
+
+def test_a_cam_too_short_for_the_gears_is_told_the_tilt_that_reaches_it():
+    """The tilt is of the rise on the work, however far the head is tilted already, and is within reach when typed."""
+    rise = Fraction(5)
+    said = (
+        "for a cam: a geared lead of 13.606 mm (0.5357 in) with the head tilted 21.56° from the table rises "
+        "5.000 mm (0.1969 in) in a turn: ask again with --tilt 21.56"
+    )
+    assert find(demo_shop(), Request(rise, cam_mm=rise)).notes[-1] == said
+    assert find(demo_shop(), Request(tilted(from_lead(rise), 60).lead_mm, cam_mm=rise)).notes[-1] == said
+    assert find(demo_shop(), Request(tilted(from_lead(rise), "21.56").lead_mm, cam_mm=rise)).fits
+    hardly = find(demo_shop(), Request(Fraction("0.2"), cam_mm=Fraction("0.2"))).notes
+    assert not any("tilt" in note for note in hardly)  # less than a degree is not set with any sense

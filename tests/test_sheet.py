@@ -244,6 +244,31 @@ def test_a_tilted_head_takes_up_the_error_of_the_train():
     assert "swing the table" not in words
 
 
+def test_the_feed_and_the_lost_motion_of_a_cam_are_those_of_the_geared_lead():
+    """In one turn the table goes 51.024 mm, the cam of 40 mm rises 25.5 mm and slides 44.195 mm along the cutter."""
+    cam = (
+        "127/24 64/48",
+        "--rise",
+        "8.5mm",
+        "--per",
+        "120",
+        "--tilt",
+        "30",
+        "--diameter",
+        "40mm",
+        "--end-mill",
+        "12mm",
+    )
+    words = said(*cam)
+    assert "at diameter 40.000 mm (1.5748 in): the cam's outline rises at 11.471°" in words.replace("At d", "at d")
+    assert "Cutter longer than the cam is thick: one turn slides the work 44.195 mm along it" in words
+    assert "Along the outline the cutter goes 2.51 times as fast as the table" in words
+    assert "put 40 % on the table" in words
+    assert "Lost motion of 0.150 mm puts the rise 0.075 mm out" in words
+    assert "helix angle" not in words
+    assert "free past each end" not in words
+
+
 def test_a_steep_tilt_is_avoided_and_one_that_cannot_be_is_refused():
     assert "A tilt above 80° is avoided" in said("--lead", "5mm", "--tilt", "85", "--route", "spindle")
     assert "No tilt serves: this train gives 4.286 mm, less than the work needs." in said(

@@ -229,6 +229,7 @@ def request_from(
     must then be a multiple of them (Brown & Sharpe 1914, p. 63).
     """
     on_the_spindle = shop.machine.kind == "mill" and shop.route(args.route).ratio == 1
+    may_be_a_cam = shop.machine.kind == "mill" and (args.lead or args.rise or args.tilt) is not None
     return Request(
         wanted.lead_mm,
         route=args.route,
@@ -243,6 +244,7 @@ def request_from(
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
         starts=wanted.starts if on_the_spindle else 1,
         tolerance_mm=tolerance_mm,
+        cam_mm=wanted.work_lead_mm if may_be_a_cam else None,
     )
 
 

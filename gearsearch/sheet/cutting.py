@@ -182,6 +182,23 @@ def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fracti
     return PI * diameter_mm * backlash_mm / lead_mm
 
 
+def cam_feed_factor(rise_mm: Fraction, geared_mm: Fraction, diameter_mm: Fraction) -> float:
+    """How much faster the cutter goes along a cam's outline than the table does: √((π d)² + rise²) / geared lead.
+
+    Parameters
+    ----------
+    rise_mm : of the cam in one turn [mm]
+    geared_mm : lead of the gears, which the table goes in one turn of the tilted head [mm]
+    diameter_mm : of the cam [mm]
+    """
+    return math.hypot(float(PI * diameter_mm), float(rise_mm)) / float(geared_mm)
+
+
+def slide_mm(rise_mm: Fraction, geared_mm: Fraction) -> float:
+    """How far a cam slides along the cutter in one turn [mm]: √(geared lead² − rise²), which is geared lead × cos α."""
+    return math.sqrt(float((geared_mm - rise_mm) * (geared_mm + rise_mm)))
+
+
 def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction) -> float:
     """Room a disc cutter needs beyond each end of the cut [mm]: √(depth × (diameter − depth)).
 

@@ -357,9 +357,13 @@ def cutting_it(job: Job) -> Block:
 
 
 def _cutting(job: Job) -> Iterator[Item]:
-    yield from _run_out(job)
     wanted, backlash = job.checked.wanted, job.checked.shop.machine.backlash_mm
-    if job.is_mill and wanted is not None and wanted.diameter_mm is not None:
+    is_cam = wanted is not None and wanted.tilt_deg is not None
+    if wanted is not None and is_cam:
+        yield from _along_a_cam(job, wanted)
+    else:
+        yield from _run_out(job)
+    if job.is_mill and wanted is not None and wanted.diameter_mm is not None and not is_cam:
         factor = cutting.feed_factor(wanted.work_lead_mm, wanted.diameter_mm)
         yield know(
             f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
@@ -371,7 +375,7 @@ def _cutting(job: Job) -> Iterator[Item]:
                 f"Lost motion of {job.length(backlash)} moves the groove **{job.length(moved)}** around: take it up "
                 "the same way before every cut."
             )
-    elif backlash is None or wanted is None or wanted.diameter_mm is None:
+    elif backlash is None or wanted is None or (wanted.diameter_mm is None and not is_cam):
         yield know("Take up lost motion the same way before every cut.")
     if job.is_mill:
         yield do(
@@ -381,6 +385,28 @@ def _cutting(job: Job) -> Iterator[Item]:
     else:
         yield do(
             "First cut light: measure the pitch over as many threads as there are. Tool withdrawn before the return."
+        )
+
+
+def _along_a_cam(job: Job, wanted: WantedLead) -> Iterator[Item]:
+    """Cutter length, feed and lost motion of a tilted head, where the table goes the geared lead for one rise."""
+    rise, geared, backlash = wanted.work_lead_mm, job.checked.fit.lead_mm, job.checked.shop.machine.backlash_mm
+    if rise > geared:
+        return
+    yield do(
+        f"Cutter longer than the cam is thick: one turn slides the work "
+        f"**{job.length(cutting.slide_mm(rise, geared))}** along it, part of a turn that part."
+    )
+    if wanted.diameter_mm is not None:
+        factor = cutting.cam_feed_factor(rise, geared, wanted.diameter_mm)
+        yield know(
+            f"Along the outline the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
+            f"put **{100 / factor:.0f} %** on the table."
+        )
+    if backlash is not None:
+        yield know(
+            f"Lost motion of {job.length(backlash)} puts the rise **{job.length(backlash * rise / geared)}** out: take "
+            "it up the same way before every cut."
         )
 
 
@@ -453,7 +479,9 @@ def _error(job: Job) -> Iterator[Item]:
     if figures.error == 0:
         yield know("None: the lead is exact.")
     else:
-        words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, figures.diameter_mm, job.unit)
+        tilted = checked.wanted is not None and checked.wanted.tilt_deg is not None
+        diameter = None if tilted else figures.diameter_mm  # a cam has no helix angle
+        words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, diameter, job.unit)
         yield know(f"Lead **{format_ppm(figures.error)}**" + (f": {words}" if words else ""))
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"
