@@ -11,7 +11,7 @@ from .shop import Route, Shop
 from .trains import HANDS, Train
 
 if TYPE_CHECKING:
-    from .mounting import BestArrangements, Judge, Placement
+    from .mounting import BestArrangements, Judge, Judged, Placement
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
@@ -103,6 +103,29 @@ class Fit:
     placement: Placement | None = None
     same_lead: int = 0
     within: bool | None = None
+
+    @classmethod
+    def of(
+        cls,
+        judged: Judged,
+        lead_mm: Fraction,
+        wanted_mm: Fraction | None,
+        route: str,
+        interval_mm: tuple[Fraction, Fraction] | None = None,
+    ) -> Fit:
+        """The answer for a train as it was judged, with no error where no lead is wanted."""
+        return cls(
+            train=judged.train,
+            lead_mm=lead_mm,
+            error=Fraction(0) if wanted_mm is None else lead_mm / wanted_mm - 1,
+            hand=judged.hand,
+            route=route,
+            mounts=judged.mounts,
+            why=judged.why,
+            clearance_mm=judged.clearance_mm,
+            placement=judged.placement,
+            within=None if interval_mm is None else interval_mm[0] <= lead_mm <= interval_mm[1],
+        )
 
     @property
     def error_mm(self) -> Fraction:

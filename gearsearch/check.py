@@ -172,18 +172,7 @@ def check(
     lead = shop.lead(train, way)
     interval = _interval(wanted, cut)
     judged, alternative = _judged(shop, box, way, train, hand)
-    fit = Fit(
-        train=train,
-        lead_mm=lead,
-        error=lead / wanted.lead_mm - 1 if wanted else Fraction(0),
-        hand=judged.hand,
-        route=way.name,
-        mounts=judged.mounts,
-        why=judged.why,
-        clearance_mm=judged.clearance_mm,
-        placement=judged.placement,
-        within=None if interval is None else interval[0] <= lead <= interval[1],
-    )
+    fit = Fit.of(judged, lead, None if wanted is None else wanted.lead_mm, way.name, interval)
     figures = _figures(wanted, lead, cut)
     return Checked(
         fit=fit,

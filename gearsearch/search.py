@@ -270,20 +270,8 @@ class Search:
         return self._fit(lead, choice.judge.judged(choice.best, choice.row))
 
     def _fit(self, lead: Lead, judged: Judged) -> Fit:
-        tolerance = self.request.tolerance_mm
-        return Fit(
-            train=judged.train,
-            lead_mm=lead.lead_mm,
-            error=lead.error,
-            hand=judged.hand,
-            route=self.route.name,
-            mounts=judged.mounts,
-            why=judged.why,
-            clearance_mm=judged.clearance_mm,
-            placement=judged.placement,
-            same_lead=lead.gear_sets - 1,
-            within=None if tolerance is None else tolerance[0] <= lead.lead_mm <= tolerance[1],
-        )
+        fit = Fit.of(judged, lead.lead_mm, self.request.wanted_mm, self.route.name, self.request.tolerance_mm)
+        return replace(fit, same_lead=lead.gear_sets - 1)
 
 
 def _growing(leads: list[Lead]) -> Iterator[list[Lead]]:

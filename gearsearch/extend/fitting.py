@@ -53,15 +53,4 @@ def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:
     judged = judge.place(train)
     lead_mm = setting.shop.lead(train, setting.route)
     wanted = setting.needs[need]
-    return Fit(
-        train=judged.train,
-        lead_mm=lead_mm,
-        error=lead_mm / wanted.wanted_mm - 1,
-        hand=judged.hand,
-        route=setting.route.name,
-        mounts=judged.mounts,
-        why=judged.why,
-        clearance_mm=judged.clearance_mm,
-        placement=judged.placement,
-        within=wanted.low_mm <= lead_mm <= wanted.high_mm,
-    )
+    return Fit.of(judged, lead_mm, wanted.wanted_mm, setting.route.name, (wanted.low_mm, wanted.high_mm))
