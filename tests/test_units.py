@@ -793,3 +793,24 @@ def test_every_mark_of_an_angle_is_read_as_the_plain_one(text):
         assert units.parse_angle(text[1:]) == units.parse_angle(f"–{text[2:]}") == -5
     else:
         assert units.parse_angle(text) == 5
+
+
+@pytest.mark.parametrize("text", ["d30m", "°30'", "-d5m"])
+def test_a_mark_of_degrees_without_degrees_is_no_angle(text):
+    with pytest.raises(UnitError, match="cannot be read"):
+        units.parse_angle(text)
+
+
+@pytest.mark.parametrize("text", ["5 mmX", "5 inX", "5 mm X"])
+def test_a_letter_behind_a_unit_is_not_passed_over(text):
+    with pytest.raises(UnitError):
+        units.parse_length(text)
+
+
+def test_a_ratio_too_small_is_told_the_limits_and_one_of_nothing_an_example():
+    with pytest.raises(UnitError) as small:
+        units.parse_ratio("1e-10")
+    assert small.value.remedy == "give 0.000000001 to 1 000 000 000"
+    with pytest.raises(UnitError) as nothing:
+        units.parse_ratio("0")
+    assert nothing.value.remedy == "write it as in 40, 40:1, 3/2 or 1.5"
