@@ -814,3 +814,20 @@ def test_a_ratio_too_small_is_told_the_limits_and_one_of_nothing_an_example():
     with pytest.raises(UnitError) as nothing:
         units.parse_ratio("0")
     assert nothing.value.remedy == "write it as in 40, 40:1, 3/2 or 1.5"
+
+
+@pytest.mark.parametrize(("text", "inches"), [("13/8 in", "13/8"), ("11/16 in", "11/16"), ("1 13/16 in", "29/16")])
+def test_a_fraction_of_two_digits_is_not_parted(text, inches):
+    assert units.parse_length(text) == Fraction(inches) * Fraction(127, 5)
+
+
+@pytest.mark.parametrize("text", ["+-3/8 in", "5e mm", "5e", "5e+ mm"])
+def test_signs_and_powers_are_whole(text):
+    with pytest.raises(UnitError):
+        units.parse_length(text)
+
+
+@pytest.mark.parametrize("text", ["∞", "+∞", "-∞", "∞ mm"])
+def test_the_mark_of_infinity_is_no_size(text):
+    with pytest.raises(UnitError, match="is not of a size that can be made"):
+        units.parse_length(text)
