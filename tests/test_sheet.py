@@ -356,3 +356,11 @@ def test_blocks_and_items_from_python():
     assert (item.text, item.tick, item.plain) == ("**One** thing.", True, "One thing.")
     made = block.Block("Title", (block.know("fill in ____"),), table=block.Table(("a", "b"), (("1", ""),)))
     assert block.block_markdown(made) == "## Title\n\n- Fill in ____\n\n| a | b |\n|---|---|\n| 1 |   |"
+
+
+def test_a_ramp_stops_short_of_the_step_at_its_foot():
+    words = said("80/44 48/100", *RAMP, "--length", "15mm")
+    assert "stop before the edge of the end mill meets the step" in words
+    assert "it stands 5.000 mm ahead of the cutter's axis" in words
+    assert "free past each end" not in words
+    assert "of travel at least" not in words

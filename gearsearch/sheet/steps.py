@@ -418,6 +418,12 @@ def _run_out(job: Job) -> Iterator[Item]:
         room, cutter = job.end_mill_mm / 2, "end mill"
     else:
         return
+    if job.wall_mm is not None:
+        yield do(
+            f"At the foot of the ramp **stop before the edge of the {cutter} meets the step**: it stands "
+            f"**{job.length(room)}** ahead of the cutter's axis. Room past the end is there at the top only."
+        )
+        return
     whole = (
         "" if job.length_mm is None else f": stops for **{job.length(job.length_mm + 2 * room)}** of travel at least"
     )
