@@ -290,7 +290,8 @@ def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tupl
     judge = Judge(shop, box, route)
     judged = judge.place(train)
     if judged.mounts != "no" and hand not in ("either", judged.hand):
-        why = f"it cuts a {judged.hand}-hand helix by the route {route.name}; one idler more or fewer turns the hand"
+        cuts = f"it cuts a {judged.hand}-hand helix by the route {route.name}"
+        why = f"not for the {hand} hand: {cuts}; one idler more or fewer turns the hand"
         judged = replace(judged, mounts="no", why=why)
     if judged.mounts != "no":
         return judged, None

@@ -39,13 +39,17 @@ def slips_of(shop: Shop, route: Route, train: Train) -> Iterator[Slip]:
     train : the train as meant, every pair with the tag of its kind of tooth
 
     The neighbours are the next smaller and the next larger tooth count of the same kind that are left over. In power
-    order, each gear's slips ascending. Idlers change no lead and are left out.
+    order, each gear's slips ascending. Idlers change no lead and are left out; so are gears fixed on their shafts.
     """
     left = {gears.kind.tag: gears.available() for gears in shop.gears}
     for kind, teeth in train.wheels:
         left[kind][teeth] -= 1
+    fixed = {(end, gears.kind.tag) for gears in shop.gears for end in gears.fixed}
     for number, pair in enumerate(train.pairs):
         for place, meant in (("driver", pair.driver), ("driven", pair.driven)):
+            end = {(0, "driver"): "first", (len(train.pairs) - 1, "driven"): "last"}.get((number, place), "stud")
+            if (end, pair.kind) in fixed:
+                continue
             for put_on, in_the_box in _wrong(meant, left[pair.kind]):
                 wrong = _with(
                     train, number, replace(pair, driver=put_on) if place == "driver" else replace(pair, driven=put_on)

@@ -382,7 +382,7 @@ def test_a_page_is_as_it_was_looked_at(tmp_path):
     (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart every", "2026-11-25"))
     rows = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("|")]
     assert rows[:2] == [
-        "| lead mm | lead in | mesh 1 | mesh 2 | right   | left        | clear mm | tried |",
+        "| lead mm | lead in | mesh 1 | mesh 2 | idler R | idler L     | clear mm | tried |",
         "|--------:|--------:|:-------|:-------|:--------|:------------|---------:|:------|",
     ]
     assert rows[-4:] == [

@@ -133,7 +133,9 @@ def test_an_arrangement_that_does_not_mount_gets_the_one_that_does():
 def test_a_train_that_cuts_the_other_hand_does_not_pass():
     checked = check(classic(), GOOD, hand="left")
     assert checked.fit.mounts == "no"
-    assert checked.fit.why == ("it cuts a right-hand helix by the route worm; one idler more or fewer turns the hand")
+    assert checked.fit.why == (
+        "not for the left hand: it cuts a right-hand helix by the route worm; one idler more or fewer turns the hand"
+    )
     assert checked.alternative.hand == "left"
     assert len(checked.alternative.train.idlers) == 1
 
@@ -277,7 +279,8 @@ def test_on_a_lathe_the_screw_side_is_the_last(tmp_path):
     assert "lead 0.2500 in (6.350 mm), hand not known: turn it through by hand once\n" in up
     assert "turning: steps up 1 : 2; turn it from the screw side, by the lead screw\n" in up
     assert "turning: steps down 2 : 1; turn it from the work side, by the first shaft (spindle side)\n" in down
-    assert "\nmounts: by the rule of thumb only\n" in up
+    apart = "without a stud it goes on only where the shafts stand 1.1811 in apart"  # (40 + 20) mm / 2
+    assert f"\nmounts: by the rule of thumb only; {apart}\n" in up
     assert "  60 for the 40 (driver, in the box): 0.3750 in (+50.000 %)\n" in up
     assert "  drivers and driven changed about: 0.0625 in (-75.000 %)\n" in up
 
@@ -374,3 +377,11 @@ def test_json_and_csv_carry_the_same_figures():
     assert record["drivers"] == [40]
     assert float(row["drift_mm"]) == record["drift_mm"] == pytest.approx(-0.0998336106)
     assert record["travel_mm"] == {"1": 540.0, "10": 5400.0}
+
+
+def test_a_gear_fixed_on_its_shaft_cannot_be_mistaken():
+    """The first and the last gear are fixed; the two on the stud are told as ever."""
+    gears = GearSet(Kind(Fraction(3, 2)), (24, 32, 40), fixed={"first": 100, "last": 48})
+    shop = replace(mill((20,)), gears=(gears,))
+    checked = check(shop, Train.parse("100/24 32/48"))
+    assert {(slip.place, slip.meant) for slip in checked.slips} == {("driven", 24), ("driver", 32)}

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +12,7 @@ from gearsearch.answers import Request
 from gearsearch.cli import main
 from gearsearch.report import RECORD_KEYS
 from gearsearch.search import find
-from gearsearch.shopfile import demo_shop
+from gearsearch.shopfile import DEMO_TEXT, demo_shop
 
 LATHE = """
 name = "Millrace lathe"
@@ -135,3 +136,17 @@ def test_an_answer_shows_itself_in_a_notebook():
     html = answer._repr_html_()
     assert html.startswith("<pre>")
     assert "80/44 48/100" in html
+
+
+def test_two_gears_straight_across_are_said_to_fit_at_one_shaft_distance_only():
+    """(24 + 40) × 1.5 / 2 = 48 mm; a train with a stud can be swung to reach."""
+    Path("bare.toml").write_text(DEMO_TEXT.partition("[quadrant]")[0], encoding="utf-8")
+    code, text = run("--lead", "216mm", "--hand", "left", "--count", "2", "--shop", "bare.toml")
+    assert code == 0
+    assert "40/24" in text
+    assert "left    at one shaft distance only" in text
+    assert (
+        "\n1: by the rule of thumb only; without a stud it goes on only where the shafts stand 48.000 mm apart\n"
+        in text
+    )
+    assert text.count("without a stud") == text.count("at one shaft distance only") == 1

@@ -6,10 +6,10 @@ from fractions import Fraction as F
 import numpy as np
 import pytest
 from quadrants import made_up_set, made_up_shop, plain
-from test_mounting import TEETH, freely_placed, hemmed_in, same_as_naive
+from test_mounting import TEETH, freely_placed, hemmed_in, same_as_naive, short_cuts_agree
 
 from gearsearch.box import box_of
-from gearsearch.mounting import Judge, arrays
+from gearsearch.mounting import Judge
 from gearsearch.shop import Obstacle
 from gearsearch.trains import Train
 
@@ -32,19 +32,7 @@ def test_a_dense_sweep_finds_no_better_position(layout, seed):
 
 @pytest.mark.parametrize("seed", range(200, 212))
 def test_short_cuts_find_the_same(seed, monkeypatch):
-    rng = random.Random(seed)
-    shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=8, odd_gears=False)
-    judge = Judge(shop, box_of(shop), shop.route())
-    for pairs in (1, 2):
-        drawn = [made_up_set(rng, judge.box, pairs) for _ in range(4)]
-        sets = np.array([[*a, *b] for a, b in filter(None, drawn)], np.int64).reshape(-1, 2 * pairs)
-        for hand in ("right", "left") if len(sets) else ():
-            plainly = judge.best(sets, hand)
-            with monkeypatch.context() as patch:
-                patch.setattr(arrays, "_MANY", 0)
-                short = judge.best(sets, hand)
-            for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
-                assert np.array_equal(getattr(plainly, name), getattr(short, name)), (name, hand, pairs)
+    short_cuts_agree(seed, monkeypatch, 8, 4)
 
 
 @pytest.mark.parametrize("seed", range(400, 416))

@@ -25,6 +25,7 @@ SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narr
 _SPARE = ("ppm", "clear mm")  # what goes first where the page is too narrow
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
+_IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
 _SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
 _SAFETY = (
     "this chart proves nothing: isolate the machine while gears are changed, guard them, turn the whole travel by hand "
@@ -166,7 +167,7 @@ def _legend(chart: Chart, drive: str) -> Iterator[str]:
         yield "a gear in brackets is an idler; R or L: the hand the train cuts"
         return
     if chart.survey.hands != ("either",):
-        yield "right, left: none = that hand without idler, 72 in 1 = with a 72 as idler in mesh 1, - = does not mount"
+        yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
     if len(chart.survey.hands) == 2:
         yield "blank = another row has the train for this hand"
     if chart.kind == "list":
@@ -196,7 +197,7 @@ def row_texts(chart: Chart, rows: Rows) -> Iterator[dict[str, str]]:
         for mesh in range(survey.most_pairs):
             cells[f"mesh {mesh + 1}"] = _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
         for hand, chosen in rows.leads.hands.items():
-            cells["idler" if hand == "either" else hand] = _idlers(chart, chosen, rows.own[hand], row)
+            cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if survey.judge.mode == "geometry":
             cells["clear mm"] = decimals(Fraction(int(clearance[row]), 1000), 1) if clearance[row] >= 0 else ""
         if chart.kind == "list":

@@ -12,6 +12,7 @@ from ..box import Box
 from ..errors import GearsearchError
 from ..shop import Route, Shop
 from ..trains import HANDS, Train, hand_of
+from ..units import format_length
 from .arrangement import Arrangement
 from .placement import Judged, Names, Placement, Stud, Wheel
 
@@ -205,13 +206,22 @@ class Judge:
         if self.mode == "skip":
             return Judged(train, hand, "unknown", "not judged")
         if self.mode == "rule":
-            only = "by the rule of thumb only" + ("; any idler that reaches will do" if train.idlers else "")
-            return Judged(train, hand, *(("rule", only) if reading.mounts else ("no", arrangement.by_rule())))
+            said = f"by the rule of thumb only{self._limit_of_the_rule(train)}"
+            return Judged(train, hand, *(("rule", said) if reading.mounts else ("no", arrangement.by_rule())))
         assert self.shop.quadrant is not None
         if not reading.mounts:
             return Judged(train, hand, "no", arrangement.why_not(self.shop.quadrant, reading))
         placement = arrangement.placement(self.shop.quadrant, reading)
         return Judged(train, hand, "yes", placement.tightest, placement.clearance_mm, placement)
+
+    def _limit_of_the_rule(self, train: Train) -> str:
+        """What the rule of thumb leaves open where it is kept."""
+        if train.idlers:
+            return "; any idler that reaches will do"
+        if train.studs:
+            return ""
+        apart = self.shop.gear_set(train.pairs[0].kind).kind.module_mm * sum(t for _, t in train.wheels) / 2
+        return f"; without a stud it goes on only where the shafts stand {format_length(apart, self.shop.units)} apart"
 
     def _best(self, sets: kernels.Ints, hand: str, *, reasons: bool, as_given: bool = False) -> BestArrangements:
         pairs = sets.shape[1] // 2

@@ -37,12 +37,19 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
     lines += [_searched_line(answer), ""]
     if answer.fits:
         lines.append(_table(answer, wanted, length_mm))
-        reasons = [f"{number}: no, {fit.why}" for number, fit in enumerate(answer.fits, 1) if fit.mounts == "no"]
+        reasons = [line for number, fit in enumerate(answer.fits, 1) for line in _reason(number, fit)]
         placed = _first_placed(answer)
         lines += [line for part in (reasons, placed) if part for line in ("", *part)]
     notes = [*answer.notes] if not answer.fits else ["", *answer.notes] if answer.notes else []
     caution = ["", CAUTION] if answer.fits else []
     return "\n".join([*lines, *notes, *caution]) + "\n"
+
+
+def _reason(number: int, fit: Fit) -> list[str]:
+    """Why an answer does not mount, or at which shaft distance alone it does."""
+    if fit.mounts == "no":
+        return [f"{number}: no, {fit.why}"]
+    return [f"{number}: {fit.why}"] if fit.mounts == "rule" and not fit.train.studs else []
 
 
 def _first_placed(answer: Answer) -> list[str]:
@@ -101,7 +108,7 @@ def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: F
         "on the part": "" if fit.error == 0 else terms,
         "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
         "hand": fit.hand or "not known",
-        "mounts": _mounts(fit, unit),
+        "mounts": mounts_in_short(fit, unit),
         "same lead": f"{fit.same_lead} more" if fit.same_lead else "",
     }
 
@@ -113,7 +120,10 @@ def _threads(answer: Answer, fit: Fit, wanted: WantedLead) -> str:
     return f"{decimals(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
 
 
-def _mounts(fit: Fit, unit: str) -> str:
+def mounts_in_short(fit: Fit, unit: str) -> str:
+    """Whether a train mounts, in few words for a table; ``fit.why`` says more."""
+    if fit.mounts == "rule" and not fit.train.studs:
+        return "at one shaft distance only"
     if fit.clearance_mm is None or fit.mounts != "yes":
         return JUDGEMENT[fit.mounts]
     return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"

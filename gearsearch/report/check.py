@@ -148,7 +148,7 @@ def _mounting_lines(checked: Checked) -> Iterator[str]:
         other = checked.alternative
         how = " by the rule of thumb" if other.mounts == "rule" else ""
         hand = f"{other.hand} hand" if other.hand else "hand not known"
-        yield f"  the same gears, arranged as {other.train}, mount{how}: {hand}"
+        yield f"  the same drivers and driven gears, as {other.train}, mount{how}: {hand}"
 
 
 def _verdict(fit: Fit) -> str:

@@ -6,7 +6,6 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Sequence
-from fractions import Fraction
 from typing import Any
 
 from ..answers import Fit
@@ -17,7 +16,7 @@ from ..extend.subsets import Spare
 from ..needs import Need, Terms
 from ..shop import Shop
 from ..units import format_both, format_length, format_ppm
-from . import JUDGEMENT, fit_record, machine_line, shop_line, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
 
 _MOST_NAMED = 8
 
@@ -129,18 +128,12 @@ def _fit_table(shop: Shop, rows: Iterable[tuple[Need, Fit]]) -> str:
             format_both(fit.lead_mm, shop.units),
             format_ppm(fit.error) if fit.error else "exact",
             fit.hand or "not known",
-            _mounts(fit, shop.units),
+            mounts_in_short(fit, shop.units),
         ]
         for need, fit in rows
     ]
     headers = ["lead", "wanted", "train", "cuts", "error", "hand", "mounts"]
     return tabulate(cells, headers=headers, tablefmt="simple", disable_numparse=True)
-
-
-def _mounts(fit: Fit, unit: str) -> str:
-    if fit.clearance_mm is None or fit.mounts != "yes":
-        return JUDGEMENT[fit.mounts]
-    return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
 
 
 def _bound_lines(bound: Bound, leads: int) -> Iterator[str]:

@@ -9,13 +9,12 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Any
 
-from ..answers import Fit
 from ..leads import HelicalGear
 from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
 from ..tolerance import helix_words
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm
-from . import JUDGEMENT, fit_record, machine_line, shop_line, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
 
 
 def pair_text(answer: PairAnswer) -> str:
@@ -88,7 +87,7 @@ def _two_rows(answer: PairAnswer, number: int, fit: PairFit, row: Any) -> Iterat
             "train": str(train.train),
             "lead": format_both(train.lead_mm, unit),
             **row(answer, fit, place),
-            "mounts": _mounts(train, unit),
+            "mounts": mounts_in_short(train, unit),
         }
         yield cells
 
@@ -127,12 +126,6 @@ def mismatch_words(fit: PairFit) -> str:
     if fit.meshing.mismatch_um is not None:
         said += f", {decimals(abs(fit.meshing.mismatch_um), 2)} µm"
     return said
-
-
-def _mounts(fit: Fit, unit: str) -> str:
-    if fit.clearance_mm is None or fit.mounts != "yes":
-        return JUDGEMENT[fit.mounts]
-    return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
 
 
 def _refusals(answer: PairAnswer) -> Iterator[str]:

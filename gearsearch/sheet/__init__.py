@@ -8,7 +8,7 @@ from ..report import shop_line
 from ..units import format_both, format_ppm
 from . import steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
-from .steps import Job
+from .job import Job
 
 __all__ = ["CAUTIONS", "PICTURES", "Job", "blocks", "cautions", "lead_line", "markdown", "stops_of"]
 

@@ -1,0 +1,75 @@
+"""What a set-up sheet is of: the train, and what is cut with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..check import Checked
+from ..errors import GearsearchError
+from ..mounting.placement import Names
+from ..units import format_both, format_length
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is cut, beyond the train and the lead; whatever is None leaves its lines out.
+
+    Parameters
+    ----------
+    checked : the train, judged for the wanted lead
+    date : as the user writes it; None leaves a line to fill in
+    length_mm, depth_mm : of the cut [mm]
+    disc_mm : diameter of a disc cutter on the arbor [mm]
+    end_mill_mm : diameter of an end mill [mm]
+    wall_mm : inner and outer diameter of a tube on whose end a ramp is milled [mm]
+    flank : ``end`` or ``inner``: whether the ramp faces the end of the work
+    chosen : how the train was come by, where it was not typed
+
+    Raises GearsearchError for a cutter on a lathe.
+    """
+
+    checked: Checked
+    date: str | None = None
+    length_mm: Fraction | None = None
+    depth_mm: Fraction | None = None
+    disc_mm: Fraction | None = None
+    end_mill_mm: Fraction | None = None
+    wall_mm: tuple[Fraction, Fraction] | None = None
+    flank: str = "end"
+    chosen: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.is_mill and (self.disc_mm or self.end_mill_mm or self.wall_mm):
+            name = self.checked.shop.name
+            raise GearsearchError(
+                f"a milling cutter has no place on {name}, which is a lathe", "leave the cutter and the wall out"
+            )
+
+    @property
+    def unit(self) -> str:
+        """The unit lengths are printed in."""
+        return self.checked.shop.units
+
+    @property
+    def is_mill(self) -> bool:
+        """Whether the work is cut on a mill, not on a lathe."""
+        return self.checked.shop.machine.kind == "mill"
+
+    @property
+    def lead_mm(self) -> Fraction:
+        """The lead on the work [mm]: the wanted one, else that of the train."""
+        return self.checked.wanted.work_lead_mm if self.checked.wanted else self.checked.fit.lead_mm
+
+    @property
+    def names(self) -> Names:
+        """What the shafts are called."""
+        return Names(self.checked.shop, self.checked.route, self.checked.fit.train.studs)
+
+    def length(self, mm: Fraction | float) -> str:
+        """A length in the shop's unit."""
+        return format_length(Fraction(mm), self.unit)
+
+    def both(self, mm: Fraction) -> str:
+        """A length in both units, to be read at arm's length."""
+        return f"**{format_both(mm, self.unit)}**"
