@@ -150,3 +150,13 @@ def test_two_gears_straight_across_are_said_to_fit_at_one_shaft_distance_only():
         in text
     )
     assert text.count("without a stud") == text.count("at one shaft distance only") == 1
+
+
+def test_a_left_hand_thread_is_not_listed_without_a_word():
+    said = (
+        "\na thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left"
+    )
+    thread = "--thread", "13 tpi", "--route", "spindle", "--count", "3"
+    assert said in run(*thread)[1]
+    assert "a thread is right hand" not in run(*thread, "--hand", "right")[1]
+    assert "a thread is right hand" not in run("--lead", "2mm", "--route", "spindle")[1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import Any, TextIO
 
 from . import options
@@ -18,6 +19,11 @@ examples:
 
 Trains are written driver/driven in power order, starting at the table screw (on a
 lathe at the spindle side); an idler stands in brackets: 40/(56)/72."""
+
+_LEFT_THREADS = (
+    "a thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left one: "
+    "ask with --hand right"
+)
 
 
 def add(subparsers: Any) -> None:
@@ -58,6 +64,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     answer = search.find(shop, request)
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)
+    if args.thread is not None and args.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
+        answer = replace(answer, notes=(*answer.notes, _LEFT_THREADS))
     write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]
     out.write(write(answer, wanted, options.length_from(args, shop)))
     return 0 if answer.found else 1
