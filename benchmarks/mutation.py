@@ -161,7 +161,7 @@ class Chosen(Profile):
         items = {item.nodeid: item for item in session.items if item.nodeid not in self.left_out}
         for change, names in self.trials:
             chosen = [items[name] for name in names or sorted(items, key=self._usual)]
-            clock = 600 + 20 * sum(map(self._usual, items))
+            clock = 120 + 10 * sum(map(self._usual, names or items))
             self.survived.append(bool(apart(functools.partial(self._passes, change, chosen), clock)))
         return True
 
@@ -171,7 +171,7 @@ class Chosen(Profile):
     def _passes(self, change: Callable[[], None], chosen: list[Any]) -> bool:
         least, times = PATIENCE
         change()
-        signal.signal(signal.SIGPROF, lambda *_: os._exit(1))
+        signal.signal(signal.SIGPROF, signal.SIG_DFL)  # ends compiled loops too, where no handler is ever called
         for item, after in itertools.zip_longest(chosen, chosen[1:]):
             signal.setitimer(signal.ITIMER_PROF, least + times * self._usual(item.nodeid))
             if not all(report.passed for report in runtestprotocol(item, nextitem=after, log=False)):

@@ -369,7 +369,7 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         rows = [line for line in page.splitlines() if line.startswith("|")]
         assert len({len(row) for row in rows}) == 1, page
         assert len(rows) <= 22
-        assert re.search(rf"## Millrace workshop: .*2026-11-25, page {number}\n", page)
+        assert re.search(rf"## (RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*2026-11-25, page {number}\n", page)
         assert "tried" in rows[0] or kind == "grid"
         assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
     assert f"size: {size} {'landscape' if landscape else 'portrait'}" in pages[0]

@@ -1,6 +1,7 @@
 """Charts of boxes of a few gears, row for row against the slow way; small enough for loops that are interpreted."""
 
 import csv
+import io
 from dataclasses import replace
 from fractions import Fraction
 
@@ -18,7 +19,7 @@ from gearsearch.charts import kernels, looking
 from gearsearch.charts.gridpages import grid_pages
 from gearsearch.charts.lists import Item, LeadList
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.pages import Paper
+from gearsearch.charts.pages import MarkdownChart, Paper
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import read_chart
@@ -241,25 +242,36 @@ def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headi
         assert f"1 May, page {number}" in page
 
 
-def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_with_fewer_idlers():
+@pytest.mark.parametrize("hand", HANDS)
+def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(hand):
     diameters, angles = [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30), Fraction(45)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
-    lines = [line for page in grid_pages(chart, Rows.joined(list(chart.rows)), 58, 50) for line in page]
-    slow = {hand: slow_chart(SIX, hand) for hand in HANDS}
+    pages = [page for of, page in grid_pages(chart, Rows.joined(list(chart.rows)), 58, 50) if of == hand]
+    lines = [line for page in pages for line in page]
+    slow = slow_chart(SIX, hand)
     for row, diameter in enumerate(diameters):
         train, lead, _ = lines[3 * row : 3 * row + 3]
         assert train["diameter mm"] == f"{float(diameter):.3f}"
         for heading, angle in zip(list(train)[2:], angles, strict=True):
-            wanted = charts.cell_lead_mm(diameter, angle, "helix angle")
-            near = {hand: nearest_of(rows, wanted, 1)[0] for hand, rows in slow.items()}
-            hand = min(near, key=lambda hand: (abs(near[hand][0] - wanted), idlers_in(near[hand]), hand == "left"))
-            assert train[heading].endswith(f" {hand[0].upper()}")
-            assert lead[heading] == f"{float(near[hand][0]):.3f} mm"
+            near = nearest_of(slow, charts.cell_lead_mm(diameter, angle, "helix angle"), 1)[0]
+            assert lead[heading] == f"{float(near[0]):.3f} mm"
+            assert train[heading].count("(") == idlers_in(near)
 
 
 def idlers_in(row):
     """How many idlers the train of a row of the slow chart takes."""
     return sum(len(idlers) for _, idlers, _ in row[1])
+
+
+def test_no_page_of_a_grid_has_trains_of_both_hands():
+    chart = charts.grid(SIX, WHOLE, [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30)])
+    stream = io.StringIO()
+    page = MarkdownChart(stream, chart, Paper(), "gearsearch chart grid", "")
+    for rows in chart.rows:
+        page.add(rows)
+    page.close()
+    titles = [line for line in stream.getvalue().splitlines() if line.startswith("## ")]
+    assert [title.split(",")[0] for title in titles] == ["## RIGHT HAND", "## LEFT HAND"]
 
 
 def test_beyond_the_reach_there_is_no_lead_and_no_arrangement():

@@ -1,6 +1,7 @@
 """The set-up sheet: what stands on it, in which order, and what is left out."""
 
 import io
+import re
 from math import asin, degrees
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 
 from gearsearch.cli import main
 from gearsearch.sheet import CAUTIONS, block, cautions
+from gearsearch.shopfile import DEMO_TEXT
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
@@ -295,6 +297,18 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
     assert "Index-plate" not in words
     for caution in cautions("lathe"):
         assert caution in words
+    assert not re.search("cutter|arbor|rapid", words, re.IGNORECASE)
+
+
+def test_starts_are_not_passed_over_where_the_head_is_not_described():
+    Path("bare.toml").write_text(DEMO_TEXT.partition("[dividing]")[0], encoding="utf-8")
+    words = said(*GOOD, "--starts", "8", "--shop", "bare.toml")
+    assert "Index the 8 divisions - [ ] From each to the next the work turns 45.000° (45°00′00″)." in words
+    assert "the shop file has no [dividing] table. A crank that turns the work 60:1, as this route does" in words
+    assert "makes 7 1/2 turns; index with the train at rest." in words
+    assert "makes 60/61 turn;" in said(*GOOD, "--starts", "61", "--shop", "bare.toml")
+    spindle = said("72/24", "--route", "spindle", "--starts", "8", "--lead", "2mm", "--shop", "bare.toml")
+    assert "by the teeth of the last gear" in spindle
 
 
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():

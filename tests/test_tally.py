@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from gearsearch.check import check
 from gearsearch.leads import from_gear, from_lead
-from gearsearch.sheet.tally import MOST_ROWS, divisions_of, tally_of
+from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, divisions_of, tally_of
 from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Train
 from gearsearch.units import format_angle, parse_angle
@@ -21,7 +21,7 @@ def tally(starts, route=None, train=TRAIN):
     return tally_of(check(demo_shop(), train, replace(from_lead("412.5"), starts=starts), route=route))
 
 
-@given(st.integers(2, MOST_ROWS))
+@given(st.integers(FEWEST_ROWS, MOST_ROWS))
 def test_the_pin_stands_where_turning_hole_by_hole_brings_it(starts):
     """A 60:1 head: each division is 60 / starts turns; with the exact circle each is a whole number of holes."""
     found = tally(starts)
@@ -29,17 +29,17 @@ def test_the_pin_stands_where_turning_hole_by_hole_brings_it(starts):
     if not exact:
         assert found is None
         return
-    circle = int(found.heads[2].rpartition(" ")[2]) if "of the" in found.heads[2] else 1
-    step = 60 * circle // starts
+    circle = int(found.heads[2].rpartition(" ")[2]) if "of the" in found.heads[2] else None
+    step = 60 * (circle or 1) // starts
     pin, expected = 0, []
     for _ in range(starts + 1):
-        expected.append(pin % circle)
+        expected.append(pin % circle if circle else pin)
         pin += step
     assert [int(row[2]) for row in found.rows] == expected
-    assert expected[-1] == 0
+    assert expected[-1] == (0 if circle else 60)
 
 
-@given(st.integers(2, MOST_ROWS))
+@given(st.integers(FEWEST_ROWS, MOST_ROWS))
 def test_every_division_stands_at_its_exact_angle(starts):
     found = tally(starts)
     for number, row in enumerate(found.rows if found else ()):
@@ -54,8 +54,8 @@ def test_on_the_spindle_the_teeth_of_the_last_gear_are_counted():
     assert tally(7, "spindle") is None
 
 
-@pytest.mark.parametrize("starts", [1, MOST_ROWS + 1])
-def test_one_division_and_too_many_are_not_listed(starts):
+@pytest.mark.parametrize("starts", [1, FEWEST_ROWS - 1, MOST_ROWS + 1])
+def test_few_divisions_and_too_many_are_not_listed(starts):
     assert tally(starts) is None
 
 

@@ -119,26 +119,26 @@ class MarkdownChart:
         if self._grid:
             from .gridpages import grid_pages
 
-            for page in grid_pages(self._chart, Rows.joined(self._grid), self._paper.table_rows, self._room):
-                self._write_page(page)
+            for hand, page in grid_pages(self._chart, Rows.joined(self._grid), self._paper.table_rows, self._room):
+                self._write_page(page, "" if hand == "either" else f"{hand} hand")
         elif self._waiting or not self._page:
             self._write_page(self._waiting)
 
-    def _write_page(self, rows: list[dict[str, str]]) -> None:
+    def _write_page(self, rows: list[dict[str, str]], hand: str = "") -> None:
         if self._page:
             self._stream.write("\n---\n")
         self._page += 1
-        self._stream.write("\n" + page_title(self._chart, self._page, self._date) + "\n\n")
+        self._stream.write("\n" + page_title(self._chart, self._page, self._date, hand) + "\n\n")
         if self._page == 1:
             self._stream.write("\n".join(self._facts) + "\n\n")
         self._stream.write(table(rows) if rows else "no train will do\n")
         self._room = self._paper.table_rows
 
 
-def page_title(chart: Chart, page: int, date: str) -> str:
-    """The heading of a page: shop, what it is, date, page."""
+def page_title(chart: Chart, page: int, date: str, hand: str = "") -> str:
+    """The heading of a page: the hand where the whole page is of one, shop, what it is, date, page."""
     said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else []), f"page {page}"]
-    line = "## " + escaped(", ".join(said))
+    line = "## " + escaped((f"{hand.upper()}, " if hand else "") + ", ".join(said))
     return line if len(line) <= WIDTH else line[: WIDTH - len(f"… page {page}")] + f"… page {page}"
 
 
@@ -164,7 +164,8 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
 def _legend(chart: Chart, drive: str) -> Iterator[str]:
     yield f"mesh 1 is at the {drive}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
-        yield "a gear in brackets is an idler; R or L: the hand the train cuts"
+        hands = "; each hand has pages of its own" if len(chart.survey.hands) == 2 else ""
+        yield f"a gear in brackets is an idler{hands}"
         return
     if chart.survey.hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"

@@ -238,9 +238,15 @@ def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> 
         heading,
         [spacing_columns(spacing) for spacing in found],
         [spacing_record(spacing) for spacing in found],
-        (*notes, ARMS, COUNT_FIRST),
+        (*notes, *_arms(found), COUNT_FIRST),
         any(spacing.exact for spacing in found),
     )
+
+
+def _arms(found: list[Spacing]) -> tuple[str, ...]:
+    """How the sector arms are set, where any way counts holes."""
+    whole = all(isinstance(way.step, Movement) and not way.step.holes for way in found)
+    return () if whole else (ARMS,)
 
 
 def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -> list[str]:

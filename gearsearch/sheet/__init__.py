@@ -22,12 +22,17 @@ CAUTIONS = (
     "Keep hair, sleeves and rags away from open gears.",
     "The machine's manual, local rules and qualified people come before this sheet.",
 )
-_ON_A_LATHE = "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged."
+_ON_A_LATHE = (
+    "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
+    "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
+    "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
+    "Lowest spindle speed. A train that steps up is turned from its fast side.",
+)
 
 
 def cautions(kind: str) -> tuple[str, ...]:
     """What every sheet carries, for a ``mill`` or a ``lathe``; they defer to manual, rules and qualified people."""
-    return CAUTIONS if kind == "mill" else (CAUTIONS[0], _ON_A_LATHE, *CAUTIONS[2:])
+    return CAUTIONS if kind == "mill" else (CAUTIONS[0], *_ON_A_LATHE, *CAUTIONS[5:])
 
 
 def blocks(job: Job) -> list[Block]:

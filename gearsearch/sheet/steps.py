@@ -370,13 +370,15 @@ def _run_out(job: Job) -> Iterator[Item]:
 def indexing(job: Job) -> Block | None:
     """How to go from one start, flute or tooth to the next while the head is geared; None for a single one."""
     divisions, checked = divisions_of(job.checked), job.checked
-    if divisions < 2 or (job.is_mill and checked.shop.dividing is None):
+    if divisions < 2:
         return None
     if not job.is_mill:
         return Block(f"Index the {divisions} starts", (_starts_on_a_lathe(job, divisions),))
     from ..dividing.divided import while_geared
 
     title = f"Index the {divisions} divisions"
+    if checked.shop.dividing is None and checked.route.ratio != 1:
+        return Block(title, (*_without_circles(checked.route.ratio, divisions),))
     try:
         answer = while_geared(checked.shop, divisions, checked.route.name, str(checked.fit.train))
     except GearsearchError as error:
@@ -385,6 +387,18 @@ def indexing(job: Job) -> Block | None:
     cells = [f"{name} **{text}**" for name, text in row.items()]
     items = [do("; ".join(cells))]
     return Block(title, (*items, *map(know, answer.notes)))
+
+
+def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
+    """What is known of the divisions where the shop file has no [dividing] table."""
+    yield do(f"From each to the next the work turns **{format_angle(Fraction(360, divisions))}**")
+    turns = ratio / divisions
+    whole, part = divmod(turns, 1)
+    mixed = f"{whole} {part}" if whole and part else str(turns)
+    yield know(
+        f"No circle of holes is named: the shop file has no [dividing] table. A crank that turns the work {ratio}:1, "
+        f"as this route does, makes **{mixed}** turn{'' if turns <= 1 else 's'}; index with the train at rest"
+    )
 
 
 def _starts_on_a_lathe(job: Job, starts: int) -> Item:

@@ -9,7 +9,7 @@ from ..check import Checked
 from ..dividing import Movement, crank_turns, exact_movements
 from ..units import format_angle
 
-MOST_ROWS = 150
+FEWEST_ROWS, MOST_ROWS = 4, 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +37,14 @@ def divisions_of(checked: Checked) -> int:
 
 
 def tally_of(checked: Checked) -> Tally | None:
-    """The divisions of a job that is indexed exactly while geared; None for one, for too many, and where none is exact.
+    """The divisions of a job that is indexed exactly while geared; None for few, for too many, and where none is exact.
 
     Through the worm the crank moves the same turns and holes each time, and the pin's hole of the circle tells
-    whether one was miscounted: it comes back to the first after the last. Straight on the spindle the last gear
+    whether one was miscounted: it comes back to the first after the last; whole turns are counted up. Straight on the spindle the last gear
     moves on by teeth / divisions.
     """
     divisions, head = divisions_of(checked), checked.shop.dividing
-    if not 2 <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
+    if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
         return None
     if checked.route.ratio == 1:
         return _by_teeth(divisions, checked.fit.train.driven[-1])
@@ -55,13 +55,13 @@ def tally_of(checked: Checked) -> Tally | None:
 def _by_crank(divisions: int, move: Movement) -> Tally:
     rows = []
     for number in range(divisions + 1):
-        hole = number * move.holes % move.circle if move.circle else 0
+        place = number * move.holes % move.circle if move.circle else number * move.turns
         name = str(number + 1) if number < divisions else "1 again"
-        rows.append((name, _angle(number, divisions), str(hole), ""))
-    circle = f" of the {move.circle}" if move.circle else ""
+        rows.append((name, _angle(number, divisions), str(place), ""))
+    head = f"pin in hole of the {move.circle}" if move.circle else "turns in all"
     return Tally(
         f"{divisions} divisions, {move} each time",
-        ("no.", "from the first", f"pin in hole{circle}", "cut"),
+        ("no.", "from the first", head, "cut"),
         tuple(rows),
     )
 
