@@ -49,7 +49,7 @@ TESTS = {
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
     "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",
-    "mounting/kernels": "mounting_words mounting_small",
+    "mounting/kernels": "mounting_words mounting_small mounting mounting_kernels against_published_mounting",
 }
 LEFT_OUT = ("test_no_message_of_the_package_is_left_out",)  # reads the lines of the source, which a mutant shifts
 INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant takes longer than interpreting them

@@ -33,6 +33,10 @@ from .units import (
 MOST_STARTS = 1000
 MOST_TEETH = 100_000
 STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
+# A thread by its name: M12x1.75 and Tr 20x4 (ISO 261, ISO 2904), 1/2-13 UNC and #10-32 (ASME B1.1); from memory
+_METRIC_NAME = re.compile(r"(?:m|tr) ?[0-9]+(?:\.[0-9]+)? ?[x×*] ?([0-9]+(?:\.[0-9]+)?)")
+_INCH_NAME = re.compile(r"(?:#[0-9]+|[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-([0-9]+(?:\.[0-9]+)?)(?: ?un[cfsr]?| ?unef)?")
+_SIZE_ALONE = re.compile(r"\s*(?:m|tr) ?[0-9]+(?:\.[0-9]+)?\s*", re.IGNORECASE)
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
 
 
@@ -234,11 +238,31 @@ def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
 
     Parameters
     ----------
-    pitch : length, or threads per inch (``13 tpi``)
+    pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 20x4``, ``1/2-13 UNC``
     starts, unit : as ``from_lead``
     """
-    size, count = parse_pitch(pitch, unit, "thread"), _starts(starts)
-    return WantedLead(size * count, f"a thread of pitch {format_both(size, unit)}", starts=count)
+    if isinstance(pitch, str) and _SIZE_ALONE.fullmatch(pitch):
+        raise UnitError(f"thread {shown(pitch)} names no pitch", "add it, as in M12x1.75")
+    size, count = parse_pitch(pitch_of_name(pitch) or pitch, unit, "thread"), _starts(starts)
+    named = f"{' '.join(pitch.split())}, " if isinstance(pitch, str) and not _is_length(pitch, unit) else ""
+    return WantedLead(size * count, f"a thread of {named}pitch {format_both(size, unit)}", starts=count)
+
+
+def pitch_of_name(name: Value) -> str | None:
+    """The pitch in the name of a thread with one start: ``1.75 mm`` of ``M12x1.75``; None for any other text."""
+    text = " ".join(name.lower().split()) if isinstance(name, str) else ""
+    if metric := _METRIC_NAME.fullmatch(text):
+        return f"{metric[1]} mm"
+    if inch := _INCH_NAME.fullmatch(text):
+        return f"{inch[1]} tpi"
+    return None
+
+
+def _is_length(text: str, unit: str) -> bool:
+    try:
+        return parse_length(text, unit) > 0
+    except UnitError:
+        return False
 
 
 def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> WantedLead:

@@ -115,6 +115,11 @@ class Train:
         return cls(tuple(_parse_pair(part) for part in parts))
 
 
+def is_pair(text: str) -> bool:
+    """Whether a text is one pair of a train as typed, ``40/(56)/72``."""
+    return _PAIR.fullmatch(text) is not None
+
+
 def _parse_pair(text: str) -> Pair:
     match = _PAIR.fullmatch(text)
     if match is None or len(text) > 200:

@@ -75,3 +75,27 @@ def test_a_reader_that_goes_away_is_no_crash():
     done = subprocess.run(["bash", "-c", program], capture_output=True, text=True, check=True)
     assert done.stderr == ""
     assert len(done.stdout.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("plain", "quoted"),
+    [
+        (["check", "80/44", "48/100", "--lead", "412.5"], ["check", "80/44 48/100", "--lead", "412.5"]),
+        (["check", "--hand", "RH", "80/44", "48/100"], ["check", "--hand", "right", "80/44 48/100"]),
+        (["sheet", "--lead", "412.5", "44/(80)/20", "60/86"], ["sheet", "44/(80)/20 60/86", "--lead", "412.5"]),
+    ],
+)
+def test_a_train_may_be_typed_without_quotes(plain, quoted):
+    assert run(*plain) == run(*quoted)
+    assert run(*plain)[1]
+
+
+@pytest.mark.parametrize("words", [["3/8", "48/100"], ["48/100", "mm"], ["in", "48/100"]])
+def test_only_pairs_right_behind_the_train_belong_to_it(words):
+    assert run("check", "80/44", "--lead", "3", *words) == (2, "")
+    assert run("sheet", "--lead", "3", "mm", "80/44", *words) == (2, "")
+
+
+@pytest.mark.parametrize("hand", ["right", "R", "rh", "Right-hand", " RIGHT hand"])
+def test_a_hand_may_be_typed_in_short(hand):
+    assert run("find", "--lead", "412.5", "--hand", hand) == run("find", "--lead", "412.5", "--hand", "right")

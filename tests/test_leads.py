@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shops import mill
 
 from gearsearch import leads
+from gearsearch.charts.lists import read_wanted
 from gearsearch.commands import options
 from gearsearch.errors import GearsearchError
 from gearsearch.units import PI
@@ -127,6 +128,43 @@ def test_a_gear_prints_its_angles_at_its_pitch_diameter():
     ]
 
 
+@pytest.mark.parametrize(
+    ("name", "pitch_mm"),
+    [
+        ("M12x1.75", "1.75"),
+        ("M 12 × 1.75", "1.75"),
+        ("m8*1", "1"),
+        ("Tr 20x4", "4"),
+        ("1/2-13", Fraction(254, 130)),
+        ("1/2-13 UNC", Fraction(254, 130)),
+        ("1 1/2-6 UNC", Fraction(254, 60)),
+        ("1-1/2-6", Fraction(254, 60)),
+        ("#10-32", Fraction(254, 320)),
+        ("1-8", Fraction(254, 80)),
+        ("3/4-16 unf", Fraction(254, 160)),
+        ("1/4-32UNEF", Fraction(254, 320)),
+    ],
+)
+def test_a_thread_is_taken_by_its_name(name, pitch_mm):
+    """How threads are named: ISO 261, ISO 2904, ASME B1.1 (from memory)."""
+    wanted = leads.from_thread(name, 3)
+    assert wanted.pitch_mm == Fraction(pitch_mm)
+    assert wanted.how.startswith(f"a thread of {' '.join(name.split())}, pitch ")
+    assert read_wanted(f"{name} x 3 starts").lead_mm == wanted.lead_mm
+
+
+@pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in"])
+def test_a_length_is_no_name_of_a_thread(text):
+    assert leads.pitch_of_name(text) is None
+    assert leads.from_thread(text).how.startswith("a thread of pitch ")
+
+
+@pytest.mark.parametrize("text", ["M12", "Tr 40x14(P7)", "M12x1.75 LH", "1/2-13-2A", "x1.5", "M12x"])
+def test_a_name_that_says_more_or_less_is_refused(text):
+    with pytest.raises(GearsearchError):
+        leads.from_thread(text)
+
+
 def test_each_way_of_giving_a_lead_says_where_it_comes_from():
     assert [
         leads.from_lead("3.6in").how,
@@ -139,7 +177,7 @@ def test_each_way_of_giving_a_lead_says_where_it_comes_from():
         "as given",
         "from lead angle 4.500° (4°30′00″) at diameter 50.800 mm (2.0000 in)",
         "from a rise of 1.370 mm (0.0539 in) over 5.800° (5°48′00″)",
-        "a thread of pitch 1.954 mm (0.0769 in)",
+        "a thread of 13 tpi, pitch 1.954 mm (0.0769 in)",
         "a worm of axial module 2 mm, 6.283 mm (0.2474 in) from thread to thread",
         "a worm of diametral pitch 10",
     ]

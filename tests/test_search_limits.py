@@ -2,16 +2,18 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from math import radians, sin
 
 import naive
 import pytest
+from quadrants import plain
 from shops import DEMO_TEETH, classic, mill
 
 from gearsearch.answers import Request
 from gearsearch.box import box_of
 from gearsearch.counting import count_trains
 from gearsearch.errors import GearsearchError
-from gearsearch.search import find, with_every_arrangement
+from gearsearch.search import Search, find, with_every_arrangement
 from gearsearch.shopfile import demo_shop
 
 
@@ -214,3 +216,109 @@ def test_arrangements_that_mount_come_first_and_then_those_of_the_fewest_gears_a
     assert {gears for _, gears, _ in order} == {2, 4}
     kinds = [(fit.train.drivers, fit.train.driven) for fit in answer.fits]
     assert len(set(kinds)) == len(kinds)
+
+
+# ------------------------------------------------------------------------------------ nothing lost, nothing twice
+
+WIDE = {
+    "shaft_distance_mm": (Fraction(60), Fraction(400)),
+    "reach_mm": (Fraction(10), Fraction(400)),
+    "swing_deg": (Fraction(0), Fraction(180)),
+    "nut_radius_mm": dict.fromkeys(("first", "stud", "last"), Fraction(1)),
+}
+
+
+@pytest.mark.parametrize("hand", ["right", "left", "either"])
+@pytest.mark.parametrize("studs", range(4))
+@pytest.mark.parametrize("pairs", [1, 2, 3])
+def test_as_many_pairs_are_searched_as_the_studs_carry_with_the_idler_that_the_hand_needs(pairs, studs, hand):
+    """On so roomy a quadrant only the studs can be too few. One stud cuts right, so an odd number of studs does."""
+    shop = plain((24, 28, 30, 32, 36, 40, 44, 48), studs=studs, **WIDE)
+    needed = pairs - 1 + (hand != "either" and (pairs - 1) % 2 != (hand == "right"))
+    found = find(shop, Request(Fraction(360), hand=hand, pairs=(pairs, pairs), count=2)).fits
+    assert bool(found) == (needed <= studs)
+
+
+def test_where_the_shaft_distance_is_not_known_the_studs_count_for_nothing():
+    """The rule of thumb says nothing of studs, and a quadrant without its distance is judged by it."""
+    shop = plain((24, 28, 30, 32, 36, 40, 44, 48), studs=0, shaft_distance_mm=None)
+    fits = find(shop, Request(Fraction(360), pairs=(2, 2), mounting="must", count=3)).fits
+    assert [fit.mounts for fit in fits] == ["rule"] * 3
+
+
+def test_without_a_quadrant_trains_that_break_the_rule_of_thumb_are_shown_too():
+    """Two pairs of 12 and 100: 12 + 100 is not more than 100 + 15, so both large gears cannot be drivers."""
+    shop = mill((12, 12, 100, 100))
+    fits = find(shop, Request(Fraction(360), pairs=(2, 2), count=20)).fits
+    assert {fit.mounts for fit in fits} == {"no", "rule"}
+    clear = [fit for fit in fits if fit.mounts == "rule"]
+    assert find(shop, Request(Fraction(360), pairs=(2, 2), mounting="must", count=20)).fits == tuple(clear)
+
+
+def test_of_a_train_that_steps_down_a_thousandfold_nothing_is_lost_on_a_lathe():
+    shop = mill((10, 10, 10, 100, 100, 100))
+    lathe = replace(shop, machine=replace(shop.machine, kind="lathe"))
+    fits = find(lathe, Request(Fraction(360), pairs=(1, 3), count=1000, mounting="skip")).fits
+    assert {fit.lead_mm / 360 for fit in fits} == {Fraction(10) ** power for power in range(-3, 4)}
+
+
+def test_a_train_a_hair_beyond_a_limit_is_left_out():
+    """The window of floats is a little wider than what is asked; the exact comparison is the last word."""
+    shop, hair = mill((20, 30, 40)), Fraction(1, 10**18)
+    request = Request(Fraction(300), pairs=(1, 1), mounting="skip")
+    for limit, least in ((Fraction(2), 180), (2 - hair, 240)):
+        fits = find(shop, replace(request, greatest_step_up=limit)).fits
+        assert min(fit.lead_mm for fit in fits) == least
+    search = Search(shop, request)
+    assert [lead.lead_mm for lead in search.leads(Fraction(240), Fraction(270))] == [270, 240]
+    assert search.leads(240 + hair, 270 - hair) == []
+
+
+@pytest.mark.parametrize("ends", [(240, 270), (180, 540), (270, 270)])
+def test_a_lead_at_the_end_of_the_tolerance_is_answered_once(ends):
+    low, high = map(Fraction, ends)
+    request = Request(Fraction(270), pairs=(1, 1), mounting="skip", order="easiest", tolerance_mm=(low, high), count=20)
+    leads = [fit.lead_mm for fit in find(mill((20, 30, 40)), request).fits]
+    assert sorted(leads) == [180, 240, 270, 480, 540, 720]
+
+
+def test_the_easiest_has_the_fewest_gears_even_where_it_takes_an_idler():
+    shop, wanted = demo_shop(), Fraction(648)
+    request = Request(
+        wanted, hand="right", order="easiest", tolerance_mm=(wanted * Fraction(9, 10), wanted * Fraction(11, 10))
+    )
+    fits = [fit for fit in find(shop, replace(request, count=1000)).fits if fit.within]
+    ease = [(fit.train.gears, len(fit.train.idlers), -fit.clearance_mm) for fit in fits]
+    assert [(gears, idlers) for gears, idlers, _ in ease] == sorted((gears, idlers) for gears, idlers, _ in ease)
+    assert {(2, 1), (4, 0)} <= {(gears, idlers) for gears, idlers, _ in ease}
+
+
+@pytest.mark.parametrize("end", [360, 384])
+def test_without_a_tolerance_the_easiest_are_those_inside_the_accuracy_of_the_screw_its_ends_among_them(end):
+    shop, wanted = demo_shop(), Fraction(370)
+    accuracy = abs(end / wanted - 1)
+    exact = replace(shop, machine=replace(shop.machine, screw_accuracy=accuracy))
+    request = Request(wanted, hand="right", order="easiest", count=40)
+    interval = wanted * (1 - accuracy), wanted * (1 + accuracy)
+    by_screw, by_tolerance = find(exact, request).fits, find(shop, replace(request, tolerance_mm=interval)).fits
+    assert [(fit.train, fit.lead_mm) for fit in by_screw] == [(fit.train, fit.lead_mm) for fit in by_tolerance]
+    inside = [fit.lead_mm for fit in by_tolerance if fit.within]
+    assert end in inside
+    assert by_screw != find(exact, replace(request, order="closest")).fits
+
+
+def test_no_remark_says_that_nothing_is_inside_where_something_is():
+    request = Request(Fraction(270), pairs=(1, 1), mounting="skip", hand="right", count=3)
+    said = "no train that qualifies is inside the tolerance; these are the closest"
+    near, far = (Fraction(269), Fraction(271)), (Fraction(271), Fraction(272))
+    assert find(mill((20, 30, 40)), replace(request, tolerance_mm=near)).notes == ()
+    assert find(mill((20, 30, 40)), replace(request, tolerance_mm=far)).notes == (said,)
+
+
+@pytest.mark.parametrize(("tilt", "told"), [(99, None), (100, "1.00"), (150, "1.50"), (199, "1.99")])
+def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
+    """The tilt is told in hundredths of a degree, rounded down."""
+    shortest = find(demo_shop(), Request(Fraction(400), mounting="skip")).reach_mm[0]
+    rise = Fraction(float(shortest) * sin(radians((tilt + 0.5) / 100)))
+    notes = [note for note in find(demo_shop(), Request(rise, cam_mm=rise)).notes if "for a cam" in note]
+    assert [note.rpartition(" ")[2] for note in notes] == ([told] if told else [])

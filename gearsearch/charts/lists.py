@@ -23,7 +23,7 @@ from ..units import shown
 
 COLUMNS = ("name", "wanted", "tolerance")
 FORMS = (
-    "write it as in 412.5 mm, 13 tpi, module 1.5, 20 dp, helix 20deg at 50mm, lead angle 5deg at 50mm or "
+    "write it as in 412.5 mm, 13 tpi, M12x1.75, module 1.5, 20 dp, helix 20deg at 50mm, lead angle 5deg at 50mm or "
     "rise 1.37mm per 5.8deg, with 'x 2 starts' behind it where there are several"
 )
 _ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
@@ -152,8 +152,8 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
 
     Parameters
     ----------
-    text : ``412.5 mm`` (a lead), ``13 tpi`` (a thread), ``module 1.5`` or ``20 dp`` (a worm), ``helix 20deg at 50mm``,
-        ``lead angle 5deg at 50mm``, ``rise 1.37mm per 5.8deg``; behind it ``x 2 starts``
+    text : ``412.5 mm`` (a lead), ``13 tpi`` or ``M12x1.75`` (a thread), ``module 1.5`` or ``20 dp`` (a worm),
+        ``helix 20deg at 50mm``, ``lead angle 5deg at 50mm``, ``rise 1.37mm per 5.8deg``; behind it ``x 2 starts``
     unit : ``mm`` or ``in``, for a length that stands alone
 
     Raises GearsearchError for anything else.
@@ -173,7 +173,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
         return leads.from_lead_angle(angle[1], angle[2], unit, starts)
     if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
         return leads.from_rise(rise[1], rise[2], unit)
-    if re.search(r"tpi|thread|per\s+in", words):
+    if re.search(r"tpi|thread|per\s+in", words) or leads.pitch_of_name(bare):
         return leads.from_thread(bare, starts, unit)
     wanted = leads.from_lead(bare, unit)
     return wanted if starts == 1 else leads.from_thread(bare, starts, unit)

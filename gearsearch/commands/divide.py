@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
@@ -132,6 +133,11 @@ def _option(name: str) -> str:
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import of_divisions
 
+    if re.search("[°'′’]", args.divisions):
+        raise GearsearchError(
+            f"{args.divisions[:40]!r} is an angle, not a number of divisions",
+            "give it with --angle, or a number as in 42",
+        )
     return of_divisions(
         shop, options.whole(args.divisions, "gearsearch divide", "42"), _count(args), nearest=args.nearest
     )

@@ -50,7 +50,7 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--diameter", metavar="D", help="the diameter that angles and errors belong to")
     group.add_argument("--rise", metavar="H", help="rise of a ramp or cam over part of a turn, with --per")
     group.add_argument("--per", metavar="A", help="the arc the rise takes: 5.8 (degrees), 5d48m, '0.29 turns'")
-    group.add_argument("--thread", metavar="P", help="thread pitch, 1.5mm or '13 tpi', with --starts")
+    group.add_argument("--thread", metavar="P", help="thread: 1.5mm, '13 tpi', M12x1.75 or 1/2-13, with --starts")
     group.add_argument("--worm-module", metavar="M", help="axial module of a worm [mm], with --starts")
     group.add_argument("--worm-dp", metavar="P", help="diametral pitch of a worm, with --starts")
     group.add_argument("--starts", metavar="N", help="how many helices side by side (1)")
@@ -161,8 +161,18 @@ def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
     parser.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
     parser.add_argument(
-        "--hand", choices=(*HANDS, "either"), default="either", help="hand of the helix; either: each answer tells"
+        "--hand",
+        type=hand_from,
+        choices=(*HANDS, "either"),
+        default="either",
+        help="hand of the helix; either: each answer tells",
     )
+
+
+def hand_from(text: str) -> str:
+    """A hand in full, as it is typed in short too: R, RH, right-hand."""
+    word = text.strip().lower().removesuffix("-hand").removesuffix(" hand")
+    return {"r": "right", "rh": "right", "l": "left", "lh": "left"}.get(word, word)
 
 
 def add_paper(parser: Any, about: str) -> None:

@@ -52,7 +52,11 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--shafts", choices=("parallel", "crossed"), default="parallel", help="parallel (default)")
     group.add_argument(
-        "--hand", choices=(*HANDS, "either"), default="either", help="hand of the first gear; the mate has the other"
+        "--hand",
+        type=options.hand_from,
+        choices=(*HANDS, "either"),
+        default="either",
+        help="hand of the first gear; the mate has the other",
     )
     group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear; needed on crossed shafts")
     group.add_argument("--face", metavar="F", help="common face width, to tell the mismatch across it")

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 from typing import NoReturn
 
 from ..errors import GearsearchError
+from ..trains import is_pair
 
 _CHOICE = re.compile(r"argument (.+?): invalid choice: (.+?)(?:, maybe you meant .*)? \(choose from .*\)", re.DOTALL)
 _VALUE = re.compile(r"argument (.+?): expected .*argument.*", re.DOTALL)
 _NO_VALUE = re.compile(r"argument (.+?): ignored explicit argument (.+)", re.DOTALL)
 _NEEDED = re.compile(r"the following arguments are required: (.+)", re.DOTALL)
+# what the trade calls an option by another name
+_ALSO = {"--pitch": "--thread", "--tpi": "--thread", "--dia": "--diameter", "--gears": "--use", "--file": "--out"}
 _EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
 
 
@@ -22,7 +26,9 @@ class Parser(argparse.ArgumentParser):
 
     def parse_args(self, args: Sequence[str] | None = None, namespace: None = None) -> argparse.Namespace:  # type: ignore[override]
         """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
-        parsed, left = self.parse_known_args(args, namespace)
+        words = list(sys.argv[1:] if args is None else args)
+        parsed, left = self.parse_known_args(words, namespace)
+        _take_pairs(parsed, left, words)
         if left:
             self._chosen(parsed)._refuse(left[0])
         return parsed
@@ -90,6 +96,18 @@ class Parser(argparse.ArgumentParser):
         return self
 
 
+def _take_pairs(parsed: argparse.Namespace, left: list[str], words: list[str]) -> None:
+    """Let a train be typed without quotes: the pairs that follow its first one belong to it."""
+    train = getattr(parsed, "train", None)
+    at = words.index(train) + 1 if train in words else len(words)
+    while left and words[at : at + 1] == left[:1] and is_pair(left[0]):
+        parsed.train += f" {left.pop(0)}"
+        at += 1
+
+
 def _meant(word: str, known: Iterable[str]) -> str:
-    near = get_close_matches(word, list(known), 1)
-    return f"did you mean {near[0]}? " if near else ""
+    names = list(known)
+    also = [_ALSO[word]] if _ALSO.get(word) in names else []
+    part = [name for name in names if word.strip("-") in name.split("-")] if len(word) > 3 else []
+    near = also or part or get_close_matches(word, names, 1)
+    return f"did you mean {' or '.join(near[:2])}? " if near else ""

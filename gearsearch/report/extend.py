@@ -42,7 +42,19 @@ def _head(answer: Advice | Spare | Design) -> list[str]:
         shop_line(answer.shop),
         machine_line(answer.shop, answer.route),
         f"trains of {pairs} pairs, {hand}, {_judged_by(answer.shop, terms)}",
+        f"inside tolerance: {_tolerance_words(answer.needs)}",
     ]
+
+
+def _tolerance_words(needs: Sequence[Need]) -> str:
+    """How far a lead may be off, where that is the same share of each."""
+    ends = {(need.low_mm / need.wanted_mm - 1, need.high_mm / need.wanted_mm - 1) for need in needs}
+    if len(ends) > 1:
+        return "by each lead's own tolerance"
+    ((low, high),) = ends
+    if -low == high:
+        return f"within {format_ppm(high).lstrip('+')} of the wanted lead" if high else "the wanted lead exactly"
+    return f"{format_ppm(low)} to {format_ppm(high)} off the wanted lead"
 
 
 def _judged_by(shop: Shop, terms: Terms) -> str:

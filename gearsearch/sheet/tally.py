@@ -40,8 +40,8 @@ def tally_of(checked: Checked) -> Tally | None:
     """The divisions of a job that is indexed exactly while geared; None for few, for too many, and where none is exact.
 
     Through the worm the crank moves the same turns and holes each time, and the pin's hole of the circle tells
-    whether one was miscounted: it comes back to the first after the last; whole turns are counted up. Straight on the spindle the last gear
-    moves on by teeth / divisions.
+    whether one was miscounted: it comes back to the first after the last. Whole turns are counted up. Straight on
+    the spindle the last gear moves on by teeth / divisions.
     """
     divisions, head = divisions_of(checked), checked.shop.dividing
     if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
