@@ -71,7 +71,7 @@ def test_a_chart_without_rows_gives_1(capsys):
         (("every",), "a chart needs a file to go to, and none is given"),
         (
             ("every", "--out", "a.xyz"),
-            "a.xyz has none of the endings that can be written\nhelp: end the name in one of .parquet, .md, .csv",
+            "a.xyz has none of the endings that can be written\nhelp: end the name in one of .parquet, .md, .pdf, .csv",
         ),
         (("every", "--out", "no/a.md"), "no/a.md cannot be written: there is no folder no"),
         (("every", "--thin", "0%", "--out", "a.md"), "a chart cannot be thinned by steps of 0 %"),

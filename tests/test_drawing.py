@@ -84,7 +84,7 @@ def test_without_matplotlib_it_is_said_how_to_get_it(monkeypatch, capsys):
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     assert run(*TRAIN, "--out", "train.svg") == 2
     assert capsys.readouterr().err == (
-        "gearsearch: pictures need matplotlib, which is not installed\n"
-        "help: install gearsearch[draw], or write the sheet as .md\n"
+        "gearsearch: pictures and .pdf files need matplotlib, which is not installed\n"
+        "help: install gearsearch[draw], or write .md\n"
     )
     assert run(*TRAIN, "--out", "sheet.md") == 0

@@ -153,5 +153,7 @@ def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(n
 def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, capsys):
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     assert main(["sheet", *PLAIN, "--out", "sheet.pdf"], io.StringIO()) == 2
-    assert capsys.readouterr().err.startswith("gearsearch: pictures need matplotlib, which is not installed\n")
+    assert capsys.readouterr().err.startswith(
+        "gearsearch: pictures and .pdf files need matplotlib, which is not installed\n"
+    )
     assert list(Path().iterdir()) == []

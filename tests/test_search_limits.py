@@ -118,6 +118,24 @@ def test_a_ring_that_holds_too_many_trains_is_parted_and_nothing_is_lost(monkeyp
         assert rows(find(classic(), request)) == whole
 
 
+@pytest.mark.parametrize("most", [50, 300, 1000])
+def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatch):
+    rings = []
+    first = Search._ring
+
+    def ring(self, inner, outer):
+        found = first(self, inner, outer)
+        rings.append(sum(lead.gear_sets for lead in found))
+        return found
+
+    monkeypatch.setattr(Search, "_ring", ring)
+    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", most)
+    find(classic(), Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip"))
+    assert max(rings) <= most
+    assert sum(rings) > 1000
+    assert len(rings) < 40 * sum(rings) / most  # and they are not needlessly small
+
+
 def test_a_long_search_tells_how_far_it_is(monkeypatch):
     told = []
 

@@ -154,6 +154,11 @@ def test_ratios_read_as_plates_write_them(text, ratio):
         ),
         (
             units.parse_length,
+            "/4 in",
+            "length '/4 in' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
+        ),
+        (
+            units.parse_length,
             "412.5.3",
             "length '412.5.3' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
         ),

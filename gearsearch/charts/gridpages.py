@@ -12,35 +12,35 @@ from .rows import Rows, train_of
 if TYPE_CHECKING:
     from . import Chart
 
-_WIDTH = 100
 _BORDER = 3  # columns of text between two cells
 Cell = tuple[str, str, str]
 Page = list[dict[str, str]]
 
 
-def grid_pages(chart: Chart, rows: Rows, page_rows: int, first_rows: int) -> Iterator[tuple[str, Page]]:
+def grid_pages(chart: Chart, rows: Rows, width: int, page_rows: int, first_rows: int) -> Iterator[tuple[str, Page]]:
     """The hand of each page and the rows of its table: one hand after the other, a page never has both.
 
     Parameters
     ----------
     chart, rows : the grid
+    width : columns of text
     page_rows, first_rows : rows of the table on a page, and on the first page
     """
     room = first_rows
     for hand in rows.leads.hands:
-        for page in _pages_of(chart, _cells(chart, rows, hand), room, page_rows):
+        for page in _pages_of(chart, _cells(chart, rows, hand), width, room, page_rows):
             yield hand, page
         room = page_rows
 
 
-def _pages_of(chart: Chart, cells: dict[tuple[int, int], Cell], first: int, further: int) -> Iterator[Page]:
+def _pages_of(chart: Chart, cells: dict[tuple[int, int], Cell], width: int, first: int, further: int) -> Iterator[Page]:
     """All diameters for the first angles, then for the next ones."""
     diameters, angles = chart.sides
     unit = chart.survey.shop.units
     wide = max((len(line) for cell in cells.values() for line in cell), default=8)
     side = f"diameter {unit}"
     taken = len(side) + len("angle") + 2 * _BORDER + 1
-    count = max(1, (_WIDTH - taken) // (wide + _BORDER))
+    count = max(1, (width - taken) // (wide + _BORDER))
     room = max(1, first // 3)
     for across in range(0, len(angles), count):
         down = 0

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import textwrap
+from abc import ABC, abstractmethod
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -80,37 +81,38 @@ class Paper:
         )
 
 
-class MarkdownChart:
-    """A chart being written as pages of Markdown.
+class PagedChart(ABC):
+    """A chart being parted into pages, which a kind of paper writes.
 
     Parameters
     ----------
-    stream : where to
     chart : what
     paper : how it is laid out
     command, date : for the heading; the date as the user gave it, or empty
     """
 
-    def __init__(self, stream: TextIO, chart: Chart, paper: Paper, command: str, date: str) -> None:
-        self._stream = stream
-        self._chart = chart
-        self._paper = paper
+    width = WIDTH
+
+    def __init__(self, chart: Chart, paper: Paper, command: str, date: str) -> None:
+        self.chart = chart
+        self.paper = paper
         self._date = date
         self._page = 0
         self._waiting: list[dict[str, str]] = []
         self._grid: list[Rows] = []
-        self._facts = list(_bullets(heading_facts(chart, command, date)))
-        self._room = max(5, paper.table_rows - len(self._facts))
-        stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
+        self.facts = heading_facts(chart, command, date)
+        self._room = self.first_room()
 
     def add(self, rows: Rows) -> None:
         """Take some more rows; whole pages are written at once."""
-        if self._chart.kind == "grid":
+        if self.chart.kind == "grid":
             self._grid.append(rows)
             return
-        for group in _together(self._chart, rows):
+        for group in _together(self.chart, rows):
+            if not self._page and not self._waiting:
+                self.begin(group)
             if self._waiting and len(self._waiting) + len(group) > self._room:
-                self._write_page(self._waiting)
+                self._next_page(self._waiting)
                 self._waiting = []
             self._waiting += group
 
@@ -119,27 +121,64 @@ class MarkdownChart:
         if self._grid:
             from .gridpages import grid_pages
 
-            for hand, page in grid_pages(self._chart, Rows.joined(self._grid), self._paper.table_rows, self._room):
-                self._write_page(page, "" if hand == "either" else f"{hand} hand")
+            rows, room = Rows.joined(self._grid), (self.width, self.paper.table_rows, self._room)
+            for hand, page in grid_pages(self.chart, rows, *room):
+                self._next_page(page, "" if hand == "either" else f"{hand} hand")
         elif self._waiting or not self._page:
-            self._write_page(self._waiting)
+            self._next_page(self._waiting)
 
-    def _write_page(self, rows: list[dict[str, str]], hand: str = "") -> None:
-        if self._page:
-            self._stream.write("\n---\n")
+    def _next_page(self, rows: list[dict[str, str]], hand: str = "") -> None:
         self._page += 1
-        self._stream.write("\n" + page_title(self._chart, self._page, self._date, hand) + "\n\n")
-        if self._page == 1:
-            self._stream.write("\n".join(self._facts) + "\n\n")
-        self._stream.write(table(rows) if rows else "no train will do\n")
-        self._room = self._paper.table_rows
+        title = page_title(self.chart, self._page, self._date, hand)
+        said = table(rows, self.width) if rows else "no train will do\n"
+        self.write_page(title, [] if self._page > 1 else self.facts, said)
+        self._room = self.paper.table_rows
+
+    def first_room(self) -> int:
+        """Rows of the table on the first page, under what is said of the chart."""
+        return max(5, self.paper.table_rows - len(list(_bullets(self.facts))))
+
+    def set_rows(self, count: int) -> None:
+        """Lay out so many rows on a page from the first page on."""
+        self.paper = replace(self.paper, rows=count)
+        self._room = self.first_room()
+
+    def begin(self, rows: list[dict[str, str]]) -> None:  # noqa: B027 - only paper that can choose its type has to
+        """Called with the first rows, before any page."""
+
+    @abstractmethod
+    def write_page(self, title: str, facts: list[str], rows: str) -> None:
+        """Write a page: its title, what is said of the chart (on the first), and the table as Markdown."""
+
+
+class MarkdownChart(PagedChart):
+    """A chart written as pages of Markdown.
+
+    Parameters
+    ----------
+    stream : where to
+    chart, paper, command, date : as ``PagedChart``
+    """
+
+    def __init__(self, stream: TextIO, chart: Chart, paper: Paper, command: str, date: str) -> None:
+        super().__init__(chart, paper, command, date)
+        self._stream = stream
+        stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
+        self._parting = "\n"
+
+    def write_page(self, title: str, facts: list[str], rows: str) -> None:
+        """As ``PagedChart``."""
+        said = "\n".join(_bullets(facts)) + "\n\n" if facts else ""
+        self._stream.write(f"{self._parting}## {escaped(title)}\n\n{said}{rows}")
+        self._parting = "\n---\n\n"
 
 
 def page_title(chart: Chart, page: int, date: str, hand: str = "") -> str:
     """The heading of a page: the hand where the whole page is of one, shop, what it is, date, page."""
     said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else []), f"page {page}"]
-    line = "## " + escaped((f"{hand.upper()}, " if hand else "") + ", ".join(said))
-    return line if len(line) <= WIDTH else line[: WIDTH - len(f"… page {page}")] + f"… page {page}"
+    line = (f"{hand.upper()}, " if hand else "") + ", ".join(said)
+    most = WIDTH - len("## ") - (len(escaped(line)) - len(line))
+    return line if len(line) <= most else line[: most - len(f"… page {page}")] + f"… page {page}"
 
 
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
@@ -266,27 +305,27 @@ def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
     return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
 
 
-def table(rows: list[dict[str, str]]) -> str:
-    """Rows as a Markdown table of 100 columns at most: what can be spared is left out, then names are cut."""
+def table(rows: list[dict[str, str]], width: int = WIDTH) -> str:
+    """Rows as a Markdown table of so many columns at most: what can be spared is left out, then names are cut."""
     names = list(dict.fromkeys(name for row in rows[:2] for name in row))
     names = sorted(names, key=list(rows[-1]).index)  # a row that says what is wanted has fewer
     text = _table(names, rows)
     for spare in _SPARE:
-        if _is_wide(text) and spare in names:
+        if _is_wide(text, width) and spare in names:
             names.remove(spare)
             text = _table(names, rows)
-    if _is_wide(text) and "name" in names:
-        most = max(len(row.get("name", "")) for row in rows) - max(map(len, text.splitlines())) + WIDTH
+    if _is_wide(text, width) and "name" in names:
+        most = max(len(row.get("name", "")) for row in rows) - max(map(len, text.splitlines())) + width
         rows = [row | {"name": _cut(row.get("name", ""), max(most, SHORTEST_NAME))} for row in rows]
         text = _table(names, rows)
     other = [name for name in names if name.startswith("lead ")][1:]
-    if _is_wide(text) and other:
+    if _is_wide(text, width) and other:
         text = _table([name for name in names if name not in other], rows)
     return text
 
 
-def _is_wide(text: str) -> bool:
-    return max(map(len, text.splitlines())) > WIDTH
+def _is_wide(text: str, width: int) -> bool:
+    return max(map(len, text.splitlines())) > width
 
 
 def _cut(name: str, most: int) -> str:

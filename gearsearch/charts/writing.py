@@ -7,13 +7,14 @@ from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from ..drawing import papers
 from ..errors import GearsearchError
 from ..files import check_all_writable, replacing
 from . import Chart
 from .pages import MarkdownChart, Paper
 from .tables import Columns, CsvChart, ParquetChart, Writer, facts_of
 
-ENDINGS = (".parquet", ".md", ".csv")
+ENDINGS = (".parquet", ".md", ".pdf", ".csv")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,7 @@ class Imprint:
     ----------
     command : the command that made it
     date : as the user gave it; empty for none. The clock is never asked
-    paper : for Markdown
+    paper : of a chart to print
     """
 
     command: str = ""
@@ -44,6 +45,9 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
             raise GearsearchError(
                 f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
             )
+    if any(path.suffix.lower() == ".pdf" for path in paths):
+        with papers.drawing():  # refused now where the drawing library is missing
+            pass
     check_all_writable(paths, overwrite=overwrite)
     return paths
 
@@ -51,12 +55,12 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
 def write_chart(
     chart: Chart, outs: Sequence[str | Path], imprint: Imprint | None = None, *, overwrite: bool = False
 ) -> int:
-    """Write a chart as Parquet, Markdown and CSV, by the endings of the files, in one pass.
+    """Write a chart as Parquet, Markdown, PDF and CSV, by the endings of the files, in one pass.
 
     Parameters
     ----------
     chart : taken up by this: its rows come once
-    outs : files ending in ``.parquet``, ``.md`` or ``.csv``
+    outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``) or ``.csv``
     imprint : command, date and paper
     overwrite : replace files that are there
 
@@ -89,6 +93,11 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, imprint: Imprint, overwr
     if path.suffix.lower() == ".parquet":
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
         return ParquetChart(stack.enter_context(draft.open("wb")), columns)
+    if path.suffix.lower() == ".pdf":
+        from ..drawing.chartpages import PrintedChart
+
+        stack.enter_context(papers.drawing())
+        return PrintedChart(draft, chart, imprint.paper, imprint.command, imprint.date)
     stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
     if path.suffix.lower() == ".md":
         return MarkdownChart(stream, chart, imprint.paper, imprint.command, imprint.date)

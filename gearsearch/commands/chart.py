@@ -30,14 +30,14 @@ examples:
   gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper Letter --landscape
   gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
   gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
-  gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.md
+  gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.pdf
   gearsearch chart look leads.parquet --lead 412mm --near 10
   gearsearch chart plot leads.parquet --out leads.svg
 
 A list is one that comes with gearsearch (iso-261, iso-261-coarse, asme-b1.1, unc, unf,
 iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tolerance. The
-ending of a file says what is written: .parquet to search, .md to print, .csv. Several
---out are written in one go. Exit code 1: the chart is empty."""
+ending of a file says what is written: .parquet to search, .md or .pdf to print, .csv.
+Several --out are written in one go. Exit code 1: the chart is empty."""
 # what a chart says of the command that made it: everything but where it was written to
 _SAID: tuple[tuple[str, str, Any], ...] = (
     ("low", "--from", None),
@@ -105,7 +105,7 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
     """Refuse what is asked of a printed chart where none is written."""
-    if ".md" not in endings:
+    if not endings & {".md", ".pdf"}:
         layout = {"paper": options.PAPERS[0], "landscape": False, "rows": None}
         options.refuse_idle(args, layout, "without a chart to print", "name one with --out, as in --out leads.md")
     if endings == {".csv"}:
@@ -343,10 +343,10 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="file to write: .parquet, .md or .csv; may be repeated",
+        help="file to write: .parquet to search, .md or .pdf to print, .csv; may be repeated",
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
-    options.add_paper(group, "paper of the .md file (A4)")
+    options.add_paper(group, "paper to print on (A4)")
     group.add_argument("--landscape", action="store_true", help="broad side up")
     group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")
     group.add_argument("--date", metavar="TEXT", default="", help="date for the heading, as you want it to read")

@@ -14,7 +14,7 @@ PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 12.0
 INCH_MM = 25.4
 _DOTS_PER_INCH = 150
-_NO_DATES = {
+NO_DATES = {
     ".pdf": {"CreationDate": None, "ModDate": None, "Creator": "gearsearch", "Producer": None},
     ".svg": {"Date": None, "Creator": None},
     ".png": {"Software": None},
@@ -31,7 +31,8 @@ def drawing() -> Iterator[None]:
         import matplotlib as mpl
     except ImportError:
         raise GearsearchError(
-            "pictures need matplotlib, which is not installed", "install gearsearch[draw], or write the sheet as .md"
+            "pictures and .pdf files need matplotlib, which is not installed",
+            "install gearsearch[draw], or write .md",
         ) from None
     with mpl.rc_context():
         mpl.rcdefaults()
@@ -71,7 +72,7 @@ def ending_of(name: str) -> str:
 
 def save(figures: Sequence[Any], target: Path, ending: str) -> None:
     """Write sheets to a file, at their own size: as many as there are to a ``.pdf``, one to the others."""
-    metadata = _NO_DATES[ending]
+    metadata = NO_DATES[ending]
     if ending == ".pdf":
         from matplotlib.backends.backend_pdf import PdfPages
 

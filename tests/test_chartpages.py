@@ -1,0 +1,132 @@
+"""Charts as PDF: every cell of the Markdown, on paper of the right size, inside the margins, the same bytes."""
+
+import io
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+import paper_reading as reading
+import pytest
+from matplotlib.text import Text
+from matplotlib.textpath import text_to_path
+
+from gearsearch import charts
+from gearsearch.charts.lists import load_list
+from gearsearch.charts.pages import MarkdownChart, Paper
+from gearsearch.charts.writing import Imprint, write_chart
+from gearsearch.cli import main
+from gearsearch.drawing import chartpages, papers
+from gearsearch.needs import Terms
+from gearsearch.shopfile import demo_shop
+
+KINDS = {
+    "every": lambda shop: charts.every(shop, Terms(), (Fraction(400), Fraction(406))),
+    "one hand": lambda shop: charts.every(shop, Terms(hand="right"), (Fraction(400), Fraction(412))),
+    "list": lambda shop: charts.of_list(shop, Terms(route="spindle"), load_list("iso-54")),
+    "grid": lambda shop: charts.grid(
+        shop, Terms(), [Fraction(n) for n in range(20, 40)], [Fraction(n) for n in (10, 20, 30)]
+    ),
+    "nothing": lambda shop: charts.every(shop, Terms(pairs=(1, 1)), (Fraction(400), Fraction(401))),
+}
+
+
+def words(kind):
+    """The cells of the Markdown chart, row by row, headings and rules left out."""
+    stream = io.StringIO()
+    chart = KINDS[kind](demo_shop())
+    page = MarkdownChart(stream, chart, Paper(), "made so", "25 November")
+    for rows in chart.rows:
+        page.add(rows)
+    page.close()
+    lines = [line for line in stream.getvalue().splitlines() if line.startswith("|") and "mesh 1 " not in line]
+    return [line.replace("|", " ").split() for line in lines if not set(line) <= set("|:-")]
+
+
+def printed_width(text):
+    """How wide a text is in print [mm]."""
+    font = text.get_fontproperties()
+    return text_to_path.get_text_width_height_descent(text.get_text(), font, ismath=False)[0] * reading.POINT_MM
+
+
+@pytest.fixture
+def drawn(monkeypatch):
+    """The pages that are drawn, as they are saved."""
+    pages = []
+    first = papers.blank
+    monkeypatch.setattr(papers, "blank", lambda *size: (pages.append(first(*size)), pages[-1])[1])
+    return pages
+
+
+@pytest.mark.parametrize("kind", ["every", "one hand", "list"])
+def test_every_row_of_the_markdown_is_printed_in_its_order(kind, drawn, tmp_path):
+    write_chart(KINDS[kind](demo_shop()), [tmp_path / "a.pdf"], Imprint("made so", "25 November"))
+    rows = [text.get_text().split() for _, axes in drawn for text in axes.texts if text.get_family() == ["monospace"]]
+    assert [row for row in rows if "mesh" not in row] == words(kind)
+    assert len(drawn) > 1
+
+
+@pytest.mark.parametrize("landscape", [False, True])
+@pytest.mark.parametrize("size", papers.PAPERS_MM)
+@pytest.mark.parametrize("kind", KINDS)
+def test_everything_stands_inside_the_margins_and_nothing_on_anything_else(kind, size, landscape, drawn, tmp_path):
+    path = tmp_path / "a.pdf"
+    write_chart(KINDS[kind](demo_shop()), [path], Imprint("made so", "25 November", Paper(size, landscape)))
+    wide, high = sorted(papers.PAPERS_MM[size], reverse=landscape)
+    assert reading.pdf_pages(path.read_bytes()) == [pytest.approx((wide, high), abs=0.2)] * len(drawn)
+    for figure, axes in drawn:
+        renderer = figure.canvas.get_renderer()
+        to_mm = axes.transData.inverted()
+        boxes = [to_mm.transform_bbox(text.get_window_extent(renderer)) for text in axes.texts]
+        for box, text in zip(boxes, axes.texts, strict=True):
+            box.x1 = box.x0 + printed_width(text)  # on the screen letters are moved to whole dots
+        lines = [point for line in axes.lines for point in zip(*line.get_data(), strict=True)]
+        for x, y in [*((b.x0, b.y0) for b in boxes), *((b.x1, b.y1) for b in boxes), *lines]:
+            assert papers.MARGIN_MM - 0.5 <= x <= wide - papers.MARGIN_MM + 0.5
+            assert papers.MARGIN_MM - 2 <= y <= high - papers.MARGIN_MM + 0.5
+        for above, below in pairwise(boxes):
+            assert below.y1 <= above.y0 + 0.9, (kind, above, below)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_table_is_ruled_between_all_its_cells(kind, drawn, tmp_path):
+    """No letter of a row stands where a line from top to bottom does."""
+    write_chart(KINDS[kind](demo_shop()), [tmp_path / "a.pdf"])
+    for _, axes in drawn:
+        rows: list[Text] = [text for text in axes.texts if text.get_family() == ["monospace"]]
+        edges = sorted({line.get_xdata()[0] for line in axes.lines if line.get_xdata()[0] == line.get_xdata()[1]})
+        if len(rows) > 1:
+            letter = rows[0].get_fontsize() * chartpages._LETTER * 25.4 / 72
+            places = [round((x - papers.MARGIN_MM) / letter) - 1 for x in edges[1:-1]]
+            assert places
+            for row in rows:
+                assert all(row.get_text().ljust(200)[at - 1 : at + 1] == "  " for at in places), row.get_text()
+
+
+def test_a_narrow_chart_is_set_larger_than_a_broad_one_unless_the_rows_are_given(drawn, tmp_path):
+    def type_of(kind, **paper):
+        del drawn[:]
+        write_chart(KINDS[kind](demo_shop()), [tmp_path / "a.pdf"], Imprint(paper=Paper(**paper)), overwrite=True)
+        return max(text.get_fontsize() for text in drawn[0][1].texts if text.get_family() == ["monospace"])
+
+    assert type_of("one hand") > type_of("every") > 8
+    assert type_of("one hand", rows=100) < 7
+
+
+def test_the_same_chart_is_the_same_bytes(tmp_path):
+    for name in ("a.pdf", "b.pdf"):
+        write_chart(KINDS["every"](demo_shop()), [tmp_path / name])
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_a_name_with_marks_of_markdown_is_printed_as_it_is(drawn):
+    Path("list.csv").write_text('name,wanted\n"a|b_c*d",412.5 mm\n', encoding="utf-8")
+    assert main(["chart", "list", "list.csv", "--hand", "right", "--out", "a.pdf"]) == 0
+    assert any(text.get_text().startswith("a|b_c*d ") for text in drawn[0][1].texts)
+
+
+def test_a_fault_half_way_leaves_no_file(tmp_path, monkeypatch):
+    chart = KINDS["every"](demo_shop())
+    monkeypatch.setattr(chartpages, "_draw_table", lambda *_: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        write_chart(chart, [tmp_path / "a.pdf"])
+    assert list(tmp_path.iterdir()) == []
