@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
 from numba import njit
+from numba.core import event
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -22,3 +24,22 @@ def compiled(function: F) -> F:
         if "cache" not in str(error):
             raise
         return cast("F", njit(nogil=True)(function))
+
+
+class _FirstTime(event.Listener):
+    """Says, once and where a person is watching, what the wait is for."""
+
+    said = False
+
+    def on_start(self, _: Any) -> None:
+        """Called before a loop is compiled."""
+        if not self.said and sys.stderr.isatty():
+            self.said = True
+            print("first run here: loops are compiled for this machine, once, some seconds …", file=sys.stderr)
+
+    def on_end(self, _: Any) -> None:
+        """Called when a loop is compiled."""
+
+
+_first_time = _FirstTime()
+event.register("numba:compile", _first_time)  # type: ignore[no-untyped-call]

@@ -1,5 +1,8 @@
 """Loops are compiled also where nothing can be kept."""
 
+import io
+import sys
+
 import numba
 import pytest
 
@@ -27,3 +30,21 @@ def test_any_other_failure_is_not_hidden(monkeypatch):
     monkeypatch.setattr(module, "njit", failing)
     with pytest.raises(RuntimeError, match="out of memory"):
         module.compiled(double)
+
+
+class Screen(io.StringIO):
+    """A terminal, with somebody before it."""
+
+    def isatty(self):
+        """It is one."""
+        return True
+
+
+@pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
+@pytest.mark.parametrize(("screen", "times"), [(Screen(), 1), (io.StringIO(), 0)])
+def test_whoever_waits_for_loops_to_be_compiled_is_told_once(screen, times, monkeypatch):
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setattr(module._first_time, "said", False)
+    triple, fourfold = (numba.njit(lambda x, n=n: n * x) for n in (3, 4))
+    assert (triple(2), fourfold(2), triple(3)) == (6, 8, 9)
+    assert screen.getvalue().count("first run here") == times
