@@ -2,6 +2,7 @@
 
 ``python benchmarks/mutation.py [MODULE ...] [--sample N] [--seed S] [--minutes M]``, for example
 ``python benchmarks/mutation.py trains leads`` or ``python benchmarks/mutation.py mounting/kernels --sample 100``.
+What survives of the loops can be tried again with them compiled: ``mounting/kernels --again printed.txt --compiled``.
 
 The tree is copied to a temporary folder and only the copy is changed. The tests are run once with a trace, which
 tells the tests that reach each line; each mutant then meets only those, the quickest first, up to the first failure.
@@ -49,8 +50,9 @@ TESTS = {
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
     "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",
-    "mounting/kernels": "mounting_words mounting_small mounting mounting_kernels against_published_mounting",
+    "mounting/kernels": "mounting_words mounting_small mounting_narrow mounting mounting_kernels against_published_mounting",
 }
+COMPILED = "mounting_small mounting_narrow mounting_words mounting_kernels mounting against_published_mounting against_shapely_mounting"
 LEFT_OUT = ("test_no_message_of_the_package_is_left_out",)  # reads the lines of the source, which a mutant shifts
 INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant takes longer than interpreting them
 LONGEST = 6.0  # s of the processor, traced; tests that take longer are left out
@@ -302,6 +304,23 @@ class Bench:
             if not mutant.body and time.monotonic() < until:
                 yield mutant, self._survives_anew(mutant)
 
+    def compiled_survivors(self, mutants: list[Mutant], until: float) -> Iterator[tuple[Mutant, bool]]:
+        """As ``survivors`` with every test of the mounting, the loops compiled anew for each: some 40 s apiece."""
+        os.environ.update(PYTHONPATH=str(self.top))
+        files = [f"tests/test_{name}.py" for name in COMPILED.split()]
+        command = [sys.executable, "-m", "pytest", "-q", "-x", "--tb=no", "-p", "no:cacheprovider", *files]
+        for mutant in mutants:
+            if time.monotonic() > until:
+                return
+            self.file.write_text(mutant.source, encoding="utf-8")
+            with tempfile.TemporaryDirectory() as cache:
+                env = {**os.environ, "NUMBA_CACHE_DIR": cache, "PYTHONDONTWRITEBYTECODE": "1"}
+                try:
+                    done = subprocess.run(command, cwd=self.top, env=env, capture_output=True, timeout=600, check=False)
+                    yield mutant, done.returncode == 0
+                except subprocess.TimeoutExpired:
+                    yield mutant, False
+
     def _exchanged(self, mutants: list[Mutant], until: float) -> list[bool]:
         module = importlib.import_module(self.name)
 
@@ -364,12 +383,16 @@ def run(module: str, options: argparse.Namespace) -> int:
     random.Random(options.seed).shuffle(wanted)
     with tempfile.TemporaryDirectory(prefix="mutation") as folder:
         bench = Bench(module, Path(folder))
-        bench.warm_up()
-        bench.trace()
-        for name in bench.left_out:
-            print(f"{module}: left out: {name}", flush=True)
         until = time.monotonic() + 60 * options.minutes
-        verdicts = (_verdict(module, *row) for row in bench.survivors(wanted[: options.sample], until))
+        if options.compiled:
+            tried = bench.compiled_survivors(wanted[: options.sample], until)
+        else:
+            bench.warm_up()
+            bench.trace()
+            for name in bench.left_out:
+                print(f"{module}: left out: {name}", flush=True)
+            tried = bench.survivors(wanted[: options.sample], until)
+        verdicts = (_verdict(module, *row) for row in tried)
         figures = Counter(verdicts)
     print(f"{module}: mutants {len(mutants)}, tried {figures.total()}, killed {figures['killed']}, "
           f"explained {figures['explained']}, unexplained {figures['unexplained']}", flush=True)  # fmt: skip
@@ -399,7 +422,7 @@ def each_apart(modules: list[str], arguments: list[str]) -> int:
     """A process for each module, whose loops are compiled or interpreted from the start."""
     worst = 0
     for module in modules:
-        how = {"NUMBA_DISABLE_JIT": "1"} if module in INTERPRETED else {}
+        how = {"NUMBA_DISABLE_JIT": "1"} if module in INTERPRETED and "--compiled" not in arguments else {}
         command = [sys.executable, __file__, "--here", module, *arguments]
         worst = max(worst, subprocess.run(command, env={**os.environ, **how}, check=False).returncode)
     return worst
@@ -414,6 +437,9 @@ def main() -> int:
     parser.add_argument("--only", default="", metavar="TEXT", help="only mutants whose words hold this")
     parser.add_argument(
         "--again", type=Path, metavar="FILE", help="only the survivors that an earlier run printed there"
+    )
+    parser.add_argument(
+        "--compiled", action="store_true", help="for mounting/kernels: its slow tests too, with the loops compiled"
     )
     parser.add_argument("--here", action="store_true", help=argparse.SUPPRESS)
     options = parser.parse_args()

@@ -67,6 +67,19 @@ def made_up_gears(rng, kinds=1, most=8, odd_gears=True):
     return tuple(sets)
 
 
+def made_up_pieces(rng):
+    """A shop of a few loose gears and as many joined pieces, some bored for one place, some beside a fixed gear."""
+    teeth = range(16, 62, 2)
+    joined = [tuple(sorted(rng.choices(teeth, k=2))) for _ in range(rng.randint(1, 3))]
+    joined += joined[:1] * rng.choice([0, 0, 1])
+    loose = sorted(rng.choices(teeth, k=rng.randint(1, 4)))
+    bored = {rng.choice([*loose, *joined[0]]): frozenset(rng.sample(["first", "stud", "last"], rng.randint(1, 2)))}
+    fixed = {rng.choice(["first", "last"]): rng.choice(teeth)} if rng.random() < 0.3 else {}
+    gears = GearSet(Kind(F(3, 2)), tuple(loose), tuple(joined), fixed, bored if rng.random() < 0.5 else {})
+    machine = Machine("mill", F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
+    return Shop("Millrace", "mm", machine, (gears,), made_up_quadrant(rng))
+
+
 def made_up_shop(rng, kinds=1, most=8, odd_gears=True, **quadrant):
     """A shop with made-up gears and a made-up quadrant."""
     machine = Machine("mill", F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))

@@ -551,6 +551,11 @@ def same_as_naive(seed, modes=("geometry", "rule", "skip"), pairs=(1, 2), most=6
     """Compare the best arrangements of one made-up shop; returns how many of them mount."""
     rng = random.Random(seed)
     shop = made_up_shop(rng, kinds=rng.choice([1, 1, 2]), most=most)
+    return agrees_with_naive(shop, rng, modes, pairs, seed)
+
+
+def agrees_with_naive(shop, rng, modes, pairs, seed):
+    """Compare the best arrangements of made-up train sets of a shop; returns how many of them mount."""
     box = made_up_box(rng, shop)
     found = 0
     for mode in modes:

@@ -3,20 +3,36 @@
 import random
 from fractions import Fraction as F
 
+import naive_mounting as naive
 import numpy as np
 import pytest
-from quadrants import made_up_set, made_up_shop, plain
-from test_mounting import TEETH, freely_placed, hemmed_in, same_as_naive, short_cuts_agree
+from quadrants import KINDS, made_up_pieces, made_up_set, made_up_shop, plain
+from test_mounting import TEETH, agrees_with_naive, freely_placed, hemmed_in, row_of, same_as_naive, short_cuts_agree
 
 from gearsearch.box import box_of
 from gearsearch.mounting import Judge
-from gearsearch.shop import Obstacle
+from gearsearch.shop import GearSet, Obstacle, Shop
 from gearsearch.trains import Train
 
 
 @pytest.mark.parametrize("seed", range(40))
 def test_the_slow_way_finds_the_same_best_arrangement(seed):
     assert same_as_naive(seed, most=5) >= 0
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_of_joined_pieces_the_slow_way_makes_the_same_best_arrangement(seed):
+    rng = random.Random(seed)
+    shop = made_up_pieces(rng)
+    pairs = (3,) if seed % 10 == 0 else (1, 2)
+    assert agrees_with_naive(shop, rng, ("geometry", "rule", "skip"), pairs, seed) >= 0
+
+
+def test_joined_pieces_are_taken_in_each_mode():
+    shops = [(random.Random(seed), seed) for seed in range(1000, 1012)]
+    for mode in ("geometry", "rule", "skip"):
+        mounting = [agrees_with_naive(made_up_pieces(rng), rng, (mode,), (1, 2), seed) for rng, seed in shops]
+        assert sum(mounting) > 3
 
 
 @pytest.mark.parametrize("mode", ["geometry", "rule", "skip"])
@@ -84,3 +100,57 @@ def test_a_head_that_can_be_moved_finds_more_room_than_any_of_a_few_fixed_distan
     at = F(best.placement.shaft_distance_mm)
     assert best.clearance_mm > max(room(F(least) + k, F(least) + k).clearance_mm or 0 for k in range(0, 16, 3))
     assert room(at, at).clearance_mm == pytest.approx(best.clearance_mm, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "change"),
+    [
+        ("36/(100)/48", {"reach_mm": (F(102), F(190))}),
+        ("36/(100)/48", {"reach_mm": (F(40), F(102))}),
+        ("36/(100)/48", {"shaft_distance_mm": (F(213), F(213))}),
+        ("100/100", {"shaft_distance_mm": (F(15015, 100),) * 2}),
+        ("100/100", {"shaft_distance_mm": (F(14985, 100),) * 2}),
+    ],
+)
+def test_a_train_that_just_reaches_is_judged_to_reach(text, change):
+    """The stud of 36 and 100 teeth stands 102 mm out, that of 100 and 48 stands 111 mm from the other shaft."""
+    train = Train.parse(text)
+    open_wide = {"swing_deg": (F(-180), F(180)), "reach_mm": (F(10), F(300)), "studs": 1, **change}
+    shop = plain((36, 48, 100, 100), **open_wide)
+    judge = Judge(shop, box_of(shop), shop.route())
+    drawn = np.array([[judge.box.size("", teeth) for teeth in (*train.drivers, *train.driven)]])
+    at_once, alone = judge.best(drawn, "right" if train.idlers else "left"), judge.place(train)
+    assert (bool(at_once.found[0]), alone.mounts) == (True, "yes")
+
+
+def test_the_rule_of_thumb_asks_nothing_of_an_idler():
+    """Between 12 and 12 no gear on one stud could be larger than 12 + 12 − 15 = 9; an idler of any size may."""
+    shop = Shop("Millrace", "mm", plain((12,)).machine, plain((12, 12, 40)).gears)
+    judge = Judge(shop, box_of(shop), shop.route())
+    best = judge.best(np.array([[0, 0]]), "right")
+    assert str(judge.train(best, 0)) == "12/(40)/12"
+    assert best.found[0]
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_of_equal_arrangements_tooth_counts_decide_before_kinds(hand):
+    """A pair of each kind of tooth, and idlers of both kinds with one tooth count."""
+    sets = (GearSet(KINDS[0], (20, 24, 30, 36)), GearSet(KINDS[1], (20, 24, 30, 36)))
+    shop = Shop("Millrace", "mm", plain((12,)).machine, sets)
+    box = box_of(shop)
+    for mode in ("rule", "skip"):
+        judge = Judge(shop, box, shop.route(), mode)
+        for a, b in ((20, 24), (24, 30), (36, 20)):
+            drawn = [box.size(tag, teeth) for teeth in (a, b) for tag in ("m1.5", "m2")]
+            expected = naive.best(shop, box, shop.route(), drawn[:2], drawn[2:], hand, mode)
+            assert row_of(judge.best(np.array([drawn]), hand)) == (
+                expected and (expected[0], -expected[1], expected[5])
+            )
+
+
+@pytest.mark.parametrize(("low", "high", "at"), [(140, 170, 150), (150, 170, 150), (120, 150, 150)])
+def test_two_gears_alone_say_where_the_head_goes(low, high, at):
+    shop = plain((100, 100), shaft_distance_mm=(F(low), F(high)))
+    judge = Judge(shop, box_of(shop), shop.route())
+    judged = judge.judged(judge.best(np.array([[0, 0]]), "left"), 0)
+    assert (judged.mounts, judged.placement.shaft_distance_mm) == ("yes", at)
