@@ -50,9 +50,10 @@ TESTS = {
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
     "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",
-    "mounting/kernels": "mounting_words mounting_small mounting_narrow mounting mounting_kernels against_published_mounting",
+    "mounting/kernels": "mounting_words mounting_small mounting_narrow mounting mounting_kernels "
+    "against_published_mounting",
 }
-COMPILED = "mounting_small mounting_narrow mounting_words mounting_kernels mounting against_published_mounting against_shapely_mounting"
+COMPILED = f"{TESTS['mounting/kernels']} against_shapely_mounting"
 LEFT_OUT = ("test_no_message_of_the_package_is_left_out",)  # reads the lines of the source, which a mutant shifts
 INTERPRETED = ("mounting/kernels",)  # compiling the loops anew for each mutant takes longer than interpreting them
 LONGEST = 6.0  # s of the processor, traced; tests that take longer are left out

@@ -34,9 +34,10 @@ MOST_STARTS = 1000
 MOST_TEETH = 100_000
 STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
 # A thread by its name: M12x1.75 and Tr 20x4 (ISO 261, ISO 2904), 1/2-13 UNC and #10-32 (ASME B1.1); from memory
-_METRIC_NAME = re.compile(r"(?:m|tr) ?[0-9]+(?:\.[0-9]+)? ?[x×*] ?([0-9]+(?:\.[0-9]+)?)")
-_INCH_NAME = re.compile(r"(?:#[0-9]+|[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-([0-9]+(?:\.[0-9]+)?)(?: ?un[cfsr]?| ?unef)?")
-_SIZE_ALONE = re.compile(r"\s*(?:m|tr) ?[0-9]+(?:\.[0-9]+)?\s*", re.IGNORECASE)
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+_METRIC_SIZE = rf"(?:m|tr) ?{_NUMBER}"
+_METRIC_NAME = re.compile(rf"{_METRIC_SIZE} ?[x×*] ?({_NUMBER})")
+_INCH_NAME = re.compile(rf"(?:#?[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-({_NUMBER})(?: ?un[a-z]{{0,2}})?")
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
 
 
@@ -241,7 +242,7 @@ def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
     pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 20x4``, ``1/2-13 UNC``
     starts, unit : as ``from_lead``
     """
-    if isinstance(pitch, str) and _SIZE_ALONE.fullmatch(pitch):
+    if isinstance(pitch, str) and re.fullmatch(_METRIC_SIZE, pitch.strip().lower()):
         raise UnitError(f"thread {shown(pitch)} names no pitch", "add it, as in M12x1.75")
     size, count = parse_pitch(pitch_of_name(pitch) or pitch, unit, "thread"), _starts(starts)
     named = f"{' '.join(pitch.split())}, " if isinstance(pitch, str) and not _is_length(pitch, unit) else ""
@@ -250,7 +251,9 @@ def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
 
 def pitch_of_name(name: Value) -> str | None:
     """The pitch in the name of a thread with one start: ``1.75 mm`` of ``M12x1.75``; None for any other text."""
-    text = " ".join(name.lower().split()) if isinstance(name, str) else ""
+    if not isinstance(name, str):
+        return None
+    text = " ".join(name.lower().split())
     if metric := _METRIC_NAME.fullmatch(text):
         return f"{metric[1]} mm"
     if inch := _INCH_NAME.fullmatch(text):
@@ -260,9 +263,10 @@ def pitch_of_name(name: Value) -> str | None:
 
 def _is_length(text: str, unit: str) -> bool:
     try:
-        return parse_length(text, unit) > 0
+        parse_length(text, unit)
     except UnitError:
         return False
+    return True
 
 
 def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> WantedLead:

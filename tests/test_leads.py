@@ -13,7 +13,7 @@ from shops import mill
 from gearsearch import leads
 from gearsearch.charts.lists import read_wanted
 from gearsearch.commands import options
-from gearsearch.errors import GearsearchError
+from gearsearch.errors import GearsearchError, UnitError
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -143,6 +143,9 @@ def test_a_gear_prints_its_angles_at_its_pitch_diameter():
         ("1-8", Fraction(254, 80)),
         ("3/4-16 unf", Fraction(254, 160)),
         ("1/4-32UNEF", Fraction(254, 320)),
+        ("1/2-13UN", Fraction(254, 130)),
+        ("1/8-27.5", Fraction(254, 275)),
+        ("M2.5x0.45", "0.45"),
     ],
 )
 def test_a_thread_is_taken_by_its_name(name, pitch_mm):
@@ -159,9 +162,34 @@ def test_a_length_is_no_name_of_a_thread(text):
     assert leads.from_thread(text).how.startswith("a thread of pitch ")
 
 
-@pytest.mark.parametrize("text", ["M12", "Tr 40x14(P7)", "M12x1.75 LH", "1/2-13-2A", "x1.5", "M12x"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(
+            "Tr 40x14(P7)",
+            "M12x1.75 LH",
+            "1/2-13-2A",
+            "x1.5",
+            "M12x",
+            "M12x.5",
+            "Mx1.5",
+            "M.5x1",
+            "M12.x1",
+            "M12x1.",
+            "M",
+        ),
+        *("M12.", "#-32", "-13", "/2-13", "1/-13", "1 /2-13", "1/2-", "1/2-.5", "1/2-13.", "1/2-13 U", "1/2-13 UNXYZ"),
+    ],
+)
 def test_a_name_that_says_more_or_less_is_refused(text):
-    with pytest.raises(GearsearchError):
+    assert leads.pitch_of_name(text) is None
+    with pytest.raises(UnitError, match=r"cannot be read|is not above zero"):
+        leads.from_thread(text)
+
+
+@pytest.mark.parametrize("text", ["M12", " m 12 ", "Tr20", "M2.5"])
+def test_a_size_alone_names_no_pitch(text):
+    with pytest.raises(UnitError, match="names no pitch"):
         leads.from_thread(text)
 
 
