@@ -91,6 +91,7 @@ class Checked:
     slips : what each single wrong gear would have given
     turned_about_mm : lead with drivers and driven changed about [mm]
     alternative : an arrangement of the same gears that mounts, where the one typed does not
+    hand : the hand that is wanted
     """
 
     fit: Fit
@@ -106,6 +107,14 @@ class Checked:
     slips: tuple[Slip, ...]
     turned_about_mm: Fraction
     alternative: Judged | None
+    hand: str = "either"
+
+    @property
+    def fault(self) -> str:
+        """What keeps the train from being put on and used, in two or three words; empty where nothing does."""
+        if self.fit.mounts != "no":
+            return ""
+        return "wrong hand" if self.fit.why.startswith(_not_for(self.hand)) else "does not mount"
 
     @property
     def work_lead_mm(self) -> Fraction:
@@ -188,6 +197,7 @@ def check(
         slips=tuple(slips_of(shop, way, train)),
         turned_about_mm=turned_about_mm(shop, way, train),
         alternative=alternative,
+        hand=hand,
     )
 
 
@@ -283,6 +293,10 @@ def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Toot
     return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(diameter, face))
 
 
+def _not_for(hand: str) -> str:
+    return f"not for the {hand} hand"
+
+
 def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tuple[Judged, Judged | None]:
     """The verdict on the train as typed and, where it is a no, an arrangement of the same gears that mounts."""
     from .mounting import Judge
@@ -291,7 +305,7 @@ def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tupl
     judged = judge.place(train)
     if judged.mounts != "no" and hand not in ("either", judged.hand):
         cuts = f"it cuts a {judged.hand}-hand helix by the route {route.name}"
-        why = f"not for the {hand} hand: {cuts}; one idler more or fewer turns the hand"
+        why = f"{_not_for(hand)}: {cuts}; one idler more or fewer turns the hand"
         judged = replace(judged, mounts="no", why=why)
     if judged.mounts != "no":
         return judged, None

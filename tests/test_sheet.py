@@ -300,6 +300,19 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
     assert not re.search("cutter|arbor|rapid", words, re.IGNORECASE)
 
 
+def test_a_train_of_the_wrong_hand_is_said_to_be_that():
+    right = ("80/44 48/100", "--lead", "412.5mm", "--hand")
+    words = said(*right, "left")
+    assert "## !! THIS TRAIN CUTS THE WRONG HAND not for the left hand: it cuts a right-hand helix" in words
+    assert "The same gears as 48/(72)/44 80/100 do." in words
+    assert "Wrong hand: not for the left hand" in words
+    assert "not mount" not in words.lower()
+    assert run(*right, "left")[0] == 1
+    assert "WRONG HAND" not in said(*right, "right")
+    fouling = said("72/24 80/44", "--lead", "66mm", "--hand", "left")
+    assert "THIS TRAIN DOES NOT MOUNT the 80 on stud 1 fouls" in fouling
+
+
 def test_starts_are_not_passed_over_where_the_head_is_not_described():
     Path("bare.toml").write_text(DEMO_TEXT.partition("[dividing]")[0], encoding="utf-8")
     words = said(*GOOD, "--starts", "8", "--shop", "bare.toml")

@@ -35,7 +35,7 @@ def pages(job: Job, paper: str = "A4") -> list[Any]:
 
 def _foot(figure: Any, job: Job, number: str) -> None:
     """Which sheet a page belongs to, and what speaks against it, on every page."""
-    against = " DOES NOT MOUNT." if job.checked.fit.mounts == "no" else ""
+    against = f" {job.checked.fault.upper()}." if job.checked.fault else ""
     against += " OUTSIDE THE TOLERANCE." if job.checked.fit.within is False else ""
     width = figure.get_size_inches()[0] * papers.INCH_MM
     right = width - papers.MARGIN_MM

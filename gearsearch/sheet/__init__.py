@@ -30,6 +30,9 @@ _ON_A_LATHE = (
 )
 
 
+_SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
+
+
 def cautions(kind: str) -> tuple[str, ...]:
     """What every sheet carries, for a ``mill`` or a ``lathe``; they defer to manual, rules and qualified people."""
     return CAUTIONS if kind == "mill" else (CAUTIONS[0], *_ON_A_LATHE, *CAUTIONS[5:])
@@ -97,7 +100,7 @@ def stops_of(job: Job) -> list[str]:
     if fit.mounts == "no":
         other = job.checked.alternative
         instead = f" The same gears as {other.train} do." if other is not None else ""
-        reasons.append(f"THIS TRAIN DOES NOT MOUNT: {fit.why}.{instead}")
+        reasons.append(f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}")
     if fit.within is False and wanted is not None:
         unit = job.checked.shop.units
         off = format_ppm(fit.error)

@@ -71,7 +71,7 @@ def putting_on(job: Job) -> Block:
 def _putting_on(job: Job) -> Iterator[Item]:
     fit, names = job.checked.fit, job.names
     if fit.mounts == "no":
-        yield know(f"**Does not mount**: {fit.why}")
+        yield know(f"**{job.checked.fault.capitalize()}**: {fit.why}")
         return
     first, last = names.shaft(0), names.shaft(names.studs + 1)
     placement = fit.placement
