@@ -37,7 +37,8 @@ class Request:
     without : tooth counts in use elsewhere, one gear for each time a count is named
     greatest_pair_ratio : no pair may step more than this, up or down
     greatest_step_up : the last shaft may turn at most this many times as fast as the first
-    starts : the last gear's count must be a multiple of this (indexing by its teeth on the spindle route)
+    starts : the count of the gear by whose teeth the work is indexed must be a multiple of this: on a mill the last, by
+        the route straight on the spindle, on a lathe the first
     tolerance_mm : (shortest, longest) lead that will do [mm]
     cam_mm : rise of a cam in one turn [mm], where the head may be tilted for it; None where that would not help
     """

@@ -100,7 +100,8 @@ def box_of(
     ----------
     shop : the shop
     without : tooth counts in use elsewhere; one gear is left out for each time a count is named
-    starts : the last gear's tooth count must be a multiple of this
+    starts : the count of the gear on the work's side, the last on a mill and the first on a lathe, must be a multiple
+        of this
     greatest_pair_ratio : see ``Box``
 
     Raises GearsearchError when ``without`` names a loose gear that is not there.
@@ -157,4 +158,6 @@ def _joined(shop: Shop, index: dict[tuple[int, int], int]) -> tuple[tuple[int, i
 def _allowed(shop: Shop, number: int, teeth: int, starts: int) -> tuple[bool, bool, bool]:
     tag = shop.gears[number].kind.tag
     first, stud, last = (shop.allows(tag, teeth, place) for place in PLACES)
-    return first, stud, last and teeth % starts == 0
+    indexes = teeth % starts == 0
+    is_mill = shop.machine.kind == "mill"
+    return first and (is_mill or indexes), stud, last and (indexes or not is_mill)

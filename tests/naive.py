@@ -132,7 +132,8 @@ def _places_allow(shop, a, b, idlers, starts):
     uses = [(a[0], "first"), (b[-1], "last")]
     uses += [(gear, "stud") for gear in (*a[1:], *b[:-1])]
     uses += [(gear, "stud") for _, gear in idlers]
-    return b[-1][1] % starts == 0 and all(_goes_on(shop, gear, place) for gear, place in uses)
+    indexing = b[-1] if shop.machine.kind == "mill" else a[0]
+    return indexing[1] % starts == 0 and all(_goes_on(shop, gear, place) for gear, place in uses)
 
 
 def _goes_on(shop, gear, place):

@@ -2,6 +2,7 @@
 
 import io
 import re
+from fractions import Fraction
 from math import asin, degrees
 from pathlib import Path
 
@@ -19,6 +20,7 @@ units = "in"
 [machine]
 kind = "lathe"
 screw_lead = "8 tpi"
+{more}
 [[machine.route]]
 name = "tumbler"
 ratio = 1
@@ -44,9 +46,9 @@ def unwrapped(text):
     return " ".join(text.replace("**", "").split())
 
 
-def lathe(hand='hand_with_one_stud = "left"'):
+def lathe(hand='hand_with_one_stud = "left"', more=""):
     """The name of a shop file of a lathe."""
-    Path("lathe.toml").write_text(LATHE.format(hand=hand), encoding="utf-8")
+    Path("lathe.toml").write_text(LATHE.format(hand=hand, more=more), encoding="utf-8")
     return "lathe.toml"
 
 
@@ -165,7 +167,8 @@ def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
     code, text = run("--gear-module", "2", "--teeth", "24", "--helix-angle", "15", "--hand", "left", "--pairs", "2")
     words = unwrapped(text)
     assert code == 0
-    assert "Blank 53.693 mm (2.1139 in) over the tips; whole depth 4.500 mm (0.1772 in)" in words
+    assert "Blank 53.693 mm (2.1139 in) over the tips; whole depth as marked on the cutter" in words
+    assert "have 4.500 mm (0.1772 in), 14½° form cutters often 4.314 mm (0.1698 in)" in words
     assert (
         "Cutter for 26.6 teeth: 24 / cos³ of the helix angle, not for the 24; of the usual set of eight that marked 26 "
         "to 34 (from memory)."
@@ -327,8 +330,45 @@ def test_starts_are_not_passed_over_where_the_head_is_not_described():
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
     assert "turn the spindle on by 30 teeth of it, mesh again" in two
-    assert "NOT POSSIBLE SO by the 60 on the first shaft: a start is 8.5714 of its teeth." in seven
-    assert "Take a first driver whose count is a multiple of 7." in seven
+    assert "## !! THE STARTS CANNOT BE INDEXED SO a start is 8.5714 of the 60 teeth" in seven
+    assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()
+    assert "CANNOT" not in two
+
+
+@pytest.mark.parametrize("starts", [2, 3, 4, 5, 6])
+def test_on_a_lathe_the_train_that_is_chosen_has_a_first_driver_that_indexes_the_starts(starts):
+    """Where one as good as the best has."""
+    words = said("--shop", lathe(), "--thread", f"{Fraction(3, starts)} mm", "--starts", str(starts))
+    first = int(words.removeprefix("# ").partition("/")[0])
+    assert "(3.000 mm)" in words
+    assert "error does - None: the lead is exact" in words
+    assert first % starts == 0
+    assert f"and with a first driver that indexes the {starts} starts" in words
+    assert f"turn the spindle on by {first // starts} teeth of it" in words
+
+
+def test_a_train_with_the_indexing_driver_is_not_bought_with_a_worse_error():
+    words = said("--shop", lathe(), "--thread", "1.5 mm", "--starts", "7")
+    assert "THE STARTS CANNOT BE INDEXED SO" in words
+    assert "that indexes" not in words
+
+
+@pytest.mark.parametrize(
+    ("train", "said_so"), [("60/127", "The spindle turns 2.1167 times"), ("60/20", "turns 3 times")]
+)
+def test_on_a_lathe_nothing_is_turned_by_the_lead_screw_under_cut(train, said_so):
+    words = said(train, "--shop", lathe())
+    assert said_so in words
+    assert "fast side" not in words
+    steep = lathe('hand_with_one_stud = "left"\nstep_up_warning = 2')
+    warned = "STEP-UP BEYOND 2, at which this route warns: motor isolated, turn by hand" in said(train, "--shop", steep)
+    assert warned == (train == "60/20")
+
+
+def test_on_a_lathe_lost_motion_is_told_whatever_is_known_of_the_work():
+    wanted = ("60/127", "--thread", "1.5mm", "--shop", lathe(more="backlash = '0.1 mm'"))
+    for diameter in ((), ("--diameter", "20mm")):
+        assert "Take up lost motion the same way before every cut." in said(*wanted, *diameter)
 
 
 def test_a_hand_that_is_not_known_is_not_made_up():

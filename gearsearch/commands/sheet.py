@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from contextlib import nullcontext
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -12,6 +13,7 @@ from ..units import parse_length
 from . import options
 
 if TYPE_CHECKING:
+    from ..answers import Answer, Fit
     from ..leads import WantedLead
     from ..sheet import Job
     from ..shop import Shop
@@ -215,7 +217,25 @@ def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> t
             "ask gearsearch find, with --mounting show, how near it comes",
         )
     chosen = f"Train chosen by find, {args.order} first, of {spaced(answer.searched)} trains searched"
-    return answer.fits[0].train, chosen
+    indexed = None if shop.machine.kind == "mill" else _indexing(shop, wanted, answer)
+    if indexed is None:
+        return answer.fits[0].train, chosen
+    return indexed.train, f"{chosen}, and with a first driver that indexes the {wanted.starts} starts"
+
+
+def _indexing(shop: Shop, wanted: WantedLead, answer: Answer) -> Fit | None:
+    """On a lathe, a train as good as the best whose first driver has a whole number of teeth to a start."""
+    from ..search import find
+
+    multiple = (wanted.starts / answer.route.ratio).numerator
+    if multiple == 1:
+        return None
+    best = answer.fits[0]
+    for fit in find(shop, replace(answer.request, starts=multiple)).fits:
+        as_good = abs(fit.error) == abs(best.error) or (fit.within and best.within)
+        if as_good and fit.mounts != "no" and fit.train.drivers[0] % multiple == 0:
+            return fit
+    return None
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:

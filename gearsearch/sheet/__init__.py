@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from ..report import shop_line
 from ..units import format_both, format_ppm
-from . import steps
+from . import starts, steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
 from .job import Job
 
@@ -26,7 +26,7 @@ _ON_A_LATHE = (
     "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
     "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
     "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
-    "Lowest spindle speed. A train that steps up is turned from its fast side.",
+    "Lowest spindle speed; the more the lead screw is stepped up, the more so.",
 )
 
 
@@ -44,11 +44,11 @@ def blocks(job: Job) -> list[Block]:
     The numbered table of divisions, where there is one, stands after them on a page of its own.
     """
     ordered = (steps.putting_on(job), steps.setting_the_machine(job), steps.proving(job), steps.cutting_it(job))
-    index = steps.indexing(job)
+    index = starts.indexing(job)
     doing = [*ordered, index] if index else [*ordered]
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
     warned = Block("Cautions", tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
-    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, steps.dividing_table(job))
+    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, starts.dividing_table(job))
     return [part for part in parts if part is not None and (part.items or part.table or part.plain)]
 
 
@@ -109,6 +109,8 @@ def stops_of(job: Job) -> list[str]:
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
+    if reason := starts.cannot_index(job):
+        reasons.append(f"THE STARTS CANNOT BE INDEXED SO: {reason}. What will do is told below.")
     return reasons
 
 

@@ -16,6 +16,7 @@ from ..leads import HelicalGear
 from ..units import PI, cos_deg, sin_deg
 
 WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
+SHALLOW_DEPTH = Fraction("2.157")
 FARTHEST_SWING_DEG = 45  # of most tables; common practice, no source
 CUTTER_RANGES = ((12, 13), (14, 16), (17, 20), (21, 25), (26, 34), (35, 54), (55, 134), (135, None))  # from memory
 _STEPS = 400
@@ -170,6 +171,11 @@ def blank_diameter_mm(gear: HelicalGear) -> Fraction:
 def tooth_depth_mm(gear: HelicalGear) -> Fraction:
     """Whole depth of the tooth [mm]: 2.25 normal modules (full-depth basic rack, from memory)."""
     return WHOLE_DEPTH * gear.normal_module_mm
+
+
+def shallow_depth_mm(gear: HelicalGear) -> Fraction:
+    """Whole depth that many form cutters of 14½° are made for [mm]: 2.157 normal modules (from memory)."""
+    return SHALLOW_DEPTH * gear.normal_module_mm
 
 
 def feed_factor(lead_mm: Fraction, diameter_mm: Fraction) -> float:

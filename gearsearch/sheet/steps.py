@@ -6,17 +6,15 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..check import Checked, decimal
-from ..errors import GearsearchError
 from ..leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
 from ..tolerance import error_in_words
 from ..units import decimals, format_angle, format_ppm
 from . import cutting
-from .block import Block, Item, Table, do, know
+from .block import Block, Item, do, know
 from .job import Job
 from .stacked import stacked
-from .tally import divisions_of, tally_of
 
 _BLANK = "_" * 14
 _MOST_TRAVEL_MM = (
@@ -47,8 +45,9 @@ def _cut(job: Job) -> Iterator[Item]:
     if wanted is not None and wanted.gear is not None:
         gear = wanted.gear
         yield know(
-            f"Blank {job.both(cutting.blank_diameter_mm(gear))} over the tips; whole depth "
-            f"{job.both(cutting.tooth_depth_mm(gear))} (full-depth teeth, from memory)"
+            f"Blank {job.both(cutting.blank_diameter_mm(gear))} over the tips; whole depth as marked on the cutter: "
+            f"full-depth teeth have {job.both(cutting.tooth_depth_mm(gear))}, 14½° form cutters often "
+            f"{job.both(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules, from memory)"
         )
         yield know(_cutter(gear.teeth, cutting.virtual_teeth(gear)))
 
@@ -146,6 +145,9 @@ def _head(job: Job) -> str:
 def _turning(job: Job) -> Iterator[Item]:
     checked, names = job.checked, job.names
     step, first, last = checked.fit.step_up, names.shaft(0), names.shaft(names.studs + 1)
+    if not job.is_mill:
+        yield from _screw_speed(checked)
+        return
     if step == 1:
         yield know("First and last shaft turn equally fast.")
     elif step < 1:
@@ -158,6 +160,20 @@ def _turning(job: Job) -> Iterator[Item]:
         yield know(
             f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: no power feed from {first}; by hand, "
             f"from {last}."
+        )
+
+
+def _screw_speed(checked: Checked) -> Iterator[Item]:
+    """How fast the lead screw of a lathe is driven, which the spindle turns whatever the train."""
+    step, limit = checked.fit.step_up, checked.route.step_up_warning
+    if step <= 1:
+        yield know(f"The spindle turns **{decimal(1 / step)} times** as fast as the lead screw.")
+    else:
+        yield know(f"The lead screw turns **{decimal(step)} times** as fast as the spindle: lowest speed.")
+    if limit is not None and checked.warns_of_step_up:
+        yield know(
+            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: motor isolated, turn by hand, from the "
+            "lead screw where it can be."
         )
 
 
@@ -300,19 +316,9 @@ def _cutting(job: Job) -> Iterator[Item]:
         yield from _along_a_cam(job, wanted)
     else:
         yield from _run_out(job)
-    if job.is_mill and wanted is not None and wanted.diameter_mm is not None and not is_cam:
-        factor = cutting.feed_factor(wanted.work_lead_mm, wanted.diameter_mm)
-        yield know(
-            f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
-            f"put **{100 / factor:.0f} %** on the table."
-        )
-        if backlash is not None:
-            moved = cutting.lost_motion_mm(wanted.work_lead_mm, wanted.diameter_mm, backlash)
-            yield know(
-                f"Lost motion of {job.length(backlash)} moves the groove **{job.length(moved)}** around: take it up "
-                "the same way before every cut."
-            )
-    elif backlash is None or wanted is None or (wanted.diameter_mm is None and not is_cam):
+    if job.is_mill and wanted is not None and not is_cam:
+        yield from _along_a_groove(wanted, job)
+    if backlash is None or not job.is_mill or wanted is None or (wanted.diameter_mm is None and not is_cam):
         yield know("Take up lost motion the same way before every cut.")
     if job.is_mill:
         yield do(
@@ -322,6 +328,24 @@ def _cutting(job: Job) -> Iterator[Item]:
     else:
         yield do(
             "First cut light: measure the pitch over as many threads as there are. Tool withdrawn before the return."
+        )
+
+
+def _along_a_groove(wanted: WantedLead, job: Job) -> Iterator[Item]:
+    """Feed and lost motion at the diameter, where one is known."""
+    backlash = job.checked.shop.machine.backlash_mm
+    if wanted.diameter_mm is None:
+        return
+    factor = cutting.feed_factor(wanted.work_lead_mm, wanted.diameter_mm)
+    yield know(
+        f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
+        f"put **{100 / factor:.0f} %** on the table."
+    )
+    if backlash is not None:
+        moved = cutting.lost_motion_mm(wanted.work_lead_mm, wanted.diameter_mm, backlash)
+        yield know(
+            f"Lost motion of {job.length(backlash)} moves the groove **{job.length(moved)}** around: take it up "
+            "the same way before every cut."
         )
 
 
@@ -365,64 +389,6 @@ def _run_out(job: Job) -> Iterator[Item]:
         "" if job.length_mm is None else f": stops for **{job.length(job.length_mm + 2 * room)}** of travel at least"
     )
     yield do(f"Leave **{job.length(room)}** free past each end for the {cutter}{whole}.")
-
-
-def indexing(job: Job) -> Block | None:
-    """How to go from one start, flute or tooth to the next while the head is geared; None for a single one."""
-    divisions, checked = divisions_of(job.checked), job.checked
-    if divisions < 2:
-        return None
-    if not job.is_mill:
-        return Block(f"Index the {divisions} starts", (_starts_on_a_lathe(job, divisions),))
-    from ..dividing.divided import while_geared
-
-    title = f"Index the {divisions} divisions"
-    if checked.shop.dividing is None and checked.route.ratio != 1:
-        return Block(title, (*_without_circles(checked.route.ratio, divisions),))
-    try:
-        answer = while_geared(checked.shop, divisions, checked.route.name, str(checked.fit.train))
-    except GearsearchError as error:
-        return Block(title, (know(f"**NOT POSSIBLE SO**: {error.message}."), know(error.remedy)))
-    row = {name: text for name, text in answer.columns[0].items() if text and text != "exact"}
-    cells = [f"{name} **{text}**" for name, text in row.items()]
-    items = [do("; ".join(cells))]
-    return Block(title, (*items, *map(know, answer.notes)))
-
-
-def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
-    """What is known of the divisions where the shop file has no [dividing] table."""
-    yield do(f"From each to the next the work turns **{format_angle(Fraction(360, divisions))}**")
-    turns = ratio / divisions
-    whole, part = divmod(turns, 1)
-    mixed = f"{whole} {part}" if whole and part else str(turns)
-    yield know(
-        f"No circle of holes is named: the shop file has no [dividing] table. A crank that turns the work {ratio}:1, "
-        f"as this route does, makes **{mixed}** turn{'' if turns <= 1 else 's'}; index with the train at rest"
-    )
-
-
-def _starts_on_a_lathe(job: Job, starts: int) -> Item:
-    """By the teeth of the first driver, with the train out of mesh: teeth × its turns a turn / starts."""
-    teeth, ratio = job.checked.fit.train.drivers[0], job.checked.route.ratio
-    advance = teeth * ratio / starts
-    if advance.denominator != 1:
-        return know(
-            f"**NOT POSSIBLE SO** by the {teeth} on the first shaft: a start is {decimal(advance)} of its teeth. Take "
-            f"a first driver whose count is a multiple of {Fraction(starts) / ratio}"
-        )
-    return do(
-        f"Mark the mesh of the {teeth} on the first shaft, take it out, turn the spindle on by **{advance} teeth** of "
-        "it, mesh again; lead screw and carriage stay where they are (common practice, no source)"
-    )
-
-
-def dividing_table(job: Job) -> Block | None:
-    """Every division numbered, to be ticked off, on a page of its own; None where there is nothing to number."""
-    tally = tally_of(job.checked)
-    if tally is None:
-        return None
-    title = f"{job.checked.fit.train}: {tally.title}"
-    return Block(title, table=Table(tally.heads, tally.rows), own_page=True)
 
 
 def error_of(job: Job) -> Block | None:
