@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from .errors import GearsearchError, UnitError
+from .threads import read_thread
 from .units import (
     INCH_MM,
     PI,
@@ -33,11 +34,6 @@ from .units import (
 MOST_STARTS = 1000
 MOST_TEETH = 100_000
 STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
-# A thread by its name: M12x1.75 and Tr 20x4 (ISO 261, ISO 2904), 1/2-13 UNC and #10-32 (ASME B1.1); from memory
-_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_METRIC_SIZE = rf"(?:m|tr) ?{_NUMBER}"
-_METRIC_NAME = re.compile(rf"{_METRIC_SIZE} ?[x×*] ?({_NUMBER})")
-_INCH_NAME = re.compile(rf"(?:#?[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-({_NUMBER})(?: ?un[a-z]{{0,2}})?")
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
 
 
@@ -239,34 +235,20 @@ def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
 
     Parameters
     ----------
-    pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 20x4``, ``1/2-13 UNC``
-    starts, unit : as ``from_lead``
+    pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 40x14(P7)``,
+        ``1/2-13 UNC``
+    starts, unit : as ``from_lead``; a name may bring its own starts
+
+    Raises UnitError as ``threads.read_thread``, and for other starts than those of the name.
     """
-    if isinstance(pitch, str) and re.fullmatch(_METRIC_SIZE, pitch.strip().lower()):
-        raise UnitError(f"thread {shown(pitch)} names no pitch", "add it, as in M12x1.75")
-    size, count = parse_pitch(pitch_of_name(pitch) or pitch, unit, "thread"), _starts(starts)
-    named = f"{' '.join(pitch.split())}, " if isinstance(pitch, str) and not _is_length(pitch, unit) else ""
+    if isinstance(pitch, str):
+        size, own, named = read_thread(pitch, unit)
+    else:
+        size, own, named = parse_pitch(pitch, unit, "thread"), 1, ""
+    if own > 1 and starts not in (1, own):
+        raise UnitError(f"thread {shown(pitch)} has {own} starts, and {starts} are given", "leave --starts out")
+    count = own if own > 1 else _starts(starts)
     return WantedLead(size * count, f"a thread of {named}pitch {format_both(size, unit)}", starts=count)
-
-
-def pitch_of_name(name: Value) -> str | None:
-    """The pitch in the name of a thread with one start: ``1.75 mm`` of ``M12x1.75``; None for any other text."""
-    if not isinstance(name, str):
-        return None
-    text = " ".join(name.lower().split())
-    if metric := _METRIC_NAME.fullmatch(text):
-        return f"{metric[1]} mm"
-    if inch := _INCH_NAME.fullmatch(text):
-        return f"{inch[1]} tpi"
-    return None
-
-
-def _is_length(text: str, unit: str) -> bool:
-    try:
-        parse_length(text, unit)
-    except UnitError:
-        return False
-    return True
 
 
 def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> WantedLead:

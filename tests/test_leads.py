@@ -11,9 +11,8 @@ from hypothesis import strategies as st
 from shops import mill
 
 from gearsearch import leads
-from gearsearch.charts.lists import read_wanted
 from gearsearch.commands import options
-from gearsearch.errors import GearsearchError, UnitError
+from gearsearch.errors import GearsearchError
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -126,71 +125,6 @@ def test_a_gear_prints_its_angles_at_its_pitch_diameter():
         "at its pitch diameter 47.623 mm (1.8749 in): helix angle 15.000° (15°00′00″) from the axis, "
         "lead angle 75.000° (75°00′00″) square to it",
     ]
-
-
-@pytest.mark.parametrize(
-    ("name", "pitch_mm"),
-    [
-        ("M12x1.75", "1.75"),
-        ("M 12 × 1.75", "1.75"),
-        ("m8*1", "1"),
-        ("Tr 20x4", "4"),
-        ("1/2-13", Fraction(254, 130)),
-        ("1/2-13 UNC", Fraction(254, 130)),
-        ("1 1/2-6 UNC", Fraction(254, 60)),
-        ("1-1/2-6", Fraction(254, 60)),
-        ("#10-32", Fraction(254, 320)),
-        ("1-8", Fraction(254, 80)),
-        ("3/4-16 unf", Fraction(254, 160)),
-        ("1/4-32UNEF", Fraction(254, 320)),
-        ("1/2-13UN", Fraction(254, 130)),
-        ("1/8-27.5", Fraction(254, 275)),
-        ("M2.5x0.45", "0.45"),
-    ],
-)
-def test_a_thread_is_taken_by_its_name(name, pitch_mm):
-    """How threads are named: ISO 261, ISO 2904, ASME B1.1 (from memory)."""
-    wanted = leads.from_thread(name, 3)
-    assert wanted.pitch_mm == Fraction(pitch_mm)
-    assert wanted.how.startswith(f"a thread of {' '.join(name.split())}, pitch ")
-    assert read_wanted(f"{name} x 3 starts").lead_mm == wanted.lead_mm
-
-
-@pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in"])
-def test_a_length_is_no_name_of_a_thread(text):
-    assert leads.pitch_of_name(text) is None
-    assert leads.from_thread(text).how.startswith("a thread of pitch ")
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        *(
-            "Tr 40x14(P7)",
-            "M12x1.75 LH",
-            "1/2-13-2A",
-            "x1.5",
-            "M12x",
-            "M12x.5",
-            "Mx1.5",
-            "M.5x1",
-            "M12.x1",
-            "M12x1.",
-            "M",
-        ),
-        *("M12.", "#-32", "-13", "/2-13", "1/-13", "1 /2-13", "1/2-", "1/2-.5", "1/2-13.", "1/2-13 U", "1/2-13 UNXYZ"),
-    ],
-)
-def test_a_name_that_says_more_or_less_is_refused(text):
-    assert leads.pitch_of_name(text) is None
-    with pytest.raises(UnitError, match=r"cannot be read|is not above zero"):
-        leads.from_thread(text)
-
-
-@pytest.mark.parametrize("text", ["M12", " m 12 ", "Tr20", "M2.5"])
-def test_a_size_alone_names_no_pitch(text):
-    with pytest.raises(UnitError, match="names no pitch"):
-        leads.from_thread(text)
 
 
 def test_each_way_of_giving_a_lead_says_where_it_comes_from():
@@ -483,7 +417,7 @@ def test_several_starts_are_kept_by_every_way_of_giving_a_lead():
         (leads.from_helix_angle(20, "2", "in"), leads.from_helix_angle(20, "50.8")),
         (leads.from_lead_angle(20, "2", "in"), leads.from_lead_angle(20, "50.8")),
         (leads.from_rise("2", 20, "in"), leads.from_rise("50.8", 20)),
-        (leads.from_thread("0.1", unit="in"), leads.from_thread("2.54")),
+        (leads.from_thread("0.1 in", unit="in"), leads.from_thread("2.54")),
     ],
 )
 def test_a_number_alone_is_in_the_unit_of_the_shop(in_inches, in_mm):

@@ -31,10 +31,10 @@ def test_every_standard_list_names_the_source_of_every_value():
         ("iso-261-coarse", "M10", Fraction(3, 2)),
         ("iso-261-coarse", "M64", Fraction(6)),
         ("asme-b1.1", "4.5 tpi", INCH / Fraction(9, 2)),
-        ("unc", "1/4", INCH / 20),
-        ("unc", "1/2", INCH / 13),
-        ("unf", "#1", INCH / 72),
-        ("unf", "3/8", INCH / 24),
+        ("unc", "1/4-20", INCH / 20),
+        ("unc", "1/2-13", INCH / 13),
+        ("unf", "#1-72", INCH / 72),
+        ("unf", "3/8-24", INCH / 24),
         ("iso-54", "module 1.25", PI * Fraction(5, 4)),
         ("iso-54-ii", "module 1.125", PI * Fraction(9, 8)),
         ("worm-dp", "10 dp", PI * INCH / 10),
@@ -49,8 +49,8 @@ def test_starts_multiply_every_value_and_are_named():
     plain, several = load_list("unc").items, load_list("unc", starts=(1, 3)).items
     assert len(several) == 2 * len(plain)
     by_name = {item.name: item.wanted for item in several}
-    assert by_name["1/2, 3 starts"].lead_mm == 3 * by_name["1/2"].lead_mm
-    assert by_name["1/2, 3 starts"].starts == 3
+    assert by_name["1/2-13, 3 starts"].lead_mm == 3 * by_name["1/2-13"].lead_mm
+    assert by_name["1/2-13, 3 starts"].starts == 3
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from typing import Any
 from .. import leads
 from ..errors import GearsearchError
 from ..leads import WantedLead
+from ..threads import is_name
 from ..tolerance import FORMS as TOLERANCES
 from ..tolerance import Tolerance
 from ..units import shown
@@ -86,8 +87,8 @@ def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> Lead
 
     Raises GearsearchError for a list that is neither, and for a file with mistakes: each with its line and column.
     """
-    if name in _tables():
-        return standard_list(name, starts)
+    if name.lower() in _tables():
+        return standard_list(name.lower(), starts)
     path = Path(name)
     if _is_file(path):
         if tuple(starts) != (1,):
@@ -173,7 +174,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
         return leads.from_lead_angle(angle[1], angle[2], unit, starts)
     if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
         return leads.from_rise(rise[1], rise[2], unit)
-    if re.search(r"tpi|thread|per\s+in", words) or leads.pitch_of_name(bare):
+    if re.search(r"tpi|thread|per\s+in", words) or is_name(bare):
         return leads.from_thread(bare, starts, unit)
     wanted = leads.from_lead(bare, unit)
     return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
@@ -268,7 +269,7 @@ def _values(table: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
             yield table["label"].format(value), value, part["source"]
         for size in part.get("sizes", "").split():
             label, _, value = size.partition(":")
-            yield label, value, part["source"]
+            yield (f"{label}-{value}" if table["unit"] == "tpi" else label), value, part["source"]
 
 
 def _named(label: str, starts: int) -> str:

@@ -1,0 +1,134 @@
+"""Threads by pitch, by threads per inch and by name (ISO 261, 965 and 2904, ASME B1.1, B1.5, B1.20.1; from memory)."""
+
+from fractions import Fraction
+
+import pytest
+
+from gearsearch import leads
+from gearsearch.charts.lists import read_wanted
+from gearsearch.errors import UnitError
+from gearsearch.threads import is_name, read_thread
+
+INCH = Fraction("25.4")
+
+
+@pytest.mark.parametrize(
+    ("name", "pitch_mm"),
+    [
+        ("M12x1.75", Fraction("1.75")),
+        ("M 12 × 1.75", Fraction("1.75")),
+        ("m8*1", 1),
+        ("M2.5x0.45", Fraction("0.45")),
+        ("M12x1.75-6g", Fraction("1.75")),
+        ("M12x1.75 - 6h6g", Fraction("1.75")),
+        ("Tr 20x4", 4),
+        ("Tr 20x4-7e", 4),
+        ("1/2-13", INCH / 13),
+        ("1/2-13 UNC", INCH / 13),
+        ("1/2-13UN", INCH / 13),
+        ("1/2-13 UNC-2A", INCH / 13),
+        ("1 1/2-6 UNC", INCH / 6),
+        ("1-1/2-6", INCH / 6),
+        ("#10-32", INCH / 32),
+        ("1-8", INCH / 8),
+        ("1.750-4 Acme - 2G", INCH / 4),
+        ("3/4-16 unf", INCH / 16),
+        ("1/4-32UNEF", INCH / 32),
+        ("1/8-27.5", INCH / Fraction("27.5")),
+        ("1/2-14 NPT", INCH / 14),
+    ],
+)
+def test_a_thread_is_taken_by_its_name(name, pitch_mm):
+    called = " ".join(name.split())
+    assert read_thread(name) == read_thread(name, "in") == (pitch_mm, 1, f"{called}, ")
+    wanted = leads.from_thread(name, 3)
+    assert (wanted.pitch_mm, wanted.starts) == (pitch_mm, 3)
+    assert wanted.how.startswith(f"a thread of {called}, pitch ")
+    assert read_wanted(f"{name} x 3 starts").lead_mm == wanted.lead_mm
+
+
+@pytest.mark.parametrize(
+    ("name", "pitch_mm", "starts"),
+    [
+        ("Tr 40x14(P7)", 7, 2),
+        ("Tr40x14 (P 7)-7e", 7, 2),
+        ("Tr 40 x 21 P7", 7, 3),
+        ("M16xPh3P1.5", Fraction("1.5"), 2),
+        ("M16 x Ph 3 P 1.5 - 6g", Fraction("1.5"), 2),
+        ("Tr 40x7(P7)", 7, 1),
+    ],
+)
+def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
+    assert read_thread(name)[:2] == (pitch_mm, starts)
+    for given in (1, starts):
+        wanted = leads.from_thread(name, given)
+        assert (wanted.lead_mm, wanted.starts) == (pitch_mm * starts, starts)
+    if starts > 1:
+        with pytest.raises(UnitError, match=f"has {starts} starts, and 5 are given"):
+            leads.from_thread(name, 5)
+
+
+@pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
+def test_a_length_is_no_name_of_a_thread(text):
+    assert not is_name(text)
+    assert leads.from_thread(text).how.startswith("a thread of pitch ")
+
+
+@pytest.mark.parametrize("text", ["13 tpi", "11½ threads per inch"])
+def test_threads_per_inch_are_told_as_typed(text):
+    assert read_thread(text)[1:] == (1, f"{text}, ")
+    assert read_thread(text, "in") == read_thread(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(
+            "M12x1.75 LH",
+            "M12x1.75-",
+            "M12x1.75-6",
+            "M12x1.75-6gg",
+            "M12x1.75-6g6g6g",
+            "x1.5",
+            "M12x",
+            "M12x.5",
+            "Mx1.5",
+        ),
+        *("M.5x1", "M12.x1", "M12x1.", "M", "M12.", "Tr 40x14(P)", "Tr 40xP7", "Tr 40x(P7)", "M16xPh3", "Tr 40x14 7"),
+        *("#-32", "-13", "/2-13", "1/-13", "1 /2-13", "1/2-", "1/2-.5", "1/2-13.", "1/2-13 U", "1/2-13 UNXYZ"),
+        *("1/2-13-", "1/2-13-9A", "1/2-13-2", "1/2-13 acm", "1/2 x 13", "1/2 UNC", "XXM12x1.75", "XX1/2-13"),
+    ],
+)
+def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(text):
+    assert not is_name(text)
+    for unit in ("mm", "in"):
+        with pytest.raises(UnitError, match=r"cannot be read|is not above zero|is not a unit of length") as caught:
+            read_thread(text, unit)
+        assert "M12x1.75 or 1/2-13" in caught.value.remedy
+
+
+@pytest.mark.parametrize("text", ["M12", " m 12 ", "Tr20", "M2.5"])
+def test_a_size_alone_names_no_pitch(text):
+    with pytest.raises(UnitError, match="names no pitch"):
+        read_thread(text)
+
+
+@pytest.mark.parametrize("text", ["13", "1.5", " 1/2 ", "1 1/2", "0"])
+def test_in_inches_a_bare_number_could_be_anything(text):
+    bare = text.strip()
+    with pytest.raises(UnitError, match="has no unit") as caught:
+        read_thread(text, "in")
+    assert caught.value.remedy == f"write {bare} tpi, {bare} mm or {bare} in"
+    assert leads.from_thread(Fraction(1, 2), unit="in").lead_mm == INCH / 2
+
+
+@pytest.mark.parametrize("text", ["Tr 40x13(P7)", "M16xPh1P1.5"])
+def test_a_lead_is_a_multiple_of_its_pitch(text):
+    with pytest.raises(UnitError, match="which is no multiple of its pitch"):
+        read_thread(text)
+
+
+def test_a_comma_is_told_to_be_one():
+    with pytest.raises(UnitError, match="has a comma") as caught:
+        read_thread("1,5 mm")
+    assert caught.value.remedy == "write decimals with a point and thousands without a mark"
