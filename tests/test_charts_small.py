@@ -246,8 +246,8 @@ def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headi
 def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(hand):
     diameters, angles = [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30), Fraction(45)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
-    pages = [page for of, page in grid_pages(chart, Rows.joined(list(chart.rows)), 100, 58, 50) if of == hand]
-    lines = [line for page in pages for line in page]
+    every = grid_pages(chart, Rows.joined(list(chart.rows)), 100, (50, 58), Fraction(1))
+    lines = [line for of, page in every if of == hand for table in page for line in table]
     slow = slow_chart(SIX, hand)
     for row, diameter in enumerate(diameters):
         train, lead, _ = lines[3 * row : 3 * row + 3]

@@ -12,55 +12,74 @@ from .rows import Rows, train_of
 if TYPE_CHECKING:
     from . import Chart
 
+_LINES = 3  # of a diameter
+_HEADING = 2  # what a further table on a page takes, in rows
 _BORDER = 3  # columns of text between two cells
 Cell = tuple[str, str, str]
-Page = list[dict[str, str]]
+Cells = dict[tuple[int, int], Cell]
+Table = list[dict[str, str]]
 
 
-def grid_pages(chart: Chart, rows: Rows, width: int, page_rows: int, first_rows: int) -> Iterator[tuple[str, Page]]:
-    """The hand of each page and the rows of its table: one hand after the other, a page never has both.
+def grid_pages(
+    chart: Chart, rows: Rows, width: int, room: tuple[int, int], farthest: Fraction
+) -> Iterator[tuple[str, list[Table]]]:
+    """The hand of each page and its tables: one hand after the other, a page never has both.
 
     Parameters
     ----------
     chart, rows : the grid
     width : columns of text
-    page_rows, first_rows : rows of the table on a page, and on the first page
+    room : rows of a table on the first page, and on a further one
+    farthest : no cell is filled with a lead farther off than this share of the wanted one
     """
-    room = first_rows
+    first, further = room
     for hand in rows.leads.hands:
-        for page in _pages_of(chart, _cells(chart, rows, hand), width, room, page_rows):
+        for page in _pages_of(chart, _cells(chart, rows, hand, farthest), width, first, further):
             yield hand, page
-        room = page_rows
+        first = further
 
 
-def _pages_of(chart: Chart, cells: dict[tuple[int, int], Cell], width: int, first: int, further: int) -> Iterator[Page]:
-    """All diameters for the first angles, then for the next ones."""
-    diameters, angles = chart.sides
-    unit = chart.survey.shop.units
-    wide = max((len(line) for cell in cells.values() for line in cell), default=8)
-    side = f"diameter {unit}"
-    taken = len(side) + len("angle") + 2 * _BORDER + 1
-    count = max(1, (width - taken) // (wide + _BORDER))
-    room = max(1, first // 3)
-    for across in range(0, len(angles), count):
+def _pages_of(chart: Chart, cells: Cells, width: int, left: int, further: int) -> Iterator[list[Table]]:
+    """All diameters for the first angles, then for the next ones; as many such tables on a page as it has room for."""
+    count, page = len(chart.sides[0]), list[Table]()
+    for columns in _columns(chart, cells, width):
         down = 0
-        while down < len(diameters):
-            yield [
-                line
-                for row in range(down, min(down + room, len(diameters)))
-                for line in _lines(chart, cells, row, range(across, min(across + count, len(angles))))
-            ]
-            down, room = down + room, max(1, further // 3)
+        while down < count:
+            fit = (left - _HEADING * bool(page)) // _LINES
+            if page and fit < count - down:
+                yield page
+                page, left = [], further
+                continue
+            here = range(down, min(count, down + max(1, fit)))
+            page.append([line for row in here for line in _lines(chart, cells, row, columns)])
+            left -= _LINES * len(here) + _HEADING
+            down = here.stop
+    yield page
 
 
-def _cells(chart: Chart, rows: Rows, hand: str) -> dict[tuple[int, int], Cell]:
-    """Train, lead and angle of each cell for one hand, by the numbers of its diameter and its angle."""
+def _columns(chart: Chart, cells: Cells, width: int) -> Iterator[range]:
+    """Which angles stand side by side: as many as there is room for, evenly parted."""
+    angles = len(chart.sides[1])
+    wide = max((len(line) for cell in cells.values() for line in cell), default=8)
+    taken = len(f"diameter {chart.survey.shop.units}") + len("angle") + 2 * _BORDER + 1
+    most = max(1, (width - taken) // (wide + _BORDER))
+    parts = -(-angles // most)
+    edges = [angles * part // parts for part in range(parts + 1)]
+    yield from map(range, edges, edges[1:])
+
+
+def _cells(chart: Chart, rows: Rows, hand: str, farthest: Fraction) -> Cells:
+    """Train, lead and angle of each cell for one hand, by the numbers of its diameter and its angle.
+
+    A cell without a train whose lead is off by no more than ``farthest`` is left out.
+    """
     diameters = {float(size): number for number, size in enumerate(chart.sides[0])}
     angles = {float(size): number for number, size in enumerate(chart.sides[1])}
     asked, given = chart.columns[1].name, chart.columns[2].name
     chosen, cells = rows.leads.hands[hand], {}
     for row in sorted(range(len(rows)), key=lambda row: -int(rows.more["rank"][row])):  # the nearest last, to stay
-        if chosen.pairs[row] > 0 and rows.own[hand][row]:
+        near = abs(rows.more["error_ppm"][row]) <= 10**6 * farthest
+        if near and chosen.pairs[row] > 0 and rows.own[hand][row]:
             place = diameters[rows.more["diameter_mm"][row]], angles[rows.more[asked][row]]
             lead = format_length(rows.leads.lead(row), chart.survey.shop.units)
             angle = decimals(Fraction(float(rows.more[given][row])), 3) + "°"
@@ -68,7 +87,7 @@ def _cells(chart: Chart, rows: Rows, hand: str) -> dict[tuple[int, int], Cell]:
     return cells
 
 
-def _lines(chart: Chart, cells: dict[tuple[int, int], Cell], row: int, columns: range) -> Iterator[dict[str, str]]:
+def _lines(chart: Chart, cells: Cells, row: int, columns: range) -> Iterator[dict[str, str]]:
     unit = chart.survey.shop.units
     diameter = chart.sides[0][row] / (INCH_MM if unit == "in" else 1)
     for part, label in enumerate(("train", "lead", "angle")):

@@ -21,9 +21,11 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 PAPERS = ("A4", "Letter")
+DOUBTFUL = Fraction(1, 1000)  # an error beyond it is marked where no tolerance says better
+HOPELESS = Fraction(1, 100)  # no cell of a grid is filled with a lead farther off
 LONGEST_GROUP = 12  # rows
 SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
-_SPARE = ("ppm", "clear mm")  # what goes first where the page is too narrow
+_SPARE = ("ppm", "clear mm", "clear in")  # what goes first where the page is too narrow
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
@@ -112,7 +114,7 @@ class PagedChart(ABC):
             if not self._page and not self._waiting:
                 self.begin(group)
             if self._waiting and len(self._waiting) + len(group) > self._room:
-                self._next_page(self._waiting)
+                self._next_page([self._waiting])
                 self._waiting = []
             self._waiting += group
 
@@ -121,16 +123,19 @@ class PagedChart(ABC):
         if self._grid:
             from .gridpages import grid_pages
 
-            rows, room = Rows.joined(self._grid), (self.width, self.paper.table_rows, self._room)
-            for hand, page in grid_pages(self.chart, rows, *room):
+            rows = Rows.joined(self._grid)
+            _, (table, *_) = next(grid_pages(self.chart, rows, self.width, (len(rows), len(rows)), HOPELESS))
+            self.begin(table)
+            room = self._room, self.paper.table_rows
+            for hand, page in grid_pages(self.chart, rows, self.width, room, HOPELESS):
                 self._next_page(page, "" if hand == "either" else f"{hand} hand")
         elif self._waiting or not self._page:
-            self._next_page(self._waiting)
+            self._next_page([self._waiting])
 
-    def _next_page(self, rows: list[dict[str, str]], hand: str = "") -> None:
+    def _next_page(self, tables: list[list[dict[str, str]]], hand: str = "") -> None:
         self._page += 1
         title = page_title(self.chart, self._page, self._date, hand)
-        said = table(rows, self.width) if rows else "no train will do\n"
+        said = [table(rows, self.width) if rows else "no train will do\n" for rows in tables]
         self.write_page(title, [] if self._page > 1 else self.facts, said)
         self._room = self.paper.table_rows
 
@@ -147,8 +152,8 @@ class PagedChart(ABC):
         """Called with the first rows, before any page."""
 
     @abstractmethod
-    def write_page(self, title: str, facts: list[str], rows: str) -> None:
-        """Write a page: its title, what is said of the chart (on the first), and the table as Markdown."""
+    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
+        """Write a page: its title, what is said of the chart (on the first), and the tables as Markdown."""
 
 
 class MarkdownChart(PagedChart):
@@ -166,10 +171,10 @@ class MarkdownChart(PagedChart):
         stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
         self._parting = "\n"
 
-    def write_page(self, title: str, facts: list[str], rows: str) -> None:
+    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
         """As ``PagedChart``."""
         said = "\n".join(_bullets(facts)) + "\n\n" if facts else ""
-        self._stream.write(f"{self._parting}## {escaped(title)}\n\n{said}{rows}")
+        self._stream.write(f"{self._parting}## {escaped(title)}\n\n{said}" + "\n".join(tables))
         self._parting = "\n---\n\n"
 
 
@@ -204,14 +209,16 @@ def _legend(chart: Chart, drive: str) -> Iterator[str]:
     yield f"mesh 1 is at the {drive}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.survey.hands) == 2 else ""
-        yield f"a gear in brackets is an idler{hands}"
+        yield f"a gear in brackets is an idler; - = no train within {decimals(100 * HOPELESS, 0)} % of the lead{hands}"
         return
     if chart.survey.hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
     if len(chart.survey.hands) == 2:
         yield "blank = another row has the train for this hand"
     if chart.kind == "list":
+        share = decimals(100 * DOUBTFUL, 1)
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
+        yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
 
 
 def _bullets(facts: list[str]) -> Iterator[str]:
@@ -239,7 +246,7 @@ def row_texts(chart: Chart, rows: Rows) -> Iterator[dict[str, str]]:
         for hand, chosen in rows.leads.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if survey.judge.mode == "geometry":
-            cells["clear mm"] = decimals(Fraction(int(clearance[row]), 1000), 1) if clearance[row] >= 0 else ""
+            cells[f"clear {survey.shop.units}"] = _clear(int(clearance[row]), survey.shop.units)
         if chart.kind == "list":
             cells |= _error_cells(chart, rows, row)
         cells["tried"] = ""
@@ -255,6 +262,13 @@ def lead_cells(lead_mm: Fraction, unit: str) -> dict[str, str]:
 def number(length_mm: Fraction, unit: str) -> str:
     """A length as a bare number in a unit; a short one has one more decimal."""
     return format_length(length_mm, unit, 4 if length_mm < 10 else None).removesuffix(f" {unit}")
+
+
+def _clear(um: int, unit: str) -> str:
+    """A clearance as a bare number in a unit; empty where none was judged or near."""
+    if um < 0:
+        return ""
+    return decimals(Fraction(um, 1000), 1) if unit == "mm" else decimals(Fraction(um, 25400), 2)
 
 
 def _mesh(pair: Any) -> str:
@@ -301,7 +315,8 @@ def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
     error, ppm = Fraction(float(more["error_mm"][row])), Fraction(float(more["error_ppm"][row]))
     off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
     size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"
-    verdict = {None: "", True: " ok", False: " OUT"}[more["within"][row]]
+    doubtful = " OFF" if abs(ppm) > 10**6 * DOUBTFUL else ""
+    verdict = {None: doubtful, True: " ok", False: " OUT"}[more["within"][row]]
     return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
 
 

@@ -67,7 +67,7 @@ class PrintedChart(PagedChart):
         wide, high = reversed(sides) if self.paper.landscape else sides
         return wide - 2 * papers.MARGIN_MM, high - 2 * papers.MARGIN_MM
 
-    def write_page(self, title: str, facts: list[str], rows: str) -> None:
+    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
         """As ``PagedChart``."""
         wide, high = self._room_mm()
         left = bottom = papers.MARGIN_MM
@@ -76,7 +76,8 @@ class PrintedChart(PagedChart):
         axes.text(left, bottom + high, title, fontsize=size, weight="bold", va="top")
         top = _say(axes, facts, bottom + high - 1.6 * _TITLE * POINT_MM, wide)
         room = wide, high / (self.paper.table_rows + 3)
-        _draw_table(axes, _lines(rows), (left, top), room, 5 if self.chart.kind == "every" else 0)
+        for rows in tables:
+            top = _draw_table(axes, _lines(rows), (left, top), room, 5 if self.chart.kind == "every" else 0) - room[1]
         self._pages.savefig(figure)
 
 
@@ -119,8 +120,8 @@ def _cells(line: str) -> list[str]:
 
 def _draw_table(
     axes: Any, lines: list[list[str]], corner: tuple[float, float], room: tuple[float, float], group: int
-) -> None:
-    """Draw a table from its upper left corner [mm] in the largest type that its width and its rows have room for.
+) -> float:
+    """Draw a table from its upper left corner [mm] in the largest type that there is room for; return where it ends.
 
     Parameters
     ----------
@@ -153,6 +154,7 @@ def _draw_table(
         axes.plot([left, right], [y, y], color="black", linewidth=_HEAVY if is_heavy else _LIGHT)
     for x in _edges(sizes):
         axes.plot([left + x * letter] * 2, [top, bottom], color="black", linewidth=_LIGHT)
+    return bottom
 
 
 def _aligned(text: str, size: int, right: bool) -> str:
