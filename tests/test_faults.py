@@ -80,7 +80,7 @@ def test_a_full_disk_leaves_nothing_half_written():
 
 
 def test_a_reader_that_has_gone_is_no_crash():
-    program = f"{' '.join(FIND)} --count 1000 --format csv | head -n 1"
+    program = f"{' '.join(FIND[:-2])} --count 1000 --format csv | head -n 1"
     done = subprocess.run(["bash", "-c", program], capture_output=True, text=True, check=False)
     assert done.stderr == ""
     assert done.stdout.startswith("train,drivers")

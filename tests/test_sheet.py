@@ -295,7 +295,7 @@ def test_an_error_is_told_in_the_terms_of_a_tooth():
 def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
     """One stud gives the hand named in the shop file, none the other."""
     words = said("60/127", "--shop", lathe(f'hand_with_one_stud = "{hand}"'))
-    assert f"with the top of the work coming toward you the tool must go {way}." in words
+    assert f"with the top of the work coming toward you the tool must go {way}" in words
     assert "1 turn of the spindle: 0.0591 in (1.500 mm) of travel" in words
     assert "Index-plate" not in words
     for caution in cautions("lathe"):

@@ -73,7 +73,20 @@ def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
     wanted = _wanted_on_the_work(args, shop)
     if args.diameter is not None:
         wanted = wanted.at(parse_length(args.diameter, shop.units, "--diameter"))
-    return wanted if args.tilt is None else leads.tilted(wanted, args.tilt)
+    if args.tilt is None:
+        return wanted
+    given = _given(args)[0]
+    if shop.machine.kind != "mill":
+        raise GearsearchError(
+            f"--tilt belongs to the head of a mill, and {shop.name} is a lathe",
+            "leave it out, or name a mill with --shop",
+        )
+    if given not in ("--lead", "--rise"):
+        raise GearsearchError(
+            f"--tilt does not belong to {given}: a tilted head cuts the rise of a cam, and no helix along the work",
+            "leave it out, or give the rise of the cam with --lead or --rise and --per",
+        )
+    return leads.tilted(wanted, args.tilt)
 
 
 def has_wanted(args: argparse.Namespace) -> bool:

@@ -31,6 +31,7 @@ class Parser(argparse.ArgumentParser):
         _take_pairs(parsed, left, words)
         if left:
             self._chosen(parsed)._refuse(left[0])
+        self._chosen(parsed)._refuse_twice(words)
         return parsed
 
     def error(self, message: str) -> NoReturn:
@@ -47,9 +48,11 @@ class Parser(argparse.ArgumentParser):
 
     def _refuse(self, word: str) -> NoReturn:
         if not word.startswith("-"):
+            is_lead = word[:1].isdigit() and "--lead" in self._option_string_actions
+            lead = f"a lead goes with --lead, as in --lead {word[:40]}; " if is_lead else ""
             raise GearsearchError(
                 f"the word {word[:40]!r} belongs to nothing before it",
-                'write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
+                f'{lead}write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
                 f"see {self.prog} --help",
             )
         name = word.partition("=")[0]
@@ -57,6 +60,13 @@ class Parser(argparse.ArgumentParser):
             f"{self.prog} has no option {name[:40]}",
             f"{_meant(name, self._option_string_actions)}see {self.prog} --help",
         )
+
+    def _refuse_twice(self, words: list[str]) -> None:
+        """Refuse an option that is given twice, of which argparse would silently keep the last."""
+        given = [word.partition("=")[0] for word in words]
+        for action in self._actions:
+            if type(action).__name__ == "_StoreAction" and sum(given.count(name) for name in action.option_strings) > 1:
+                raise GearsearchError(f"{action.option_strings[0]} is given twice", "keep the one that is meant")
 
     def _choice(self, name: str, value: str) -> tuple[str, str]:
         choices = [str(choice) for choice in self._named(name).choices or ()]

@@ -34,11 +34,13 @@ from . import (
 )
 from .differential import Differential, differentials, nearest_differentials
 
+ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"
 COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
 ARMS = "the sector arms span one hole more than the spaces moved: the pin's own hole is counted"
 COMBINED = (
-    "combined movements are easily miscounted: lock the plate by its back pin for the first, "
-    "turn plate and crank together for the second, and mark every division"
+    "combined movements are easily miscounted, so mark every division: the back pin stands in the second circle and "
+    "locks the plate while the crank goes by the first; then plate and crank turn together by the second, counted at "
+    "the back pin; arms that count both are set anew each time"
 )
 ONLY_NEAREST = "no circle of the head is exact: these are the nearest"
 _RULE = "judged by the rule of thumb alone, which says nothing of reach"
@@ -194,6 +196,7 @@ def of_ramp(
         "angle and move are counted from the start, each from the exact total: rounding never builds up",
         "every step is exact" if worst == 0 else f"the holes are at the most {decimals(60 * worst, 2)}′ off",
         *ramps.changing_holes(steps),
+        ONE_WAY,
         COUNT_FIRST,
     )
     columns = [step_columns(step, shop.units) for step in steps]
@@ -238,7 +241,7 @@ def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> 
         heading,
         [spacing_columns(spacing) for spacing in found],
         [spacing_record(spacing) for spacing in found],
-        (*notes, *_arms(found), COUNT_FIRST),
+        (*notes, *_arms(found), ONE_WAY, COUNT_FIRST),
         any(spacing.exact for spacing in found),
     )
 
@@ -269,6 +272,7 @@ def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differ
         f"without gears {without}" if plain.exact else f"without gears the nearest on one circle would be {without}",
         "a head geared so cannot be geared for a helix at the same time",
         ARMS,
+        ONE_WAY,
         COUNT_FIRST,
     )
     columns, records = map(differential_columns, answers), map(differential_record, answers)

@@ -94,6 +94,8 @@ def _error_lines(checked: Checked) -> Iterator[str]:
 
 def _tolerance_lines(checked: Checked) -> Iterator[str]:
     if checked.interval_mm is None:
+        if checked.fit.error and checked.wanted is not None:
+            yield "tolerance: none was given, so nothing is said of whether this error will do"
         return
     yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {_allowed(checked)} will do"
     if checked.longest_cut_mm is not None:

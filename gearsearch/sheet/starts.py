@@ -19,22 +19,31 @@ def indexing(job: Job) -> Block | None:
     if divisions < 2:
         return None
     named = "divisions" if job.is_mill else "starts"
-    try:
-        items = tuple(_on_a_mill(job, divisions) if job.is_mill else _on_a_lathe(job, divisions))
-    except GearsearchError as error:
-        items = (know(f"**NOT POSSIBLE SO**: {error.message}."), know(error.remedy))
-    return Block(f"Index the {divisions} {named}", items)
+    trouble = _trouble(job, divisions)
+    items = (know(f"**NOT POSSIBLE SO**: {trouble[0]}."), know(trouble[1])) if trouble else _ways(job, divisions)
+    return Block(f"Index the {divisions} {named}", tuple(items))
 
 
 def cannot_index(job: Job) -> str:
     """Why the starts cannot be indexed with this train on; empty where they can, or where there is one."""
     divisions = divisions_of(job.checked)
+    trouble = _trouble(job, divisions) if divisions > 1 else None
+    return trouble[0] if trouble else ""
+
+
+def _ways(job: Job, divisions: int) -> Iterator[Item]:
+    return _on_a_mill(job, divisions) if job.is_mill else _on_a_lathe(job, divisions)
+
+
+def _trouble(job: Job, divisions: int) -> tuple[str, str] | None:
+    """Why the divisions cannot be indexed with this train on, and what would do."""
+    if not job.is_mill:
+        return _trouble_on_a_lathe(job, divisions)
     try:
-        if divisions > 1:
-            list(_on_a_mill(job, divisions) if job.is_mill else _on_a_lathe(job, divisions))
+        list(_on_a_mill(job, divisions))
     except GearsearchError as error:
-        return error.message
-    return ""
+        return error.message, error.remedy
+    return None
 
 
 def _on_a_mill(job: Job, divisions: int) -> Iterator[Item]:
@@ -62,17 +71,26 @@ def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     )
 
 
+def _advance(job: Job, starts: int) -> Fraction:
+    """Teeth of the first driver from one start to the next: teeth × its turns for one of the spindle / starts."""
+    return job.checked.fit.train.drivers[0] * job.checked.route.ratio / starts
+
+
+def _trouble_on_a_lathe(job: Job, starts: int) -> tuple[str, str] | None:
+    advance, teeth = _advance(job, starts), job.checked.fit.train.drivers[0]
+    if advance.denominator == 1:
+        return None
+    return (
+        f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
+        f"take a first driver whose count is a multiple of {(starts / job.checked.route.ratio).numerator}, or go on by "
+        "one pitch with a top slide set parallel to the axis, or by a driving plate with a slot for each start (common "
+        "practice, no source)",
+    )
+
+
 def _on_a_lathe(job: Job, starts: int) -> Iterator[Item]:
-    """By the teeth of the first driver, with the train out of mesh: teeth × its turns a turn / starts."""
-    teeth, ratio = job.checked.fit.train.drivers[0], job.checked.route.ratio
-    advance = teeth * ratio / starts
-    if advance.denominator != 1:
-        raise GearsearchError(
-            f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
-            f"take a first driver whose count is a multiple of {(starts / ratio).numerator}, or go on by one pitch "
-            "with a top slide set parallel to the axis, or by a driving plate with a slot for each start (common "
-            "practice, no source)",
-        )
+    """By the teeth of the first driver, with the train out of mesh."""
+    teeth, advance = job.checked.fit.train.drivers[0], _advance(job, starts)
     yield do(
         f"Mark the mesh of the {teeth} on the first shaft, take it out, turn the spindle on by **{advance} teeth** of "
         "it, mesh again; lead screw and carriage stay where they are (common practice, no source)"

@@ -88,6 +88,8 @@ def _putting_on(job: Job) -> Iterator[Item]:
     yield do("Mesh with a strip of paper between the teeth; turn by hand and feel for a tight spot.")
     if placement is not None:
         yield know(f"Tightest: {placement.tightest.removeprefix('tightest ')}.")
+        if placement.studs:
+            yield know("Swing is counted from the line between the shafts, plus to the side that was measured as plus.")
 
 
 def _stud(stud: Stud, names: Names, pivot: int) -> str:
@@ -291,7 +293,8 @@ def _hand(job: Job) -> str:
         rule = "with the top of the work coming toward you the tool must go"
         if way is None:
             return f"Hand: {rule} toward the headstock for a right-hand thread, away from it for a left-hand one."
-        return f"**{hand} hand**: {rule} **{way}**. If not, one idler more or fewer turns the hand."
+        start = "; each cut begins at the headstock end" if hand == "left" else ""
+        return f"**{hand} hand**: {rule} **{way}**{start}. If not, one idler more or fewer turns the hand."
     rule = "looking along the work from either end, it must turn"
     if hand is None:
         return (
