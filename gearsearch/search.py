@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _MOST_IN_A_RING = 100_000  # trains
+_HAIR = Fraction(1, 10**14)  # no ring is narrower, however many trains share one lead
 _BATCH = 16  # how many leads are judged at first; doubled each time
 
 
@@ -183,11 +184,11 @@ class Search:
     def _narrowed(self, inner: Fraction, outer: Fraction) -> Fraction:
         """A ring of at most so many trains as are well held in memory, unless a hair's breadth holds more."""
         least = max(inner, Fraction(0))
-        for _ in range(60):
+        while outer - least > _HAIR:
             windows = [self._ratios(*side) for side in self._sides(inner, outer)]
             if sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers) <= _MOST_IN_A_RING:
                 break
-            outer = (least + (outer - least) / 2).limit_denominator(10**15)
+            outer = max(least + _HAIR, (least + (outer - least) / 2).limit_denominator(10**15))
         return outer
 
     def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Fit]:

@@ -136,6 +136,15 @@ def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatc
     assert len(rings) < 40 * sum(rings) / most  # and they are not needlessly small
 
 
+@pytest.mark.parametrize("wanted", [Fraction(254), Fraction(431)])
+def test_where_one_lead_has_more_trains_than_a_ring_may_hold_the_search_goes_on(wanted, monkeypatch):
+    """Dozens of trains cut the lead of the machine, 254 mm, so no ring about it can hold fewer."""
+    request = Request(wanted, pairs=(1, 2), count=60, mounting="skip")
+    whole = rows(find(classic(), request))
+    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", 5)
+    assert rows(find(classic(), request)) == whole
+
+
 def test_a_long_search_tells_how_far_it_is(monkeypatch):
     told = []
 

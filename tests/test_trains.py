@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch.errors import TrainError
-from gearsearch.trains import Pair, Train, hand_of, other_hand
+from gearsearch.trains import Pair, Train, hand_of, is_pair, other_hand
 
 teeth = st.integers(1, 9999)
 pairs = st.builds(
@@ -134,3 +134,18 @@ def test_the_other_hand_is_the_other():
 
 def test_a_pair_made_in_python_has_no_idlers_and_no_tag_of_its_own():
     assert Pair(40, 72) == Pair(40, 72, (), "") == Train.parse("40/72").pairs[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "is_one"),
+    [
+        ("80/44", True),
+        ("40/(56)/72", True),
+        ("20/24@m1.5", True),
+        ("80", False),
+        ("80/44 48/100", False),
+        ("3/8in", False),
+    ],
+)
+def test_a_pair_is_known_by_its_look(text, is_one):
+    assert is_pair(text) is is_one
