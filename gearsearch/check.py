@@ -303,6 +303,8 @@ def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tupl
 
     judge = Judge(shop, box, route)
     judged = judge.place(train)
+    if judged.hand == "either":
+        judged = replace(judged, hand=hand)
     if judged.mounts != "no" and hand not in ("either", judged.hand):
         cuts = f"it cuts a {judged.hand}-hand helix by the route {route.name}"
         why = f"{_not_for(hand)}: {cuts}; one idler more or fewer turns the hand"

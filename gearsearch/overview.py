@@ -81,6 +81,11 @@ def _warnings(shop: Shop) -> list[str]:
     ]
 
 
+def _hand(route: Route) -> str:
+    known = route.hand_with_one_stud or "not yet found"
+    return "either, by a lever" if known == "either" else known
+
+
 def _no_hand(route: Route) -> str:
     return (
         f"route {route.name}: the hand is not yet found, so no answer can say right or left; put on any train with one "
@@ -177,7 +182,7 @@ def _route_rows(shop: Shop) -> list[list[str]]:
     for route in shop.machine.routes:
         lead = format_both(shop.lead_of_machine(route), shop.units)
         step_up = "none" if route.step_up_warning is None else f"above {_plain(route.step_up_warning)}"
-        rows.append([route.name, _plain(route.ratio), lead, route.hand_with_one_stud or "not yet found", step_up])
+        rows.append([route.name, _plain(route.ratio), lead, _hand(route), step_up])
     return rows
 
 

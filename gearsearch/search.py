@@ -59,7 +59,10 @@ class Search:
         if self.mounting != "must" or quadrant is None or quadrant.shaft_distance_mm is None:
             return True
         studs = pairs - 1
-        if self.request.hand != "either" and hand_of(studs, self.route.hand_with_one_stud) != self.request.hand:
+        if (
+            self.request.hand != "either"
+            and hand_of(studs, self.route.hand_with_one_stud, self.request.hand) != self.request.hand
+        ):
             studs += 1
         return studs <= quadrant.studs
 
@@ -321,6 +324,9 @@ def remarks(search: Search, fits: list[Fit]) -> Iterator[str]:
         return
     if route.hand_with_one_stud is None:
         yield "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file"
+    elif route.hand_with_one_stud == "either":
+        way = "" if request.hand == "either" else f": set it for the {request.hand}"
+        yield f"the reversing lever sets the hand{way}"
     elif request.hand == "either":
         yield "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left"
     if request.tolerance_mm is not None and not any(fit.within for fit in fits):

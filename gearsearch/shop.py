@@ -70,7 +70,8 @@ class Route:
     name : as the shop calls it
     ratio : mill: turns of the train's last shaft for one turn of the work; lathe: turns of the train's first
         shaft for one turn of the spindle
-    hand_with_one_stud : hand cut with one stud between the shafts, found by turning by hand; None: not yet found
+    hand_with_one_stud : hand cut with one stud between the shafts, found by turning by hand; None: not yet found;
+        ``either``: a lever reverses the train, whatever its studs
     step_up_warning : warn when the faster shaft of the train turns more than this many times the other
     """
 

@@ -136,12 +136,15 @@ def other_hand(hand: str) -> str:
     return HANDS[1 - HANDS.index(hand)]
 
 
-def hand_of(studs: int, hand_with_one_stud: str | None) -> str | None:
+def hand_of(studs: int, hand_with_one_stud: str | None, wanted: str = "either") -> str | None:
     """The hand a train cuts, from the number of its studs; None when the machine's hand is not known.
 
+    Where ``hand_with_one_stud`` is ``either``, a lever of the machine reverses the train: it cuts the wanted hand.
     Each mesh reverses, so the hand is that of one stud when the number of studs is odd, else the other.
     Limits: every mesh is external; chains and internal gears are not counted. Common practice, no source.
     """
     if hand_with_one_stud is None:
         return None
+    if hand_with_one_stud == "either":
+        return wanted
     return hand_with_one_stud if studs % 2 else other_hand(hand_with_one_stud)

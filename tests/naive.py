@@ -122,7 +122,7 @@ def _idler_choices(box, drivers):
 
 
 def _cuts(route, studs, hand):
-    if hand == "either":
+    if "either" in (hand, route.hand_with_one_stud):
         return True
     odd = studs % 2 == 1
     return (route.hand_with_one_stud == hand) == odd

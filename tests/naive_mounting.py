@@ -16,8 +16,10 @@ def studs_of(pairs):
     return len(pairs) - 1 + sum(len(idlers) for _, idlers, _ in pairs)
 
 
-def hand_of(studs, with_one_stud):
-    """The hand a train cuts; None where the machine's hand is not known."""
+def hand_of(studs, with_one_stud, wanted="either"):
+    """The hand a train cuts; None where the machine's hand is not known. A lever makes it the wanted one."""
+    if with_one_stud == "either":
+        return wanted
     if with_one_stud is None:
         return None
     other = {"right": "left", "left": "right"}[with_one_stud]
@@ -304,7 +306,7 @@ def counts_for(shop, route, pairs, hand, mode):
     most = shop.quadrant.studs - (pairs - 1) if mode == "geometry" else 1
     if mode == "geometry" and shop.quadrant.layout == "plate":
         most = min(shop.quadrant.studs, 2) - (pairs - 1)
-    counts = [c for c in range(most + 1) if hand in ("either", hand_of(pairs - 1 + c, route.hand_with_one_stud))]
+    counts = [c for c in range(most + 1) if hand in ("either", hand_of(pairs - 1 + c, route.hand_with_one_stud, hand))]
     return counts if mode == "geometry" else counts[:2]
 
 

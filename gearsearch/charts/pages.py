@@ -190,7 +190,9 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     """What the first page says of the chart, a line each."""
     survey, shop = chart.survey, chart.survey.shop
     drive = "table screw" if shop.machine.kind == "mill" else "spindle"
-    hands = {"either": "hand not known: the shop file does not say which hand the route cuts"}
+    lever = survey.route.hand_with_one_stud == "either"
+    unknown = "hand not known: the shop file does not say which hand the route cuts"
+    hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
     facts = [
         f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {format_both(survey.base, shop.units)}; "
         f"{hands.get(survey.hands[0]) or 'hand: ' + ' and '.join(survey.hands)}",

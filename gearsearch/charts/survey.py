@@ -161,10 +161,10 @@ class Survey:
 
     @property
     def hands(self) -> tuple[str, ...]:
-        """The hands to chart; ``either`` alone where the shop file does not say which hand the route cuts."""
+        """The hands to chart; ``either`` alone where the shop file does not say which is cut, or a lever turns it."""
         if self.terms.hand != "either":
             return (self.terms.hand,)
-        return ("either",) if self.route.hand_with_one_stud is None else HANDS
+        return ("either",) if self.route.hand_with_one_stud in (None, "either") else HANDS
 
     @property
     def trains(self) -> int:
@@ -341,7 +341,7 @@ class Survey:
         quadrant, known = self.shop.quadrant, self.route.hand_with_one_stud
         if self.judge.mode != "geometry" or quadrant is None:
             return True
-        other = {pairs for pairs in self.counts if hand != "either" and hand_of(pairs - 1, known) != hand}
+        other = {pairs for pairs in self.counts if hand != "either" and hand_of(pairs - 1, known, hand) != hand}
         return any(pairs - 1 + (pairs in other) <= quadrant.studs for pairs in self.counts)
 
     def _sweepers_that_may_mount(self) -> list[Sweeper]:

@@ -41,7 +41,7 @@ def template_of(job: Job) -> Template:
     A helical gear's is the blank, a tube's the outside, else the diameter that was given. Raises GearsearchError
     where the diameter, the length or the hand is not known.
     """
-    wanted, hand = job.checked.wanted, job.checked.fit.hand
+    wanted, hand = job.checked.wanted, job.hand
     diameter = job.wall_mm[1] if job.wall_mm else None if wanted is None else wanted.diameter_mm
     if wanted is not None and wanted.gear is not None:
         diameter = blank_diameter_mm(wanted.gear)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
@@ -255,9 +255,9 @@ class Judge:
 
     def _judged(self, best: BestArrangements, row: int) -> Judged:
         train = self._train(best, row)
-        cuts = hand_of(train.studs, self.route.hand_with_one_stud)
+        cuts = hand_of(train.studs, self.route.hand_with_one_stud, best.hand)
         if best.found[row] or best.hand in ("either", cuts):
-            return self.place(train)
+            return replace(self.place(train), hand=cuts)
         return Judged(train, best.hand, "no", self._arrangement(train).ruled_out() or _NO_IDLER)
 
     def _arrangement(self, train: Train) -> Arrangement:
@@ -283,11 +283,12 @@ class Judge:
             f"the shop file does not say which hand the route {self.route.name} cuts",
             "put on a train with one stud, turn it through by hand once, and write the hand as hand_with_one_stud",
         )
-        least = int(hand != "either" and hand_of(pairs - 1, known) != hand)
-        step = 1 if hand == "either" else 2
+        least = int(hand != "either" and hand_of(pairs - 1, known, hand) != hand)
+        any_number = "either" in (hand, known)
+        step = 1 if any_number else 2
         if self.mode == "geometry":
             return least, step, self._arrays.studs - (pairs - 1)
-        return least, step, 1 if hand == "either" else least
+        return least, step, 1 if any_number else least
 
 
 def _require(holds: bool, given: str, remedy: str) -> None:

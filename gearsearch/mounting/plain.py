@@ -27,7 +27,7 @@ def best_unjudged(judge: Judge, sizes: kernels.Ints, hand: str) -> BestArrangeme
     if hand != "either" and known is None:
         return judge.best(sizes, hand)
     pairs, idlers = sizes.shape[1] // 2, np.full((len(sizes), 1), _NO_GEAR)
-    needs = hand != "either" and hand_of(pairs - 1, known) != hand
+    needs = hand != "either" and hand_of(pairs - 1, known, hand) != hand
     if needs:
         idlers[:, 0] = _least_left(sizes, judge.box.available)
     found = (idlers[:, 0] != _NO_GEAR) | (not needs)

@@ -57,6 +57,16 @@ class Job:
         return self.checked.shop.machine.kind == "mill"
 
     @property
+    def hand(self) -> str | None:
+        """The hand that is cut; None where it is not known, or left to the reversing lever."""
+        return None if self.checked.fit.hand == "either" else self.checked.fit.hand
+
+    @property
+    def has_lever(self) -> bool:
+        """Whether a lever of the machine reverses the train."""
+        return self.checked.route.hand_with_one_stud == "either"
+
+    @property
     def lead_mm(self) -> Fraction:
         """The lead on the work [mm]: the wanted one, else that of the train."""
         return self.checked.wanted.work_lead_mm if self.checked.wanted else self.checked.fit.lead_mm

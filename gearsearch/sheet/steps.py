@@ -210,7 +210,7 @@ def _table(job: Job, wanted: WantedLead | None) -> Iterator[Item]:
         return
     if angle is None or wanted is None or wanted.diameter_mm is None:
         return
-    hand = job.checked.fit.hand
+    hand = job.hand
     way = f"**{cutting.swing_side(hand or 'right')}**" + ("" if hand else " for a right-hand helix, else the other way")
     yield do(
         f"Disc cutter: swing the table **{format_angle(angle)}**, the helix angle at diameter "
@@ -229,7 +229,7 @@ def _table(job: Job, wanted: WantedLead | None) -> Iterator[Item]:
 def _offset(job: Job) -> Iterator[Item]:
     assert job.wall_mm is not None
     assert job.end_mill_mm is not None
-    wanted, hand = job.checked.wanted, job.checked.fit.hand
+    wanted, hand = job.checked.wanted, job.hand
     inner, outer = (float(diameter) / 2 for diameter in job.wall_mm)
     middle = float(wanted.diameter_mm) / 2 if wanted and wanted.diameter_mm else (inner + outer) / 2
     ramp = cutting.Ramp(float(job.lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
@@ -287,24 +287,27 @@ def _product(job: Job) -> str:
 
 def _hand(job: Job) -> str:
     """The test of hand; on a mill the work moves, on a lathe the tool."""
-    hand = job.checked.fit.hand
+    hand = job.hand
     if not job.is_mill:
         way = {"right": "TOWARD the headstock", "left": "AWAY FROM the headstock"}.get(hand or "")
         rule = "with the top of the work coming toward you the tool must go"
         if way is None:
             return f"Hand: {rule} toward the headstock for a right-hand thread, away from it for a left-hand one."
         start = "; each cut begins at the headstock end" if hand == "left" else ""
-        return f"**{hand} hand**: {rule} **{way}**{start}. If not, one idler more or fewer turns the hand."
+        return f"**{hand} hand**: {rule} **{way}**{start}. If not, {_turns_the_hand(job)}."
     rule = "looking along the work from either end, it must turn"
     if hand is None:
         return (
-            f"Hand: not known from the shop file. {rule[0].upper()}{rule[1:]} clockwise as it moves away from you for "
-            "a right-hand helix, anticlockwise for a left-hand one."
+            f"Hand: {'set by the reversing lever' if job.has_lever else 'not known from the shop file'}. "
+            f"{rule[0].upper()}{rule[1:]} clockwise as it moves away from you for a right-hand helix, anticlockwise "
+            "for a left-hand one."
         )
     way = "CLOCKWISE" if hand == "right" else "ANTICLOCKWISE"
-    return (
-        f"**{hand} hand**: {rule} **{way}** as it moves away from you. If not, one idler more or fewer turns the hand."
-    )
+    return f"**{hand} hand**: {rule} **{way}** as it moves away from you. If not, {_turns_the_hand(job)}."
+
+
+def _turns_the_hand(job: Job) -> str:
+    return "turn the reversing lever" if job.has_lever else "one idler more or fewer turns the hand"
 
 
 def cutting_it(job: Job) -> Block:

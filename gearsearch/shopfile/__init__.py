@@ -240,7 +240,7 @@ def _route(table: Table) -> Route:
     return Route(
         name=table.need("name", fields.text("a name for the route", 30), ""),
         ratio=table.need("ratio", fields.ratio(Fraction(1, 1000), 10_000, 'ratio = 60 or "60:1"'), _ONE),
-        hand_with_one_stud=table.get("hand_with_one_stud", fields.choice(*HANDS), None),
+        hand_with_one_stud=table.get("hand_with_one_stud", fields.choice(*HANDS, "either"), None),
         step_up_warning=table.get("step_up_warning", step_up, None),
     )
 
