@@ -20,6 +20,7 @@ import itertools
 import json
 import os
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -44,6 +45,7 @@ HELD = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encodi
 TESTS = {
     "units": "units leads tolerance messages",
     "leads": "leads tolerance messages",
+    "threads": "threads messages",
     "trains": "trains messages",
     "search": "search_limits search messages",
     "tolerance": "tolerance messages",
@@ -380,7 +382,7 @@ def run(module: str, options: argparse.Namespace) -> int:
     mutants = mutants_of((TOP / "gearsearch" / f"{module}.py").read_text(encoding="utf-8"))
     stale = _stale(module, mutants)
     again = options.again.read_text(encoding="utf-8") if options.again else None
-    wanted = [m for m in mutants if options.only in str(m) and (again is None or f": {m}: " in again)]
+    wanted = [m for m in mutants if re.search(options.only, str(m)) and (again is None or f": {m}: " in again)]
     random.Random(options.seed).shuffle(wanted)
     with tempfile.TemporaryDirectory(prefix="mutation") as folder:
         bench = Bench(module, Path(folder))
@@ -435,7 +437,7 @@ def main() -> int:
     parser.add_argument("--sample", type=int, metavar="N", help="no more than N mutants, drawn at random")
     parser.add_argument("--seed", type=int, default=1, help="of the order of the mutants (1)")
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no mutant after so long, for each module")
-    parser.add_argument("--only", default="", metavar="TEXT", help="only mutants whose words hold this")
+    parser.add_argument("--only", default="", metavar="TEXT", help="only mutants whose words hold this pattern")
     parser.add_argument(
         "--again", type=Path, metavar="FILE", help="only the survivors that an earlier run printed there"
     )

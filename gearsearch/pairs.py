@@ -10,6 +10,7 @@ from typing import Any
 
 from .answers import Choice, Fit, Lead, Request
 from .errors import GearsearchError
+from .factors import lacking_factors
 from .leads import HelicalGear
 from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_lead_mm
 from .search import Search
@@ -351,9 +352,7 @@ def _no_exact(answer: PairAnswer) -> str:
     """Why no pair is exact, and what would help."""
     pair, within = answer.request.pair, answer.request.helix_within_deg
     ratio = Fraction(pair.first.teeth, pair.second.teeth)
-    owned = [teeth for gears in answer.shop.gears for teeth in gears.available()]
-    lacking = [p for p in primes(ratio.numerator * ratio.denominator) if all(teeth % p for teeth in owned)]
-    if lacking:
+    if lacking := lacking_factors(answer.shop, ratio):
         counts = " and ".join(map(str, lacking))
         return (
             f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
@@ -362,18 +361,6 @@ def _no_exact(answer: PairAnswer) -> str:
     if within is None:
         return "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
     return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
-
-
-def primes(number: int) -> list[int]:
-    """The prime factors of a whole number, ascending, each once."""
-    found, factor = [], 2
-    while factor * factor <= number:
-        if number % factor == 0:
-            found.append(factor)
-            while number % factor == 0:
-                number //= factor
-        factor += 1
-    return [*found, number] if number > 1 else found
 
 
 def _notes(answer: PairAnswer) -> Iterator[str]:

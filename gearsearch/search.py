@@ -14,6 +14,7 @@ from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
 from .box import box_of, require_in_box
 from .counting import count_trains, reach
 from .errors import GearsearchError
+from .factors import lacking_factors
 from .progress import Progress
 from .shop import Shop
 from .trains import hand_of
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 _EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _MOST_IN_A_RING = 100_000  # trains
+_FACTORED = 10**6  # a ratio of larger numbers is hardly meant to be made exactly
+_LARGEST_GEAR = 150  # teeth of a change gear that could be had
 _HAIR = Fraction(1, 10**14)  # no ring is narrower, however many trains share one lead
 _BATCH = 16  # how many leads are judged at first; doubled each time
 
@@ -191,7 +194,7 @@ class Search:
             windows = [self._ratios(*side) for side in self._sides(inner, outer)]
             if sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers) <= _MOST_IN_A_RING:
                 break
-            outer = max(least + _HAIR, (least + (outer - least) / 2).limit_denominator(10**15))
+            outer = (least + (outer - least) / 2).limit_denominator(10**15)
         return outer
 
     def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Fit]:
@@ -331,12 +334,30 @@ def remarks(search: Search, fits: list[Fit]) -> Iterator[str]:
         yield "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left"
     if request.tolerance_mm is not None and not any(fit.within for fit in fits):
         yield "no train that qualifies is inside the tolerance; these are the closest"
+    yield from _why_not_exact(search, fits)
     yield from _screw_floor(search, fits)
     limit = route.step_up_warning
     fierce = [str(number) for number, fit in enumerate(fits, 1) if limit is not None and fit.step_up > limit]
     if fierce and limit is not None:
         which = ", ".join(fierce)
         yield f"step-up beyond {decimals(limit, 1)}, to be turned from the fast side and never in rapid: no. {which}"
+
+
+def _why_not_exact(search: Search, fits: list[Fit]) -> Iterator[str]:
+    """Which factor the gears lack for the lead, where the error matters and one such gear could be bought or made."""
+    ratio = search.request.wanted_mm / search.base
+    if (
+        abs(fits[0].error) <= (search.shop.machine.screw_accuracy or 0)
+        or max(ratio.numerator, ratio.denominator) > _FACTORED
+    ):
+        return
+    lacking = lacking_factors(search.shop, ratio)
+    if lacking and max(lacking) <= _LARGEST_GEAR:
+        factors = " and ".join(map(str, lacking))
+        yield (
+            f"no train can be exact: this lead needs gears with the factor{'s' if len(lacking) > 1 else ''} {factors}, "
+            "and there is none in the box; gearsearch extend says what one more gear would do"
+        )
 
 
 def _screw_floor(search: Search, fits: list[Fit]) -> Iterator[str]:

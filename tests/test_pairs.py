@@ -19,9 +19,10 @@ from gearsearch.answers import Request
 from gearsearch.cli import Parser
 from gearsearch.commands import pair as command
 from gearsearch.errors import GearsearchError
+from gearsearch.factors import primes
 from gearsearch.leads import HelicalGear
 from gearsearch.meshing import HelicalPair, angle_change, hands_of
-from gearsearch.pairs import PairRequest, find_pairs, primes
+from gearsearch.pairs import PairRequest, find_pairs
 from gearsearch.report.pairs import pair_text
 from gearsearch.search import find
 from gearsearch.tolerance import Tolerance

@@ -349,3 +349,27 @@ def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
     rise = Fraction(float(shortest) * sin(radians((tilt + 0.5) / 100)))
     notes = [note for note in find(demo_shop(), Request(rise, cam_mm=rise)).notes if "for a cam" in note]
     assert [note.rpartition(" ")[2] for note in notes] == ([told] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("wanted", "factors"),
+    [
+        (Fraction(360) * 23 / 20, "the factor 23,"),
+        (Fraction(360) * 23 / 31, "the factors 23 and 31,"),
+        (Fraction(360) * 149 / 100, "the factor 149,"),
+        (Fraction(360) * 151 / 100, None),  # too large for a change gear
+        (Fraction(360) * 127 / 86, None),  # a fault of the pairs allowed, not of the factors
+        (Fraction(360) * 11 / 10, None),  # exact
+        (Fraction(360) * (23 * 10**5 + 23) / 10**6, None),  # hardly meant to be exact
+    ],
+)
+def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted, factors):
+    shop = demo_shop()
+    shop = replace(shop, machine=replace(shop.machine, screw_accuracy=None))
+    request = Request(wanted, pairs=(1, 2), mounting="skip", hand="right", count=1)
+    notes = find(shop, request).notes
+    said = [note for note in notes if note.startswith("no train can be exact: this lead needs gears with ")]
+    assert bool(said) == (factors is not None)
+    assert not said or f"{factors} and there is none in the box; gearsearch extend says" in said[0]
+    true = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
+    assert not any(note.startswith("no train can be exact") for note in find(true, request).notes)

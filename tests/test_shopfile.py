@@ -399,7 +399,8 @@ VALUES = [
      f"[[machine.route]] no. 1, ratio: 1000000 is too large; allowed: {RATIO}"),
     ("ratio = 60\nhand", "ratio = false\nhand",
      f"[[machine.route]] no. 1, ratio: false is not a number or a text in quotes; allowed: {RATIO}"),
-    ('"right"', '"up"', '[[machine.route]] no. 1, hand_with_one_stud: "up" is not known; allowed: "right", "left" or "either"'),
+    ('"right"', '"up"', '[[machine.route]] no. 1, hand_with_one_stud: "up" is not known; '
+     'allowed: "right", "left" or "either"'),
     ('"right"', '"Right"', '[[machine.route]] no. 1, hand_with_one_stud: "Right" is not known, '
      'did you mean "right"?; allowed: "right", "left" or "either"'),
     ("step_up_warning = 4", "step_up_warning = 0.5", "[[machine.route]] no. 1, step_up_warning: 0.5 is too small; "
