@@ -13,10 +13,11 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-READERS = ("length", "pitch", "angle", "ratio", "tolerance", "train", "list", "shop")
+READERS = ("length", "pitch", "thread", "angle", "ratio", "tolerance", "train", "list", "shop")
 STARTS = {
     "length": ["412.5 mm", "3 3/8 in", '0.25"', "1-1/4 in", "⅜″"],
     "pitch": ["13 tpi", "4 1/2 threads per inch", "1.5 mm"],
+    "thread": ["M12x1.75-6g", "Tr 40x14(P7)", "1 1/2-6 UNC-2A", "#10-32", "13 tpi", "1.5 mm"],
     "angle": ["17°45'", "17d45m30s", "17.75", "540'"],
     "ratio": ["40:1", "3/2", "1.5"],
     "tolerance": ["0.05 mm", "200 ppm", "+0.1/-0 mm", "0.02 mm over 60 mm", "0.05deg helix"],
@@ -27,12 +28,13 @@ STARTS = {
 
 def reader(name: str):  # type: ignore[no-untyped-def]
     """The function that reads texts of that kind."""
-    from gearsearch import shopfile, tolerance, trains, units
+    from gearsearch import shopfile, threads, tolerance, trains, units
     from gearsearch.charts import lists
 
     return {
         "length": units.parse_length,
         "pitch": units.parse_pitch,
+        "thread": threads.read_thread,
         "angle": units.parse_angle,
         "ratio": units.parse_ratio,
         "tolerance": tolerance.Tolerance.parse,

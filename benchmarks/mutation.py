@@ -44,8 +44,8 @@ TOP = Path(__file__).parents[1]
 HELD = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))
 TESTS = {
     "units": "units leads tolerance messages",
-    "leads": "leads tolerance messages",
-    "threads": "threads messages",
+    "leads": "leads threads tolerance messages",
+    "threads": "threads leads messages",
     "trains": "trains messages",
     "search": "search_limits search messages",
     "tolerance": "tolerance messages",

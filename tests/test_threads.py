@@ -119,7 +119,11 @@ def test_in_inches_a_bare_number_could_be_anything(text):
     with pytest.raises(UnitError, match="has no unit") as caught:
         read_thread(text, "in")
     assert caught.value.remedy == f"write {bare} tpi, {bare} mm or {bare} in"
-    assert leads.from_thread(Fraction(1, 2), unit="in").lead_mm == INCH / 2
+    wanted = leads.from_thread(Fraction(1, 2), unit="in")
+    assert (wanted.lead_mm, wanted.starts) == (INCH / 2, 1)
+    assert wanted.how == "a thread of pitch 0.5000 in (12.700 mm)"
+    with pytest.raises(UnitError, match="^thread -1 is not above zero"):
+        leads.from_thread(-1)
 
 
 @pytest.mark.parametrize("text", ["Tr 40x13(P7)", "M16xPh1P1.5"])
