@@ -122,7 +122,7 @@ def test_in_inches_a_bare_number_could_be_anything(text):
     wanted = leads.from_thread(Fraction(1, 2), unit="in")
     assert (wanted.lead_mm, wanted.starts) == (INCH / 2, 1)
     assert wanted.how == "a thread of pitch 0.5000 in (12.700 mm)"
-    with pytest.raises(UnitError, match="^thread -1 is not above zero"):
+    with pytest.raises(UnitError, match=r"^thread -1 is not above zero"):
         leads.from_thread(-1)
 
 
