@@ -33,6 +33,8 @@ FORMS = (
     "or '0.05deg helix'"
 )
 NO_END = 10**9  # times the wanted lead: the longest lead of an interval without end
+# Where no tolerance says better, an error beyond the first is marked, and one beyond the second is no answer.
+DOUBTFUL, HOPELESS = Fraction(1, 1000), Fraction(1, 100)
 ISO_CLASSES = range(1, 12)
 ISO_DIAMETERS_MM, ISO_FACES_MM = (5, 15_000), (4, 1_200)
 

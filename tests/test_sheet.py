@@ -316,6 +316,13 @@ def test_a_train_of_the_wrong_hand_is_said_to_be_that():
     assert "THIS TRAIN DOES NOT MOUNT the 80 on stud 1 fouls" in fouling
 
 
+@pytest.mark.parametrize(("lead", "far"), [("416mm", False), ("420mm", True), ("408mm", True), ("412.5mm", False)])
+def test_a_lead_that_is_far_off_is_said_first_where_no_tolerance_was_given(lead, far):
+    words = said("80/44 48/100", "--lead", lead)
+    assert ("## !! NOT THE WANTED LEAD" in words) == far
+    assert "NOT THE WANTED LEAD" not in said("80/44 48/100", "--lead", lead, "--tolerance", "5%")
+
+
 def test_starts_are_not_passed_over_where_the_head_is_not_described():
     Path("bare.toml").write_text(DEMO_TEXT.partition("[dividing]")[0], encoding="utf-8")
     words = said(*GOOD, "--starts", "8", "--shop", "bare.toml")

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
+from ..tolerance import DOUBTFUL, HOPELESS
 from ..units import decimals, format_both, format_length
 from . import Chart
 from .rows import Rows, train_of
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 PAPERS = ("A4", "Letter")
-DOUBTFUL = Fraction(1, 1000)  # an error beyond it is marked where no tolerance says better
-HOPELESS = Fraction(1, 100)  # no cell of a grid is filled with a lead farther off
 LONGEST_GROUP = 12  # rows
 SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
 _SPARE = ("ppm", "clear mm", "clear in")  # what goes first where the page is too narrow

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..report import shop_line
+from ..tolerance import HOPELESS
 from ..units import format_both, format_ppm
 from . import starts, steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
@@ -26,7 +27,7 @@ _ON_A_LATHE = (
     "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
     "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
     "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
-    "Lowest spindle speed; the more the lead screw is stepped up, the more so.",
+    "Lowest spindle speed, above all where the lead screw turns faster than the spindle.",
 )
 
 
@@ -106,6 +107,8 @@ def stops_of(job: Job) -> list[str]:
         off = format_ppm(fit.error)
         cure = " The tilt told below takes it up." if wanted.tilt_deg and wanted.work_lead_mm <= fit.lead_mm else ""
         reasons.append(f"OUTSIDE THE TOLERANCE: {off} off the wanted {format_both(wanted.lead_mm, unit)}.{cure}")
+    if fit.within is None and wanted is not None and abs(fit.error) > HOPELESS:
+        reasons.append(f"NOT THE WANTED LEAD: {format_ppm(fit.error)} off, and no tolerance was given.")
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
