@@ -7,7 +7,6 @@ from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..drawing import papers
 from ..errors import GearsearchError
 from ..files import check_all_writable, replacing
 from . import Chart
@@ -46,6 +45,8 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
                 f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
             )
     if any(path.suffix.lower() == ".pdf" for path in paths):
+        from ..drawing import papers
+
         with papers.drawing():  # refused now where the drawing library is missing
             pass
     check_all_writable(paths, overwrite=overwrite)
@@ -94,6 +95,7 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, imprint: Imprint, overwr
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
         return ParquetChart(stack.enter_context(draft.open("wb")), columns)
     if path.suffix.lower() == ".pdf":
+        from ..drawing import papers
         from ..drawing.chartpages import PrintedChart
 
         stack.enter_context(papers.drawing())
