@@ -490,12 +490,12 @@ def test_many_at_once_are_judged_as_one_by_one():
                 assert np.array_equal(getattr(few, name), getattr(many, name)[start : start + 40]), name
 
 
-def short_cuts_agree(seed, monkeypatch, most, count):
+def short_cuts_agree(seed, monkeypatch, most, count, numbers=(1, 2)):
     """Judge made-up sets with and without the short cuts; how many mount with more than one idler."""
     compared = 0
     rng = random.Random(seed)
     judge = judge_of(made_up_shop(rng, kinds=rng.choice([1, 2]), most=most, odd_gears=False))
-    for pairs in (1, 2):
+    for pairs in numbers:
         made_up = [made_up_set(rng, judge.box, pairs) for _ in range(count)]
         sets = np.array([[*a, *b] for a, b in filter(None, made_up)], np.int64).reshape(-1, 2 * pairs)
         for hand in ("right", "left") if len(sets) else ():

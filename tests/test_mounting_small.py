@@ -2,6 +2,7 @@
 
 import random
 from fractions import Fraction as F
+from itertools import combinations, permutations
 
 import naive_mounting as naive
 import numpy as np
@@ -46,9 +47,71 @@ def test_a_dense_sweep_finds_no_better_position(layout, seed):
     assert freely_placed(seed, layout, 200) in ("yes", "no", None)
 
 
-@pytest.mark.parametrize("seed", range(200, 212))
+@pytest.mark.parametrize("seed", range(200, 260))
 def test_short_cuts_find_the_same(seed, monkeypatch):
-    short_cuts_agree(seed, monkeypatch, 8, 4)
+    short_cuts_agree(seed, monkeypatch, 8 if seed < 212 else 6, 4)
+
+
+@pytest.mark.parametrize("seed", range(260, 270))
+def test_short_cuts_find_the_same_three_pairs(seed, monkeypatch):
+    short_cuts_agree(seed, monkeypatch, 8, 2, (3,))
+
+
+@pytest.mark.parametrize("seed", range(500, 540))
+def test_gears_of_consecutive_counts_are_told_apart(seed):
+    rng = random.Random(seed)
+    low = rng.randint(16, 40)
+    shop = plain(rng.choices(range(low, low + 9), k=6), shaft_distance_mm=(F(low * 7, 2),) * 2, studs=3)
+    assert agrees_with_naive(shop, rng, ("geometry", "rule"), (1, 2), seed) >= 0
+
+
+@pytest.mark.parametrize("seed", [*range(80, 110), 3001, 3002, 3003])
+def test_of_two_kinds_with_the_same_counts_the_counts_decide_first(seed):
+    rng = random.Random(seed)
+    gears = tuple(
+        GearSet(kind, tuple(sorted(rng.choices(range(20, 34), k=rng.randint(2, 4 if seed < 3000 else 3)))))
+        for kind in KINDS
+    )
+    shop = Shop("Millrace", "mm", plain((12,)).machine, gears)
+    assert agrees_with_naive(shop, rng, ("rule", "skip"), (2,) if seed < 3000 else (3,), seed) >= 0
+
+
+@pytest.mark.parametrize("seed", range(600, 606))
+def test_three_pairs_are_put_in_the_order_that_the_slow_way_finds(seed):
+    rng = random.Random(seed)
+    shop = plain(rng.choices(range(20, 60), k=7), studs=3, shaft_distance_mm=(F(120), F(120)), reach_mm=(F(20), F(300)))
+    assert agrees_with_naive(shop, rng, ("geometry", "rule"), (3,), seed) >= 0
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_a_gear_taken_for_one_train_is_there_for_the_next_and_only_once(hand):
+    """Of five gears four make the train, and the one left over is the only idler there can be."""
+    shop = plain((24, 32, 48, 60, 100), shaft_distance_mm=(F(110), F(110)), reach_mm=(F(10), F(300)))
+    judge = Judge(shop, box_of(shop), shop.route(), "skip")
+    rows = [[*a, *b] for a in combinations(range(5), 2) for b in combinations(sorted({*range(5)} - {*a}), 2)]
+    together = judge.best(np.array(3 * rows), hand)
+    for number, row in enumerate(3 * rows):
+        idlers = [size for size in together.idler_sizes[number].tolist() if size >= 0]
+        assert idlers == ([] if hand == "right" else sorted({*range(5)} - {*row})), (number, row)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_where_no_order_passes_the_rule_of_thumb_the_least_bad_one_is_told(seed):
+    """The rule: A + B > C + 15 and C + D > B + 15; the order that comes nearest keeps both best."""
+    rng = random.Random(seed)
+    large, small = rng.sample(range(60, 128), 2), rng.sample(range(12, 24), 2)
+    shop = Shop("Millrace", "mm", plain((12,)).machine, plain((*large, *small)).gears)
+    judge = Judge(shop, box_of(shop), shop.route())
+    judged = judge.judged(judge.best(np.array([[2, 3, 0, 1]]), "right"), 0)
+
+    def room(a, b, c, d):
+        return min(a + b - c, c + d - b) - 15
+
+    orders = [room(a, b, c, d) for a, c in permutations(large) for b, d in permutations(small)]
+    assert judged.mounts == ("rule" if max(orders) > 0 else "no")
+    (a, c), (b, d) = judged.train.drivers, judged.train.driven
+    if max(orders) <= 0:
+        assert room(a, b, c, d) == max(orders)
 
 
 @pytest.mark.parametrize("seed", range(400, 416))
