@@ -71,6 +71,7 @@ def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
 @pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
 def test_a_length_is_no_name_of_a_thread(text):
     assert not is_name(text)
+    assert read_thread(text) == read_thread(text, "mm")
     assert leads.from_thread(text).how.startswith("a thread of pitch ")
 
 
@@ -95,7 +96,20 @@ def test_threads_per_inch_are_told_as_typed(text):
             "Mx1.5",
         ),
         *("M.5x1", "M12.x1", "M12x1.", "M", "M12.", "Tr 40x14(P)", "Tr 40xP7", "Tr 40x(P7)", "M16xPh3", "Tr 40x14 7"),
-        *("#-32", "-13", "/2-13", "1/-13", "1 /2-13", "1/2-", "1/2-.5", "1/2-13.", "1/2-13 U", "1/2-13 UNXYZ"),
+        *(
+            "",
+            "-1/2-13",
+            "#-32",
+            "-13",
+            "/2-13",
+            "1/-13",
+            "1 /2-13",
+            "1/2-",
+            "1/2-.5",
+            "1/2-13.",
+            "1/2-13 U",
+            "1/2-13 UNXYZ",
+        ),
         *("1/2-13-", "1/2-13-9A", "1/2-13-2", "1/2-13 acm", "1/2 x 13", "1/2 UNC", "XXM12x1.75", "XX1/2-13"),
     ],
 )
@@ -129,6 +143,12 @@ def test_in_inches_a_bare_number_could_be_anything(text):
 @pytest.mark.parametrize("text", ["Tr 40x13(P7)", "M16xPh1P1.5"])
 def test_a_lead_is_a_multiple_of_its_pitch(text):
     with pytest.raises(UnitError, match="which is no multiple of its pitch"):
+        read_thread(text)
+
+
+@pytest.mark.parametrize("text", ["M12x0", "1/2-0", "Tr 40x0(P7)", "Tr 40x14(P0)", "0 mm", "0 tpi"])
+def test_no_pitch_is_zero(text):
+    with pytest.raises(UnitError, match=r"^thread .*zero"):
         read_thread(text)
 
 
