@@ -1,6 +1,7 @@
 """What the loops of the mounting pass over early, on boxes of a few gears."""
 
 import random
+from fractions import Fraction as F
 
 import numpy as np
 import pytest
@@ -22,6 +23,56 @@ def test_a_train_of_more_gears_than_there_are_mounts_nowhere_and_spoils_no_train
     for name in COLUMNS:
         assert getattr(both, name)[1].tolist() == getattr(alone, name)[0].tolist(), name
     assert judge.judged(both, 0).why == "the box has 1 of the 100; this train needs 2"
+
+
+def made_up_judge(rng):
+    """A judge of a small shop, its quadrant narrow or roomy."""
+    if rng.random() < 0.5:
+        layouts = ("slot", "plate")
+        shop = made_up_shop(rng, most=rng.randint(6, 9), odd_gears=False, layouts=(rng.choice(layouts),))
+    else:
+        distance = F(rng.randint(70, 200))
+        shop = plain(
+            rng.choices(range(16, 80), k=8),
+            studs=rng.choice([3, 3, 4]),
+            shaft_distance_mm=(distance, distance),
+            reach_mm=(F(10), F(400)),
+            swing_deg=(F(-180), F(180)),
+            nut_radius_mm=dict.fromkeys(("first", "stud", "last"), F(rng.randint(5, 25))),
+            pivot=rng.choice(["first", "last"]),
+        )
+    return Judge(shop, box_of(shop), shop.route())
+
+
+@pytest.mark.parametrize("seed", [*range(60), 10055, 10072, 10133, 10214, 10680])
+def test_the_short_cuts_find_the_same_on_narrow_and_on_roomy_quadrants(seed, monkeypatch):
+    """The last seeds are those that a spoiled short cut was seen to fail on: idlers in both pairs, equal rooms."""
+    rng = random.Random(seed)
+    judge = made_up_judge(rng)
+    pairs = rng.choice([1, 2, 2, 3])
+    drawn = [made_up_set(rng, judge.box, pairs) for _ in range(3)]
+    sets = np.array([[*a, *b] for a, b in filter(None, drawn)], np.int64).reshape(-1, 2 * pairs)
+    hand = rng.choice(["right", "left"])
+    if not len(sets):
+        return
+    plainly = judge.best(sets, hand)
+    monkeypatch.setattr(arrays, "_MANY", 0)
+    short = judge.best(sets, hand)
+    for name in COLUMNS:
+        assert np.array_equal(getattr(plainly, name)[plainly.found], getattr(short, name)[plainly.found]), name
+    assert np.array_equal(plainly.found, short.found)
+
+
+@pytest.mark.parametrize("clearance", [F("28.5"), F("28.49"), F("28.51")])
+@pytest.mark.parametrize("many", [0, 10**9])
+def test_a_gap_of_just_the_clearance_asked_will_do(clearance, many, monkeypatch):
+    """The tightest gap of 100/24 32/48 is one of 28.5 mm between neighbours, which no position changes."""
+    monkeypatch.setattr(arrays, "_MANY", many)
+    shop = plain((24, 32, 48, 100), clearance_mm=clearance)
+    judge = Judge(shop, box_of(shop), shop.route())
+    best = judge.best(np.array([[judge.box.size("", teeth) for teeth in (32, 100, 24, 48)]]), "right")
+    assert bool(best.found[0]) == (clearance <= F("28.5"))
+    assert not best.found[0] or best.clearance_um[0] == 28_500
 
 
 @pytest.mark.parametrize("seed", [8, 12, 14])
