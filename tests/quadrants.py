@@ -74,7 +74,7 @@ def made_up_pieces(rng):
     joined += joined[:1] * rng.choice([0, 0, 1])
     loose = sorted(rng.choices(teeth, k=rng.randint(1, 4)))
     bored = {rng.choice([*loose, *joined[0]]): frozenset(rng.sample(["first", "stud", "last"], rng.randint(1, 2)))}
-    fixed = {rng.choice(["first", "last"]): rng.choice(teeth)} if rng.random() < 0.3 else {}
+    fixed = {rng.choice(["first", "last"]): rng.choice([14, *teeth])} if rng.random() < 0.4 else {}
     gears = GearSet(Kind(F(3, 2)), tuple(loose), tuple(joined), fixed, bored if rng.random() < 0.5 else {})
     machine = Machine("mill", F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
     return Shop("Millrace", "mm", machine, (gears,), made_up_quadrant(rng))

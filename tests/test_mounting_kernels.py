@@ -90,3 +90,23 @@ def test_on_a_plate_the_short_cuts_find_the_same(seed, monkeypatch):
             short = judge.best(sets, hand)
         for name in COLUMNS:
             assert np.array_equal(getattr(plainly, name), getattr(short, name)), (name, hand)
+
+
+@pytest.mark.parametrize("seed", range(50))
+def test_where_studs_or_head_can_be_moved_the_best_order_is_the_best_of_all_orders(seed):
+    """One after another without regard to what was found before, and all at once, passing over what cannot win."""
+    rng = random.Random(seed)
+    shop = made_up_shop(rng, most=6, odd_gears=False, layouts=("plate", "plate", "slot"), free=True)
+    judge = Judge(shop, box_of(shop), shop.route())
+    for pairs in (1, 2):
+        drawn = made_up_set(rng, judge.box, pairs)
+        for hand in ("right", "left") if drawn else ():
+            best = judge.best(np.array([[*drawn[0], *drawn[1]]]), hand)
+            every = [each for each in judge.every(np.array([*drawn[0], *drawn[1]]), hand) if each.mounts == "yes"]
+            assert bool(best.found[0]) == bool(every)
+            if every:
+                fewest = min(len(each.train.idlers) for each in every)
+                rooms = [each.clearance_mm for each in every if len(each.train.idlers) == fewest]
+                assert best.idlers[0] == fewest
+                if None not in rooms:
+                    assert best.clearance_um[0] / 1000 == pytest.approx(max(rooms), abs=0.0011)

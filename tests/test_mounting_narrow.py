@@ -9,6 +9,7 @@ from math import asin, degrees, pi
 import naive_mounting as naive
 import pytest
 from quadrants import plain
+from test_mounting import stands
 
 from gearsearch.box import box_of
 from gearsearch.mounting import Judge
@@ -37,7 +38,8 @@ class Window:
         self.rng, self.layout = rng, layout
         pairs = rng.choice([1, 2, 3] if layout == "plate" else [1, 2, 2])
         studs = 2 if layout == "plate" else rng.choice([1, 2]) if pairs == 1 else pairs - 1 + rng.choice([0, 1])
-        self.shop = plain(TEETH, layout=layout, studs=3, **OPEN)
+        swing = rng.choice([(F(-180), F(180)), (F(-180), F(172)), (F(-172), F(180))])
+        self.shop = plain(TEETH, layout=layout, studs=3, **{**OPEN, "swing_deg": swing})
         self.box = box_of(self.shop)
         sizes = rng.sample(range(len(TEETH)), pairs + pairs + studs - pairs + 1)
         between = [[] for _ in range(pairs)]
@@ -104,6 +106,20 @@ class Window:
                 gaps += [abs(points[shaft] - at) - self.drawing().tip(gear[0]) for gear in gears]
         return F(min(gaps, default=0) - 0.25 - SLACK)
 
+    def _usual(self):
+        return *self.shop.quadrant.swing_deg, *self.shop.quadrant.reach_mm
+
+    def judged(self, quadrant):
+        """What is said of the train on the quadrant, by a judge that has just judged another."""
+        shop = self.limited(**quadrant)
+        judge = Judge(shop, self.box, shop.route())
+        other = self.rng.sample(range(len(TEETH)), 4)
+        judge.place(self.box.train(other[:1], other[1:2], [other[2:]]))
+        judged = judge.place(self.box.train(*self.sets))
+        if judged.mounts == "yes":
+            assert stands(self.drawing(**quadrant), judged), "a condition is not kept where the studs are said to stand"
+        return judged
+
     def between(self, kinds):
         """The quadrant with two limits; None where they do not leave a narrow window about the place."""
         if self.points(self.at) is None or self.points(self.at + 1e-4) is None:
@@ -111,7 +127,7 @@ class Window:
         found = [self.limits(kind) for kind in kinds]
         low, high, near, far = (
             next((limit[name] for limit in found if name in limit), usual)
-            for name, usual in (("low", F(-180)), ("high", F(180)), ("near", F(1, 10)), ("far", F(2000)))
+            for name, usual in zip(("low", "high", "near", "far"), self._usual(), strict=True)
         )
         quadrant = {
             "swing_deg": (low, high),
@@ -159,8 +175,7 @@ def found_in(layout, seed):
     quadrant = window.between(kinds)
     if quadrant is None:
         return None
-    shop = window.limited(**quadrant)
-    judged = Judge(shop, window.box, shop.route()).place(window.box.train(*window.sets))
+    judged = window.judged(quadrant)
     assert judged.mounts == "yes", (layout, seed, kinds, judged.why)
     return tuple(sorted(kinds))
 
@@ -189,8 +204,7 @@ def fence_in(layout, seed):
         quadrant["shaft_distance_mm"] = F(window.distance * 3 / 4), F(window.distance * 5 / 4)
     if not window.is_narrow(quadrant):
         return False
-    shop = window.limited(**quadrant)
-    judged = Judge(shop, window.box, shop.route()).place(window.box.train(*window.sets))
+    judged = window.judged(quadrant)
     assert judged.mounts == "yes", (layout, seed, judged.why)
     return True
 
@@ -205,3 +219,21 @@ def test_a_window_between_any_two_limits_is_found(layout):
     made = [found_in(layout, seed) for seed in range(1500)]
     assert len({*made} - {None}) >= 12
     assert len(made) - made.count(None) > 40
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+def test_no_limit_is_broken_where_the_train_is_said_to_mount(layout):
+    """Limits a little too close at one place, which may leave another."""
+    verdicts = []
+    for seed in range(400):
+        rng = random.Random(seed)
+        window = Window(rng, layout)
+        if window.points(window.at) is None or window.points(window.at + 1e-4) is None:
+            continue
+        limit = window.limits(rng.choice(["low", "high", "near", "far"]))
+        bounds = [
+            limit.get(name, usual) for name, usual in zip(("low", "high", "near", "far"), window._usual(), strict=True)
+        ]
+        if bounds[0] < bounds[1] and bounds[2] < bounds[3]:
+            verdicts.append(window.judged({"swing_deg": tuple(bounds[:2]), "reach_mm": tuple(bounds[2:])}).mounts)
+    assert verdicts.count("yes") > 60
