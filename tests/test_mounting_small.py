@@ -99,7 +99,8 @@ def test_a_gear_taken_for_one_train_is_there_for_the_next_and_only_once(hand):
 def test_where_no_order_passes_the_rule_of_thumb_the_least_bad_one_is_told(seed):
     """The rule: A + B > C + 15 and C + D > B + 15; the order that comes nearest keeps both best."""
     rng = random.Random(seed)
-    large, small = rng.sample(range(60, 128), 2), rng.sample(range(12, 24), 2)
+    low = rng.randint(60, 120)
+    large, small = [low, low + rng.randint(1, 3)], rng.sample(range(8, 16), 2)
     shop = Shop("Millrace", "mm", plain((12,)).machine, plain((*large, *small)).gears)
     judge = Judge(shop, box_of(shop), shop.route())
     judged = judge.judged(judge.best(np.array([[2, 3, 0, 1]]), "right"), 0)
@@ -110,8 +111,7 @@ def test_where_no_order_passes_the_rule_of_thumb_the_least_bad_one_is_told(seed)
     orders = [room(a, b, c, d) for a, c in permutations(large) for b, d in permutations(small)]
     assert judged.mounts == ("rule" if max(orders) > 0 else "no")
     (a, c), (b, d) = judged.train.drivers, judged.train.driven
-    if max(orders) <= 0:
-        assert room(a, b, c, d) == max(orders)
+    assert room(a, b, c, d) == max(orders) or max(orders) > 0
 
 
 @pytest.mark.parametrize("seed", range(400, 416))
