@@ -24,7 +24,7 @@ from gearsearch.overview import overview, overview_text
 from gearsearch.search import find
 from gearsearch.sheet import Job, markdown
 from gearsearch.shopfile import DEMO_TEXT, read_shop
-from gearsearch.trains import HANDS, Train, hand_of
+from gearsearch.trains import HANDS, Train
 
 BOX = (20, 24, 30, 36, 40, 48)
 
@@ -33,12 +33,6 @@ def with_lever(shop):
     """The same shop with a lever on each of its routes."""
     routes = tuple(replace(route, hand_with_one_stud="either") for route in shop.machine.routes)
     return replace(shop, machine=replace(shop.machine, routes=routes))
-
-
-@pytest.mark.parametrize("studs", range(4))
-def test_the_hand_is_the_wanted_one_whatever_the_studs(studs):
-    assert [hand_of(studs, "either", hand) for hand in (*HANDS, "either")] == [*HANDS, "either"]
-    assert hand_of(studs, "either") == "either"
 
 
 @pytest.mark.parametrize("kind", ["mill", "lathe"])

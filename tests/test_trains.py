@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch.errors import TrainError
-from gearsearch.trains import Pair, Train, hand_of, is_pair, other_hand
+from gearsearch.trains import HANDS, Pair, Train, hand_of, is_pair, other_hand
 
 teeth = st.integers(1, 9999)
 pairs = st.builds(
@@ -149,3 +149,9 @@ def test_a_pair_made_in_python_has_no_idlers_and_no_tag_of_its_own():
 )
 def test_a_pair_is_known_by_its_look(text, is_one):
     assert is_pair(text) is is_one
+
+
+@pytest.mark.parametrize("studs", range(4))
+def test_with_a_lever_the_hand_is_the_wanted_one_whatever_the_studs(studs):
+    assert [hand_of(studs, "either", hand) for hand in (*HANDS, "either")] == [*HANDS, "either"]
+    assert hand_of(studs, "either") == "either"
