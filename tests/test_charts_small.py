@@ -19,13 +19,13 @@ from gearsearch.charts import kernels, looking
 from gearsearch.charts.gridpages import grid_pages
 from gearsearch.charts.lists import Item, LeadList
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.pages import MarkdownChart, Paper
+from gearsearch.charts.pages import MarkdownChart, Paper, row_texts
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import read_chart
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import WantedLead
+from gearsearch.leads import WantedLead, from_lead
 from gearsearch.needs import Terms
 from gearsearch.tolerance import Tolerance
 from gearsearch.trains import HANDS
@@ -256,6 +256,48 @@ def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(han
             near = nearest_of(slow, charts.cell_lead_mm(diameter, angle, "helix angle"), 1)[0]
             assert lead[heading] == f"{float(near[0]):.3f} mm"
             assert train[heading].count("(") == idlers_in(near)
+
+
+def test_a_lead_far_off_is_marked_where_no_tolerance_says_better():
+    wanted = LeadList("mine", "mine", tuple(Item(f"{mm} mm", from_lead(mm)) for mm in (150, 155, 160)))
+    for tolerance in (None, Tolerance.parse("0.5%")):
+        rows = []
+        for part in charts.of_list(SIX, WHOLE, wanted, 4, tolerance).rows:
+            rows += zip(part.more["error_ppm"].tolist(), row_texts_of(part, wanted, tolerance), strict=True)
+        marks = {text.rpartition(" ")[2] for _, text in rows}
+        assert marks >= ({"OFF"} if tolerance is None else {"ok", "OUT"})
+        for ppm, text in rows:
+            assert text.endswith(" OFF") == (tolerance is None and abs(ppm) > 1000)
+
+
+def row_texts_of(part, wanted, tolerance):
+    """The error cell of each row of a list."""
+    chart = charts.of_list(SIX, WHOLE, wanted, 4, tolerance)
+    return [cells["error mm"] for cells in row_texts(chart, part) if "error mm" in cells]
+
+
+def test_no_cell_of_a_grid_is_filled_with_a_lead_more_than_a_hundredth_off():
+    diameters, angles = [Fraction(2), Fraction(20)], [Fraction(n) for n in range(15, 85)]
+    chart = charts.grid(SIX, WHOLE, diameters, angles)
+    rows = Rows.joined(list(chart.rows))
+    wide = {key: cell for key, cell in cells_of(chart, rows, Fraction(10**6)).items() if cell != "-"}
+    near = {key: cell for key, cell in cells_of(chart, rows, Fraction(1, 100)).items() if cell != "-"}
+    assert 0 < len(near) < len(wide) == 2 * len(angles)
+    off = {}
+    for row in np.flatnonzero(rows.own["right"] & (rows.leads.hands["right"].pairs > 0)).tolist():
+        key = rows.more["diameter_mm"][row], rows.more["helix_angle_deg"][row]
+        off[key] = min(abs(rows.more["error_ppm"][row]), off.get(key, 1e9))
+    assert {key for key in wide if off[key] <= 10_000} == set(near)
+
+
+def cells_of(chart, rows, farthest):
+    """The train of each cell of the right-hand pages of a grid."""
+    cells = {}
+    for hand, page in grid_pages(chart, rows, 100, (500, 500), farthest):
+        for table in page if hand == "right" else ():
+            for line in (line for line in table if line["angle"] == "train"):
+                cells |= {(float(line["diameter mm"]), float(key[:-1])): cell for key, cell in list(line.items())[2:]}
+    return cells
 
 
 def idlers_in(row):

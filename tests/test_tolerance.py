@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import from_gear
 from gearsearch.tolerance import (
+    DOUBTFUL,
+    HOPELESS,
     NO_END,
     Figures,
     Tolerance,
@@ -593,3 +595,9 @@ def test_an_amount_may_be_a_single_digit():
 def test_words_of_a_tolerance_are_parted_by_spaces(text):
     with pytest.raises(GearsearchError, match=r"^tolerance '"):
         Tolerance.parse(text)
+
+
+def test_what_charts_mark_and_leave_out_is_what_they_say():
+    """The mark OFF stands beyond 0.1 %, an empty cell of a grid beyond 1 %: both are printed with every chart."""
+    assert Fraction("0.1") / 100 == DOUBTFUL
+    assert Fraction(1) / 100 == HOPELESS
