@@ -361,6 +361,10 @@ def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
         (Fraction(360) * 127 / 86, None),  # a fault of the pairs allowed, not of the factors
         (Fraction(360) * 11 / 10, None),  # exact
         (Fraction(360) * (23 * 10**5 + 23) / 10**6, None),  # hardly meant to be exact
+        (Fraction(360) * 23 * 2**16 / 5**8, None),  # so is this
+        (Fraction(360) * 5**8 / (23 * 2**16), None),
+        (Fraction(360) * 23 * 2**15 / 5**8, "the factor 23,"),
+        (Fraction(360) * 23 / 151, None),  # one of the two is too large
     ],
 )
 def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted, factors):
