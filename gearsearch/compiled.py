@@ -27,13 +27,14 @@ def compiled(function: F) -> F:
 
 
 class _FirstTime(event.Listener):
-    """Says, once and where a person is watching, what the wait is for."""
+    """Says, once and where a person is watching, what the wait for the package's own loops is for."""
 
     said = False
 
-    def on_start(self, _: Any) -> None:
-        """Called before a loop is compiled."""
-        if not self.said and sys.stderr.isatty():
+    def on_start(self, happened: Any) -> None:
+        """Called before anything in this process is compiled, other people's loops among it."""
+        ours = happened.data["dispatcher"].py_func.__module__.startswith(f"{__package__}.")
+        if ours and not self.said and sys.stderr.isatty():
             self.said = True
             print("first run here: loops are compiled for this machine, once, some seconds …", file=sys.stderr)
 

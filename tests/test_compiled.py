@@ -41,10 +41,16 @@ class Screen(io.StringIO):
 
 
 @pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
-@pytest.mark.parametrize(("screen", "times"), [(Screen(), 1), (io.StringIO(), 0)])
-def test_whoever_waits_for_loops_to_be_compiled_is_told_once(screen, times, monkeypatch):
+@pytest.mark.parametrize(
+    ("screen", "owner", "times"),
+    [(Screen(), "gearsearch.kernels", 1), (io.StringIO(), "gearsearch.kernels", 0), (Screen(), "somebody.else", 0)],
+)
+def test_whoever_waits_for_loops_of_the_package_to_be_compiled_is_told_once(screen, owner, times, monkeypatch):
     monkeypatch.setattr(sys, "stderr", screen)
     monkeypatch.setattr(module._first_time, "said", False)
-    triple, fourfold = (numba.njit(lambda x, n=n: n * x) for n in (3, 4))
+    loops = [lambda x, n=n: n * x for n in (3, 4)]
+    for loop in loops:
+        loop.__module__ = owner
+    triple, fourfold = map(numba.njit, loops)
     assert (triple(2), fourfold(2), triple(3)) == (6, 8, 9)
     assert screen.getvalue().count("first run here") == times
