@@ -230,24 +230,26 @@ def from_rise(rise: Value, per: Value | None, unit: str = "mm") -> WantedLead:
     return WantedLead(360 * height / arc, how)
 
 
-def from_thread(pitch: Value, starts: int = 1, unit: str = "mm") -> WantedLead:
+def from_thread(pitch: Value, starts: int | None = None, unit: str = "mm") -> WantedLead:
     """Lead of a thread: starts × pitch.
 
     Parameters
     ----------
     pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 40x14(P7)``,
         ``1/2-13 UNC``
-    starts, unit : as ``from_lead``; a name may bring its own starts
+    starts : threads side by side; None where the name may tell them, else 1
+    unit : as ``from_lead``
 
     Raises UnitError as ``threads.read_thread``, and for other starts than those of the name.
     """
     if isinstance(pitch, str):
         size, own, named = read_thread(pitch, unit)
     else:
-        size, own, named = parse_pitch(pitch, unit, "thread"), 1, ""
-    if own > 1 and starts not in (1, own):
-        raise UnitError(f"thread {shown(pitch)} has {own} starts, and {starts} are given", "leave --starts out")
-    count = own if own > 1 else _starts(starts)
+        size, own, named = parse_pitch(pitch, unit, "thread"), None, ""
+    if own is not None and starts not in (None, own):
+        have = f"{own} start{'' if own == 1 else 's'}"
+        raise UnitError(f"thread {shown(pitch)} has {have}, and {starts} are given", "leave --starts out")
+    count = own or _starts(1 if starts is None else starts)
     return WantedLead(size * count, f"a thread of {named}pitch {format_both(size, unit)}", starts=count)
 
 

@@ -20,18 +20,19 @@ _INCH = re.compile(
     rf"(?:#?{_NUMBER}|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-(?P<tpi>{_NUMBER})"
     r"(?: ?(?:un[a-z]{0,2}|acme|npt))?(?: ?- ?[1-5][abcg])?"
 )
+_HANDS = {"l": "left", "r": "right"}
 _FORMS = "write it as in 1.5mm, 13 tpi, M12x1.75 or 1/2-13; where it has several starts, the pitch with --starts"
 
 
-def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int, str]:
-    """A thread as typed: its pitch [mm], its starts, and what it is called where that is more than a length.
+def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int | None, str]:
+    """A thread as typed: its pitch [mm], its starts where it tells them, and what it is called, if not by a length.
 
     Parameters
     ----------
     text : ``1.5 mm``, ``13 tpi``, ``M12x1.75``, ``Tr 40x14(P7)``, ``1/2-13 UNC``
     unit : ``mm`` or ``in``, for a number that stands alone; in inches none may, as it could be threads, inches or mm
 
-    Raises UnitError for what is none of these.
+    Raises UnitError for what is none of these, and for a name that tells the hand.
     """
     called = " ".join(text.split())
     if found := _named(called):
@@ -42,7 +43,7 @@ def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int, str]:
         pitch = parse_pitch(text, unit, "thread")
     except UnitError as error:
         raise UnitError(error.message, error.remedy if "comma" in error.message else _FORMS) from None
-    return pitch, 1, "" if _is_length(text, unit) else f"{called}, "
+    return pitch, None, "" if _is_length(text, unit) else f"{called}, "
 
 
 def is_name(text: str) -> bool:
@@ -50,18 +51,24 @@ def is_name(text: str) -> bool:
     return _named(" ".join(text.split())) is not None
 
 
-def _named(called: str) -> tuple[Fraction, int] | None:
-    """Pitch [mm] and starts of a thread by its name; None for any other text."""
+def _named(called: str) -> tuple[Fraction, int | None] | None:
+    """Pitch [mm] of a thread by its name, and its starts where it tells them; None for any other text."""
     name = called.lower()
+    if handed := re.fullmatch(r"(.*[0-9a-z)])[ -]+[lr]h", name):
+        if _named(handed[1]):
+            raise UnitError(
+                f"thread {shown(called)} tells its hand", f"write it without, and --hand {_HANDS[name[-2]]}"
+            )
+        return None
     if inch := _INCH.fullmatch(name):
-        return parse_pitch(f"{inch['tpi']} tpi", what="thread"), 1
+        return parse_pitch(f"{inch['tpi']} tpi", what="thread"), None
     metric = _METRIC.fullmatch(name)
     if metric is None:
         if re.fullmatch(_METRIC_SIZE, name):
             raise UnitError(f"thread {shown(called)} names no pitch", "add it, as in M12x1.75")
         return None
     if metric["pitch"]:
-        return parse_pitch(f"{metric['pitch']} mm", what="thread"), 1
+        return parse_pitch(f"{metric['pitch']} mm", what="thread"), None
     lead, pitch = (parse_pitch(f"{metric[part]} mm", what="thread") for part in ("lead", "apart"))
     starts = lead / pitch
     if starts.denominator != 1:

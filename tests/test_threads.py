@@ -40,7 +40,7 @@ INCH = Fraction("25.4")
 )
 def test_a_thread_is_taken_by_its_name(name, pitch_mm):
     called = " ".join(name.split())
-    assert read_thread(name) == read_thread(name, "in") == (pitch_mm, 1, f"{called}, ")
+    assert read_thread(name) == read_thread(name, "in") == (pitch_mm, None, f"{called}, ")
     wanted = leads.from_thread(name, 3)
     assert (wanted.pitch_mm, wanted.starts) == (pitch_mm, 3)
     assert wanted.how.startswith(f"a thread of {called}, pitch ")
@@ -60,12 +60,11 @@ def test_a_thread_is_taken_by_its_name(name, pitch_mm):
 )
 def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
     assert read_thread(name)[:2] == (pitch_mm, starts)
-    for given in (1, starts):
-        wanted = leads.from_thread(name, given)
+    for wanted in (leads.from_thread(name), leads.from_thread(name, starts), read_wanted(f"{name} x {starts} starts")):
         assert (wanted.lead_mm, wanted.starts) == (pitch_mm * starts, starts)
-    if starts > 1:
-        with pytest.raises(UnitError, match=f"has {starts} starts, and 5 are given"):
-            leads.from_thread(name, 5)
+    for read in (lambda: leads.from_thread(name, 4), lambda: read_wanted(f"{name} x 4 starts")):
+        with pytest.raises(UnitError, match=f"has {starts} starts?, and 4 are given"):
+            read()
 
 
 @pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
@@ -77,7 +76,7 @@ def test_a_length_is_no_name_of_a_thread(text):
 
 @pytest.mark.parametrize("text", ["13 tpi", "11½ threads per inch"])
 def test_threads_per_inch_are_told_as_typed(text):
-    assert read_thread(text)[1:] == (1, f"{text}, ")
+    assert read_thread(text)[1:] == (None, f"{text}, ")
     assert read_thread(text, "in") == read_thread(text)
 
 
@@ -85,7 +84,6 @@ def test_threads_per_inch_are_told_as_typed(text):
     "text",
     [
         *(
-            "M12x1.75 LH",
             "M12x1.75-",
             "M12x1.75-6",
             "M12x1.75-6gg",
@@ -119,6 +117,22 @@ def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(tex
         with pytest.raises(UnitError, match=r"cannot be read|is not above zero|is not a unit of length") as caught:
             read_thread(text, unit)
         assert "M12x1.75 or 1/2-13" in caught.value.remedy
+
+
+@pytest.mark.parametrize(
+    ("text", "hand"),
+    [("M12x1.75 LH", "left"), ("Tr 40x7-LH", "left"), ("1/2-13 UNC-2A-LH", "left"), ("m8x1 rh", "right")],
+)
+def test_a_name_that_tells_the_hand_is_sent_to_the_option_for_it(text, hand):
+    with pytest.raises(UnitError, match="tells its hand") as caught:
+        read_thread(text)
+    assert caught.value.remedy == f"write it without, and --hand {hand}"
+
+
+@pytest.mark.parametrize("text", ["M12 LH", "fine LH", "1.5 mm LH", "M12x1.75LH", "LH"])
+def test_what_is_no_name_tells_no_hand(text):
+    with pytest.raises(UnitError, match=r"cannot be read|names no pitch|not a unit"):
+        read_thread(text)
 
 
 @pytest.mark.parametrize("text", ["M12", " m 12 ", "Tr20", "M2.5"])

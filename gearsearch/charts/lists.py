@@ -162,8 +162,8 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
     if not text.strip():
         raise GearsearchError("the wanted lead is empty", FORMS)
     match = _STARTS.fullmatch(text)
-    bare, starts = (match[1].strip(), int(match[2])) if match else (text.strip(), 1)
-    words = bare.lower()
+    bare, told = (match[1].strip(), int(match[2])) if match else (text.strip(), None)
+    words, starts = bare.lower(), 1 if told is None else told
     if module := re.fullmatch(r"(?:worm\s+)?(?:module|mod\.?)\s*(.+)", words):
         return leads.from_worm_module(module[1], starts, unit)
     if dp := re.fullmatch(r"(?:(?:worm\s+)?dp\s*(\S+)|(\S+)\s*d\.?p\.?)", words):
@@ -175,7 +175,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
     if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
         return leads.from_rise(rise[1], rise[2], unit)
     if re.search(r"tpi|thread|per\s+in", words) or is_name(bare):
-        return leads.from_thread(bare, starts, unit)
+        return leads.from_thread(bare, told, unit)
     wanted = leads.from_lead(bare, unit)
     return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
 

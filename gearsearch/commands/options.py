@@ -124,7 +124,7 @@ def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
         case "--rise":
             return leads.from_rise(args.rise, args.per, unit)
         case "--thread":
-            return leads.from_thread(args.thread, starts, unit)
+            return leads.from_thread(args.thread, starts if args.starts else None, unit)
         case "--worm-module":
             return leads.from_worm_module(args.worm_module, starts, unit)
         case "--worm-dp":
