@@ -64,7 +64,8 @@ _AMOUNT = re.compile(
 )
 _SEXAGESIMAL = re.compile(
     rf"(?P<sign>[+-]?)\s*(?:(?P<deg>[0-9]+)\s*(?:{_DEGREES})\s*)?"
-    rf"(?:(?P<min>{_DECIMAL})\s*(?:{_MINUTES})\s*)?(?:(?P<sec>{_DECIMAL})\s*(?:{_SECONDS}))?"
+    rf"(?:(?P<min>{_DECIMAL})\s*(?:{_MINUTES}|(?(deg)$|(?!)))\s*)?"  # the last mark may lack: 17°45, 17°45'30
+    rf"(?:(?P<sec>{_DECIMAL})\s*(?:{_SECONDS}|(?(min)$|(?!))))?"
 )
 _NOT_FINITE = re.compile(r"[+-]?\s*(?:nan|inf|infinity|∞)\b|[+-]?∞")
 _LENGTHS = "give 0.000001 mm to 1 000 000 000 mm"
@@ -134,7 +135,7 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
 
     Parameters
     ----------
-    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17 deg 45 min``, ``540'``, ``0.29 turns``
+    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17d45``, ``17 deg 45 min``, ``540'``, ``0.29 turns``
     what : what it is, for the message
 
     Returns degrees, exact, of either sign. Raises UnitError for what is no angle and beyond 1 000 000 degrees.

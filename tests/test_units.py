@@ -111,6 +111,13 @@ def test_pitches_read_as_plates_write_them(text, mm):
         ("17°45.5'", Fraction(2131, 120)),
         ("45'30\"", Fraction(91, 120)),
         ("17d30s", Fraction(2041, 120)),
+        ("17d45", Fraction(71, 4)),
+        ("17° 5", Fraction(205, 12)),
+        ("17°45.5", Fraction(2131, 120)),
+        ("17°45'30", Fraction(2131, 120)),
+        ("17d45m30", Fraction(2131, 120)),
+        ("45'30", Fraction(91, 120)),
+        ("30", Fraction(30)),
         ("0.29 turns", Fraction(522, 5)),
         ("29/100 turn", Fraction(522, 5)),
         (5.8, Fraction(29, 5)),
@@ -236,7 +243,7 @@ def test_ratios_read_as_plates_write_them(text, ratio):
             "17°75'",
             "angle \"17°75'\" has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
         ),
-        (units.parse_angle, "17°45", "angle '17°45' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m"),
+        (units.parse_angle, "17 45", "angle '17 45' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m"),
         (
             units.parse_angle,
             "17.5°30'",
@@ -379,6 +386,7 @@ def test_pint_agrees_about_degrees_minutes_and_seconds(degrees, minutes, hundred
     seconds = f"{hundredths // 100}.{hundredths % 100:02d}"
     assert units.parse_angle(f"{degrees}°{minutes}′{seconds}″") == expected
     assert units.parse_angle(f"{degrees}d{minutes}m{seconds}s") == expected
+    assert units.parse_angle(f"{degrees}d{minutes}m{seconds}") == expected
 
 
 @given(st.fractions(Fraction(1, 10**9), Fraction(90) - Fraction(1, 10**9)))
