@@ -21,7 +21,7 @@ from strategies import shops
 from gearsearch import charts
 from gearsearch.charts import looking
 from gearsearch.charts.lists import Item, LeadList, load_list
-from gearsearch.charts.pages import Paper, escaped, table
+from gearsearch.charts.pages import Paper, escaped, fitted, left_out, table
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import GROUP_ROWS, read_chart
@@ -369,7 +369,11 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         rows = [line for line in page.splitlines() if line.startswith("|")]
         assert len({len(row) for row in rows}) == 1, page
         assert len(rows) <= 22
-        assert re.search(rf"## (RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*2026-11-25, page {number}\n", page)
+        absent = re.search(
+            rf"## (?:RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*[,…] page {number}(?: \(no room: (.*)\))?\n", page
+        )[1]
+        told = {"every": {"clear mm"}, "list": {"lead in", "clear mm", "ppm"}, "grid": set()}[kind]
+        assert set((absent or "").split(", ")) - {""} == told - {name.strip() for name in rows[0].split("|")}
         assert "tried" in rows[0] or kind == "grid"
         assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
     assert f"size: {size} {'landscape' if landscape else 'portrait'}" in pages[0]
@@ -396,9 +400,35 @@ def test_a_page_is_as_it_was_looked_at(tmp_path):
 def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
     assert escaped("a|b *c* <d>\n`e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
     row = {"name": "x" * 90, "lead mm": "1.0000", "lead in": "0.0394", "mesh 1": "20/30", "tried": ""}
-    lines = table([row]).splitlines()
-    assert max(map(len, lines)) == 100
+    names, rows = fitted([row], 100)
+    lines = table(names, rows).splitlines()
+    assert set(map(len, lines)) == {100}
     assert "…" in lines[2]
+    assert left_out(names, [row]) == ""
+
+
+def test_columns_that_a_narrow_page_leaves_out_are_told():
+    row = {
+        "name": "x" * 30,
+        "lead mm": "1.0000",
+        "lead in": "0.0394",
+        "clear mm": "12.0",
+        "error mm": "0.1",
+        "ppm": "3",
+    }
+    widths = {
+        82: "",
+        81: "ppm",
+        75: "clear mm, ppm",
+        50: "lead in, clear mm, ppm",
+        65: "clear mm, ppm",
+        58: "lead in, clear mm",
+    }
+    for width, absent in widths.items():
+        names, rows = fitted([row], width)
+        assert left_out(names, [row]) == absent
+        assert len(table(names, rows).splitlines()[0]) <= width
+    assert fitted([], 100) == ([], [])
 
 
 def test_a_chart_without_a_row_says_so(tmp_path):

@@ -23,8 +23,17 @@ if TYPE_CHECKING:
 WIDTH = 100
 PAPERS = ("A4", "Letter")
 LONGEST_GROUP = 12  # rows
-SHORTEST_NAME = 8  # what is left of a name at least, where the page is too narrow
-_SPARE = ("ppm", "clear mm", "clear in")  # what goes first where the page is too narrow
+_OTHER = "the lead in the other unit"
+# What a page that is too narrow does without, and how many letters of a name it keeps (None: all), tried in turn.
+_SPARED: tuple[tuple[tuple[str, ...], int | None], ...] = (
+    ((), None),
+    (("ppm",), None),
+    (("ppm", "clear"), None),
+    (("ppm", "clear"), 16),
+    (("clear", _OTHER), 16),
+    (("ppm", "clear", _OTHER), 16),
+    (("ppm", "clear", _OTHER), 8),
+)
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
@@ -133,8 +142,9 @@ class PagedChart(ABC):
 
     def _next_page(self, tables: list[list[dict[str, str]]], hand: str = "") -> None:
         self._page += 1
-        title = page_title(self.chart, self._page, self._date, hand)
-        said = [table(rows, self.width) if rows else "no train will do\n" for rows in tables]
+        laid_out = [fitted(rows, self.width) for rows in tables]
+        title = page_title(self.chart, self._page, self._date, hand, left_out(laid_out[0][0], tables[0]))
+        said = [table(*laid) if laid[1] else "no train will do\n" for laid in laid_out]
         self.write_page(title, [] if self._page > 1 else self.facts, said)
         self._room = self.paper.table_rows
 
@@ -177,12 +187,13 @@ class MarkdownChart(PagedChart):
         self._parting = "\n---\n\n"
 
 
-def page_title(chart: Chart, page: int, date: str, hand: str = "") -> str:
-    """The heading of a page: the hand where the whole page is of one, shop, what it is, date, page."""
-    said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else []), f"page {page}"]
+def page_title(chart: Chart, page: int, date: str, hand: str = "", absent: str = "") -> str:
+    """The heading of a page: the hand where the whole page is of one, shop, what it is, date, page, absent columns."""
+    said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else [])]
     line = (f"{hand.upper()}, " if hand else "") + ", ".join(said)
-    most = WIDTH - len("## ") - (len(escaped(line)) - len(line))
-    return line if len(line) <= most else line[: most - len(f"… page {page}")] + f"… page {page}"
+    last = f"page {page}" + (f" (no room: {absent})" if absent else "")
+    most = WIDTH - len("## , ") - len(last) - (len(escaped(line)) - len(line))
+    return f"{line}, {last}" if len(line) <= most else f"{line[:most]}… {last}"
 
 
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
@@ -321,46 +332,65 @@ def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
     return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
 
 
-def table(rows: list[dict[str, str]], width: int = WIDTH) -> str:
-    """Rows as a Markdown table of so many columns at most: what can be spared is left out, then names are cut."""
-    names = list(dict.fromkeys(name for row in rows[:2] for name in row))
-    names = sorted(names, key=list(rows[-1]).index)  # a row that says what is wanted has fewer
-    text = _table(names, rows)
-    for spare in _SPARE:
-        if _is_wide(text, width) and spare in names:
-            names.remove(spare)
-            text = _table(names, rows)
-    if _is_wide(text, width) and "name" in names:
-        most = max(len(row.get("name", "")) for row in rows) - max(map(len, text.splitlines())) + width
-        rows = [row | {"name": _cut(row.get("name", ""), max(most, SHORTEST_NAME))} for row in rows]
-        text = _table(names, rows)
-    other = [name for name in names if name.startswith("lead ")][1:]
-    if _is_wide(text, width) and other:
-        text = _table([name for name in names if name not in other], rows)
-    return text
+def fitted(rows: list[dict[str, str]], width: int) -> tuple[list[str], list[dict[str, str]]]:
+    """The headings, and the rows, of a table so many letters wide: some columns are left out, and names are cut."""
+    every = _headings(rows)
+    other = [name for name in every if name.startswith("lead ")][1:]
+    names, short = every, rows
+    for absent, least in _SPARED:
+        spared = [*absent, *other] if _OTHER in absent else absent
+        names = [name for name in every if not name.startswith(tuple(spared))]
+        short = _with_names_cut(names, rows, width, least)
+        if _letters(names, short) <= width:
+            break
+    return names, short
 
 
-def _is_wide(text: str, width: int) -> bool:
-    return max(map(len, text.splitlines())) > width
+def _with_names_cut(
+    names: list[str], rows: list[dict[str, str]], width: int, least: int | None
+) -> list[dict[str, str]]:
+    """Rows whose names leave a table so wide, but keep so many letters at least; None: all of them."""
+    over = _letters(names, rows) - width
+    if over <= 0 or least is None or "name" not in names:
+        return rows
+    most = max(least, _widest("name", rows) - over)
+    return [row | {"name": _cut(row.get("name", ""), most)} for row in rows]
+
+
+def left_out(names: list[str], rows: list[dict[str, str]]) -> str:
+    """The columns of rows that are not among the headings of their table, in words."""
+    return ", ".join(name for name in _headings(rows) if name not in names)
+
+
+def _headings(rows: list[dict[str, str]]) -> list[str]:
+    """What the columns are called; a row that says what is wanted has fewer than the others."""
+    names = {name for row in rows[:2] for name in row}
+    return sorted(names, key=list(rows[-1]).index) if rows else []
+
+
+def _letters(names: list[str], rows: list[dict[str, str]]) -> int:
+    """How wide a table is: its widest cells, each with a blank on either side and a line after it."""
+    return sum(_widest(name, rows) + 3 for name in names) + 1
+
+
+def _widest(name: str, rows: list[dict[str, str]]) -> int:
+    return max(len(name), *(len(row.get(name, "")) for row in rows)) if rows else len(name)
 
 
 def _cut(name: str, most: int) -> str:
     return name if len(name) <= most else name[: most - 1].rstrip("\\") + "…"
 
 
-def _table(names: list[str], rows: list[dict[str, str]]) -> str:
-    """A table as narrow as its cells; tabulate would widen each heading by two."""
+def table(names: list[str], rows: list[dict[str, str]]) -> str:
+    """Rows under headings as a Markdown table, as narrow as its cells; tabulate would widen each heading by two."""
     from tabulate import DataRow, TableFormat, tabulate
 
     bare = TableFormat(None, None, None, None, DataRow("|", "|", "|"), DataRow("|", "|", "|"), 1, None)
     cells = [names, *([row.get(name, "") for name in names] for row in rows)]
     align = ["left" if _is_text(name) else "right" for name in names]
     lines = tabulate(cells, tablefmt=bare, disable_numparse=True, colalign=align).splitlines()
-    wide = [max(len(row[column]) for row in cells) for column in range(len(names))]
-    rules = (
-        ":" + "-" * (size + 1) if _is_text(name) else "-" * (size + 1) + ":"
-        for name, size in zip(names, wide, strict=True)
-    )
+    dashes = {name: "-" * (_widest(name, rows) + 1) for name in names}
+    rules = (f":{dashes[name]}" if _is_text(name) else f"{dashes[name]}:" for name in names)
     return "\n".join([lines[0], f"|{'|'.join(rules)}|", *lines[1:]]) + "\n"
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ..charts import Chart
-from ..charts.pages import WIDTH, PagedChart, Paper, table
+from ..charts.pages import WIDTH, PagedChart, Paper, fitted, table
 from . import papers
 from .flow import LINE, POINT_MM, measure
 
@@ -52,7 +52,7 @@ class PrintedChart(PagedChart):
         """Put as many rows on a page as the type can be large, where the user has not said how many."""
         if self.paper.rows is None:
             room, high = self._room_mm()
-            size = min(_LARGEST, room / (_letters(_lines(table(rows, self.width))) * _LETTER * POINT_MM))
+            size = min(_LARGEST, room / (_letters(_lines(table(*fitted(rows, self.width)))) * _LETTER * POINT_MM))
             self.set_rows(min(self.paper.table_rows, int(high / (size * LINE * _ROW * POINT_MM)) - 3))
 
     def first_room(self) -> int:
