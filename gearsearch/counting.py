@@ -82,7 +82,7 @@ def _sizes(box: Box, kind: int) -> list[int]:
 
 
 def _ends(box: Box, kind: int, pairs: int) -> list[int]:
-    sizes = _sizes(box, kind)
+    sizes = [size for size in _sizes(box, kind) if box.available[size]]
     fixed = [size for size in sizes if size in (box.fixed_first, box.fixed_last)]
     return sorted({*sizes[: 2 * pairs], *sizes[-2 * pairs :], *fixed})
 

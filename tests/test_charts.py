@@ -420,9 +420,9 @@ def test_columns_that_a_narrow_page_leaves_out_are_told():
         82: "",
         81: "ppm",
         75: "clear mm, ppm",
-        50: "lead in, clear mm, ppm",
-        65: "clear mm, ppm",
-        58: "lead in, clear mm",
+        51: "clear mm, ppm",
+        50: "lead in, clear mm",
+        46: "lead in, clear mm, ppm",
     }
     for width, absent in widths.items():
         names, rows = fitted([row], width)

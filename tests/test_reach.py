@@ -1,5 +1,6 @@
 """Counting trains and their longest and shortest leads, against putting every gear on in every order."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import naive_reach
@@ -9,8 +10,12 @@ from hypothesis import strategies as st
 from shops import classic, mill
 from strategies import shops
 
+from gearsearch import counting
+from gearsearch.answers import Request
+from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
 from gearsearch.reach import count_trains, shortest_and_longest
+from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind
 from gearsearch.shopfile import demo_shop
 
@@ -43,6 +48,47 @@ def test_the_ends_are_the_shortest_and_longest_of_all_leads(shop, pairs):
         assert str(caught.value) == (
             f"the gears of Made up make no train of {pairs} pairs\nhelp: ask for fewer pairs, or add gears that mesh"
         )
+
+
+@given(shops(most=7), st.integers(1, 2), st.integers(0, 4), st.integers(0, 2))
+@settings(_slow_to_make, max_examples=150)
+def test_a_gear_that_is_in_use_elsewhere_reaches_nothing(shop, pairs, smallest, largest):
+    assume(ends_can_be_apart(shop) and len(naive_reach.gears_of(shop)) <= 8)
+    loose = sorted(teeth for gears in shop.gears for teeth in gears.teeth)
+    without = [*loose[:smallest], *loose[smallest:][len(loose[smallest:]) - largest :]]
+    box = box_of(shop, without)
+    left = shop
+    for teeth in without:
+        left = without_one(left, teeth)
+    assert counting.count_trains(box, pairs) == len(naive_reach.trains(left, pairs))
+    ratios = {
+        lead / left.machine.screw_lead_mm / left.route().ratio for lead in naive_reach.leads(left, left.route(), pairs)
+    }
+    if ratios:
+        ends = (min(ratios), max(ratios)) if left.machine.kind == "mill" else (1 / max(ratios), 1 / min(ratios))
+        assert counting.reach(box, pairs) == ends
+
+
+def without_one(shop, teeth):
+    """The shop less one loose gear of so many teeth, of the first kind that has one."""
+    gears = list(shop.gears)
+    number = next(i for i, of_a_kind in enumerate(gears) if teeth in of_a_kind.teeth)
+    loose = list(gears[number].teeth)
+    loose.remove(teeth)
+    gears[number] = replace(gears[number], teeth=tuple(loose), only_on={})
+    return replace(shop, gears=tuple(gears))
+
+
+def test_what_is_out_of_reach_is_so_with_the_gears_that_are_left():
+    """With 20 to 30 in use elsewhere 64/32 72/40 still gives 360 × 32·40/(64·72) = 100 mm, by hand."""
+    without = (20, 24, 24, 28, 30)
+    shortest, longest = Fraction(32 * 36, 127 * 100), Fraction(127 * 100, 32 * 36)
+    assert counting.reach(box_of(demo_shop(), without), 2) == (shortest, longest)
+    answer = find(demo_shop(), Request(Fraction(100), without=without))
+    assert answer.fits[0].lead_mm == 100
+    assert not any("reach" in note for note in answer.notes)
+    everything = [teeth for gears in demo_shop().gears for teeth in gears.teeth]
+    assert find(demo_shop(), Request(Fraction(100), without=everything)).fits == ()
 
 
 def test_31_gears_with_one_size_twice_make_the_number_of_trains_the_design_names():
