@@ -11,6 +11,7 @@ import numpy as np
 from . import kernels
 from .box import Box
 from .errors import GearsearchError
+from .units import spaced
 
 MOST_HALVES = 5_000_000
 GREATEST_PRODUCT = 2**53
@@ -168,8 +169,8 @@ def _check_bounds(box: Box, most: list[int], pairs: int) -> None:
     halves = count_halves(most, pairs)
     if halves > MOST_HALVES:
         raise GearsearchError(
-            f"{len(teeth)} gears are too many for trains of {pairs} pairs: {pairs} of them can be chosen in {halves:,} "
-            f"ways and the search holds {MOST_HALVES:,}".replace(",", " "),
+            f"{len(teeth)} gears are too many for trains of {pairs} pairs: {pairs} of them can be chosen in "
+            f"{spaced(halves)} ways and the search holds {spaced(MOST_HALVES)}",
             "use fewer pairs, or leave gears out with --without",
         )
 

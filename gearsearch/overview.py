@@ -11,7 +11,7 @@ from typing import Any
 
 from .reach import count_trains, shortest_and_longest
 from .shop import PLACES, GearSet, Quadrant, Route, Shop
-from .units import format_both, format_ppm
+from .units import format_both, format_ppm, spaced
 
 MOST_PAIRS = 4
 _INCH_PRIME = 127  # 1 in = 127/5 mm: what a gear must divide out to cross between inch and metric exactly
@@ -190,7 +190,7 @@ def _reach_rows(view: Overview) -> list[list[str]]:
     rows = [["route", "pairs", "trains", "shortest lead", "longest lead"]]
     for reach in view.reaches:
         ends = ["", ""] if reach.leads_mm is None else [format_both(end, view.shop.units) for end in reach.leads_mm]
-        rows.append([reach.route.name, str(reach.pairs), f"{reach.trains:,}".replace(",", " "), *ends])
+        rows.append([reach.route.name, str(reach.pairs), spaced(reach.trains), *ends])
     return rows
 
 

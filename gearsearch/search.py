@@ -18,7 +18,7 @@ from .factors import lacking_factors
 from .progress import Progress
 from .shop import Shop
 from .trains import hand_of
-from .units import decimals, format_both
+from .units import decimals, format_both, format_length, spaced
 
 if TYPE_CHECKING:
     from .halves import Trains
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 _EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _MOST_IN_A_RING = 100_000  # trains
+_MOST_HELD = 400_000  # trains; some 1.5 kB each
 _FACTORED = 10**6  # a ratio of larger numbers is hardly meant to be made exactly
 _LARGEST_GEAR = 150  # teeth of a change gear that could be had
 _HAIR = Fraction(1, 10**14)  # no ring is narrower, however many trains share one lead
@@ -97,7 +98,26 @@ class Search:
         return self.reach_mm is not None and self.reach_mm[0] <= self.request.wanted_mm <= self.reach_mm[1]
 
     def leads(self, low_mm: Fraction, high_mm: Fraction) -> list[Lead]:
-        """Every lead in [low_mm, high_mm], both ends included, nearest to the wanted lead first."""
+        """Every lead in [low_mm, high_mm], both ends included, nearest to the wanted lead first.
+
+        Raises GearsearchError where more trains lie there than memory is meant to hold.
+        """
+        count = self._count((low_mm, high_mm))
+        if count > _MOST_HELD:
+            unit = self.shop.units
+            raise GearsearchError(
+                f"{spaced(count)} trains lie from {format_length(low_mm, unit)} to {format_length(high_mm, unit)}, "
+                f"more than the {spaced(_MOST_HELD)} that are looked through at once",
+                "narrow the tolerance, or use fewer pairs",
+            )
+        return self._leads(low_mm, high_mm)
+
+    def _count(self, *windows_mm: tuple[Fraction, Fraction]) -> int:
+        """How many trains lie in some windows of leads."""
+        windows = [self._ratios(*window) for window in windows_mm]
+        return sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers)
+
+    def _leads(self, low_mm: Fraction, high_mm: Fraction) -> list[Lead]:
         sets: dict[tuple[int, int], dict[int, list[tuple[int, ...]]]] = {}
         low, high = self._ratios(low_mm, high_mm)
         for sweeper in self.sweepers:
@@ -168,7 +188,7 @@ class Search:
 
     def _ring(self, inner: Fraction, outer: Fraction) -> list[Lead]:
         """Every lead whose error is above ``inner`` and up to ``outer``, either way, nearest first."""
-        found = [lead for window in self._sides(inner, outer) for lead in self.leads(*window)]
+        found = [lead for window in self._sides(inner, outer) for lead in self._leads(*window)]
         ring = [lead for lead in found if inner < abs(lead.error) <= outer]
         return sorted(ring, key=lambda lead: (abs(lead.error), lead.lead_mm))
 
@@ -191,8 +211,7 @@ class Search:
         """A ring of at most so many trains as are well held in memory, unless a hair's breadth holds more."""
         least = max(inner, Fraction(0))
         while outer - least > _HAIR:
-            windows = [self._ratios(*side) for side in self._sides(inner, outer)]
-            if sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers) <= _MOST_IN_A_RING:
+            if self._count(*self._sides(inner, outer)) <= _MOST_IN_A_RING:
                 break
             outer = (least + (outer - least) / 2).limit_denominator(10**15)
         return outer
@@ -212,10 +231,17 @@ class Search:
 
     def easiest(self, tolerance_mm: tuple[Fraction, Fraction]) -> list[Fit]:
         """The first answers by ease among the leads inside the tolerance, then the closest outside it."""
-        leads = self.leads(*tolerance_mm)
-        chosen = [(lead, choice) for lead, choice in zip(leads, self.choices(leads), strict=True) if choice is not None]
-        chosen.sort(key=lambda row: (row[1].ease, abs(row[0].error), row[1].key))
-        fits = [self.fit(lead, choice) for lead, choice in chosen[: self.request.count]]
+        low, high = tolerance_mm
+        farthest = max(abs(end / self.request.wanted_mm - 1) for end in tolerance_mm)
+        first: list[tuple[Lead, Choice]] = []
+        for leads in self.nearest():
+            inside = [lead for lead in leads if low <= lead.lead_mm <= high]
+            chosen = zip(inside, self.choices(inside), strict=True)
+            first += [(lead, choice) for lead, choice in chosen if choice is not None]
+            first = sorted(first, key=lambda row: (row[1].ease, abs(row[0].error), row[1].key))[: self.request.count]
+            if abs(leads[-1].error) > farthest:
+                break
+        fits = [self.fit(lead, choice) for lead, choice in first]
         return (fits + self.closest(beyond=tolerance_mm))[: self.request.count]
 
     def choices(self, leads: list[Lead]) -> list[Choice | None]:

@@ -331,6 +331,11 @@ def decimals(value: Fraction, digits: int) -> str:
     return f"{sign}{whole}.{part:0{digits}d}" if digits else f"{sign}{whole}"
 
 
+def spaced(number: int) -> str:
+    """A whole number with its thousands set apart."""
+    return f"{number:,}".replace(",", " ")
+
+
 def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, signed: bool = False) -> str:
     """A length in one unit: ``412.500 mm`` (3 decimals) or ``16.2402 in`` (4), more where it would read as zero."""
     value = mm / INCH_MM if unit == "in" else mm

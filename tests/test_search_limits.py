@@ -136,6 +136,42 @@ def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatc
     assert len(rings) < 40 * sum(rings) / most  # and they are not needlessly small
 
 
+@pytest.mark.parametrize("count", [1, 5, 60])
+def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
+    tolerance = Fraction(300), Fraction(600)
+    request = Request(Fraction(431), count=1000, mounting="skip", order="easiest", tolerance_mm=tolerance)
+    search = Search(classic(), request)
+    leads = search.leads(*tolerance)
+    whole = [
+        (choice.ease, abs(lead.error), choice.key) for lead, choice in zip(leads, search.choices(leads), strict=True)
+    ]
+    easiest = [key[1] for key in sorted(whole)]
+    held = []
+    first = Search._leads
+
+    def counted(self, low, high):
+        found = first(self, low, high)
+        held.append(sum(lead.gear_sets for lead in found))
+        return found
+
+    monkeypatch.setattr(Search, "_leads", counted)
+    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", 50)
+    fits = find(classic(), replace(request, count=count)).fits
+    assert [abs(fit.error) for fit in fits] == easiest[:count]
+    assert max(held) <= 50
+
+
+def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
+    search = Search(demo_shop(), Request(Fraction("412.5"), mounting="skip"))
+    window = Fraction(400), Fraction(425)
+    count = sum(lead.gear_sets for lead in search.leads(*window))
+    monkeypatch.setattr("gearsearch.search._MOST_HELD", count + 2)  # the window is counted a hair wider
+    assert len(search.leads(*window)) == 96
+    monkeypatch.setattr("gearsearch.search._MOST_HELD", count - 1)
+    with pytest.raises(GearsearchError, match=rf"{count} trains lie from 400.000 mm to 425.000 mm, more than"):
+        search.leads(*window)
+
+
 @pytest.mark.parametrize("wanted", [Fraction(254), Fraction(431)])
 def test_where_one_lead_has_more_trains_than_a_ring_may_hold_the_search_goes_on(wanted, monkeypatch):
     """Dozens of trains cut the lead of the machine, 254 mm, so no ring about it can hold fewer."""

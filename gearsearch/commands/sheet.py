@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
-from ..units import parse_length
+from ..units import parse_length, spaced
 from . import options
 
 if TYPE_CHECKING:
@@ -204,7 +204,6 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
 
 
 def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> tuple[Train, str]:
-    from ..report import spaced
     from ..search import find
     from ..trains import Train
 

@@ -106,7 +106,7 @@ class Setting:
 
     def within(self, need: int, share: float) -> tuple[float, float]:
         """The part of a need's window whose leads miss the wanted lead by no more than a share, widened for float."""
-        low, high = self.windows([False] * len(self.needs))[need].tolist()
+        low, high = self._whole_windows[need].tolist()
         wanted, past = self._wanted[need], share * (1 + EDGE) + EDGE
         if self.is_mill:
             return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
@@ -126,6 +126,10 @@ class Setting:
         if self.is_mill:
             return self._ratio(need.low_mm), self._ratio(need.high_mm)
         return self._ratio(need.high_mm), self._ratio(need.low_mm) if need.low_mm else Fraction(10**30)
+
+    @cached_property
+    def _whole_windows(self) -> Floats:
+        return self.windows([False] * len(self.needs))
 
     def windows(self, exact: Iterable[bool]) -> Floats:
         """For each need the window of ratios, widened for float; only the exact ratio where ``exact`` says so."""

@@ -8,6 +8,7 @@ from ..box import Box
 from ..counting import count_trains
 from ..errors import GearsearchError
 from ..halves import Sweeper
+from ..units import spaced
 from .coverage import Best, Pool, Rows, Setting, joined, merged
 
 MOST_TRAINS = 5_000_000
@@ -33,8 +34,8 @@ class Owned:
         self._counts = [self._count(need) for need in range(len(setting.needs))]
         if sum(self._counts) > MOST_TRAINS:
             raise GearsearchError(
-                f"{sum(self._counts):,} trains lie inside the tolerances of the list; at most {MOST_TRAINS:,} can be "
-                "judged".replace(",", " "),
+                f"{spaced(sum(self._counts))} trains lie inside the tolerances of the list; at most "
+                f"{spaced(MOST_TRAINS)} can be judged",
                 "give tighter tolerances or fewer leads, or allow fewer --pairs",
             )
 

@@ -15,7 +15,7 @@ from ..leads import WantedLead
 from ..mounting.placement import Names, Placement
 from ..shop import Route, Shop
 from ..tolerance import error_in_words
-from ..units import INCH_MM, decimals, format_both, format_length, format_ppm
+from ..units import INCH_MM, decimals, format_both, format_length, format_ppm, spaced
 
 CAUTION = (
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
@@ -78,11 +78,6 @@ def _searched_line(answer: Answer) -> str:
     least, most = answer.request.pairs
     pairs = f"{least}" if least == most else f"{least} to {most}"
     return f"{spaced(answer.searched)} trains of {pairs} pairs searched, all there are"
-
-
-def spaced(number: int) -> str:
-    """A whole number with its thousands set apart."""
-    return f"{number:,}".replace(",", " ")
 
 
 def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> str:

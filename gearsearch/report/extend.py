@@ -15,8 +15,8 @@ from ..extend.design import Design
 from ..extend.subsets import Spare
 from ..needs import Need, Terms
 from ..shop import Shop
-from ..units import format_both, format_length, format_ppm
-from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
+from ..units import format_both, format_length, format_ppm, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line
 
 _MOST_NAMED = 8
 

@@ -13,8 +13,8 @@ from ..leads import HelicalGear
 from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
 from ..tolerance import helix_words
-from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm
-from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
+from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line
 
 
 def pair_text(answer: PairAnswer) -> str:
