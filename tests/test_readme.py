@@ -1,5 +1,6 @@
 """Every command and snippet of the README does what the README says."""
 
+import importlib
 import re
 import subprocess
 import sys
@@ -27,6 +28,14 @@ def test_every_snippet_runs():
         done = subprocess.run([sys.executable, "-c", snippet], capture_output=True, text=True, check=True)
         assert done.stderr == ""
         assert len(done.stdout.splitlines()) == 3
+
+
+def test_every_library_call_that_is_named_is_there():
+    rows = re.findall(r"^\| `(\w+)` \| (.*) \|$", TEXT.split("| library call |")[1], re.MULTILINE)
+    assert {command for command, _ in rows} == set(COMMANDS)
+    for _, calls in rows:
+        for module, name in re.findall(r"`([\w.]+)\.(\w+)`", calls):
+            assert callable(getattr(importlib.import_module(f"gearsearch.{module}"), name))
 
 
 def test_every_command_has_its_place_in_the_readme():
