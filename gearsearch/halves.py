@@ -119,7 +119,7 @@ class Sweeper:
 _NO_ROWS = np.empty((0, 2), np.int64)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=8)  # both sides of trains of one to four pairs; the largest take 200 MB each
 def halves_of(box: Box, pairs: int, fixed: int) -> Halves:
     """The halves of one side of the train; ``fixed`` is the size that this side's shaft always carries, or −1."""
     most = _most(box, pairs, fixed)
