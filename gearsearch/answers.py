@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from .errors import GearsearchError
 from .shop import Route, Shop
+from .tolerance import DOUBTFUL, HOPELESS
 from .trains import HANDS, Train
 
 if TYPE_CHECKING:
@@ -57,6 +58,21 @@ class Request:
     starts: int = 1
     tolerance_mm: tuple[Fraction, Fraction] | None = None
     cam_mm: Fraction | None = None
+
+    def tilts_to(self, lead_mm: Fraction) -> bool:
+        """Whether the head is tilted for a cam, and can be tilted so that gears of that lead make it exact."""
+        return self.cam_mm is not None and self.cam_mm < self.wanted_mm and self.cam_mm <= lead_mm
+
+    @property
+    def limits(self) -> list[str]:
+        """What keeps trains out that the gears could make, in words."""
+        named = {
+            "greatest step-up": self.greatest_step_up,
+            "greatest pair ratio": self.greatest_pair_ratio,
+            "without": " ".join(map(str, self.without)),
+            "use": " ".join(map(str, self.use)),
+        }
+        return [f"{name} {value}" for name, value in named.items() if value]
 
     def __post_init__(self) -> None:
         least, most = self.pairs
@@ -134,6 +150,16 @@ class Fit:
         return self.lead_mm * self.error / (1 + self.error)
 
     @property
+    def is_off(self) -> bool:
+        """Whether the lead is more than 0.1 % off, where no tolerance says what will do: it is then marked."""
+        return self.within is None and abs(self.error) > DOUBTFUL
+
+    @property
+    def is_far(self) -> bool:
+        """Whether the lead is more than 1 % off, where no tolerance says what will do: then it is no answer."""
+        return self.within is None and abs(self.error) > HOPELESS
+
+    @property
     def step_up(self) -> Fraction:
         """Turns of the last shaft for one of the first; below 1 the train steps down."""
         return 1 / self.train.ratio
@@ -164,8 +190,19 @@ class Answer:
 
     @property
     def found(self) -> bool:
-        """Whether a train qualifies: one that mounts or is not known not to, inside the tolerance if there is one."""
-        return any(fit.mounts != "no" and fit.within is not False for fit in self.fits)
+        """Whether a train qualifies: one that mounts or is not known not to, inside the tolerance if there is one.
+
+        Where there is none, a lead that is more than 1 % off does not qualify.
+        """
+        return any(fit.mounts != "no" and fit.within is not False and not self.is_far(fit) for fit in self.fits)
+
+    def is_off(self, fit: Fit) -> bool:
+        """Whether an answer is marked as far off: ``Fit.is_off``, and no tilt of the head takes it up."""
+        return fit.is_off and not self.request.tilts_to(fit.lead_mm)
+
+    def is_far(self, fit: Fit) -> bool:
+        """Whether an answer is too far off to be one: ``Fit.is_far``, and no tilt of the head takes it up."""
+        return fit.is_far and not self.request.tilts_to(fit.lead_mm)
 
     def _repr_html_(self) -> str:
         from .report import answer_html

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import prod
 from typing import TYPE_CHECKING
 
 from .answers import Fit
@@ -16,7 +15,7 @@ from .shop import Route, Shop
 from .slips import Slip, slips_of, turned_about_mm
 from .tolerance import Figures, Tolerance, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
 from .trains import Train
-from .units import decimals, format_length
+from .units import decimals, format_ppm
 
 if TYPE_CHECKING:
     from .mounting import Judged
@@ -117,15 +116,35 @@ class Checked:
         return "wrong hand" if self.fit.why.startswith(_not_for(self.hand)) else "does not mount"
 
     @property
+    def tilt_deg(self) -> Fraction | None:
+        """Tilt of the head at which this train makes a cam exact [degrees]; None without a tilt, or where none does."""
+        return None if self.wanted is None else self.wanted.exact_tilt_deg(self.fit.lead_mm)
+
+    def at_exact_tilt(self) -> Checked:
+        """The same with the head at the tilt that makes the cam exact; unchanged where there is none."""
+        lead, tilt = self.fit.lead_mm, self.tilt_deg
+        if self.wanted is None or tilt is None or not self.fit.error:
+            return self
+        wanted = replace(self.wanted, lead_mm=lead, tilt_deg=tilt)
+        interval = _interval(wanted, self.cut)
+        fit = replace(self.fit, error=Fraction(0), within=None if interval is None else True)
+        figures = _figures(wanted, lead, self.cut)
+        return replace(self, fit=fit, wanted=wanted, figures=figures, interval_mm=interval, longest_cut_mm=None)
+
+    @property
     def work_lead_mm(self) -> Fraction:
         """Lead on the work [mm]: that of the gears, shorter where the head is tilted."""
         return self.fit.lead_mm if self.figures is None else self.figures.lead_mm
 
     @property
+    def diameter_mm(self) -> Fraction | None:
+        """The diameter that the helix angle belongs to [mm]; None without one and on a cam, which is no helix."""
+        return self.wanted.helix_diameter_mm if self.wanted else self.cut.diameter_mm
+
+    @property
     def helix_angle_deg(self) -> Fraction | None:
         """Helix angle that is cut, at the diameter [degrees]; None without one. The arc tangent is a float's."""
-        diameter = self.wanted.diameter_mm if self.wanted else self.cut.diameter_mm
-        return None if diameter is None else helix_angle(self.work_lead_mm, diameter)
+        return None if self.diameter_mm is None else helix_angle(self.work_lead_mm, self.diameter_mm)
 
     @property
     def within(self) -> bool | None:
@@ -134,15 +153,37 @@ class Checked:
         return all(verdicts) if verdicts else None
 
     @property
+    def is_off(self) -> bool:
+        """Whether the lead is farther off than is to be passed over in silence, where nothing says what will do."""
+        return self.within is None and self.fit.is_off and self.tilt_deg is None
+
+    @property
+    def against(self) -> list[str]:
+        """What speaks against the train, worst first, in a few words each."""
+        reasons = [self.fault] if self.fault else []
+        if self.fit.within is False:
+            reasons.append("outside the tolerance")
+        if self.tooth is not None and self.tooth.within is False:
+            reasons.append(f"outside accuracy class {self.tooth.accuracy}")
+        if self.is_off and self.fit.is_far:
+            reasons.append(f"not the wanted lead: {format_ppm(self.fit.error)} off, and no tolerance was given")
+        return reasons
+
+    @property
     def passes(self) -> bool:
-        """Whether nothing speaks against the train: inside what is allowed, and not known not to mount."""
-        return self.within is not False and self.fit.mounts != "no"
+        """Whether nothing speaks against the train: it is inside what is allowed, and not known not to mount."""
+        return not self.against
 
     @property
     def warns_of_step_up(self) -> bool:
         """Whether the last shaft turns faster, by more than the route's warning, than the first."""
         limit = self.route.step_up_warning
         return limit is not None and self.fit.step_up > limit
+
+    @property
+    def takes_power_feed(self) -> bool:
+        """Whether the first shaft may drive the train under power: it steps up by no more than is warned of."""
+        return self.fit.step_up <= max(Fraction(1), self.route.step_up_warning or Fraction(1))
 
     @property
     def screw_floor(self) -> bool:
@@ -191,7 +232,7 @@ def check(
         cut=cut,
         figures=figures,
         interval_mm=interval,
-        longest_cut_mm=_longest_cut(figures, cut),
+        longest_cut_mm=_longest_cut(wanted, figures, cut),
         tooth=_tooth(wanted, figures, cut),
         travel_mm={turns: turns * lead for turns in PROOF_TURNS},
         slips=tuple(slips_of(shop, way, train)),
@@ -217,26 +258,6 @@ def require_owned(shop: Shop, train: Train) -> None:
             f"{train}: the {teeth}{kind} is needed {times} times, and {shop.name} has {owned[teeth]}",
             f"gears owned: {counts}",
         )
-
-
-def proof(shop: Shop, route: Route, train: Train) -> list[str]:
-    """The arithmetic to prove the lead by hand, as lines."""
-    names, sides = ("driven", "drivers"), (train.driven, train.drivers)
-    if shop.machine.kind == "lathe":
-        names, sides = names[::-1], sides[::-1]
-    products = [f"{name} {' × '.join(map(str, side))} = {prod(side)}" for name, side in zip(names, sides, strict=True)]
-    base, lead = shop.lead_of_machine(route), shop.lead(train, route)
-    screw, unit = shop.machine.screw_lead_mm, shop.units
-    return [
-        "; ".join(products),
-        f"screw lead {format_length(screw, unit)} × route {decimal(route.ratio)} = lead of the machine "
-        f"{format_length(base, unit)}; × {prod(sides[0])} / {prod(sides[1])} = {format_length(lead, unit)}",
-        *(
-            f"{turns} turn{'s' if turns > 1 else ''} of the work: {format_length(turns * lead, unit)} of travel, "
-            f"{decimal(turns * lead / screw)} turns of the screw"
-            for turns in PROOF_TURNS
-        ),
-    ]
 
 
 def decimal(value: Fraction) -> str:
@@ -275,13 +296,13 @@ def _figures(wanted: WantedLead | None, lead: Fraction, cut: Cut) -> Figures | N
     if wanted is None:
         return None
     on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
-    return Figures(wanted.work_lead_mm, on_the_work, cut.length_mm, wanted.diameter_mm)
+    return Figures(wanted.work_lead_mm, on_the_work, cut.length_mm, wanted.helix_diameter_mm)
 
 
-def _longest_cut(figures: Figures | None, cut: Cut) -> Fraction | None:
-    if figures is None or cut.tolerance is None:
+def _longest_cut(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Fraction | None:
+    if wanted is None or figures is None or cut.tolerance is None:
         return None
-    return longest_cut_mm(cut.tolerance, figures.wanted_mm, figures.lead_mm, figures.diameter_mm)
+    return longest_cut_mm(cut.tolerance, figures.wanted_mm, figures.lead_mm, wanted.diameter_mm)
 
 
 def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> ToothSlope | None:

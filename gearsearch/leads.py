@@ -75,6 +75,7 @@ class WantedLead:
     starts : how many helices stand side by side; pitch = lead on the work / starts
     gear : the helical gear, where that is what is cut
     tilt_deg : angle of the head from the table [degrees]; the lead on the work is then lead_mm × sin(tilt)
+    rise_mm : the rise over an arc that it was given by [mm]; None where it was given otherwise
     """
 
     lead_mm: Fraction
@@ -83,6 +84,7 @@ class WantedLead:
     starts: int = 1
     gear: HelicalGear | None = None
     tilt_deg: Fraction | None = None
+    rise_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
         if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
@@ -95,6 +97,16 @@ class WantedLead:
     def work_lead_mm(self) -> Fraction:
         """Lead on the work [mm]: the geared lead, × sin(tilt) where the head is tilted."""
         return self.lead_mm if self.tilt_deg is None else self.lead_mm * sin_deg(self.tilt_deg)
+
+    @property
+    def is_cam(self) -> bool:
+        """Whether the head is tilted for it: then it rises square to the work's axis, and is no helix."""
+        return self.tilt_deg is not None
+
+    @property
+    def helix_diameter_mm(self) -> Fraction | None:
+        """The diameter where the helix angle that is cut belongs to [mm]; None without one, and on a cam."""
+        return None if self.is_cam else self.diameter_mm
 
     @property
     def pitch_mm(self) -> Fraction:
@@ -116,6 +128,14 @@ class WantedLead:
         """The same lead with the diameter that angles and errors belong to, where it has none yet."""
         return self if diameter_mm is None or self.diameter_mm else replace(self, diameter_mm=diameter_mm)
 
+    def exact_tilt_deg(self, geared_mm: Fraction) -> Fraction | None:
+        """Tilt at which a train of that lead gives just this lead on the work [degrees].
+
+        None where the head is not tilted, and where the train's lead is the shorter, which no tilt makes longer.
+        """
+        served = self.is_cam and self.work_lead_mm <= geared_mm
+        return tilt_for(self.work_lead_mm, geared_mm) if served else None
+
     def describe(self, unit: str = "mm") -> list[str]:
         """Lines that say what is wanted: the lead in both units, and both angles with their diameter."""
         lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}, {self.how}"]
@@ -133,7 +153,7 @@ class WantedLead:
         helix, lead = self.helix_angle_deg, self.lead_angle_deg
         if self.diameter_mm is None or helix is None or lead is None:
             return []
-        if self.tilt_deg is not None:
+        if self.is_cam:
             size = format_both(self.diameter_mm, unit)
             return [f"at diameter {size}: the cam's outline rises at {format_angle(lead)} to the round"]
         where = "at its pitch diameter" if self.gear else "at diameter"
@@ -227,7 +247,7 @@ def from_rise(rise: Value, per: Value | None, unit: str = "mm") -> WantedLead:
             "give the arc that the rise takes, as in --per 5.8",
         )
     how = f"from a rise of {format_both(height, unit)} over {format_angle(arc)}"
-    return WantedLead(360 * height / arc, how)
+    return WantedLead(360 * height / arc, how, rise_mm=height)
 
 
 def from_thread(pitch: Value, starts: int | None = None, unit: str = "mm") -> WantedLead:
@@ -327,7 +347,7 @@ def tilted(wanted: WantedLead, tilt: Value) -> WantedLead:
         raise GearsearchError(
             f"tilt {shown(tilt)} is not above 0° and up to 90°", "give the head's angle from the table, as in --tilt 30"
         )
-    if wanted.tilt_deg is not None:
+    if wanted.is_cam:
         raise GearsearchError("the head is tilted twice", "give one tilt, from the table")
     return replace(wanted, lead_mm=wanted.lead_mm / sin_deg(alpha), tilt_deg=alpha)
 

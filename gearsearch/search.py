@@ -18,7 +18,7 @@ from .factors import lacking_factors
 from .progress import Progress
 from .shop import Shop
 from .trains import hand_of
-from .units import decimals, format_both, format_length, spaced
+from .units import decimals, format_both, format_length, format_ppm, spaced
 
 if TYPE_CHECKING:
     from .halves import Trains
@@ -338,7 +338,8 @@ def find(shop: Shop, request: Request) -> Answer:
         easy = _easy_window(search, notes) if request.order == "easiest" else None
         fits = search.easiest(easy) if easy else search.closest()
         notes.extend(remarks(search, fits))
-    return Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm, tuple(notes))
+    answer = Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm)
+    return replace(answer, notes=(*_far_off(answer), *notes))
 
 
 def remarks(search: Search, fits: list[Fit]) -> Iterator[str]:
@@ -367,6 +368,17 @@ def remarks(search: Search, fits: list[Fit]) -> Iterator[str]:
     if fierce and limit is not None:
         which = ", ".join(fierce)
         yield f"step-up beyond {decimals(limit, 1)}, to be turned from the fast side and never in rapid: no. {which}"
+
+
+def _far_off(answer: Answer) -> Iterator[str]:
+    """That even the nearest is no answer, with what may be in the way."""
+    request = answer.request
+    best = min(answer.fits, key=lambda fit: abs(fit.error), default=None)
+    if best is not None and answer.is_far(best):
+        more = f"more pairs may come nearer: --pairs {request.pairs[1] + 1}" if request.pairs[1] < MOST_PAIRS else ""
+        way = f"what was asked may be in the way: {', '.join(request.limits)}" if request.limits else more
+        off = f"not the wanted lead: even the nearest is {format_ppm(best.error)} off, and no tolerance was given"
+        yield f"{off}; {way}" if way else off
 
 
 def _why_not_exact(search: Search, fits: list[Fit]) -> Iterator[str]:

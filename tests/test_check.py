@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 from shops import CLASSIC_TEETH, classic, mill
 
 from gearsearch import leads
-from gearsearch.check import Cut, check, proof, require_owned
+from gearsearch.check import Cut, check, require_owned
 from gearsearch.commands import check as command
 from gearsearch.errors import GearsearchError
+from gearsearch.proof import proof
 from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
 from gearsearch.tolerance import Tolerance
@@ -114,11 +115,11 @@ def test_a_lathe_multiplies_by_drivers_over_driven():
     checked = check(shop, Train.parse("20/40"))
     assert checked.fit.lead_mm == Fraction(127, 40)
     assert checked.fit.hand is None
-    assert proof(shop, shop.route(), checked.fit.train) == [
+    assert list(proof(shop, shop.route(), checked.fit.train)) == [
         "drivers 20 = 20; driven 40 = 40",
         "screw lead 6.350 mm × route 1 = lead of the machine 6.350 mm; × 20 / 40 = 3.175 mm",
-        "1 turn of the work: 3.175 mm of travel, 0.5 turns of the screw",
-        "10 turns of the work: 31.750 mm of travel, 5 turns of the screw",
+        "1 turn of the spindle: 3.175 mm (0.1250 in) of travel, 0.5 turns of the screw",
+        "10 turns of the spindle: 31.750 mm (1.2500 in) of travel, 5 turns of the screw",
     ]
 
 
@@ -249,14 +250,20 @@ def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, 
 @pytest.mark.parametrize(
     ("train", "words"),
     [
-        ("40/60", "turning: steps down 1.5 : 1; turn it from the screw side, by the table screw\n\n"),
+        ("40/60", "turning: turn it by the table screw: the train steps down 1.5 : 1\n\n"),
         ("40/(30)/40", None),
-        ("24/(30)/24", "turning: both shafts turn equally fast\n\n"),
-        ("60/40", "turning: steps up 1 : 1.5; turn it from the work side, by the last shaft (worm)\n\n"),
+        ("24/(30)/24", "turning: first and last shaft turn equally fast\n\n"),
+        (
+            "60/40",
+            "turning: the train steps up 1 : 1.5: power feed from the table screw will do; by hand it is easier from "
+            "the last shaft (worm), the fast side\n\n",
+        ),
+        ("72/24 40/30", "steps up 1 : 4: power feed from the table screw will do"),
         (
             "100/20",
-            "turning: steps up 1 : 5; turn it from the work side, by the last shaft (worm)\n"
-            "  WARNING: beyond the 4 at which this route warns: no power feed from the table screw\n\n",
+            "turning: turn it by the last shaft (worm), the fast side: the train steps up 1 : 5\n"
+            "  STEP-UP BEYOND 4, at which this route warns: no power feed from the table screw; by hand, from the last "
+            "shaft (worm)\n\n",
         ),
     ],
 )
@@ -268,7 +275,7 @@ def test_the_fast_side_is_the_one_to_turn(train, words):
         assert words in run(train)[1]
 
 
-def test_on_a_lathe_the_screw_side_is_the_last(tmp_path):
+def test_on_a_lathe_the_spindle_turns_the_train_however_it_steps(tmp_path):
     lathe = tmp_path / "lathe.toml"
     lathe.write_text(
         'name = "Small lathe"\nunits = "in"\n[machine]\nkind = "lathe"\nscrew_lead = "8 tpi"\n'
@@ -277,8 +284,8 @@ def test_on_a_lathe_the_screw_side_is_the_last(tmp_path):
     )
     up, down = (run(train, "--shop", str(lathe))[1] for train in ("40/20", "20/40"))
     assert "lead 0.2500 in (6.350 mm), hand not known: turn it through by hand once\n" in up
-    assert "turning: steps up 1 : 2; turn it from the screw side, by the lead screw\n" in up
-    assert "turning: steps down 2 : 1; turn it from the work side, by the first shaft (spindle side)\n" in down
+    assert "turning: the lead screw turns 2 times as fast as the spindle: lowest speed\n\n" in up
+    assert "turning: the spindle turns 2 times as fast as the lead screw\n\n" in down
     apart = "without a stud it goes on only where the shafts stand 1.1811 in apart"  # (40 + 20) mm / 2
     assert f"\nmounts: by the rule of thumb only; {apart}\n" in up
     assert "  60 for the 40 (driver, in the box): 0.3750 in (+50.000 %)\n" in up
@@ -287,7 +294,10 @@ def test_on_a_lathe_the_screw_side_is_the_last(tmp_path):
 
 def test_a_tilted_head_s_error_is_said_to_be_on_the_work():
     text = run("100/24 32/48", "--lead", "64", "--tilt", "30")[1]
-    assert "error: the lead on the work is 0.800 mm too long (+1.250 %)\n" in text
+    at = "at the tilt of 30.000° (30°00′00″) the lead on the work is"
+    assert (
+        f"\nerror: {at} 0.800 mm too long (+1.250 %)\ntilt: set the head to 29.592° (29°35′33″) instead: with" in text
+    )
 
 
 @pytest.mark.parametrize(
@@ -345,7 +355,10 @@ def test_the_command_prints_the_error_with_its_sign_and_its_side():
     assert "tolerance: inside; geared leads from 539.097 mm to 542.703 mm will do" in text
     assert "longest cut that stays inside what it allows: 120.200 mm" in text
     assert "  helix angle at the diameter: 1.53′ larger, 16.219° (16°13′09″) from the axis\n" in text
-    assert "10 turns of the work: 5400.000 mm of travel, 900 turns of the screw" in text
+    assert (
+        "  one whole turn of the work takes 540.000 mm (21.2598 in) of travel: a part of it is enough\n"
+        "  1/5 turn of the work: 108.000 mm (4.2520 in) of travel, 18 turns of the screw, 12 turns of the crank\n\n"
+    ) in text
     assert (
         "one wrong gear would have given (a tooth off, or what lies next in the box):\n"
         "  36 for the 40 (driver, in the box): 600.000 mm (+11.111 %)\n"
@@ -364,6 +377,60 @@ def test_the_command_ends_with_1_outside_the_tolerance():
     code, text = run("40/60", "--lead", "550", "--tolerance", "100ppm")
     assert code == 1
     assert "tolerance: OUTSIDE" in text
+
+
+@pytest.mark.parametrize(
+    ("lead", "words", "code"),
+    [
+        ("540.54", "0.540 mm too short (-999.0 ppm)\ntolerance: none was given, so nothing is said", 0),
+        (
+            "540.55",
+            "0.550 mm too short (-0.102 %) OFF\ntolerance: none was given; OFF is said of a lead more than 0.1 %",
+            0,
+        ),
+        ("545.4", "5.400 mm too short (-0.990 %) OFF", 0),
+        ("545.46", "5.460 mm too short (-1.001 %) OFF", 1),
+    ],
+)
+def test_a_lead_far_off_is_marked_and_then_refused_where_no_tolerance_says_what_will_do(lead, words, code):
+    train = "40/(72)/60", "--lead", lead
+    ended, text = run(*train)
+    assert words in text
+    assert ended == code
+    assert text.startswith("!! not the wanted lead: -1.001 % off, and no tolerance was given\n") == (code == 1)
+    assert run(*train, "--tolerance", "2%")[0] == 0
+    assert "OFF" not in run(*train, "--tolerance", "2%")[1]
+
+
+def test_what_speaks_against_a_train_is_said_first():
+    gear = "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "20", "--accuracy", "1"
+    text = run("48/44", *gear, "--tolerance", "1ppm")[1]
+    assert text.startswith("!! does not mount; outside the tolerance; outside accuracy class 1\nMillrace workshop")
+    record = json.loads(run("40/(72)/60", "--lead", "550", "--format", "json")[1])
+    assert record["against"] == "not the wanted lead: -1.818 % off, and no tolerance was given"
+
+
+def test_a_class_that_is_kept_says_what_will_do_and_nothing_is_off():
+    gear = "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "4", "--accuracy", "11"
+    code, text = run("40/(72)/60", *gear)
+    assert code == 0
+    assert "(-2.0" in text or "too" in text
+    assert "OFF" not in text
+
+
+def test_a_tilt_takes_up_the_error_of_a_cam_s_train_and_no_helix_is_told():
+    code, text = run("72/24 64/44", "--lead", "20", "--tilt", "30", "--diameter", "20", "--length", "3")
+    assert "\ntilt: set the head to 14.030° (14°01′47″) instead: with these gears the lead is then exact\n" in text
+    assert code == (0 if "mounts: yes" in text else 1)
+    assert "helix angle" not in text
+    assert "OFF" not in text
+    assert not text.startswith("!! not")
+    short = run("127/24 64/48", "--lead", "60", "--tilt", "60")
+    assert short[0] == 1
+    assert "tilt: none serves, as this train gives 51.024 mm (2.0088 in), less than the lead on the work" in short[1]
+    record = json.loads(run("72/24 64/44", "--lead", "20", "--tilt", "30", "--diameter", "20", "--format", "json")[1])
+    assert record["helix_angle_deg"] is record["helix_angle_change_deg"] is None
+    assert record["exact_tilt_deg"] == pytest.approx(14.0296654, abs=1e-6)
 
 
 def test_json_and_csv_carry_the_same_figures():

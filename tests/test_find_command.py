@@ -160,3 +160,55 @@ def test_a_left_hand_thread_is_not_listed_without_a_word():
     assert said in run(*thread)[1]
     assert "a thread is right hand" not in run(*thread, "--hand", "right")[1]
     assert "a thread is right hand" not in run("--lead", "2mm", "--route", "spindle")[1]
+
+
+def test_a_lead_far_off_is_marked_and_told_what_the_mark_means():
+    text = run("--lead", "437mm", "--hand", "right", "--count", "10")[1]
+    marked = [line for line in text.splitlines() if line.rstrip().count("% OFF")]
+    plain = [line for line in text.splitlines() if "ppm" in line]
+    assert marked
+    assert plain
+    assert "\nOFF: no tolerance was given, and the lead is more than 0.1 % off\n" in text
+    assert "OFF" not in run("--lead", "437mm", "--hand", "right", "--count", "10", "--tolerance", "1%")[1]
+
+
+@pytest.mark.parametrize(
+    ("limit", "said"),
+    [
+        (("--greatest-step-up", "1"), "what was asked may be in the way: greatest step-up 1"),
+        (
+            ("--pairs", "1", "--greatest-pair-ratio", "9/8", "--without", "40", "--without", "24"),
+            "what was asked may be in the way: greatest pair ratio 9/8, without 40 24",
+        ),
+        (("--pairs", "1", "--use", "100"), "what was asked may be in the way: use 100"),
+        (("--pairs", "1"), "more pairs may come nearer: --pairs 2"),
+    ],
+)
+def test_where_even_the_nearest_is_no_answer_it_says_so_with_what_may_be_in_the_way(limit, said):
+    code, text = run("--lead", "66mm", "--hand", "left", "--count", "2", *limit, "--mounting", "skip")
+    assert code == 1
+    assert f"off, and no tolerance was given; {said}\n" in text
+    assert text.count("not the wanted lead: even the nearest is ") == 1
+
+
+def test_a_cam_s_trains_stand_with_the_tilt_that_makes_each_exact():
+    """24 mm on the work from 82.5 mm geared: asin(24 / 82.5); no helix angle is told, and no train is far off."""
+    cam = ("--lead", "24mm", "--tilt", "17", "--diameter", "40mm", "--pairs", "2", "--mounting", "skip")
+    code, text = run(*cam, "--count", "40")
+    assert code == 0
+    assert "exact at tilt" in text
+    row = next(line for line in text.splitlines() if " 82.500 mm" in line)
+    assert "16.912° (16°54′45″)" in row
+    assert "a cam is exact with the head at the tilt that stands beside its train" in text
+    assert "helix angle" not in text
+    assert "OFF" not in text
+    record = json.loads(run(*cam, "--format", "json")[1])
+    assert all(abs(fit["exact_tilt_deg"] - 17) < 1 for fit in record["fits"])
+    table = csv.DictReader(io.StringIO(run(*cam, "--format", "csv")[1]))
+    assert [float(line["exact_tilt_deg"]) for line in table] == [fit["exact_tilt_deg"] for fit in record["fits"]]
+
+
+def test_a_cam_that_no_tilt_reaches_is_far_off_as_any_other():
+    text = run("--lead", "202mm", "--tilt", "85", "--pairs", "1", "--without", "127", "--mounting", "skip")[1]
+    rows = [line for line in text.splitlines() if " mm (" in line and "left" in line]
+    assert {(" none " in row, "OFF" in row) for row in rows} == {(True, True), (False, False)}

@@ -3,7 +3,7 @@
 import io
 import re
 from fractions import Fraction
-from math import asin, degrees
+from math import asin, atan, degrees, hypot, pi, prod
 from pathlib import Path
 
 import pytest
@@ -115,10 +115,14 @@ def test_head_table_proof_and_cut_of_a_disc_cutter():
         "toward the column (cutter above the work; common practice, no source)."
     ) in words
     assert "Screw 6.000 mm × route 60 × driven / drivers 44 × 100 / (80 × 48) = 412.500 mm." in words
-    assert "1 turn of the work: 412.500 mm (16.2402 in) of travel, 68.75 turns of the screw. Measured ____" in words
-    assert "100.000 mm of travel, 16.6667 turns of the screw: the work turns 87.273° (87°16′22″)." in words
+    assert "One whole turn of the work takes 412.500 mm (16.2402 in) of travel: a part of it is enough." in words
+    assert (
+        "1/4 turn of the work: 103.125 mm (4.0600 in) of travel, 17.1875 turns of the screw, 15 turns of the crank. "
+        "Measured ____"
+    ) in words
     assert "Right hand: looking along the work from either end, it must turn CLOCKWISE as it moves away from" in words
-    assert "16.583 mm free past each end for the disc cutter: stops for 93.166 mm of travel at least." in words
+    assert "15.5 mm free past each end for a thin disc cutter: stops for 91.0 mm of travel at least." in words
+    assert "For its width add 0.18 × the width at each end, along the axis: half of it × sin of the swing; the" in words
     assert "Depth 5.000 mm (0.1969 in)." in words
     assert "1.07 times as fast as the table: of the feed it can stand, put 93 % on the table." in words
     assert "Lost motion of 0.150 mm moves the groove 0.057 mm around" in words
@@ -243,35 +247,82 @@ def test_a_tilted_head_takes_up_the_error_of_the_train():
     angle = degrees(asin(5 / (6 * 56 * 60 / (72 * 36))))
     assert f"Head and cutter tilted {angle:.3f}° (40°00′19″) from the table, both axes parallel" in words
     assert "= 0.64286 (Brown & Sharpe 1914, p. 180)." in words
-    assert "at the 40.000° (40°00′00″) that was asked for it is off by what stands under the error." in words
-    assert "Set a quarter of a degree too low it cuts 0.026 mm short in 5.000 mm." in words
+    assert f"40.000° (40°00′00″) was asked; with these gears set {angle:.3f}° (40°00′19″)." in words
+    assert f"Head tilted {angle:.3f}° (40°00′19″) from the table: the gears must give 7.778 mm" in words
+    assert "None from the gears: at the tilt that is told the lead is exact." in words
+    assert "Set 0.1° too low, the lead comes 0.010 mm short (-0.208 %)." in words
+    assert "Set 1′ too low, the lead comes 0.0017 mm short (-346.6 ppm)." in words
     assert "geared lead 7.778 mm (0.3062 in)" in words
     assert "swing the table" not in words
 
 
 def test_the_feed_and_the_lost_motion_of_a_cam_are_those_of_the_geared_lead():
-    """In one turn the table goes 51.024 mm, the cam of 40 mm rises 25.5 mm and slides 44.195 mm along the cutter."""
-    cam = (
-        "127/24 64/48",
-        "--rise",
-        "8.5mm",
-        "--per",
-        "120",
-        "--tilt",
-        "30",
-        "--diameter",
-        "40mm",
-        "--end-mill",
-        "12mm",
-    )
-    words = said(*cam)
-    assert "at diameter 40.000 mm (1.5748 in): the cam's outline rises at 11.471°" in words.replace("At d", "at d")
-    assert "Cutter longer than the cam is thick: one turn slides the work 44.195 mm along it" in words
-    assert "Along the outline the cutter goes 2.51 times as fast as the table" in words
-    assert "put 40 % on the table" in words
-    assert "Lost motion of 0.150 mm puts the rise 0.075 mm out" in words
+    """In one turn the table goes 150 mm, the cam of 80 mm rises 24 mm and slides 148.068 mm along the cutter."""
+    cam = "--rise", "8mm", "--per", "120", "--diameter", "80mm", "--end-mill", "12mm"
+    words = said("72/24 32/(60)/40", *cam, "--tilt", "10")
+    assert "At diameter 80.000 mm (3.1496 in): the cam's outline rises at 5.455°" in words
+    assert "Cutter longer than the cam is thick: one turn slides the work 148.068 mm along it" in words
+    assert "Along the outline the cutter goes 1.68 times as fast as the table" in words
+    assert "put 59 % on the table" in words
+    assert "Lost motion of 0.150 mm puts the rise 0.024 mm out" in words
     assert "helix angle" not in words
     assert "free past each end" not in words
+    assert "Scribe" not in words
+    by_hand = said("127/24 64/48", *cam, "--tilt", "30")
+    assert "STEP-UP BEYOND 4" in by_hand
+    assert "% on the table" not in by_hand
+
+
+CAM = "72/24 64/44", "--rise", "6mm", "--per", "90", "--tilt", "20"
+
+
+def test_the_rise_of_a_cam_is_proved_by_its_travel_its_screw_and_its_crank():
+    """24 mm a turn from 82.5 mm geared: 6 mm of rise take a quarter turn and 20.625 mm of travel."""
+    words = said(*CAM, "--length", "5mm")
+    assert "Rise 5.000 mm (0.1969 in), square to the axis; over it the work turns 75.000° (75°00′00″)." in words
+    assert (
+        "The whole rise of 5.000 mm: 17.188 mm (0.6767 in) of travel, 2.8646 turns of the screw, 12.5 turns of the "
+        "crank: the work turns 75.000° (75°00′00″). Measured ____"
+    ) in words
+    whole = said(*CAM)
+    assert "Rise 6.000 mm (0.2362 in), square to the axis; over it the work turns 90.000° (90°00′00″)." in whole
+    assert "20.625 mm (0.8120 in) of travel, 3.4375 turns of the screw, 15 turns of the crank" in whole
+    assert "what comes under the cutter as the table brings the work nearer is cut ever lower" in whole
+    assert "Length along the axis" not in words
+
+
+def test_a_cam_s_sheet_has_one_tilt_and_its_tolerance_is_told_as_tilts():
+    """asin(24 / 82.5) = 16.912°; 1 % less and more lead from asin(23.76 / 82.5) to asin(24.24 / 82.5)."""
+    code, text = run(*CAM, "--tolerance", "1%")
+    words = unwrapped(text)
+    assert code == 0
+    assert "20.000° (20°00′00″) was asked; with these gears set 16.912° (16°54′45″)." in words
+    assert words.count("20.000°") == 1
+    assert "Inside the tolerance from a tilt of 16.738° (16°44′18″) to 17.087° (17°05′12″)." in words
+    for word in ("OUTSIDE", "NOT THE WANTED", "geared leads"):
+        assert word not in words
+    exact = said("72/24 64/44", "--lead", "41.25mm", "--tilt", "30")
+    assert "was asked" not in exact
+    assert "Inside the tolerance from a tilt of 0°" in said(*CAM, "--tolerance", "+1%/-100%")
+
+
+def test_where_no_tilt_serves_the_lead_is_said_to_be_wrong_first():
+    code, text = run("60/(36)/80 56/30", "--lead", "5mm", "--tilt", "60", "--route", "spindle")
+    assert code == 1
+    assert "## !! NOT THE WANTED LEAD -25.769 % off, and no tolerance was given." in unwrapped(text)
+
+
+@pytest.mark.parametrize("train", ["64/48 44/40", "72/56 36/40", "80/44 48/100"])
+def test_the_part_s_figures_are_of_the_wanted_lead_and_the_machine_s_of_the_train_s(train):
+    cut = ("--diameter", "50mm", "--length", "60mm", "--disc-cutter", "60mm", "--depth", "5mm")
+    words = said(train, "--lead", "450mm", *cut)
+    lead = 360 * prod(map(int, re.findall(r"/(\d+)", train))) / prod(map(int, re.findall(r"(\d+)/", train)))
+    assert "over it the work turns 48.000° (48°00′00″). " in words
+    assert f"What follows is for the lead that this train cuts, {lead:.3f} mm" in words
+    assert f"swing the table {degrees(atan(50 * pi / lead)):.3f}°" in words
+    assert f"Lost motion of 0.150 mm moves the groove {0.15 * 50 * pi / lead:.3f} mm around" in words
+    assert f"put {100 / hypot(1, 50 * pi / lead):.0f} % on the table" in words
+    assert "What follows" not in said("80/44 48/100", "--lead", "412.5mm", *cut)
 
 
 def test_a_steep_tilt_is_avoided_and_one_that_cannot_be_is_refused():

@@ -19,8 +19,10 @@ examples:
   gearsearch check "48/36 60/100" --lead 450 --length 60mm --tolerance "0.02 mm over 60 mm"
   gearsearch check "24/56 36/64" --gear-module 2 --teeth 23 --helix-angle 15 --length 20 --accuracy 7
 
-Without a lead it says what the train cuts. Exit code 0: inside the tolerance and the class, and it mounts
-or is not known not to; 1: not so; 2: it cannot be judged, as with a gear that is not owned."""
+Without a lead it says what the train cuts. Exit code 0: inside the tolerance and the class, without a
+tolerance at most 1 % off, and it mounts or is not known not to; 1: not so, with the reason in the first
+line; 2: it cannot be judged, as with a gear that is not owned. With --tilt the error is that at the tilt
+given, and the tilt that would make the lead exact is told beside it."""
 
 
 def add(subparsers: Any) -> None:

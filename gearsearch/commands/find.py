@@ -18,7 +18,8 @@ examples:
   gearsearch find --lead 412.5 --all-arrangements
 
 Trains are written driver/driven in power order, starting at the table screw (on a
-lathe at the spindle side); an idler stands in brackets: 40/(56)/72."""
+lathe at the spindle side); an idler stands in brackets: 40/(56)/72. Exit code 1: no
+train mounts or is inside the tolerance or, where none was given, within 1 %."""
 
 _LEFT_THREADS = (
     "a thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left one: "

@@ -38,8 +38,9 @@ examples:
   gearsearch sheet "80/44 48/100" --lead 412.5mm --diameter 50mm --length 60mm --picture template --out wrap.svg
 
 Without a train the best that find gives is taken, and the sheet says so. Lines for
-which a length is missing are left out. Exit code 1 when the train does not mount or
-is outside the tolerance: the sheet then says that first."""
+which a length is missing are left out. With --tilt the sheet sets the head to the
+tilt at which its train is exact. Exit code 1 when the train does not mount, is outside
+the tolerance or, where none was given, more than 1 % off: the sheet then says that first."""
 
 
 def add(subparsers: Any) -> None:

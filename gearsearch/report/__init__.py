@@ -14,12 +14,16 @@ from ..answers import Answer, Fit
 from ..leads import WantedLead
 from ..mounting.placement import Names, Placement
 from ..shop import Route, Shop
-from ..tolerance import error_in_words
-from ..units import INCH_MM, decimals, format_both, format_length, format_ppm, spaced
+from ..tolerance import DOUBTFUL, error_in_words
+from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
 
 CAUTION = (
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
     "the machine's manual, local rules and qualified people come before this."
+)
+_TILTS = (
+    "a cam is exact with the head at the tilt that stands beside its train, which the set-up sheet then sets; the "
+    "order is by the error at the tilt that was asked for"
 )
 JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
 
@@ -40,9 +44,17 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
         reasons = [line for number, fit in enumerate(answer.fits, 1) for line in _reason(number, fit)]
         placed = _first_placed(answer)
         lines += [line for part in (reasons, placed) if part for line in ("", *part)]
-    notes = [*answer.notes] if not answer.fits else ["", *answer.notes] if answer.notes else []
+    said = [*answer.notes, *_marks(answer, wanted)]
+    notes = ["", *said] if answer.fits and said else said
     caution = ["", CAUTION] if answer.fits else []
     return "\n".join([*lines, *notes, *caution]) + "\n"
+
+
+def _marks(answer: Answer, wanted: WantedLead) -> list[str]:
+    """What stands in the table and does not explain itself."""
+    off = f"OFF: no tolerance was given, and the lead is more than {decimals(100 * DOUBTFUL, 1)} % off"
+    tilts = [_TILTS] if answer.fits and wanted.is_cam else []
+    return [*tilts, *([off] if any(map(answer.is_off, answer.fits)) else [])]
 
 
 def _reason(number: int, fit: Fit) -> list[str]:
@@ -65,7 +77,7 @@ def _first_placed(answer: Answer) -> list[str]:
 
 RECORD_KEYS = (
     *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
-    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead"),
+    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead", "exact_tilt_deg"),
 )
 
 
@@ -92,20 +104,27 @@ def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> st
 def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: Fraction | None) -> dict[str, str]:
     unit = answer.shop.units
     on_the_work = fit.lead_mm * wanted.work_lead_mm / wanted.lead_mm
-    terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.diameter_mm, unit)
+    terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.helix_diameter_mm, unit)
     return {
         "no.": str(number),
         "train": str(fit.train),
         "lead": format_both(fit.lead_mm, unit),
         "threads": _threads(answer, fit, wanted),
         "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
-        "relative": "" if fit.error == 0 else format_ppm(fit.error),
+        "relative": "" if fit.error == 0 else format_ppm(fit.error) + (" OFF" if answer.is_off(fit) else ""),
+        "exact at tilt": _exact_tilt(fit, wanted),
         "on the part": "" if fit.error == 0 else terms,
         "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
         "hand": fit.hand or "not known",
         "mounts": mounts_in_short(fit, unit),
         "same lead": f"{fit.same_lead} more" if fit.same_lead else "",
     }
+
+
+def _exact_tilt(fit: Fit, wanted: WantedLead) -> str:
+    """The tilt of the head that takes up the error of a train on a cam."""
+    tilt = wanted.exact_tilt_deg(fit.lead_mm)
+    return format_angle(tilt) if tilt is not None else "none" if wanted.is_cam else ""
 
 
 def _threads(answer: Answer, fit: Fit, wanted: WantedLead) -> str:
@@ -162,15 +181,21 @@ def fit_record(fit: Fit) -> dict[str, Any]:
 
 def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
     """The whole answer for programs; the keys are stable."""
+    fits = [fit_record(fit) | _tilt_record(fit, wanted) for fit in answer.fits]
     return {
         "wanted": wanted_record(wanted, answer.shop.units) | {"hand": answer.request.hand},
         "shop": answer.shop.name,
         "demo": answer.shop.is_demo,
         "route": answer.route.name,
         "searched": answer.searched,
-        "fits": [fit_record(fit) for fit in answer.fits],
+        "fits": fits,
         "notes": list(answer.notes),
     }
+
+
+def _tilt_record(fit: Fit, wanted: WantedLead) -> dict[str, float | None]:
+    tilt = wanted.exact_tilt_deg(fit.lead_mm)
+    return {"exact_tilt_deg": None if tilt is None else float(tilt)}
 
 
 def answer_json(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
@@ -178,14 +203,15 @@ def answer_json(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None 
     return json.dumps(answer_record(answer, wanted), indent=2, ensure_ascii=False) + "\n"
 
 
-def answer_csv(answer: Answer, _wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
+def answer_csv(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
     """The answers as CSV, one row each; lists of gears are parted by spaces."""
     keys = [key for key in RECORD_KEYS if key != "studs"]
     text = io.StringIO()
     writer = csv.DictWriter(text, keys, extrasaction="ignore", lineterminator="\n")
     writer.writeheader()
     for fit in answer.fits:
-        writer.writerow({key: _cell(value) for key, value in fit_record(fit).items()})
+        record = fit_record(fit) | _tilt_record(fit, wanted)
+        writer.writerow({key: _cell(value) for key, value in record.items()})
     return text.getvalue()
 
 

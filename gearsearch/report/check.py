@@ -10,11 +10,13 @@ from fractions import Fraction
 from typing import Any
 
 from ..answers import Fit
-from ..check import Checked, decimal, proof
+from ..check import Checked
 from ..mounting.placement import Names
-from ..tolerance import ISO_DIAMETERS_MM, ISO_FACES_MM, NO_END, helix_words
+from ..proof import proof
+from ..tolerance import DOUBTFUL, ISO_DIAMETERS_MM, ISO_FACES_MM, NO_END, helix_words
 from ..units import decimals, format_angle, format_both, format_length, format_ppm
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
+from .turning import turning
 
 
 def checked_text(checked: Checked) -> str:
@@ -22,6 +24,7 @@ def checked_text(checked: Checked) -> str:
     unit = checked.shop.units
     wanted = checked.wanted.describe(unit) if checked.wanted else []
     lines = [
+        *([f"!! {'; '.join(checked.against)}"] if checked.against else []),
         shop_line(checked.shop),
         machine_line(checked.shop, checked.route),
         f"train {checked.fit.train}: lead {format_both(checked.fit.lead_mm, unit)}, {_hand(checked)}",
@@ -29,13 +32,14 @@ def checked_text(checked: Checked) -> str:
         *_cut_lines(checked),
         "",
         *_error_lines(checked),
+        *_tilt_lines(checked),
         *_tolerance_lines(checked),
         *_tooth_lines(checked),
         *_mounting_lines(checked),
         *_turning_lines(checked),
         "",
         "to prove it by hand:",
-        *(f"  {line}" for line in proof(checked.shop, checked.route, checked.fit.train)),
+        *(f"  {line}" for line in _proof_lines(checked)),
         "",
         "one wrong gear would have given (a tooth off, or what lies next in the box):",
         *(f"  {line}" for line in _slip_lines(checked)),
@@ -74,8 +78,8 @@ def _error_lines(checked: Checked) -> Iterator[str]:
         return
     side, turn = ("long", "less") if figures.error > 0 else ("short", "more")
     off = format_length(abs(figures.lead_mm - figures.wanted_mm), unit)
-    where = "the lead" if wanted.tilt_deg is None else "the lead on the work"
-    yield f"error: {where} is {off} too {side} ({format_ppm(figures.error)})"
+    where = f"at the tilt of {format_angle(wanted.tilt_deg)} the lead on the work" if wanted.tilt_deg else "the lead"
+    yield f"error: {where} is {off} too {side} ({format_ppm(figures.error)}){' OFF' if checked.is_off else ''}"
     if figures.drift_mm is not None and figures.length_mm is not None and figures.turn_deg is not None:
         over = format_length(figures.length_mm, unit)
         yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
@@ -92,9 +96,23 @@ def _error_lines(checked: Checked) -> Iterator[str]:
         yield f"  below what the screw itself holds ({format_ppm(accuracy)[1:]}): a smaller error is worth nothing"
 
 
+def _tilt_lines(checked: Checked) -> Iterator[str]:
+    """The tilt that takes up the error of the gears on a cam."""
+    wanted = checked.wanted
+    if wanted is None or not wanted.is_cam or not checked.fit.error:
+        return
+    if checked.tilt_deg is None:
+        geared = format_both(checked.fit.lead_mm, checked.shop.units)
+        yield f"tilt: none serves, as this train gives {geared}, less than the lead on the work"
+    else:
+        yield f"tilt: set the head to {format_angle(checked.tilt_deg)} instead: with these gears the lead is then exact"
+
+
 def _tolerance_lines(checked: Checked) -> Iterator[str]:
     if checked.interval_mm is None:
-        if checked.fit.error and checked.wanted is not None:
+        if checked.is_off:
+            yield f"tolerance: none was given; OFF is said of a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
+        elif checked.fit.error and checked.wanted is not None:
             yield "tolerance: none was given, so nothing is said of whether this error will do"
         return
     yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {_allowed(checked)} will do"
@@ -158,20 +176,15 @@ def _verdict(fit: Fit) -> str:
 
 
 def _turning_lines(checked: Checked) -> Iterator[str]:
-    """How the train steps, and which side should be turned: the fast one, as gearing up can bind."""
-    step, names = checked.fit.step_up, Names(checked.shop, checked.route, checked.fit.train.studs)
-    first, last = names.shaft(0), names.shaft(names.studs + 1)
-    first_side, last_side = ("screw", "work") if checked.shop.machine.kind == "mill" else ("work", "screw")
-    if step == 1:
-        yield "turning: both shafts turn equally fast"
-    elif step < 1:
-        yield f"turning: steps down {decimal(1 / step)} : 1; turn it from the {first_side} side, by {first}"
-    else:
-        yield f"turning: steps up 1 : {decimal(step)}; turn it from the {last_side} side, by {last}"
-    if checked.warns_of_step_up:
-        limit = checked.route.step_up_warning
-        assert limit is not None
-        yield f"  WARNING: beyond the {decimal(limit)} at which this route warns: no power feed from {first}"
+    first, *more = (line.replace("**", "") for line in turning(checked))
+    yield f"turning: {first}"
+    yield from (f"  {line}" for line in more)
+
+
+def _proof_lines(checked: Checked) -> Iterator[str]:
+    """On a cam the length is no travel: it lies square to the axis."""
+    is_cam = checked.wanted is not None and checked.wanted.is_cam
+    yield from proof(checked.shop, checked.route, checked.fit.train, None if is_cam else checked.cut.length_mm)
 
 
 def _slip_lines(checked: Checked) -> Iterator[str]:
@@ -196,10 +209,12 @@ def checked_record(checked: Checked) -> dict[str, Any]:
         "demo": checked.shop.is_demo,
         **fit_record(checked.fit),
         "within": checked.within,
+        "against": "; ".join(checked.against),
         "drift_mm": _number(figures.drift_mm if figures else None),
         "turn_deg": _number(figures.turn_deg if figures else None),
         "around_mm": _number(figures.around_mm if figures else None),
         "helix_angle_deg": _number(checked.helix_angle_deg),
+        "exact_tilt_deg": _number(checked.tilt_deg),
         "helix_angle_change_deg": _number(figures.helix_deg if figures else None),
         "shortest_allowed_mm": _number(shortest),
         "longest_allowed_mm": _number(longest),

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..report import shop_line
-from ..tolerance import HOPELESS
-from ..units import format_both, format_ppm
-from . import starts, steps
+from ..units import decimals, format_both, format_ppm
+from . import proving, starts, steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
 from .job import Job
 
@@ -19,7 +18,7 @@ CAUTIONS = (
     "Index-plate lock OUT and spindle clamp OFF before any feed is engaged, or gears and worm break.",
     "Turn the whole travel by hand first: watch gears, cutter, tailstock, arbor, hoses; set the stops.",
     "Cutter withdrawn before every return; back past the start, lost motion taken up the same way.",
-    "No rapid traverse while geared. A train that steps up is turned from its fast side.",
+    "No rapid traverse while geared. Stepped up beyond the route's limit: by hand, from the fast side.",
     "Keep hair, sleeves and rags away from open gears.",
     "The machine's manual, local rules and qualified people come before this sheet.",
 )
@@ -44,7 +43,7 @@ def blocks(job: Job) -> list[Block]:
 
     The numbered table of divisions, where there is one, stands after them on a page of its own.
     """
-    ordered = (steps.putting_on(job), steps.setting_the_machine(job), steps.proving(job), steps.cutting_it(job))
+    ordered = (steps.putting_on(job), steps.setting_the_machine(job), proving.proving(job), steps.cutting_it(job))
     index = starts.indexing(job)
     doing = [*ordered, index] if index else [*ordered]
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
@@ -103,11 +102,13 @@ def stops_of(job: Job) -> list[str]:
         instead = f" The same gears as {other.train} do." if other is not None else ""
         reasons.append(f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}")
     if fit.within is False and wanted is not None:
-        unit = job.checked.shop.units
-        off = format_ppm(fit.error)
-        cure = " The tilt told below takes it up." if wanted.tilt_deg and wanted.work_lead_mm <= fit.lead_mm else ""
-        reasons.append(f"OUTSIDE THE TOLERANCE: {off} off the wanted {format_both(wanted.lead_mm, unit)}.{cure}")
-    if fit.within is None and wanted is not None and abs(fit.error) > HOPELESS:
+        off, lead = format_ppm(fit.error), format_both(wanted.lead_mm, job.checked.shop.units)
+        reasons.append(f"OUTSIDE THE TOLERANCE: {off} off the wanted {lead}.")
+    tooth = job.checked.tooth
+    if tooth is not None and tooth.within is False:
+        slope = f"{decimals(tooth.slope_um, 2)} µm of helix slope, {tooth.allowed_um} µm allowed"
+        reasons.append(f"OUTSIDE ACCURACY CLASS {tooth.accuracy}: {slope}.")
+    if job.checked.is_off and fit.is_far:
         reasons.append(f"NOT THE WANTED LEAD: {format_ppm(fit.error)} off, and no tolerance was given.")
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"

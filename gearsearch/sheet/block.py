@@ -67,6 +67,11 @@ def know(text: str) -> Item:
     return Item(_sentence(text))
 
 
+def to_measure(text: str) -> str:
+    """A text with a line to write on what was measured."""
+    return f"{text}. Measured {'_' * 14}"
+
+
 def _sentence(text: str) -> str:
     first = len(text) - len(text.lstrip("*"))
     text = text[:first] + text[first : first + 1].upper() + text[first + 1 :]

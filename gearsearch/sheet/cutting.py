@@ -205,9 +205,15 @@ def slide_mm(rise_mm: Fraction, geared_mm: Fraction) -> float:
     return math.sqrt(float((geared_mm - rise_mm) * (geared_mm + rise_mm)))
 
 
-def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction) -> float:
-    """Room a disc cutter needs beyond each end of the cut [mm]: √(depth × (diameter − depth)).
+def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction, swing_deg: Fraction = Fraction(0)) -> float:
+    """Room a thin disc cutter needs beyond each end of the cut [mm]: √(depth × (diameter − depth)) × cos(swing).
 
+    Parameters
+    ----------
+    cutter_diameter_mm, depth_mm : of the cutter and of the cut [mm]
+    swing_deg : angle between the cutter and the work's axis, along which the room is measured [degrees]
+
+    Worked out here. A cutter of some width needs ``width_share`` of it more.
     Raises GearsearchError when the depth is not below the cutter's radius.
     """
     if not 0 < 2 * depth_mm < cutter_diameter_mm:
@@ -215,4 +221,14 @@ def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction) -> float:
             f"a cutter of {float(cutter_diameter_mm):g} mm cannot cut {float(depth_mm):g} mm deep",
             "give a depth below the cutter's radius",
         )
-    return math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm)))
+    return math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm))) * float(cos_deg(swing_deg))
+
+
+def width_share(swing_deg: Fraction) -> Fraction:
+    """How much of a disc cutter's width lies farther out along the work's axis than its middle: sin(swing) / 2."""
+    return sin_deg(swing_deg) / 2
+
+
+def rounded_up(value: Fraction, step: Fraction) -> Fraction:
+    """The least multiple of a step that is no less: room is never rounded down."""
+    return step * math.ceil(value / step)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..check import Checked
 from ..errors import GearsearchError
 from ..mounting.placement import Names
-from ..units import format_both, format_length
+from ..units import INCH_MM, format_both, format_length
+from .cutting import rounded_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,8 @@ class Job:
     wall_mm : inner and outer diameter of a tube on whose end a ramp is milled [mm]
     flank : ``end`` or ``inner``: whether the ramp faces the end of the work
     chosen : how the train was come by, where it was not typed
+    asked_tilt_deg : the tilt of the head that was asked for [degrees]; ``checked`` is at the tilt that makes this
+        train exact, wherever there is one
 
     Raises GearsearchError for a cutter on a lathe.
     """
@@ -38,8 +41,12 @@ class Job:
     wall_mm: tuple[Fraction, Fraction] | None = None
     flank: str = "end"
     chosen: str = ""
+    asked_tilt_deg: Fraction | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
+        if self.checked.wanted is not None:
+            object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)
+        object.__setattr__(self, "checked", self.checked.at_exact_tilt())
         if not self.is_mill and (self.disc_mm or self.end_mill_mm or self.wall_mm):
             name = self.checked.shop.name
             raise GearsearchError(
@@ -55,6 +62,11 @@ class Job:
     def is_mill(self) -> bool:
         """Whether the work is cut on a mill, not on a lathe."""
         return self.checked.shop.machine.kind == "mill"
+
+    @property
+    def is_cam(self) -> bool:
+        """Whether the head is tilted for the rise of a cam."""
+        return self.checked.wanted is not None and self.checked.wanted.is_cam
 
     @property
     def hand(self) -> str | None:
@@ -79,6 +91,11 @@ class Job:
     def length(self, mm: Fraction | float) -> str:
         """A length in the shop's unit."""
         return format_length(Fraction(mm), self.unit)
+
+    def room(self, mm: Fraction) -> str:
+        """A length that is to be left free, rounded up to a tenth of a millimetre or a hundredth of an inch."""
+        step, digits = (INCH_MM / 100, 2) if self.unit == "in" else (Fraction(1, 10), 1)
+        return format_length(rounded_up(mm, step), self.unit, digits=digits)
 
     def both(self, mm: Fraction) -> str:
         """A length in both units, to be read at arm's length."""

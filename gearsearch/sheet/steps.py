@@ -5,23 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..check import Checked, decimal
-from ..leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
+from ..check import Checked
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
+from ..report.turning import turning
 from ..tolerance import error_in_words
 from ..units import decimals, format_angle, format_ppm
-from . import cutting
+from . import cams, cutting
 from .block import Block, Item, do, know
 from .job import Job
 from .stacked import stacked
-
-_BLANK = "_" * 14
-_MOST_TRAVEL_MM = (
-    500  # of a small mill's table, about: no turn of the work is proved that takes more, if another will do
-)
-_TURNS = (10, 5, 4, 3, 2)
-_GRADUATION_DEG = Fraction(1, 4)
 
 
 def what_is_cut(job: Job) -> Block:
@@ -36,7 +29,9 @@ def _cut(job: Job) -> Iterator[Item]:
     if wanted is not None:
         for line in wanted.describe(job.unit):
             yield know(line)
-    if job.length_mm is not None:
+    if job.is_cam:
+        yield from cams.rise(job)
+    elif job.length_mm is not None:
         turn = cutting.turn_deg(job.lead_mm, job.length_mm)
         turns = f"{decimals(turn / 360, 3)} turns" if turn >= 360 else format_angle(turn)
         yield know(f"Length along the axis {job.both(job.length_mm)}; over it the work turns {turns}")
@@ -50,6 +45,11 @@ def _cut(job: Job) -> Iterator[Item]:
             f"{job.both(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules, from memory)"
         )
         yield know(_cutter(gear.teeth, cutting.virtual_teeth(gear)))
+    if job.checked.fit.error:
+        yield know(
+            f"So much for the part as it is wanted. What follows is for the lead that this train cuts, "
+            f"{job.both(job.checked.work_lead_mm)}"
+        )
 
 
 def _cutter(teeth: int, virtual: Fraction) -> str:
@@ -125,12 +125,12 @@ def setting_the_machine(job: Job) -> Block:
 
 def _setting(job: Job) -> Iterator[Item]:
     yield do(_head(job))
-    yield from _turning(job)
+    yield from map(know, turning(job.checked))
     wanted = job.checked.wanted
-    if wanted is not None and wanted.tilt_deg is not None:
-        yield from _tilt(job, wanted)
+    if wanted is not None and wanted.is_cam:
+        yield from cams.tilt(job, wanted)
     elif job.is_mill:
-        yield from _table(job, wanted)
+        yield from _table(job)
     if job.wall_mm is not None and job.end_mill_mm is not None:
         yield from _offset(job)
 
@@ -144,77 +144,19 @@ def _head(job: Job) -> str:
     return "Index-plate lock **OUT**, index pin **IN**, worm **IN** mesh, spindle clamp **OFF**."
 
 
-def _turning(job: Job) -> Iterator[Item]:
-    checked, names = job.checked, job.names
-    step, first, last = checked.fit.step_up, names.shaft(0), names.shaft(names.studs + 1)
-    if not job.is_mill:
-        yield from _screw_speed(checked)
-        return
-    if step == 1:
-        yield know("First and last shaft turn equally fast.")
-    elif step < 1:
-        yield know(f"Turn it by **{first}**: the train steps down {decimal(1 / step)} : 1.")
-    else:
-        yield know(f"Turn it by **{last}**, the fast side: the train steps up 1 : {decimal(step)}.")
-    if checked.warns_of_step_up:
-        limit = checked.route.step_up_warning
-        assert limit is not None
-        yield know(
-            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: no power feed from {first}; by hand, "
-            f"from {last}."
-        )
-
-
-def _screw_speed(checked: Checked) -> Iterator[Item]:
-    """How fast the lead screw of a lathe is driven, which the spindle turns whatever the train."""
-    step, limit = checked.fit.step_up, checked.route.step_up_warning
-    if step <= 1:
-        yield know(f"The spindle turns **{decimal(1 / step)} times** as fast as the lead screw.")
-    else:
-        yield know(f"The lead screw turns **{decimal(step)} times** as fast as the spindle: lowest speed.")
-    if limit is not None and checked.warns_of_step_up:
-        yield know(
-            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: motor isolated, turn by hand, from the "
-            "lead screw where it can be."
-        )
-
-
-def _tilt(job: Job, wanted: WantedLead) -> Iterator[Item]:
-    """The angle at which this very train gives the lead on the work: the tilt takes up the error of the gears."""
-    assert wanted.tilt_deg is not None
-    geared = job.checked.fit.lead_mm
-    if wanted.work_lead_mm > geared:
-        yield know(f"**No tilt serves**: this train gives {job.length(geared)}, less than the work needs.")
-        return
-    angle = tilt_for(wanted.work_lead_mm, geared)
-    yield do(
-        f"Head **and** cutter tilted **{format_angle(angle)}** from the table, both axes parallel: sine = lead on the "
-        f"work / lead of this train = {decimals(wanted.work_lead_mm / geared, 5)} (Brown & Sharpe 1914, p. 180)."
-    )
-    if job.checked.fit.error:
-        yield know(
-            f"At just this tilt the lead on the work is exact; at the {format_angle(wanted.tilt_deg)} that was asked "
-            "for it is off by what stands under the error."
-        )
-    off = cutting.tilt_change_mm(geared, angle, -_GRADUATION_DEG)
-    yield know(f"Set a quarter of a degree too low it cuts {job.length(-off)} short in {job.length(job.lead_mm)}.")
-    if angle > STEEPEST_TILT_DEG:
-        yield know(f"**A tilt above {STEEPEST_TILT_DEG}° is avoided** (Brown & Sharpe 1914, pp. 180-182, 249).")
-
-
-def _table(job: Job, wanted: WantedLead | None) -> Iterator[Item]:
+def _table(job: Job) -> Iterator[Item]:
     """Table swing for a disc cutter, none for an end mill; both where no cutter was named."""
-    angle = None if wanted is None else wanted.helix_angle_deg
+    angle, diameter = job.checked.helix_angle_deg, job.checked.diameter_mm
     if job.end_mill_mm is not None and job.disc_mm is None:
         yield do("End mill: table left **square**.")
         return
-    if angle is None or wanted is None or wanted.diameter_mm is None:
+    if angle is None or diameter is None:
         return
     hand = job.hand
     way = f"**{cutting.swing_side(hand or 'right')}**" + ("" if hand else " for a right-hand helix, else the other way")
     yield do(
         f"Disc cutter: swing the table **{format_angle(angle)}**, the helix angle at diameter "
-        f"{job.length(wanted.diameter_mm)}, its right-hand end {way} (cutter above the work; common practice, no "
+        f"{job.length(diameter)}, its right-hand end {way} (cutter above the work; common practice, no "
         "source)."
     )
     if angle > cutting.FARTHEST_SWING_DEG:
@@ -232,7 +174,7 @@ def _offset(job: Job) -> Iterator[Item]:
     wanted, hand = job.checked.wanted, job.hand
     inner, outer = (float(diameter) / 2 for diameter in job.wall_mm)
     middle = float(wanted.diameter_mm) / 2 if wanted and wanted.diameter_mm else (inner + outer) / 2
-    ramp = cutting.Ramp(float(job.lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
+    ramp = cutting.Ramp(float(job.checked.work_lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
     seen = "goes away from" if job.flank == "end" else "comes toward"
     side = f" **to the {cutting.offset_side(hand, job.flank).upper()}**" if hand else ""
     sides = "" if hand else f": {cutting.offset_side('right', job.flank)} for a right-hand ramp, else the other side"
@@ -248,68 +190,6 @@ def _offset(job: Job) -> Iterator[Item]:
     )
 
 
-def proving(job: Job) -> Block:
-    """Travel for one and for several turns of the work, and the test of hand."""
-    return Block("Prove it by hand", tuple(_proving(job)))
-
-
-def _proving(job: Job) -> Iterator[Item]:
-    checked = job.checked
-    lead, screw, work = checked.fit.lead_mm, checked.shop.machine.screw_lead_mm, "work" if job.is_mill else "spindle"
-    yield know(_product(job))
-    several = next((turns for turns in _TURNS if turns * lead <= _MOST_TRAVEL_MM), 0)
-    for turns in (1, several) if several else (1,):
-        yield do(
-            f"**{turns} turn{'s' if turns > 1 else ''}** of the {work}: {job.both(turns * lead)} of travel, "
-            f"{decimal(turns * lead / screw)} turns of the screw. Measured {_BLANK}"
-        )
-    if not several:
-        travel = Fraction(100) if job.unit == "mm" else 4 * Fraction("25.4")
-        yield do(
-            f"**{job.length(travel)}** of travel, {decimal(travel / screw)} turns of the screw: the {work} turns "
-            f"**{format_angle(cutting.turn_deg(lead, travel))}**. Measured {_BLANK}"
-        )
-    yield do(_hand(job))
-    yield do("Scribe a light line over the whole length; measure it and look at its hand before the first cut.")
-
-
-def _product(job: Job) -> str:
-    """The arithmetic of the lead, to be checked against the gears that are on."""
-    checked, train = job.checked, job.checked.fit.train
-    over, under = (train.driven, train.drivers) if job.is_mill else (train.drivers, train.driven)
-    above, below = " × ".join(map(str, over)), " × ".join(map(str, under))
-    below = f"({below})" if len(under) > 1 else below
-    words = "driven / drivers" if job.is_mill else "drivers / driven"
-    route = "" if checked.route.ratio == 1 else f" × route {decimal(checked.route.ratio)}"
-    screw = job.length(checked.shop.machine.screw_lead_mm)
-    return f"Screw {screw}{route} × {words} {above} / {below} = **{job.length(checked.fit.lead_mm)}**"
-
-
-def _hand(job: Job) -> str:
-    """The test of hand; on a mill the work moves, on a lathe the tool."""
-    hand = job.hand
-    if not job.is_mill:
-        way = {"right": "TOWARD the headstock", "left": "AWAY FROM the headstock"}.get(hand or "")
-        rule = "with the top of the work coming toward you the tool must go"
-        if way is None:
-            return f"Hand: {rule} toward the headstock for a right-hand thread, away from it for a left-hand one."
-        start = "; each cut begins at the headstock end" if hand == "left" else ""
-        return f"**{hand} hand**: {rule} **{way}**{start}. If not, {_turns_the_hand(job)}."
-    rule = "looking along the work from either end, it must turn"
-    if hand is None:
-        return (
-            f"Hand: {'set by the reversing lever' if job.has_lever else 'not known from the shop file'}. "
-            f"{rule[0].upper()}{rule[1:]} clockwise as it moves away from you for a right-hand helix, anticlockwise "
-            "for a left-hand one."
-        )
-    way = "CLOCKWISE" if hand == "right" else "ANTICLOCKWISE"
-    return f"**{hand} hand**: {rule} **{way}** as it moves away from you. If not, {_turns_the_hand(job)}."
-
-
-def _turns_the_hand(job: Job) -> str:
-    return "turn the reversing lever" if job.has_lever else "one idler more or fewer turns the hand"
-
-
 def cutting_it(job: Job) -> Block:
     """Stops, feed, lost motion, the first cut."""
     return Block("Cut", tuple(_cutting(job)))
@@ -317,14 +197,12 @@ def cutting_it(job: Job) -> Block:
 
 def _cutting(job: Job) -> Iterator[Item]:
     wanted, backlash = job.checked.wanted, job.checked.shop.machine.backlash_mm
-    is_cam = wanted is not None and wanted.tilt_deg is not None
-    if wanted is not None and is_cam:
-        yield from _along_a_cam(job, wanted)
+    if wanted is not None and wanted.is_cam:
+        yield from cams.cutting_it(job, wanted)
     else:
         yield from _run_out(job)
-    if job.is_mill and wanted is not None and not is_cam:
-        yield from _along_a_groove(wanted, job)
-    if backlash is None or not job.is_mill or wanted is None or (wanted.diameter_mm is None and not is_cam):
+        yield from _along_a_groove(job)
+    if backlash is None or not job.is_mill or (job.checked.diameter_mm is None and not job.is_cam):
         yield know("Take up lost motion the same way before every cut.")
     if job.is_mill:
         yield do(
@@ -337,52 +215,33 @@ def _cutting(job: Job) -> Iterator[Item]:
         )
 
 
-def _along_a_groove(wanted: WantedLead, job: Job) -> Iterator[Item]:
-    """Feed and lost motion at the diameter, where one is known."""
-    backlash = job.checked.shop.machine.backlash_mm
-    if wanted.diameter_mm is None:
+def _along_a_groove(job: Job) -> Iterator[Item]:
+    """Feed, where the table is fed, and lost motion at the diameter, where one is known."""
+    backlash, lead = job.checked.shop.machine.backlash_mm, job.checked.fit.lead_mm
+    diameter = job.checked.diameter_mm if job.is_mill else None
+    if diameter is None:
         return
-    factor = cutting.feed_factor(wanted.work_lead_mm, wanted.diameter_mm)
-    yield know(
-        f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
-        f"put **{100 / factor:.0f} %** on the table."
-    )
+    if job.checked.takes_power_feed:
+        factor = cutting.feed_factor(lead, diameter)
+        yield know(
+            f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
+            f"put **{100 / factor:.0f} %** on the table."
+        )
     if backlash is not None:
-        moved = cutting.lost_motion_mm(wanted.work_lead_mm, wanted.diameter_mm, backlash)
+        moved = cutting.lost_motion_mm(lead, diameter, backlash)
         yield know(
             f"Lost motion of {job.length(backlash)} moves the groove **{job.length(moved)}** around: take it up "
             "the same way before every cut."
         )
 
 
-def _along_a_cam(job: Job, wanted: WantedLead) -> Iterator[Item]:
-    """Cutter length, feed and lost motion of a tilted head, where the table goes the geared lead for one rise."""
-    rise, geared, backlash = wanted.work_lead_mm, job.checked.fit.lead_mm, job.checked.shop.machine.backlash_mm
-    if rise > geared:
-        return
-    yield do(
-        f"Cutter longer than the cam is thick: one turn slides the work "
-        f"**{job.length(cutting.slide_mm(rise, geared))}** along it, part of a turn that part."
-    )
-    if wanted.diameter_mm is not None:
-        factor = cutting.cam_feed_factor(rise, geared, wanted.diameter_mm)
-        yield know(
-            f"Along the outline the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
-            f"put **{100 / factor:.0f} %** on the table."
-        )
-    if backlash is not None:
-        yield know(
-            f"Lost motion of {job.length(backlash)} puts the rise **{job.length(backlash * rise / geared)}** out: take "
-            "it up the same way before every cut."
-        )
-
-
 def _run_out(job: Job) -> Iterator[Item]:
-    """Room past both ends, and where the stops go; for a swung disc cutter a little more than it needs."""
+    """Room past both ends, and where the stops go; what the width of a swung disc cutter adds is told beside it."""
+    swing = job.checked.helix_angle_deg or Fraction(0)
     if job.disc_mm is not None and job.depth_mm is not None:
-        room, cutter = Fraction(cutting.run_out_mm(job.disc_mm, job.depth_mm)), "disc cutter"
+        room, cutter = Fraction(cutting.run_out_mm(job.disc_mm, job.depth_mm, swing)), "disc cutter"
     elif job.end_mill_mm is not None and job.disc_mm is None:
-        room, cutter = job.end_mill_mm / 2, "end mill"
+        room, cutter, swing = job.end_mill_mm / 2, "end mill", Fraction(0)
     else:
         return
     if job.wall_mm is not None:
@@ -391,10 +250,15 @@ def _run_out(job: Job) -> Iterator[Item]:
             f"**{job.length(room)}** ahead of the cutter's axis. Room past the end is there at the top only."
         )
         return
-    whole = (
-        "" if job.length_mm is None else f": stops for **{job.length(job.length_mm + 2 * room)}** of travel at least"
-    )
-    yield do(f"Leave **{job.length(room)}** free past each end for the {cutter}{whole}.")
+    thin = "a thin" if swing else "the"
+    stops = "" if job.length_mm is None else f": stops for **{job.room(job.length_mm + 2 * room)}** of travel at least"
+    yield do(f"Leave **{job.room(room)}** free past each end for {thin} {cutter}{stops}.")
+    if swing:
+        share = decimals(cutting.rounded_up(cutting.width_share(swing), Fraction(1, 100)), 2)
+        yield know(
+            f"For its width add **{share} × the width** at each end, along the axis: half of it × sin of the swing; "
+            "the stops twice as much"
+        )
 
 
 def error_of(job: Job) -> Block | None:
@@ -405,18 +269,19 @@ def error_of(job: Job) -> Block | None:
 def _error(job: Job) -> Iterator[Item]:
     checked, figures = job.checked, job.checked.figures
     assert figures is not None
-    if figures.error == 0:
+    if checked.wanted is not None and checked.tilt_deg is not None:
+        yield from cams.error(job, checked.wanted)
+    elif figures.error == 0:
         yield know("None: the lead is exact.")
     else:
-        tilted = checked.wanted is not None and checked.wanted.tilt_deg is not None
-        diameter = None if tilted else figures.diameter_mm  # a cam has no helix angle
-        words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, diameter, job.unit)
-        yield know(f"Lead **{format_ppm(figures.error)}**" + (f": {words}" if words else ""))
+        words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, figures.diameter_mm, job.unit)
+        mark = " OFF" if checked.is_off else ""
+        yield know(f"Lead **{format_ppm(figures.error)}{mark}**" + (f": {words}" if words else ""))
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"
             around = "" if figures.around_mm is None else f", {job.length(abs(figures.around_mm))} around the diameter"
             yield know(f"The work turns {decimals(abs(figures.turn_deg), 4)}° {more} than it should{around}")
-    if checked.interval_mm is not None:
+    if checked.interval_mm is not None and checked.tilt_deg is None:
         low, high = (job.length(lead) for lead in checked.interval_mm)
         yield know(
             f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: geared leads {low} to {high} will do"

@@ -1,0 +1,89 @@
+"""Moves that prove a lead by hand: such as a table can make, and near the length of the cut."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shops import classic
+
+from gearsearch.proof import MOST_TRAVEL_MM, move, moves, proof, too_long
+from gearsearch.shopfile import demo_shop
+from gearsearch.trains import Train
+
+SHOP = demo_shop()
+WORM, SPINDLE = (SHOP.route(name) for name in ("worm", "spindle"))
+
+
+@given(st.fractions(Fraction(1, 100), 50_000), st.none() | st.fractions(1, 2000))
+def test_no_move_is_longer_than_a_table_nor_much_longer_than_the_cut(lead, length):
+    found = moves(SHOP, WORM, lead, length)
+    room = MOST_TRAVEL_MM if length is None else Fraction(5, 4) * max(100, length)
+    assert found
+    for step in found:
+        assert step.travel_mm == step.turns * lead
+        assert step.screw_turns * 6 == step.travel_mm
+        assert step.crank_turns == 60 * step.turns
+        assert step.travel_mm <= min(room, MOST_TRAVEL_MM)
+    assert bool(too_long(SHOP, lead, found)) == (lead > min(room, MOST_TRAVEL_MM))
+
+
+@pytest.mark.parametrize(
+    ("lead", "length", "turns"),
+    [
+        (2286, None, [Fraction(1, 5)]),
+        ("412.5", None, [1]),
+        ("412.5", 60, [Fraction(1, 4)]),
+        ("95.25", "101.6", [1]),
+        ("95.25", None, [1, 5]),
+        (50, None, [1, 10]),
+        (2, 20, [1, 10]),
+        (40, 100, [1, 3]),
+        (60_000, None, []),
+    ],
+)
+def test_one_turn_and_several_are_made_where_there_is_room_else_a_part(lead, length, turns):
+    found = moves(SHOP, WORM, Fraction(lead), None if length is None else Fraction(length))
+    assert [step.turns for step in found if not step.by_travel] == turns
+
+
+def test_a_long_move_has_a_short_one_beside_it():
+    assert [(step.by_travel, step.travel_mm) for step in moves(SHOP, WORM, Fraction(450))] == [
+        (False, 450),
+        (True, 100),
+    ]
+    assert moves(replace(SHOP, units="in"), WORM, Fraction(450))[1].travel_mm == Fraction("101.6")
+    assert len(moves(SHOP, WORM, Fraction(125))) == 2
+    assert [step.turns for step in moves(SHOP, WORM, Fraction(120))] == [1, 4]
+
+
+def test_the_crank_is_told_where_it_turns_and_is_known():
+    assert move(SHOP, WORM, Fraction(66), Fraction(1, 2)).crank_turns == 30
+    assert move(SHOP, SPINDLE, Fraction(66), Fraction(1, 2)).crank_turns is None
+    assert move(classic(), classic().route(), Fraction(66), Fraction(1, 2)).crank_turns is None
+    lathe = replace(SHOP, machine=replace(SHOP.machine, kind="lathe"))
+    assert move(lathe, WORM, Fraction(66), Fraction(1, 2)).crank_turns is None
+
+
+def test_a_move_is_told_with_what_is_set_first():
+    half, whole, twice = (move(SHOP, WORM, Fraction(60), Fraction(turns)) for turns in ("1/2", "1", "2"))
+    assert half.words(SHOP) == (
+        "**1/2 turn** of the work: **30.000 mm (1.1811 in)** of travel, 5 turns of the screw, 30 turns of the crank"
+    )
+    assert whole.words(SHOP).startswith("**1 turn** of")
+    assert twice.words(SHOP).startswith("**2 turns** of")
+    by_travel = move(SHOP, SPINDLE, Fraction(12), Fraction(1, 2), by_travel=True)
+    assert by_travel.words(SHOP) == (
+        "**6.000 mm (0.2362 in)** of travel, 1 turn of the screw: the work turns **180.000° (180°00′00″)**"
+    )
+
+
+def test_a_lead_too_long_for_the_table_is_told_as_a_fact():
+    lines = list(proof(SHOP, WORM, Train.parse("20/127")))
+    assert lines[2:] == [
+        "one whole turn of the work takes 2286.000 mm (90.0000 in) of travel: a part of it is enough",
+        "1/5 turn of the work: 457.200 mm (18.0000 in) of travel, 76.2 turns of the screw, 12 turns of the crank",
+        "100.000 mm (3.9370 in) of travel, 16.6667 turns of the screw, 2.6247 turns of the crank: the work turns "
+        "15.748° (15°44′53″)",
+    ]
