@@ -154,6 +154,8 @@ def placement_lines(placement: Placement, names: Names) -> list[str]:
             f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from "
             f"{names.shaft(pivot)} (the pivot), {to}; swing {stud.swing_deg:+.1f}°"
         )
+    idle = [wheel for wheel in placement.wheels if wheel.role == "idle"]
+    lines += [f"{names.wheel(wheel)}, of a joined piece, in plane {wheel.plane + 1}" for wheel in idle]
     return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..check import Checked
+from ..mounting.pieces import pieces_of
 from ..mounting.placement import Names
 
 _COLUMN = 14
@@ -19,7 +20,7 @@ def stacked(checked: Checked) -> list[str]:
     checked : the train; it need not mount
     """
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
-    shafts = list(_shafts(checked))
+    shafts = list(_with_idle(checked, list(_shafts(checked))))
     labels = [names.shaft(number).removeprefix("the ") for number in range(len(shafts))]
     width, planes = max(map(len, labels)), 1 + max(plane for _, wheels in shafts for plane in wheels)
     heads = "".join(f"{f'plane {plane + 1}':^{_COLUMN}}" for plane in range(planes))
@@ -43,6 +44,15 @@ def _shafts(checked: Checked) -> Iterator[tuple[int | None, Wheels]]:
             yield plane, {plane: f"({idler})"}
         wheels = {plane: str(pair.driven)}
     yield None, wheels
+
+
+def _with_idle(checked: Checked, shafts: list[tuple[int | None, Wheels]]) -> Iterator[tuple[int | None, Wheels]]:
+    """The same with the partners in joined pieces that hang idle, where their planes are known."""
+    pieces = pieces_of(checked.shop, checked.fit.train, checked.fit.placement)
+    for number, (mesh, wheels) in enumerate(shafts):
+        piece = pieces.get(number)
+        idle = {} if piece is None or piece.plane is None else {piece.plane: f"{piece.idle} idle"}
+        yield mesh, wheels | idle
 
 
 def _row(wheels: Wheels, planes: int) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..check import Checked
+from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
 from ..report.turning import turning
@@ -72,19 +73,19 @@ def _putting_on(job: Job) -> Iterator[Item]:
     if fit.mounts == "no":
         yield know(f"**{job.checked.fault.capitalize()}**: {fit.why}")
         return
-    first, last = names.shaft(0), names.shaft(names.studs + 1)
-    placement = fit.placement
+    gears, placement = _Gears(job), fit.placement
+    last = names.studs + 1
     apart = "" if placement is None else f"; shafts **{names.length(placement.shaft_distance_mm)}** apart"
-    ends = f"**{fit.train.drivers[0]}** on {first}, **{fit.train.driven[-1]}** on {last}"
+    ends = ", ".join(f"{gears.on(shaft)} on {names.shaft(shaft)}{gears.idle(shaft)}" for shaft in (0, last))
     yield do(f"Machine **isolated**. {ends}{apart}.")
     if placement is None:
         judged = fit.why or JUDGEMENT[fit.mounts]
         yield know(f"Mounts: {judged}. Stud places are not known without a quadrant in the shop file.")
-        yield from (do(f"{_stud_gears(names, gears, number)}.") for number, gears in enumerate(_on_studs(job), 1))
+        yield from (do(gears.stud(number)) for number in range(1, last))
     else:
-        pivot = 0 if placement.pivot == "first" else names.studs + 1
+        pivot = 0 if placement.pivot == "first" else last
         for stud in placement.studs if pivot == 0 else placement.studs[::-1]:
-            yield do(_stud(stud, names, pivot))
+            yield do(f"{gears.stud(stud.number)}: {_stands(stud, names, pivot)}.")
     yield do("Mesh with a strip of paper between the teeth; turn by hand and feel for a tight spot.")
     if placement is not None:
         yield know(f"Tightest: {placement.tightest.removeprefix('tightest ')}.")
@@ -92,30 +93,50 @@ def _putting_on(job: Job) -> Iterator[Item]:
             yield know("Swing is counted from the line between the shafts, plus to the side that was measured as plus.")
 
 
-def _stud(stud: Stud, names: Names, pivot: int) -> str:
+def _stands(stud: Stud, names: Names, pivot: int) -> str:
     near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
     others = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
-    idle = f", the {stud.idle} of its piece idle" if stud.idle else ""
     return (
-        f"{_stud_gears(names, stud.gears, stud.number)}{idle}: **{names.length(stud.from_pivot_mm)}** from "
-        f"{names.shaft(pivot)} (the pivot), {others}; swing **{stud.swing_deg:+.1f}°**."
+        f"**{names.length(stud.from_pivot_mm)}** from {names.shaft(pivot)} (the pivot), {others}; swing "
+        f"**{stud.swing_deg:+.1f}°**"
     )
 
 
-def _stud_gears(names: Names, gears: tuple[int, ...], number: int) -> str:
-    tail = f" and, keyed to it, **{gears[1]}**" if len(gears) > 1 else " as an idler"
-    return f"{names.shaft(number).capitalize()} with **{gears[0]}**{tail}"
+class _Gears:
+    """The gears of a job's train in words: what is keyed, what is one piece, what hangs idle, what is the loose one."""
 
+    def __init__(self, job: Job) -> None:
+        checked = job.checked
+        self._names = job.names
+        self._shafts = list(shafts(checked.fit.train))
+        self._pieces = pieces_of(checked.shop, checked.fit.train, checked.fit.placement)
+        self._joined = {
+            (gears.kind.tag, teeth) for gears in checked.shop.gears for piece in gears.joined for teeth in piece
+        }
 
-def _on_studs(job: Job) -> list[tuple[int, ...]]:
-    """The gears on each stud, driven before driver."""
-    pairs = job.checked.fit.train.pairs
-    studs: list[tuple[int, ...]] = []
-    for number, pair in enumerate(pairs):
-        studs += [(idler,) for idler in pair.idlers]
-        if number + 1 < len(pairs):
-            studs.append((pair.driven, pairs[number + 1].driver))
-    return studs
+    def on(self, shaft: int) -> str:
+        """The gears of a shaft."""
+        gears = self._shafts[shaft]
+        if shaft in self._pieces or not any(gear in self._joined for gear in gears):
+            return " and ".join(f"**{teeth}**" for _, teeth in gears)
+        return " and ".join(f"{'the loose ' if gear in self._joined else ''}**{gear[1]}**" for gear in gears)
+
+    def stud(self, number: int) -> str:
+        """A stud with its gears."""
+        gears, name = self._shafts[number], self._names.shaft(number).capitalize()
+        if len(gears) == 1:
+            return f"{name} with {self.on(number)} as an idler{self.idle(number)}"
+        if number in self._pieces:
+            return f"{name} with {self.on(number)}, **one piece**"
+        return f"{name} with {self.on(number).replace(' and ', ' and, keyed to it, ')}"
+
+    def idle(self, shaft: int) -> str:
+        """The partner that hangs idle on a shaft, and where."""
+        piece = self._pieces.get(shaft)
+        if piece is None or piece.idle is None:
+            return ""
+        where = "beside it" if piece.plane is None else f"in plane {piece.plane + 1}"
+        return f" (one piece with a **{piece.idle}**, which hangs **idle** {where})"
 
 
 def setting_the_machine(job: Job) -> Block:

@@ -1,0 +1,105 @@
+"""Joined pieces in a train: which gears come from one, which partner hangs idle, and what the sheet says of it."""
+
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shops import mill
+
+from gearsearch.check import check
+from gearsearch.mounting.pieces import Piece, pieces_of, shafts
+from gearsearch.mounting.placement import Names
+from gearsearch.report import placement_lines
+from gearsearch.sheet import Job, markdown
+from gearsearch.shop import GearSet, Kind, Quadrant
+from gearsearch.trains import Pair, Train
+
+PLATE = Quadrant((Fraction(200), Fraction(200)), layout="plate", nut_radius_mm={"stud": Fraction(10)})
+LOOSE = (20, 30, 40, 45, 50, 60, 80, 127)
+
+
+def shop(loose=LOOSE, joined=((120, 127),), quadrant=None, **more):
+    return replace(mill((20,), quadrant=quadrant), gears=(GearSet(Kind(Fraction(3, 2)), loose, joined, **more),))
+
+
+def pieces(train, shop, *, placed=False):
+    checked = check(shop, Train.parse(train))
+    assert checked.fit.mounts in ("yes", "rule")
+    return pieces_of(shop, checked.fit.train, checked.fit.placement if placed else None)
+
+
+def said(train, shop):
+    return " ".join(markdown(Job(check(shop, Train.parse(train)))).replace("**", "").split())
+
+
+@pytest.mark.parametrize(
+    ("train", "found"),
+    [
+        ("40/(127)/120", {2: Piece("", (120, 127), 127)}),
+        ("40/120 127/80", {1: Piece("", (120, 127))}),
+        ("40/(120)/60", {1: Piece("", (120, 127), 127)}),
+        ("40/127", {}),
+        ("120/(40)/127", {0: Piece("", (120, 127), 127)}),
+    ],
+)
+def test_loose_gears_are_taken_first_and_a_piece_where_they_do_not_do(train, found):
+    assert pieces(train, shop()) == found
+
+
+def test_a_fixed_gear_is_taken_from_neither():
+    fixed = shop((20, 30, 60), ((40, 30),), fixed={"first": 40})
+    assert pieces("40/60", fixed) == {}
+    assert pieces("40/(30)/60", fixed) == {}
+    bare = shop((20, 60), ((40, 30),), fixed={"first": 40})
+    assert pieces("40/(30)/60", bare) == {1: Piece("", (40, 30), 40)}
+
+
+def test_where_it_stands_the_idle_partner_has_its_plane():
+    placed = pieces("40/(127)/120", shop(quadrant=PLATE), placed=True)
+    assert placed == {2: Piece("", (120, 127), 127, 1)}
+
+
+@given(st.lists(st.sampled_from([20, 24, 30, 36]), min_size=2, max_size=5), st.data())
+def test_a_train_that_the_box_makes_is_shared_out_among_its_gears(loose, data):
+    joined = data.draw(st.lists(st.sampled_from([(20, 30), (24, 36), (30, 30), (36, 20)]), max_size=2))
+    box = shop(tuple(sorted(loose)), tuple(joined))
+    every = list(box.gears[0].available().elements())
+    gears = data.draw(st.permutations(every).map(lambda row: row[:4]))
+    if len(gears) < 4:
+        return
+    checked = check(box, Train((Pair(gears[0], gears[1]), Pair(gears[2], gears[3]))))
+    if checked.fit.mounts == "no" and "joined" in checked.fit.why:
+        assert pieces_of(box, checked.fit.train) == {}
+        return
+    found = pieces_of(box, checked.fit.train)
+    used = Counter(piece.teeth for piece in found.values())
+    rest = Counter(t for n, wheels in enumerate(shafts(checked.fit.train)) if n not in found for _, t in wheels)
+    assert used <= Counter(joined)
+    assert rest <= Counter(loose)
+
+
+def test_the_sheet_says_one_piece_and_which_gear_hangs_idle_where():
+    idle = said("40/(127)/120", shop())
+    assert "120 on the last shaft (worm) (one piece with a 127, which hangs idle beside it)." in idle
+    assert "Stud 1 with the loose 127 as an idler." in idle
+    assert "Stud 1 with 120 and 127, one piece." in said("40/120 127/80", shop())
+    assert "keyed" not in said("40/120 127/80", shop()).replace("= keyed together", "")
+    both = shop((*LOOSE, 120))
+    assert "Stud 1 with the loose 120 and, keyed to it, the loose 127." in said("40/120 127/80", both)
+    assert "Stud 1 with 120 as an idler (one piece with a 127, which hangs idle beside it)." in said(
+        "40/(120)/60", shop()
+    )
+    assert "Stud 1 with 50 and, keyed to it, 45." in said("40/50 45/80", shop())
+
+
+def test_with_a_quadrant_the_idle_gear_is_named_with_its_plane():
+    box = shop(quadrant=PLATE)
+    text = said("40/(127)/120", box)
+    assert "(one piece with a 127, which hangs idle in plane 2); shafts 200.0 mm apart." in text
+    assert "120 ======= 127 idle" in text
+    fit = check(box, Train.parse("40/(127)/120")).fit
+    lines = placement_lines(fit.placement, Names(box, box.route(), 1))
+    assert "the idle 127 on the last shaft (worm), of a joined piece, in plane 2" in lines
