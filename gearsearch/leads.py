@@ -109,6 +109,11 @@ class WantedLead:
         return None if self.is_cam else self.diameter_mm
 
     @property
+    def divisions(self) -> int:
+        """How many helices are cut one beside the other: teeth of a helical gear, starts of anything else."""
+        return self.gear.teeth if self.gear else self.starts
+
+    @property
     def pitch_mm(self) -> Fraction:
         """Axial distance from one start to the next [mm]."""
         return self.work_lead_mm / self.starts

@@ -2,15 +2,22 @@
 
 import io
 import re
+from dataclasses import replace
 from fractions import Fraction
 from math import asin, atan, degrees, hypot, pi, prod
 from pathlib import Path
 
 import pytest
 
+from gearsearch.answers import Request
+from gearsearch.check import check
 from gearsearch.cli import main
-from gearsearch.sheet import CAUTIONS, block, cautions
-from gearsearch.shopfile import DEMO_TEXT
+from gearsearch.leads import from_lead
+from gearsearch.search import find
+from gearsearch.sheet import CAUTIONS, Job, block, cautions, choose
+from gearsearch.sheet.starts import notes
+from gearsearch.shopfile import DEMO_TEXT, demo_shop
+from gearsearch.trains import Train
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
@@ -387,7 +394,8 @@ def test_starts_are_not_passed_over_where_the_head_is_not_described():
 
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
-    assert "turn the spindle on by 30 teeth of it, mesh again" in two
+    assert "Mark the mesh of the 60 on the first shaft; swing the quadrant back until it is out of mesh" in two
+    assert "Turn the spindle on by 30 teeth of the 60, mesh again" in two
     assert "## !! THE STARTS CANNOT BE INDEXED SO a start is 8.5714 of the 60 teeth" in seven
     assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()
     assert "CANNOT" not in two
@@ -402,7 +410,65 @@ def test_on_a_lathe_the_train_that_is_chosen_has_a_first_driver_that_indexes_the
     assert "error does - None: the lead is exact" in words
     assert first % starts == 0
     assert f"and with a first driver that indexes the {starts} starts" in words
-    assert f"turn the spindle on by {first // starts} teeth of it" in words
+    assert f"Turn the spindle on by {first // starts} teeth of the {first}" in words
+
+
+def test_a_first_driver_that_cannot_come_off_is_neither_taken_out_nor_changed():
+    """Half a turn of the first shaft for one of the spindle: 40 × 1/2 / 4 = 5 teeth, / 3 = 6.6667."""
+    text = (
+        LATHE.format(hand="", more="")
+        .replace("ratio = 1", "ratio = '1/2'")
+        .replace("teeth = [", "fixed = { first = 40 }\nteeth = [")
+    )
+    Path("fixed.toml").write_text(text, encoding="utf-8")
+    four, three = (said("40/60", "--shop", "fixed.toml", "--lead", "2.1mm", "--starts", n) for n in "43")
+    assert "Turn the spindle on by 5 teeth of the 40, mesh again" in four
+    assert "take it out" not in four
+    assert "a start is 6.6667 of the 40 teeth" in three
+    assert "The 40 cannot come off: go on by one pitch with a top slide" in three
+    assert "take a first driver" not in three.lower()
+    code = main(["find", "--shop", "fixed.toml", "--lead", "2.1mm", "--starts", "3"], out := io.StringIO())
+    assert code == 0
+    note = "no. 1 cannot index the 3 starts: a start is 6.6667 of the 40 teeth of the gear on the first shaft; the 40"
+    assert out.getvalue().count(note) == 1
+    main(["find", "--shop", "fixed.toml", "--lead", "2.1mm", "--starts", "4"], out := io.StringIO())
+    assert "cannot index" not in out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("pivot", "way"),
+    [("first", "slide the gear that it drives back along the quadrant"), ("last", "swing the quadrant")],
+)
+def test_the_first_driver_comes_out_of_mesh_as_the_quadrant_lets_it(pivot, way):
+    bracket = (
+        f"[quadrant]\nshaft_distance = '150 mm'\npivot = '{pivot}'\nlayout = 'plate'\nstuds = 2\nplanes = 2\n"
+        "reach = ['10 mm', '300 mm']\nswing = [-170, 170]\n"
+        "nut_radius = { first = '5 mm', last = '5 mm', stud = '5 mm' }\n[[machine.route]]"
+    )
+    text = LATHE.format(hand="", more="").replace("[[machine.route]]", bracket)
+    Path("pivot.toml").write_text(text, encoding="utf-8")
+    assert f"on the first shaft; {way}" in said(
+        "60/(127)/30", "--shop", "pivot.toml", "--lead", "6.35mm", "--starts", "2"
+    )
+
+
+def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():
+    made = Job(check(demo_shop(), Train.parse("80/44 48/100"), replace(from_lead("412.5"), starts=7)))
+    assert made.indexing is made.indexing
+    assert Job(check(demo_shop(), Train.parse("80/44 48/100"))).indexing is None
+
+
+def test_teeth_that_need_differential_indexing_are_told_by_find():
+    main(["find", "--gear-module", "2", "--teeth", "127", "--helix-angle", "20"], out := io.StringIO())
+    assert "\nno. 1 cannot index the 127 divisions: 127 divisions need differential indexing" in out.getvalue()
+    assert notes(find(demo_shop(), Request(Fraction(1, 1000))), 7) == []
+
+
+def test_the_train_is_chosen_from_python_as_by_the_command():
+    wanted = from_lead("412.6")
+    chosen = choose(demo_shop(), Request(wanted.lead_mm, hand="right"), wanted)
+    assert str(chosen.train) == "80/44 48/100"
+    assert chosen.how == "Train chosen by find, closest first, of 19 211 trains searched"
 
 
 def test_a_train_with_the_indexing_driver_is_not_bought_with_a_worse_error():

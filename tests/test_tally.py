@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from gearsearch.check import check
 from gearsearch.leads import from_gear, from_lead
-from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, divisions_of, tally_of
+from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, tally_of
 from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Train
 from gearsearch.units import format_angle, parse_angle
@@ -65,5 +65,6 @@ def test_a_shop_without_a_dividing_head_lists_none():
 
 
 def test_the_teeth_of_a_helical_gear_are_its_divisions():
-    assert divisions_of(check(demo_shop(), TRAIN, from_gear(17, 15, module=2))) == 17
-    assert divisions_of(check(demo_shop(), TRAIN)) == 1
+    assert from_gear(17, 15, module=2).divisions == 17
+    assert replace(from_lead("412.5"), starts=3).divisions == 3
+    assert tally_of(check(demo_shop(), TRAIN)) is None

@@ -52,6 +52,7 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when a train qualifies, else 1."""
     from .. import report, search
+    from ..sheet.starts import notes as indexing_notes
     from ..shopfile import load_shop
 
     if args.all_arrangements:
@@ -65,6 +66,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     answer = search.find(shop, request)
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)
+    if wanted.divisions > 1:
+        answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, wanted.divisions)))
     if args.thread is not None and args.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
         answer = replace(answer, notes=(*answer.notes, _LEFT_THREADS))
     write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 import argparse
 from contextlib import nullcontext
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
-from ..units import parse_length, spaced
+from ..units import parse_length
 from . import options
 
 if TYPE_CHECKING:
-    from ..answers import Answer, Fit
     from ..leads import WantedLead
-    from ..sheet import Job
+    from ..sheet import Chosen, Job
     from ..shop import Shop
-    from ..trains import Train
 
 PICTURES = ("train", "template", "error", "coverage")
 # what find goes by, with what it is where it is left out
@@ -185,11 +182,11 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     from ..tolerance import Tolerance
 
     wanted = options.wanted_from(args, shop) if options.has_wanted(args) or args.train is None else None
-    train, chosen = _train(args, shop, wanted)
+    chosen = _chosen(args, shop, wanted)
     tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
     length = options.length_from(args, shop)
     accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
-    checked = check(shop, train, wanted, Cut(length, tolerance, accuracy), route=args.route, hand=args.hand)
+    checked = check(shop, chosen.train, wanted, Cut(length, tolerance, accuracy), route=args.route, hand=args.hand)
     wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
     return Job(
         checked,
@@ -200,42 +197,17 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
         end_mill_mm=_length(args.end_mill, shop, "--end-mill"),
         wall_mm=(wall[0], wall[1]) if wall else None,
         flank=args.flank,
-        chosen=chosen,
+        chosen=chosen.how,
     )
 
 
-def _train(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> tuple[Train, str]:
-    from ..search import find
+def _chosen(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> Chosen:
+    from ..sheet import Chosen, choose
     from ..trains import Train
 
     if args.train is not None or wanted is None:
-        return Train.parse(args.train or ""), ""
-    answer = find(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)))
-    if not answer.fits:
-        raise GearsearchError(
-            "no train was found: " + "; ".join(answer.notes),
-            "ask gearsearch find, with --mounting show, how near it comes",
-        )
-    chosen = f"Train chosen by find, {args.order} first, of {spaced(answer.searched)} trains searched"
-    indexed = None if shop.machine.kind == "mill" else _indexing(shop, wanted, answer)
-    if indexed is None:
-        return answer.fits[0].train, chosen
-    return indexed.train, f"{chosen}, and with a first driver that indexes the {wanted.starts} starts"
-
-
-def _indexing(shop: Shop, wanted: WantedLead, answer: Answer) -> Fit | None:
-    """On a lathe, a train as good as the best whose first driver has a whole number of teeth to a start."""
-    from ..search import find
-
-    multiple = (wanted.starts / answer.route.ratio).numerator
-    if multiple == 1:
-        return None
-    best = answer.fits[0]
-    for fit in find(shop, replace(answer.request, starts=multiple)).fits:
-        as_good = abs(fit.error) == abs(best.error) or (fit.within and best.within)
-        if as_good and fit.mounts != "no" and fit.train.drivers[0] % multiple == 0:
-            return fit
-    return None
+        return Chosen(Train.parse(args.train or ""), "")
+    return choose(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)), wanted)
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:

@@ -109,7 +109,8 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
     if shop.machine.kind != "mill":
         raise GearsearchError(
             f"{shop.name} is a lathe, and its starts are not indexed by a dividing head",
-            "advance the first driver by its teeth divided by the starts, with the train out of mesh",
+            f"advance the first driver by its teeth × its turns for one of the spindle / starts, here × {way.ratio} / "
+            f"{starts}, with the train out of mesh",
         )
     require_count(starts, MOST_DIVISIONS, "starts")
     if way.ratio != 1:

@@ -6,11 +6,23 @@ from dataclasses import replace
 
 from ..report import shop_line
 from ..units import decimals, format_both, format_ppm
-from . import proving, starts, steps
+from . import proving, steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
+from .choosing import Chosen, choose
 from .job import Job
 
-__all__ = ["CAUTIONS", "PICTURES", "Job", "blocks", "cautions", "lead_line", "markdown", "stops_of"]
+__all__ = [
+    "CAUTIONS",
+    "PICTURES",
+    "Chosen",
+    "Job",
+    "blocks",
+    "cautions",
+    "choose",
+    "lead_line",
+    "markdown",
+    "stops_of",
+]
 
 PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 CAUTIONS = (
@@ -44,11 +56,11 @@ def blocks(job: Job) -> list[Block]:
     The numbered table of divisions, where there is one, stands after them on a page of its own.
     """
     ordered = (steps.putting_on(job), steps.setting_the_machine(job), proving.proving(job), steps.cutting_it(job))
-    index = starts.indexing(job)
+    index = steps.indexing(job)
     doing = [*ordered, index] if index else [*ordered]
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
     warned = Block("Cautions", tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
-    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, starts.dividing_table(job))
+    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, steps.dividing_table(job))
     return [part for part in parts if part is not None and (part.items or part.table or part.plain)]
 
 
@@ -113,8 +125,8 @@ def stops_of(job: Job) -> list[str]:
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
-    if reason := starts.cannot_index(job):
-        reasons.append(f"THE STARTS CANNOT BE INDEXED SO: {reason}. What will do is told below.")
+    if job.indexing is not None and job.indexing.why_not:
+        reasons.append(f"THE STARTS CANNOT BE INDEXED SO: {job.indexing.why_not}. What will do is told below.")
     return reasons
 
 

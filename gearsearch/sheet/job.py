@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from ..check import Checked
 from ..errors import GearsearchError
 from ..mounting.placement import Names
 from ..units import INCH_MM, format_both, format_length
 from .cutting import rounded_up
+from .starts import Indexing, indexing
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Job:
     """What is cut, beyond the train and the lead; whatever is None leaves its lines out.
 
@@ -62,6 +64,19 @@ class Job:
     def is_mill(self) -> bool:
         """Whether the work is cut on a mill, not on a lathe."""
         return self.checked.shop.machine.kind == "mill"
+
+    @property
+    def divisions(self) -> int:
+        """How many helices stand side by side on the work."""
+        return self.checked.wanted.divisions if self.checked.wanted else 1
+
+    @cached_property
+    def indexing(self) -> Indexing | None:
+        """How to go from one of them to the next; None for a single one."""
+        checked = self.checked
+        if self.divisions < 2:
+            return None
+        return indexing(checked.shop, checked.route, checked.fit.train, self.divisions)
 
     @property
     def is_cam(self) -> bool:

@@ -1,59 +1,77 @@
-"""From one start, flute or tooth to the next while the machine is geared, on the sheet."""
+"""From one start, flute or tooth to the next while the machine is geared."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
+from ..answers import Answer
 from ..check import decimal
 from ..errors import GearsearchError
+from ..shop import Route, Shop
+from ..trains import Train
 from ..units import format_angle
-from .block import Block, Item, Table, do, know
-from .job import Job
-from .tally import divisions_of, tally_of
+from .block import Item, do, know
+
+_ANOTHER_WAY = (
+    "go on by one pitch with a top slide set parallel to the axis, or by a driving plate with a slot for each start "
+    "(common practice, no source)"
+)
 
 
-def indexing(job: Job) -> Block | None:
-    """How to go from one start, flute or tooth to the next while the head is geared; None for a single one."""
-    divisions = divisions_of(job.checked)
-    if divisions < 2:
-        return None
-    named = "divisions" if job.is_mill else "starts"
-    trouble = _trouble(job, divisions)
-    items = (know(f"**NOT POSSIBLE SO**: {trouble[0]}."), know(trouble[1])) if trouble else _ways(job, divisions)
-    return Block(f"Index the {divisions} {named}", tuple(items))
+@dataclass(frozen=True, slots=True)
+class Indexing:
+    """How the divisions are gone through with a train on.
+
+    Parameters
+    ----------
+    items : what to do and to know, for the sheet
+    why_not : why they cannot be indexed so; empty where they can
+    remedy : what would do instead
+    """
+
+    items: tuple[Item, ...]
+    why_not: str = ""
+    remedy: str = ""
 
 
-def cannot_index(job: Job) -> str:
-    """Why the starts cannot be indexed with this train on; empty where they can, or where there is one."""
-    divisions = divisions_of(job.checked)
-    trouble = _trouble(job, divisions) if divisions > 1 else None
-    return trouble[0] if trouble else ""
+def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing:
+    """How to go from one start, flute or tooth to the next while the machine is geared, or why that cannot be.
 
-
-def _ways(job: Job, divisions: int) -> Iterator[Item]:
-    return _on_a_mill(job, divisions) if job.is_mill else _on_a_lathe(job, divisions)
-
-
-def _trouble(job: Job, divisions: int) -> tuple[str, str] | None:
-    """Why the divisions cannot be indexed with this train on, and what would do."""
-    if not job.is_mill:
-        return _trouble_on_a_lathe(job, divisions)
+    Parameters
+    ----------
+    shop, route, train : whose machine, and what is geared on it
+    divisions : starts, flutes or teeth, at least 2
+    """
+    if shop.machine.kind == "lathe":
+        return _on_a_lathe(shop, route, train, divisions)
     try:
-        list(_on_a_mill(job, divisions))
+        return Indexing(tuple(_on_a_mill(shop, route, train, divisions)))
     except GearsearchError as error:
-        return error.message, error.remedy
-    return None
+        return _not_so(error.message, error.remedy)
 
 
-def _on_a_mill(job: Job, divisions: int) -> Iterator[Item]:
+def _not_so(why_not: str, remedy: str) -> Indexing:
+    return Indexing((know(f"**NOT POSSIBLE SO**: {why_not}."), know(remedy)), why_not, remedy)
+
+
+def notes(answer: Answer, divisions: int) -> list[str]:
+    """That the first answer of a search cannot index the divisions, where that is so."""
+    found = indexing(answer.shop, answer.route, answer.fits[0].train, divisions) if answer.fits else None
+    if found is None or not found.why_not:
+        return []
+    what = "divisions" if answer.shop.machine.kind == "mill" else "starts"
+    return [f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}"]
+
+
+def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
     from ..dividing.divided import while_geared
 
-    checked = job.checked
-    if checked.shop.dividing is None and checked.route.ratio != 1:
-        yield from _without_circles(checked.route.ratio, divisions)
+    if shop.dividing is None and route.ratio != 1:
+        yield from _without_circles(route.ratio, divisions)
         return
-    answer = while_geared(checked.shop, divisions, checked.route.name, str(checked.fit.train))
+    answer = while_geared(shop, divisions, route.name, str(train))
     row = {name: text for name, text in answer.columns[0].items() if text and text != "exact"}
     yield do("; ".join(f"{name} **{text}**" for name, text in row.items()))
     yield from map(know, answer.notes)
@@ -71,36 +89,35 @@ def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     )
 
 
-def _advance(job: Job, starts: int) -> Fraction:
-    """Teeth of the first driver from one start to the next: teeth × its turns for one of the spindle / starts."""
-    return job.checked.fit.train.drivers[0] * job.checked.route.ratio / starts
+def multiple(route: Route, starts: int) -> int:
+    """What the count of a lathe's first driver must be a multiple of, so that its teeth index the starts.
+
+    From one start to the next it goes on by teeth × its turns for one of the spindle / starts, which must be whole.
+    """
+    return (starts / route.ratio).numerator
 
 
-def _trouble_on_a_lathe(job: Job, starts: int) -> tuple[str, str] | None:
-    advance, teeth = _advance(job, starts), job.checked.fit.train.drivers[0]
-    if advance.denominator == 1:
-        return None
-    return (
-        f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
-        f"take a first driver whose count is a multiple of {(starts / job.checked.route.ratio).numerator}, or go on by "
-        "one pitch with a top slide set parallel to the axis, or by a driving plate with a slot for each start (common "
-        "practice, no source)",
-    )
-
-
-def _on_a_lathe(job: Job, starts: int) -> Iterator[Item]:
+def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
     """By the teeth of the first driver, with the train out of mesh."""
-    teeth, advance = job.checked.fit.train.drivers[0], _advance(job, starts)
-    yield do(
-        f"Mark the mesh of the {teeth} on the first shaft, take it out, turn the spindle on by **{advance} teeth** of "
-        "it, mesh again; lead screw and carriage stay where they are (common practice, no source)"
+    teeth = train.drivers[0]
+    is_fixed = any(gears.fixed.get("first") == teeth for gears in shop.gears)
+    advance = teeth * route.ratio / starts
+    if advance.denominator > 1:
+        other = f"take a first driver whose count is a multiple of {multiple(route, starts)}, or "
+        return _not_so(
+            f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
+            f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",
+        )
+    move = do(
+        f"Mark the mesh of the {teeth} on the first shaft; {_apart(shop)} until it is out of mesh, and clamp it there. "
+        f"Turn the spindle on by **{advance} teeth** of the {teeth}, mesh again; lead screw and carriage stay where "
+        "they are (common practice, no source)"
     )
+    return Indexing((move,))
 
 
-def dividing_table(job: Job) -> Block | None:
-    """Every division numbered, to be ticked off, on a page of its own; None where there is nothing to number."""
-    tally = tally_of(job.checked)
-    if tally is None:
-        return None
-    title = f"{job.checked.fit.train}: {tally.title}"
-    return Block(title, table=Table(tally.heads, tally.rows), own_page=True)
+def _apart(shop: Shop) -> str:
+    """How the first driver comes out of mesh: a quadrant that swings round its shaft keeps what it carries in mesh."""
+    if shop.quadrant is not None and shop.quadrant.pivot == "first":
+        return "slide the gear that it drives back along the quadrant"
+    return "swing the quadrant back"

@@ -13,9 +13,10 @@ from ..report.turning import turning
 from ..tolerance import error_in_words
 from ..units import decimals, format_angle, format_ppm
 from . import cams, cutting
-from .block import Block, Item, do, know
+from .block import Block, Item, Table, do, know
 from .job import Job
 from .stacked import stacked
+from .tally import tally_of
 
 
 def what_is_cut(job: Job) -> Block:
@@ -280,6 +281,22 @@ def _run_out(job: Job) -> Iterator[Item]:
             f"For its width add **{share} × the width** at each end, along the axis: half of it × sin of the swing; "
             "the stops twice as much"
         )
+
+
+def indexing(job: Job) -> Block | None:
+    """How to go from one start, flute or tooth to the next while the machine is geared; None for a single one."""
+    if job.indexing is None:
+        return None
+    return Block(f"Index the {job.divisions} {'divisions' if job.is_mill else 'starts'}", job.indexing.items)
+
+
+def dividing_table(job: Job) -> Block | None:
+    """Every division numbered, to be ticked off, on a page of its own; None where there is nothing to number."""
+    tally = tally_of(job.checked)
+    if tally is None:
+        return None
+    title = f"{job.checked.fit.train}: {tally.title}"
+    return Block(title, table=Table(tally.heads, tally.rows), own_page=True)
 
 
 def error_of(job: Job) -> Block | None:

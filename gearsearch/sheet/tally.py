@@ -28,14 +28,6 @@ class Tally:
     rows: tuple[tuple[str, ...], ...]
 
 
-def divisions_of(checked: Checked) -> int:
-    """How many helices stand side by side on the work: teeth of a helical gear, starts of anything else."""
-    wanted = checked.wanted
-    if wanted is None:
-        return 1
-    return wanted.gear.teeth if wanted.gear else wanted.starts
-
-
 def tally_of(checked: Checked) -> Tally | None:
     """The divisions of a job that is indexed exactly while geared; None for few, for too many, and where none is exact.
 
@@ -43,7 +35,7 @@ def tally_of(checked: Checked) -> Tally | None:
     whether one was miscounted: it comes back to the first after the last. Whole turns are counted up. Straight on
     the spindle the last gear moves on by teeth / divisions.
     """
-    divisions, head = divisions_of(checked), checked.shop.dividing
+    divisions, head = checked.wanted.divisions if checked.wanted else 1, checked.shop.dividing
     if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
         return None
     if checked.route.ratio == 1:
