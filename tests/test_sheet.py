@@ -555,3 +555,29 @@ def test_a_ramp_stops_short_of_the_step_at_its_foot():
     assert "it stands 5.000 mm ahead of the cutter's axis" in words
     assert "free past each end" not in words
     assert "of travel at least" not in words
+
+
+def test_a_ramp_s_offset_is_that_of_the_lead_which_is_cut():
+    offset = 5 * 150 / hypot(150, 48 * pi)
+    assert f"Offset the end mill {offset:.3f} mm across the axis" in said("72/24 32/(60)/40", *RAMP)
+
+
+def test_a_route_without_a_limit_is_promised_no_power_feed():
+    plain = DEMO_TEXT.replace("step_up_warning = 4 ", "# ")
+    Path("plain.toml").write_text(plain, encoding="utf-8")
+    words = said("72/24 32/(60)/40", "--lead", "150mm", "--diameter", "30mm", "--shop", "plain.toml")
+    assert "Turn it by the last shaft (worm), the fast side: the train steps up 1 : 2.4." in words
+    assert "names no step_up_warning for this route, so no power feed from the table screw is advised" in words
+    assert "% on the table" not in words
+
+
+@pytest.mark.parametrize(("depth", "room"), [("5.0mm", "15.5"), ("5.02mm", "15.6"), ("4.9mm", "15.4")])
+def test_room_is_rounded_up_to_what_is_set_with_a_rule(depth, room):
+    cut = "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", depth
+    assert f"Leave {room} mm free past each end for a thin disc cutter." in said(*GOOD, *cut)
+
+
+def test_without_a_swing_a_cutter_s_width_adds_nothing():
+    words = said(*GOOD, "--disc-cutter", "60mm", "--depth", "5mm")
+    assert "Leave 16.6 mm free past each end for the disc cutter." in words
+    assert "its width" not in words
