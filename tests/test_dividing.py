@@ -210,7 +210,8 @@ def lathe():
         (
             lambda _shop: divided.while_geared(lathe(), 3, "lead screw", "24/72"),
             "Test shop is a lathe, and its starts are not indexed by a dividing head\n"
-            "help: advance the first driver by its teeth divided by the starts, with the train out of mesh",
+            "help: advance the first driver by its teeth × its turns for one of the spindle / starts, "
+            "here × 1 / 3, with the train out of mesh",
         ),
         (
             lambda _shop: divided.of_divisions(mill((20, 30)), 7),
