@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from ..answers import Answer, Fit, Request
 from ..errors import GearsearchError
 from ..leads import WantedLead
-from ..report import spaced
 from ..search import find
 from ..shop import Shop
 from ..trains import Train
+from ..units import spaced
 from .starts import multiple
 
 
