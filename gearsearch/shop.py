@@ -144,6 +144,12 @@ class Quadrant:
     largest: dict[str, Limit] = field(default_factory=dict)
     obstacles: tuple[Obstacle, ...] = ()
 
+    @property
+    def same_both_ways(self) -> bool:
+        """Whether what fits at a plus swing fits at the same minus swing too: equal limits, no casting to one side."""
+        low, high = self.swing_deg
+        return low == -high and all(block.y_mm == 0 for block in self.obstacles)
+
 
 @dataclass(frozen=True, slots=True)
 class Dividing:

@@ -9,6 +9,8 @@ from math import cos, hypot, radians, sin
 Point = tuple[float, float]
 Box = tuple[Point, Point]  # lower left and upper right
 POINT_MM = 25.4 / 72  # the printer's point, in which type is measured
+LINE = 1.25  # height of a line for the size of its type
+UNDER = 7.5  # type of a second line [points]
 _WIDE = 0.62  # width of a letter for its height, about; digits are as wide
 
 
@@ -70,11 +72,12 @@ class Words:
 
     Parameters
     ----------
-    at : its middle
+    at : the middle of it all
     text : what it says
     size : of the type [points]
     bold : in heavy type
     turned : degrees anticlockwise
+    under : a second line below it, in light type of ``UNDER`` points
     """
 
     at: Point
@@ -82,13 +85,16 @@ class Words:
     size: float = 8.0
     bold: bool = False
     turned: float = 0.0
+    under: str = ""
 
     def box(self, paper: float) -> Box:
         """Lower left and upper right, about, where one millimetre of the paper shows so many of the picture."""
-        high = self.size * POINT_MM * paper
-        wide = len(self.text) * _WIDE * high * (1.08 if self.bold else 1.0)
+        type_ = self.size * POINT_MM * paper
+        below = UNDER * POINT_MM * paper if self.under else 0.0
+        wide = max(len(self.text) * type_ * (1.08 if self.bold else 1.0), len(self.under) * below) * _WIDE
+        high = LINE * (type_ + below)
         c, s = abs(cos(radians(self.turned))), abs(sin(radians(self.turned)))
-        half = (wide * c + 1.25 * high * s) / 2, (wide * s + 1.25 * high * c) / 2
+        half = (wide * c + high * s) / 2, (wide * s + high * c) / 2
         (x, y) = self.at
         return (x - half[0], y - half[1]), (x + half[0], y + half[1])
 
@@ -118,6 +124,11 @@ def away(centre: Point, radius: float, way_deg: float) -> Point:
     return centre[0] + radius * cos(radians(way_deg)), centre[1] + radius * sin(radians(way_deg))
 
 
+def between(a: Point, b: Point, share: float) -> Point:
+    """The point so far on the way from one to another: 0 at the first, 1 at the second."""
+    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+
+
 def arrowhead(tip: Point, toward: Point, length: float) -> Stroke:
     """A filled head that ends at ``tip`` and points along the direction ``toward``."""
     size = hypot(*toward)
@@ -138,3 +149,11 @@ def overlap(a: Box, b: Box) -> float:
     wide = min(a[1][0], b[1][0]) - max(a[0][0], b[0][0])
     high = min(a[1][1], b[1][1]) - max(a[0][1], b[0][1])
     return wide * high if wide > 0 and high > 0 else 0.0
+
+
+def distances(box: Box, point: Point) -> tuple[float, float]:
+    """How far the nearest and the farthest place of a box are from a point [mm]."""
+    (x0, y0), (x1, y1) = box
+    x, y = point
+    near = hypot(max(x0 - x, x - x1, 0.0), max(y0 - y, y - y1, 0.0))
+    return near, hypot(max(x - x0, x1 - x), max(y - y0, y1 - y))

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from textwrap import fill
+from dataclasses import replace
 from typing import Any
 
 from ..check import Checked
 from ..errors import GearsearchError
 from ..mounting.placement import Names, Placement
 from ..report import placement_lines
+from ..sheet.stacked import NARROW, in_planes
 from ..shop import Quadrant
 from . import papers
-from .marks import Mark, Round, Words, box_of
+from .flow import measure
+from .marks import LINE, POINT_MM, UNDER, Mark, Round, Words, box_of
 from .trainview import TrainView
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule
+_SEEN, _LEGEND, _PLANES = 9.5, 8.2, 7.0  # type of the lines above, of those below, and of the gear planes [points]
+_LETTER, _MONOSPACED = (
+    0.58,
+    0.603,
+)  # width of a letter for the size of its type: of words, about, and of plain characters
 _DASHES = {"dashed": (6.0, 2.4), "dotted": (1.3, 1.9), "chain": (8.0, 2.0, 1.5, 2.0)}  # [points]
 Area = tuple[float, float, float, float]  # left, bottom, width, height [mm of paper]
 
@@ -55,18 +62,53 @@ def draw_train(figure: Any, area: Area, checked: Checked) -> None:
             "take a train that mounts, on a shop file with a quadrant",
         )
     left, bottom, width, height = area
-    page, legend = figure.axes[0], _legend(checked, placement, quadrant, int(width / 1.75))
-    foot = 4.2 * (legend.count("\n") + 1)
-    page.text(left, bottom, legend, fontsize=8.5, va="bottom", linespacing=1.35)
-    room = width, height - foot - 16
-    names = Names(checked.shop, checked.route, len(placement.studs))
+    page, names = figure.axes[0], Names(checked.shop, checked.route, len(placement.studs))
+    legend, planes = _legend(placement, quadrant, names), in_planes(checked, NARROW)
+    beside = max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
+    told = _filled(legend, width - beside - 6, _LEGEND, hanging="    ")
+    above = _filled([*_seen_from(placement, quadrant), _short(placement)], width, _SEEN)
+    foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
+    page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
+    style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
+    page.text(left + width - beside, bottom, "\n".join(planes), va="bottom", **style)
+    room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
     view = _fitting(placement, quadrant, names, room)
-    axes = papers.inset(figure, left, bottom + foot + 2, *room)
+    axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
     _draw_all(axes, view, room)
     hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
-    page.text(left, bottom + height - 1, f"{checked.fit.train}{hand}", fontsize=17, weight="bold", va="top")
-    seen = f"seen along the shafts, scale 1 : {view.paper:g}; {_short(placement)}"
-    page.text(left, bottom + height - 9.5, seen, fontsize=9.5, va="top")
+    title = f"{checked.fit.train}{hand}"
+    page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
+    lines = [f"scale 1 : {view.paper:g}", *above]
+    page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
+
+
+def _filled(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:
+    """Lines broken to a width [mm] in a size of type."""
+    wide = measure()
+    broken = []
+    for line in lines:
+        first, *words = line.split(" ")
+        broken.append(first)
+        for word in words:
+            longer = f"{broken[-1]} {word}"
+            if wide(longer, size, False) <= width:
+                broken[-1] = longer
+            else:
+                broken.append(hanging + word)
+    return broken
+
+
+def _high(lines: list[str], size: float) -> float:
+    """Height of lines in a size of type [mm]."""
+    return 1.2 * LINE * size * POINT_MM * len(lines)
+
+
+def _title_size(text: str, width: float) -> float:
+    """The largest type in which a title fits [points]."""
+    wide, size = measure(), 17.0
+    while size > 8 and wide(text, size, True) > width:
+        size -= 0.5
+    return size
 
 
 def _fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
@@ -93,24 +135,14 @@ def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
     axes.set(ylim=((y0 + y1) / 2 - half[1], (y0 + y1) / 2 + half[1]))
     axes.axis("off")
     for order, mark in enumerate(marks, 1):
-        _draw(axes, mark, order)
+        _draw(axes, mark, view.paper, order)
 
 
-def _draw(axes: Any, mark: Mark, order: int) -> None:
+def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:
     from matplotlib.patches import Circle, Polygon
 
     if isinstance(mark, Words):
-        axes.text(
-            *mark.at,
-            mark.text,
-            fontsize=mark.size,
-            weight="bold" if mark.bold else "normal",
-            ha="center",
-            va="center",
-            rotation=mark.turned,
-            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
-            zorder=order,
-        )
+        _draw_words(axes, mark, paper, order)
         return
     dashes = tuple(points / mark.weight for points in _DASHES.get(mark.stroke, ()))  # they are taken times the weight
     style = {
@@ -127,22 +159,52 @@ def _draw(axes: Any, mark: Mark, order: int) -> None:
         axes.add_patch(Polygon(mark.points, closed=mark.closed, joinstyle="miter", capstyle="butt", **style))
 
 
-def _legend(checked: Checked, placement: Placement, quadrant: Quadrant, columns: int) -> str:
-    """What the picture shows, as the lines by which studs are set."""
-    names = Names(checked.shop, checked.route, len(placement.studs))
+def _draw_words(axes: Any, mark: Words, paper: float, order: int) -> None:
+    """Words on a white ground, the second line under the first, both about the middle."""
+    x, _ = mark.at
+    (_, low), (_, high) = replace(mark, turned=0.0).box(paper)
+    below = UNDER * POINT_MM * paper * LINE if mark.under else 0.0
+    lines = [(mark.text, mark.size, mark.bold, (low + below + high) / 2), (mark.under, UNDER, False, low + below / 2)]
+    for text, size, bold, middle in lines:
+        if text:
+            axes.text(
+                x,
+                middle,
+                text,
+                fontsize=size,
+                weight="bold" if bold else "normal",
+                ha="center",
+                va="center",
+                rotation=mark.turned,
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5},
+                zorder=order,
+            )
+
+
+def _legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
+    """The lines by which studs are set, and what the strokes mean."""
     near, far = (names.length(float(reach)) for reach in quadrant.reach_mm)
     low, high = (f"{float(swing):+g}°" for swing in quadrant.swing_deg)
-    lines = [
+    limits = f"studs can stand {near} to {far} from the pivot, swing {low} to {high}"
+    return [
         *placement_lines(placement, names),
-        "tips: plane 1 (the first driver's) drawn out, plane 2 in dashes, plane 3 in dots; idlers in brackets",
-        *(
-            [f"studs can stand {near} to {far} from the pivot, swing {low} to {high}; + is up"]
-            if placement.studs
-            else []
-        ),
-        "arrows: when the first shaft turns clockwise in this view",
+        *([limits] if placement.studs else []),
+        "rims and the arrows to them: plane 1 drawn out, 2 in dashes, 3 in dots",
+        "arrows round the shafts: when the first turns clockwise as seen here",
+        "planes: | in mesh, = keyed together",
     ]
-    return "\n".join(fill(line, columns, subsequent_indent="    ") for line in lines)
+
+
+def _seen_from(placement: Placement, quadrant: Quadrant) -> list[str]:
+    """From which side the picture is seen: the shop file counts swing to one side of the line of the shafts as plus."""
+    if not placement.studs:
+        return ["seen along the shafts"]
+    seen = (
+        "seen along the shafts, the pivot on the left, from the end from which plus swing, as it was measured for the "
+        "shop file, goes up; from the other end all is mirrored"
+    )
+    either = "the quadrant is the same both ways: the studs may stand on either side of the line of the shafts"
+    return [seen, either] if quadrant.same_both_ways else [seen]
 
 
 def _short(placement: Placement) -> str:

@@ -16,7 +16,7 @@ from .plots import draw_error
 from .tiles import template_of, template_tiles
 
 SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.7)  # type [points]
-_ERROR_MM = 92.0
+_ERROR_MM = 84.0
 
 
 def pages(job: Job, paper: str = "A4") -> list[Any]:

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise
-from math import atan2, degrees, hypot
+from dataclasses import dataclass, replace
+from itertools import pairwise, product
+from math import atan2, cos, degrees, hypot, sin
 
 from ..mounting.placement import Names, Placement, Wheel
 from ..shop import PLACES, Quadrant
 from .labels import Labels, Place
-from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, headed, line
+from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, distances, headed, line
 
 PLANES = ("solid", "dashed", "dotted")
 _NO_NUT_MM = 2.0
 _SMALL, _NUMBER = 8.5, 13.0  # type [points]
-_ASIDE = (0, 22, -22, 40, -40, 60, -60, 90, -90)
-_AROUND = (90, -90, 65, -65, 115, -115, 40, -40, 140, -140, 180)
+_STRAIGHT = 0.2  # below this the two ways from an idler to its gears are opposite
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +62,7 @@ class TrainView:
             labels.take(Round(centre, 2 * self.paper))
             labels.take(Round(centre, self.nut(shaft)), weight=0.5)
         for mark in sizes:
-            for part in _parts(mark, 2.5 * self.paper):
-                labels.take(part)
+            labels.take_line(mark)
         words = [*self._counts(labels), *self._swing(labels), *self._shaft_names(labels)]
         return [*self._bracket(), *self._gears(), *self._nuts(), *sizes, *self._turning(labels), *words]
 
@@ -106,36 +104,71 @@ class TrainView:
     # -- words
 
     def _counts(self, labels: Labels) -> Iterator[Mark]:
-        """The tooth count of each gear beside the gear it meshes with, or on a leader where it has no room inside."""
+        """The tooth count of each gear and what it is, inside its own circle, or on an arrow to its rim."""
         for wheel in sorted(self.wheels, key=lambda wheel: (wheel.tip_radius_mm, wheel.shaft)):
-            text = {"idler": f"({wheel.teeth})", "idle": f"{wheel.teeth} idle"}.get(wheel.role, str(wheel.teeth))
-            rim = Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm)
-            yield from labels.put(Words((0, 0), text, _NUMBER, bold=True), self._count_places(wheel), rim)
+            text = f"({wheel.teeth})" if wheel.role == "idler" else str(wheel.teeth)
+            words = Words((0, 0), text, _NUMBER, bold=True, under=wheel.role)
+            rim = Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm, PLANES[wheel.plane % len(PLANES)])
+            yield from labels.put(words, self._count_places(wheel, words), rim)
 
-    def _count_places(self, wheel: Wheel) -> Iterator[Place]:
-        """Inside, toward the gear it meshes with; else outside, on a leader."""
+    def _count_places(self, wheel: Wheel, words: Words) -> Iterator[Place]:
+        """Inside where no other gear is, away from the gears it meshes with; else outside, on an arrow."""
         centre, u = (wheel.x_mm, wheel.y_mm), self.paper
-        ways = [degrees(atan2(y - centre[1], x - centre[0])) for x, y in self._mates(wheel)] or [90.0]
-        inside = wheel.pitch_radius_mm - 4.8 * u
-        if inside - 3.6 * u > self.nut(wheel.shaft):
-            yield from ((away(centre, inside, way + aside), False, 0.0) for aside in _ASIDE for way in ways)
-        for out in (7.0, 11.0, 15.0, 21.0, 28.0):
-            for aside in _AROUND:
-                at = away(centre, wheel.tip_radius_mm + out * u, ways[0] + aside)
-                yield at, True, (5 * u) ** 2 * self._on_others(at, wheel)
+        back, hole = self._back(wheel), self._hole(wheel)
+        inside = [hole + (wheel.pitch_radius_mm - hole) * share for share in (0.5, 0.4, 0.6)]
+        for radius, aside in product(inside, range(0, 181, 15)):
+            for way in (back + aside, back - aside):
+                at = away(centre, radius, way)
+                if self._is_its_own(replace(words, at=at), wheel, hole):
+                    yield at, wheel.tip_radius_mm < self._widest(wheel.shaft), 0.0
+        for out, aside in product((8.0, 12.0, 16.0, 21.0, 28.0, 36.0, 45.0), range(0, 181, 15)):
+            for way in (back + aside, back - aside):
+                at, on_rim = away(centre, wheel.tip_radius_mm + out * u, way), away(centre, wheel.tip_radius_mm, way)
+                led_over = {other for i in range(9) for other in self._others_under(between(at, on_rim, i / 8), wheel)}
+                others = (
+                    self._others_at(replace(words, at=at), wheel) + self._others_near(on_rim, wheel) + len(led_over)
+                )
+                yield at, True, (5 * u) ** 2 * others
 
-    def _mates(self, wheel: Wheel) -> list[Point]:
-        """The centres of the gears that a gear meshes with."""
+    def _hole(self, wheel: Wheel) -> float:
+        """Radius about the centre of a gear in which its count would seem to be another's: nut, or smaller gear."""
+        tips = [other.tip_radius_mm for other in self.wheels if other.shaft == wheel.shaft and other is not wheel]
+        return max([self.nut(wheel.shaft), *(tip for tip in tips if tip < wheel.tip_radius_mm)])
+
+    def _widest(self, shaft: int) -> float:
+        """Radius over the tips of the largest gear of a shaft."""
+        return max(wheel.tip_radius_mm for wheel in self.wheels if wheel.shaft == shaft)
+
+    def _is_its_own(self, words: Words, wheel: Wheel, hole: float) -> bool:
+        """Whether words lie whole between the hole of a gear and its pitch circle, clear of all other shafts' gears."""
+        box, room = words.box(self.paper), 0.6 * self.paper
+        near, far = distances(box, (wheel.x_mm, wheel.y_mm))
+        return hole + room < near and far < wheel.pitch_radius_mm - room and not self._others_at(words, wheel)
+
+    def _others_at(self, words: Words, wheel: Wheel) -> int:
+        """On how many gears of other shafts words lie, to which they would seem to belong."""
+        box = words.box(self.paper)
+        others = [other for other in self.wheels if other.shaft != wheel.shaft]
+        return sum(distances(box, (o.x_mm, o.y_mm))[0] < o.tip_radius_mm + 0.6 * self.paper for o in others)
+
+    def _others_under(self, point: Point, wheel: Wheel) -> Iterator[Wheel]:
+        """The gears of other shafts on which a place lies."""
+        for other in self.wheels:
+            if other.shaft != wheel.shaft and hypot(point[0] - other.x_mm, point[1] - other.y_mm) < other.tip_radius_mm:
+                yield other
+
+    def _others_near(self, point: Point, wheel: Wheel) -> int:
+        """How many rims of other shafts' gears are so near a place that an arrow to it might mean them."""
+        others = [other for other in self.wheels if other.shaft != wheel.shaft]
+        return sum(abs(hypot(point[0] - o.x_mm, point[1] - o.y_mm) - o.tip_radius_mm) < 3 * self.paper for o in others)
+
+    def _back(self, wheel: Wheel) -> float:
+        """The direction away from the gears that a gear meshes with [degrees]; up where there are none."""
         shafts = {"driver": (1,), "driven": (-1,), "idler": (-1, 1)}.get(wheel.role, ())
-        return [self.centres[wheel.shaft + step] for step in shafts]
-
-    def _on_others(self, at: Point, wheel: Wheel) -> int:
-        """On how many gears of other shafts a place lies, to which a count there would seem to belong."""
-        return sum(
-            other.shaft != wheel.shaft
-            and hypot(at[0] - other.x_mm, at[1] - other.y_mm) < other.tip_radius_mm + 3 * self.paper
-            for other in self.wheels
-        )
+        mates = [self.centres[wheel.shaft + step] for step in shafts]
+        ways = [atan2(y - wheel.y_mm, x - wheel.x_mm) for x, y in mates]
+        across, up = sum(map(cos, ways)), sum(map(sin, ways))
+        return degrees(atan2(-up, -across)) if hypot(across, up) > _STRAIGHT else degrees(ways[0] if ways else 0.0) + 90
 
     def _shaft_names(self, labels: Labels) -> Iterator[Mark]:
         for shaft, centre in self.centres.items():
@@ -240,28 +273,14 @@ class TrainView:
         return off
 
 
-def _parts(mark: Mark, step: float) -> Iterator[Mark]:
-    """Words as they are; of a straight line a row of small rounds, for its own box would cover far more than it."""
-    if isinstance(mark, Words):
-        yield mark
-    elif isinstance(mark, Stroke) and len(mark.points) == 2:
-        a, b = mark.points
-        pieces = max(1, round(hypot(b[0] - a[0], b[1] - a[1]) / step))
-        yield from (Round(_between(a, b, i / pieces), step / 2) for i in range(pieces + 1))
-
-
 def _beside(a: Point, b: Point, out: Point, off: float) -> tuple[Point, Point]:
     return (a[0] + off * out[0], a[1] + off * out[1]), (b[0] + off * out[0], b[1] + off * out[1])
 
 
 def _near(one: tuple[Point, Point], other: tuple[Point, Point], room: float) -> bool:
     """Whether two lines come nearer to each other than ``room``, by points along both."""
-    points = [[_between(*ends, i / 24) for i in range(25)] for ends in (one, other)]
+    points = [[between(*ends, i / 24) for i in range(25)] for ends in (one, other)]
     return any(hypot(x1 - x2, y1 - y2) < room for x1, y1 in points[0] for x2, y2 in points[1])
-
-
-def _between(a: Point, b: Point, share: float) -> Point:
-    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
 
 
 def _slot(near: float, far: float, angle: float, half: float) -> tuple[Point, ...]:

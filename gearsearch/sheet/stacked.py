@@ -8,7 +8,7 @@ from ..check import Checked
 from ..mounting.pieces import pieces_of
 from ..mounting.placement import Names
 
-_COLUMN = 14
+_COLUMN, NARROW = 14, 10  # characters
 Wheels = dict[int, str]  # plane to what is written there
 
 
@@ -19,16 +19,22 @@ def stacked(checked: Checked) -> list[str]:
     ----------
     checked : the train; it need not mount
     """
+    heads, *rows = in_planes(checked)
+    return [f"{heads}   | in mesh   = keyed together", *rows]
+
+
+def in_planes(checked: Checked, column: int = _COLUMN) -> list[str]:
+    """The same without saying what the marks mean; ``column`` characters for each plane, ``NARROW`` or more."""
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
     shafts = list(_with_idle(checked, list(_shafts(checked))))
     labels = [names.shaft(number).removeprefix("the ") for number in range(len(shafts))]
     width, planes = max(map(len, labels)), 1 + max(plane for _, wheels in shafts for plane in wheels)
-    heads = "".join(f"{f'plane {plane + 1}':^{_COLUMN}}" for plane in range(planes))
-    rows = [f"{'':{width}}{heads}   | in mesh   = keyed together"]
+    heads = "".join(f"{f'plane {plane + 1}':^{column}}" for plane in range(planes))
+    rows = [f"{'':{width}}{heads}"]
     for label, (mesh, wheels) in zip(labels, shafts, strict=True):
-        rows.append(f"{label:<{width}}{_row(wheels, planes)}".rstrip())
+        rows.append(f"{label:<{width}}{_row(wheels, planes, column)}".rstrip())
         if mesh is not None:
-            rows.append(f"{'':{width}}{_row({mesh: '|'}, planes)}".rstrip())
+            rows.append(f"{'':{width}}{_row({mesh: '|'}, planes, column)}".rstrip())
     return rows
 
 
@@ -55,12 +61,12 @@ def _with_idle(checked: Checked, shafts: list[tuple[int | None, Wheels]]) -> Ite
         yield mesh, wheels | idle
 
 
-def _row(wheels: Wheels, planes: int) -> str:
-    cells = [f"{wheels.get(plane, ''):^{_COLUMN}}" for plane in range(planes)]
+def _row(wheels: Wheels, planes: int, column: int) -> str:
+    cells = [f"{wheels.get(plane, ''):^{column}}" for plane in range(planes)]
     text = "".join(cells)
     if len(wheels) == 2:
         left, right = sorted(wheels)
-        start = left * _COLUMN + len(cells[left].rstrip()) + 1
-        end = right * _COLUMN + len(cells[right]) - len(cells[right].lstrip()) - 1
+        start = left * column + len(cells[left].rstrip()) + 1
+        end = right * column + len(cells[right]) - len(cells[right].lstrip()) - 1
         text = text[:start] + "=" * (end - start) + text[end:]
     return text
