@@ -326,7 +326,7 @@ def from_gear(
     Raises GearsearchError unless just one of module and diametral pitch is given, without a helix angle, and for
     values outside their range. Common practice, no source.
     """
-    size, named = _normal_module(module, diametral_pitch)
+    size, named = normal_module(module, diametral_pitch)
     if helix is None:
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
@@ -422,8 +422,11 @@ def _whole(count: int, most: int, what: str) -> int:
     return int(count)
 
 
-def _normal_module(module: Value | None, diametral_pitch: Value | None) -> tuple[Fraction, str]:
-    """Normal module [mm] of a gear given by either, and the words for what was given."""
+def normal_module(module: Value | None, diametral_pitch: Value | None) -> tuple[Fraction, str]:
+    """Normal module [mm] of a gear given by either, and the words for what was given.
+
+    Raises GearsearchError unless just one of the two is given, and for one that cannot be.
+    """
     if module is not None and diametral_pitch is None:
         size = parse_length(module, "mm", "gear module")
         return size, f"normal module {text_of_length(size)}"

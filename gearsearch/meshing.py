@@ -9,7 +9,7 @@ from fractions import Fraction
 from .errors import GearsearchError
 from .leads import HelicalGear
 from .trains import HANDS, other_hand
-from .units import PI, cos_deg, degrees, format_angle, sin_deg
+from .units import PI, cos_deg, degrees, format_angle, format_length, sin_deg, text_of_length
 
 SHAFTS = ("parallel", "crossed")
 
@@ -24,6 +24,8 @@ class HelicalPair:
     hands : hand of each, ``right`` or ``left``; on parallel shafts ``either`` may stand for both
     shafts : ``parallel`` (one helix angle, opposite hands) or ``crossed``
     face_mm : common face width [mm], parallel shafts only; None where not given
+    fixed_mm : centre distance that the helix angle was worked out from [mm], parallel shafts only; None where the
+        angle was given and the distance follows
 
     Raises GearsearchError for gears that cannot mesh.
     """
@@ -33,6 +35,7 @@ class HelicalPair:
     hands: tuple[str, str] = ("either", "either")
     shafts: str = "parallel"
     face_mm: Fraction | None = None
+    fixed_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
         if self.shafts not in SHAFTS:
@@ -77,6 +80,8 @@ class HelicalPair:
             raise GearsearchError(
                 "a face width tells nothing on crossed shafts, where the teeth touch in a point", "leave --face out"
             )
+        if self.fixed_mm is not None:
+            raise no_angles_from_distance()
 
     @property
     def gears(self) -> tuple[HelicalGear, HelicalGear]:
@@ -103,8 +108,8 @@ class HelicalPair:
 
     @property
     def centre_distance_mm(self) -> Fraction:
-        """Half the sum of the pitch diameters [mm]; cosines through floats."""
-        return (self.first.pitch_diameter_mm + self.second.pitch_diameter_mm) / 2
+        """The fixed one, else half the sum of the pitch diameters [mm]; cosines through floats."""
+        return self.fixed_mm or (self.first.pitch_diameter_mm + self.second.pitch_diameter_mm) / 2
 
     def meshing(self, leads_mm: tuple[Fraction, Fraction]) -> Meshing:
         """How the gears mesh with these leads [mm].
@@ -121,6 +126,41 @@ class HelicalPair:
         return _parallel(self, leads_mm, sines) if parallel else _crossed(self, leads_mm, sines)
 
 
+def helix_at_distance(normal_module_mm: Fraction, teeth: tuple[int, int], centre_mm: Fraction) -> Fraction:
+    """The helix angle [degrees] at which two gears on parallel shafts stand so far apart: cos β = m (z₁ + z₂) / (2 a).
+
+    Parameters
+    ----------
+    normal_module_mm : of both gears [mm]
+    teeth : of each gear
+    centre_mm : centre distance a [mm]
+
+    Taken by way of tan² β = (2a / (m (z₁ + z₂)))² − 1, exact but for root and arc tangent, so that a small angle
+    loses no digits. Raises GearsearchError for a distance not above that of spur gears.
+    Limits: no profile shift. Common practice, no source.
+    """
+    spur = normal_module_mm * sum(teeth) / 2
+    if centre_mm <= spur:
+        raise GearsearchError(
+            f"helical gears of {teeth[0]} and {teeth[1]} teeth stand farther apart than spur gears of their size, "
+            f"which take {_both(spur)}, and a centre distance of {_both(centre_mm)} is given",
+            "give a greater --centre-distance, or fewer or smaller teeth",
+        )
+    return degrees(math.atan(math.sqrt((centre_mm / spur) ** 2 - 1)))
+
+
+def _both(mm: Fraction) -> str:
+    return f"{text_of_length(mm)} ({format_length(mm, 'in')})"
+
+
+def no_angles_from_distance() -> GearsearchError:
+    """The error for crossed shafts at a centre distance: it does not tell two angles."""
+    return GearsearchError(
+        "a centre distance does not tell the two helix angles of crossed shafts",
+        "leave --centre-distance out and give both angles, as in --helix-angle 45,45; the distance is then told",
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Meshing:
     """How two gears mesh with the leads they were really cut with; the cutter keeps the normal module.
@@ -130,7 +170,7 @@ class Meshing:
     helix_angles_deg : helix angle of each gear at its pitch diameter [degrees]
     pitch_diameters_mm : the diameters that roll on each other [mm]
     outside_diameters_mm : over the tips of full-depth teeth [mm]: own pitch diameter + 2 normal modules
-    centre_distance_mm : centre distance that goes with these leads [mm]
+    centre_distance_mm : centre distance that goes with these leads [mm], also where another is fixed
     shaft_angle_deg : angle between the shafts that goes with these leads [degrees]; 0 where parallel
     mismatch_deg : how much larger the first gear's helix angle is than its mate's [degrees]; on crossed shafts, how
         much larger the shaft angle is than wanted
@@ -167,19 +207,21 @@ def _own_diameters(pair: HelicalPair, sines: list[Fraction]) -> tuple[Fraction, 
 def _parallel(pair: HelicalPair, leads_mm: tuple[Fraction, Fraction], sines: list[Fraction]) -> Meshing:
     """Parallel shafts: the angles are those at the circles that roll on each other, which the tooth counts part.
 
-    tan β₁ − tan β₂ = 2π a / (z₁ + z₂) · (z₁/L₁ − z₂/L₂), a the centre distance; so leads in the ratio of the teeth
+    tan β₁ − tan β₂ = 2π a / (z₁ + z₂) · (z₁/L₁ − z₂/L₂), a the centre distance, the fixed
+    one where there is one; so leads in the ratio of the teeth
     give one helix angle. Worked out here; checked against mpmath in the tests.
     """
     own = _own_diameters(pair, sines)
     centre = (own[0] + own[1]) / 2
+    rolling = pair.fixed_mm or centre
     teeth = pair.first.teeth, pair.second.teeth
-    around = 2 * PI * centre / sum(teeth)
+    around = 2 * PI * rolling / sum(teeth)
     slopes = tuple(around * z / lead for z, lead in zip(teeth, leads_mm, strict=True))
     apart = around * (teeth[0] / leads_mm[0] - teeth[1] / leads_mm[1])
     first, second = (degrees(math.atan(slope)) for slope in slopes)
     return Meshing(
         helix_angles_deg=(first, second),
-        pitch_diameters_mm=(2 * centre * teeth[0] / sum(teeth), 2 * centre * teeth[1] / sum(teeth)),
+        pitch_diameters_mm=(2 * rolling * teeth[0] / sum(teeth), 2 * rolling * teeth[1] / sum(teeth)),
         outside_diameters_mm=_outside(pair, own),
         centre_distance_mm=centre,
         shaft_angle_deg=Fraction(0),

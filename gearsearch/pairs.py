@@ -57,6 +57,11 @@ class PairRequest:
                 "the helix angle cannot be moved on crossed shafts: the shafts would move too",
                 "leave --helix-within out",
             )
+        if self.pair.fixed_mm is not None:
+            raise GearsearchError(
+                "the helix angle cannot be moved at a fixed centre distance, from which it follows",
+                "leave --helix-within out, or give the angle of the drawing instead of --centre-distance",
+            )
         if not 0 < self.helix_within_deg <= 10:
             raise GearsearchError(
                 f"the helix angle cannot be moved by {float(self.helix_within_deg):g}°",
@@ -358,14 +363,28 @@ def _no_exact(answer: PairAnswer) -> str:
             f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
             f"with the factor{'s' if len(lacking) > 1 else ''} {counts}, and there is none in the box"
         )
+    if pair.fixed_mm is not None:
+        return "no pair here is exact; more --pairs may have one"
     if within is None:
         return "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
     return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
 
 
+def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[str]:
+    """What trains that are a little off do where the shafts cannot give way: to the play, not to the distance."""
+    unit = answer.shop.units
+    worst = max(abs(fit.meshing.centre_distance_mm - fixed_mm) for fit in answer.fits)
+    yield (
+        f"the shafts stay {format_length(fixed_mm, unit)} apart: a lead that is off turns the helix angle and changes "
+        f"the play of the teeth. What the trains would suit is at the most {format_length(worst, unit)} off: + is "
+        "tight, cut the teeth deeper by it, both gears together; - is play"
+    )
+    yield "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
+
+
 def _notes(answer: PairAnswer) -> Iterator[str]:
     request, unit = answer.request, answer.shop.units
-    parallel = request.pair.shafts == "parallel"
+    parallel, fixed = request.pair.shafts == "parallel", request.pair.fixed_mm
     if request.tolerance is None:
         share = answer.windows_mm[0][1] / request.pair.first.lead_mm - 1
         yield f"no tolerance was given: leads within {format_ppm(share).lstrip('+')} of those wanted were searched"
@@ -376,9 +395,12 @@ def _notes(answer: PairAnswer) -> Iterator[str]:
             f"{format_length(low, unit)} to {format_length(high, unit)}" for low, high in answer.windows_mm
         )
         yield f"no train that mounts for both gears: leads from {first} and from {second} were searched"
-        yield f"what would help: {'--helix-within 0.5deg, ' if parallel else ''}more --pairs, or a wider --tolerance"
+        moving = "--helix-within 0.5deg, " if parallel and fixed is None else ""
+        yield f"what would help: {moving}more --pairs, or a wider --tolerance"
     if parallel and answer.searched and not any(fit.exact for fit in (*answer.fits, *answer.moved)):
         yield _no_exact(answer)
+    if fixed is not None and answer.fits:
+        yield from _at_a_fixed_distance(answer, fixed)
     accuracy = answer.shop.machine.screw_accuracy
     best = answer.fits[0].mismatch if answer.fits else None
     if accuracy is not None and best and best < accuracy:

@@ -21,7 +21,7 @@ from gearsearch.commands import pair as command
 from gearsearch.errors import GearsearchError
 from gearsearch.factors import primes
 from gearsearch.leads import HelicalGear
-from gearsearch.meshing import HelicalPair, angle_change, hands_of
+from gearsearch.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
 from gearsearch.pairs import PairRequest, find_pairs
 from gearsearch.report.pairs import pair_text
 from gearsearch.search import find
@@ -65,6 +65,55 @@ def test_the_leads_a_pair_wants_are_in_the_ratio_of_its_teeth(module, first, sec
     with mpmath.workdps(50):
         expected = high(module) * (first + second) / (2 * mpmath.cos(high(helix) * mpmath.pi / 180))
         assert near(pair.centre_distance_mm, expected, 1e-10)
+
+
+def at_distance(module, first, second, centre, **more):
+    """A pair on parallel shafts at a fixed centre distance [mm]."""
+    helix = helix_at_distance(module, (first, second), centre)
+    return replace(parallel(module, first, second, helix, **more), fixed_mm=centre)
+
+
+def test_a_centre_distance_tells_the_helix_angle_worked_by_hand():
+    """Diametral pitch 12, 20 and 40 teeth, 2.75 in: acos(60 / (2 · 12 · 2.75)) = acos(0.90909) = 24.6200°."""
+    helix = helix_at_distance(Fraction(127, 60), (20, 40), Fraction("69.85"))
+    assert round(float(helix), 4) == 24.62
+    pair = at_distance(Fraction(127, 60), 20, 40, Fraction("69.85"))
+    assert round(float(pair.first.lead_mm), 3) == 319.239
+    assert pair.second.lead_mm == 2 * pair.first.lead_mm
+    assert pair.centre_distance_mm == Fraction("69.85")
+
+
+@given(modules, teeth, teeth, st.fractions(Fraction(1, 10**9), Fraction(2), max_denominator=10**9))
+@settings(slow_to_make, max_examples=60)
+def test_gears_of_that_angle_stand_at_that_distance_however_little_it_is_above_the_spur_gears(module, z1, z2, above):
+    centre = module * (z1 + z2) / 2 * (1 + above)
+    ours = helix_at_distance(module, (z1, z2), centre)
+    with mpmath.workdps(50):
+        theirs = mpmath.acos(high(module) * (z1 + z2) / (2 * high(centre))) * 180 / mpmath.pi
+        assert abs(high(ours) / theirs - 1) < 1e-14
+
+
+@pytest.mark.parametrize("centre", [Fraction("63.5"), Fraction("63.4")])
+def test_a_distance_not_above_that_of_spur_gears_is_refused_with_the_least(centre):
+    with pytest.raises(GearsearchError, match=r"spur gears of their size, which take 63.5 mm \(2.5000 in\), and"):
+        helix_at_distance(Fraction(127, 60), (20, 40), centre)
+
+
+@given(modules, teeth, teeth, errors, errors)
+@settings(slow_to_make, max_examples=40)
+def test_at_a_fixed_distance_the_teeth_roll_on_circles_that_touch_there(module, z1, z2, one, two):
+    """Judge: each tooth followed over 1 mm on the circle that the fixed distance gives it."""
+    centre = module * (z1 + z2) * Fraction(11, 20)
+    pair = at_distance(module, z1, z2, centre, face_mm=Fraction(1))
+    leads = pair.first.lead_mm * (1 + one), pair.second.lead_mm * (1 + two)
+    meshing = pair.meshing(leads)
+    assert sum(meshing.pitch_diameters_mm) == 2 * centre
+    own = replace(pair, fixed_mm=None).meshing(leads)
+    assert meshing.centre_distance_mm == own.centre_distance_mm
+    with mpmath.workdps(50):
+        slopes = [2 * mpmath.pi * high(centre * z / (z1 + z2) / lead) for z, lead in zip((z1, z2), leads, strict=True)]
+        assert near(meshing.mismatch_um, 1000 * (slopes[0] - slopes[1]), 1e-9)
+        assert near(meshing.helix_angles_deg[0], mpmath.atan(slopes[0]) * 180 / mpmath.pi, 1e-11)
 
 
 @given(modules, teeth, teeth, helix_angles, errors)
@@ -337,6 +386,16 @@ def test_prime_factors_multiply_back(number):
             "help: leave --helix-within out",
         ),
         (
+            lambda: replace(crossed(), fixed_mm=Fraction(60)),
+            "a centre distance does not tell the two helix angles of crossed shafts\nhelp: leave --centre-distance out "
+            "and give both angles, as in --helix-angle 45,45; the distance is then told",
+        ),
+        (
+            lambda: PairRequest(at_distance(Fraction(2), 20, 44, Fraction(68)), helix_within_deg=Fraction(1)),
+            "the helix angle cannot be moved at a fixed centre distance, from which it follows\nhelp: leave "
+            "--helix-within out, or give the angle of the drawing instead of --centre-distance",
+        ),
+        (
             lambda: PairRequest(parallel(), helix_within_deg=Fraction(11)),
             "the helix angle cannot be moved by 11°\nhelp: give more than 0° and up to 10°",
         ),
@@ -389,6 +448,36 @@ def test_the_command_answers_in_words_json_and_csv():
     assert lines[1].startswith("drawn,1,true,0,0.0,0.0,")
 
 
+FIXED = ("--gear-dp", "12", "--teeth", "20,40", "--centre-distance", "2.75in", "--count", "2")
+
+
+def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit():
+    code, text = ask(*FIXED)
+    assert code == 0
+    assert (
+        "centre distance 69.850 mm (2.7500 in) as given\n  cosine of the helix angle = normal module × (20 + 40)"
+        in text
+    )
+    assert "= 0.909091" in text
+    assert text.count("helix angle 24.620° (24°37′12″)") == 2
+    assert "at this centre distance, least mismatch first:" in text
+    assert "would suit" in text
+    assert "69.857 mm, +0.0068 mm" in text
+    assert "the shafts stay 69.850 mm apart" in text
+    assert "at the most 0.012 mm off: + is tight" in text
+    record = json.loads(ask(*FIXED, "--format", "json")[1])
+    assert record["pair"]["centre_distance_mm"] == 69.85
+    assert record["pair"]["centre_distance_fixed"]
+    assert not json.loads(ask(*PAIR, "--format", "json")[1])["pair"]["centre_distance_fixed"]
+
+
+def test_at_a_fixed_distance_no_moving_of_the_angle_is_offered():
+    _, text = ask(*FIXED, "--tolerance", "1ppm", "--pairs", "1")
+    assert "what would help: more --pairs, or a wider --tolerance" in text
+    assert "no pair here is exact; more --pairs may have one" in text
+    assert "the shafts stay" not in text
+
+
 def test_the_command_takes_crossed_shafts_and_diametral_pitch():
     words = ("--gear-dp", "12", "--teeth", "18,24", "--helix-angle", "45,45", "--shafts", "crossed")
     code, text = ask(*words, "--hand", "right", "--mate-hand", "right", "--mounting", "skip")
@@ -413,6 +502,21 @@ def test_the_command_ends_with_1_when_no_pair_mounts():
         (
             ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20,20,20"),
             "--helix-angle '20,20,20' gives 3 values, and takes 1 or 2\nhelp: write it as in --helix-angle 20",
+        ),
+        (
+            ("--gear-module", "2", "--teeth", "20,44"),
+            "a helical pair needs its helix angle, or the centre distance that tells it, and neither is given\n"
+            "help: give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
+        ),
+        (
+            (*FIXED, "--helix-angle", "20"),
+            "a helical pair needs its helix angle, or the centre distance that tells it, and both are given\n"
+            "help: give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
+        ),
+        (
+            (*FIXED, "--shafts", "crossed"),
+            "a centre distance does not tell the two helix angles of crossed shafts\nhelp: leave --centre-distance out "
+            "and give both angles, as in --helix-angle 45,45; the distance is then told",
         ),
         (
             ("--teeth", "20,44", "--helix-angle", "20"),

@@ -11,14 +11,18 @@ from ..trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from ..meshing import HelicalPair
     from ..shop import Shop
+    from ..units import Value
 
 EXAMPLES = """\
 examples:
   gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --face 25mm
   gearsearch pair --gear-dp 12 --teeth 18,54 --helix-angle 17d45m --hand right --pairs 3
   gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --helix-within 0.5deg
+  gearsearch pair --gear-dp 12 --teeth 20,40 --centre-distance 2.75in
   gearsearch pair --gear-module 1.5 --teeth 24,24 --helix-angle 45,45 --shafts crossed --hand right --mate-hand right
 
 On parallel shafts two gears run well when both have the same helix angle, even if it is
@@ -48,7 +52,10 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of both gears")
     group.add_argument("--teeth", metavar="Z,Z", required=True, help="teeth of both gears: 20,44")
     group.add_argument(
-        "--helix-angle", metavar="A[,A]", required=True, help="helix angle from the AXIS: one, or two on crossed shafts"
+        "--helix-angle", metavar="A[,A]", help="helix angle from the AXIS: one, or two on crossed shafts"
+    )
+    group.add_argument(
+        "--centre-distance", metavar="C", help="instead: fixed distance of parallel shafts, which tells the helix angle"
     )
     group.add_argument("--shafts", choices=("parallel", "crossed"), default="parallel", help="parallel (default)")
     group.add_argument(
@@ -110,7 +117,10 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
     from ..units import parse_length
 
     teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
-    angles = _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
+    centre = (
+        None if args.centre_distance is None else parse_length(args.centre_distance, shop.units, "--centre-distance")
+    )
+    angles = _angles(args, (teeth[0], teeth[1]), centre)
     first, second = (
         from_gear(count, angle, module=args.gear_module, diametral_pitch=args.gear_dp).gear
         for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
@@ -123,7 +133,26 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
         hands=hands_of(args.hand, args.mate_hand, args.shafts),
         shafts=args.shafts,
         face_mm=None if args.face is None else parse_length(args.face, shop.units, "--face"),
+        fixed_mm=centre,
     )
+
+
+def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fraction | None) -> list[Value]:
+    """The helix angle as typed, one or two, or that of the centre distance. Raises GearsearchError for both or none."""
+    from ..leads import normal_module
+    from ..meshing import helix_at_distance, no_angles_from_distance
+
+    if centre_mm is not None and args.shafts == "crossed":
+        raise no_angles_from_distance()
+    if (args.helix_angle is None) == (centre_mm is None):
+        given = "neither is given" if centre_mm is None else "both are given"
+        raise GearsearchError(
+            f"a helical pair needs its helix angle, or the centre distance that tells it, and {given}",
+            "give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
+        )
+    if centre_mm is None:
+        return [*_parts(args.helix_angle, "--helix-angle", "20", 1, 2)]
+    return [helix_at_distance(normal_module(args.gear_module, args.gear_dp)[0], teeth, centre_mm)]
 
 
 def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:

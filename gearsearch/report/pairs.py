@@ -24,7 +24,8 @@ def pair_text(answer: PairAnswer) -> str:
     lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *describe(answer)]
     lines += [f"{spaced(answer.searched)} trains of {pairs} pairs searched for each gear, all there are", ""]
     if answer.fits:
-        lines += ["for the helix angle as drawn, least mismatch first:", _table(answer, answer.fits, _drawn_row), ""]
+        asked = "at this centre distance" if answer.request.pair.fixed_mm else "for the helix angle as drawn"
+        lines += [f"{asked}, least mismatch first:", _table(answer, answer.fits, _drawn_row), ""]
     if answer.moved:
         lines += ["exact pairs with the helix angle moved, easiest first:", _table(answer, answer.moved, _moved_row)]
         lines += ["the blanks change with the angle: turn them to these outside diameters", ""]
@@ -37,14 +38,25 @@ def describe(answer: PairAnswer) -> list[str]:
     module = _module_words(pair.first.normal_module_mm)
     apart = f"centre distance {format_both(pair.centre_distance_mm, unit)}"
     if pair.shafts == "parallel":
-        shafts = f"parallel shafts, {apart}"
+        shafts = f"parallel shafts, {apart}{'' if pair.fixed_mm is None else ' as given'}"
     else:
         shafts = f"shafts crossed at {format_angle(pair.shaft_angle_deg)}, {apart}"
     face = "" if pair.face_mm is None else f", common face {format_both(pair.face_mm, unit)}"
     return [
         f"wanted: a helical pair of {module}, {shafts}{face}",
+        *_angle_line(pair),
         *(_gear_line(number, gear, hand, unit) for number, gear, hand in _gears(pair)),
     ]
+
+
+def _angle_line(pair: HelicalPair) -> Iterator[str]:
+    """Where the helix angle comes from, where the distance was given."""
+    if pair.fixed_mm is not None:
+        cosine = pair.first.normal_module_mm * (pair.first.teeth + pair.second.teeth) / (2 * pair.fixed_mm)
+        yield (
+            f"  cosine of the helix angle = normal module × ({pair.first.teeth} + {pair.second.teeth}) / twice the "
+            f"centre distance = {decimals(cosine, 6)}"
+        )
 
 
 def _module_words(module_mm: Fraction) -> str:
@@ -101,8 +113,13 @@ def _drawn_row(answer: PairAnswer, fit: PairFit, place: int) -> dict[str, str]:
         "mismatch": mismatch_words(fit) if first else "",
         "both angles": helix_words(meshing.shared_deg) if first else "",
         "helix angle": f"{decimals(meshing.helix_angles_deg[place], 4)}°",
-        "centre distance": f"{format_length(meshing.centre_distance_mm, unit)}, {_signed(move, unit)}" if first else "",
+        _distance(answer): f"{format_length(meshing.centre_distance_mm, unit)}, {_signed(move, unit)}" if first else "",
     }
+
+
+def _distance(answer: PairAnswer) -> str:
+    """The head of the column of centre distances: at a fixed one they are only what the trains would suit."""
+    return "centre distance" if answer.request.pair.fixed_mm is None else "would suit"
 
 
 def _moved_row(answer: PairAnswer, fit: PairFit, place: int) -> dict[str, str]:
@@ -144,6 +161,7 @@ def pair_record(answer: PairAnswer) -> dict[str, Any]:
             "shafts": pair.shafts,
             "shaft_angle_deg": float(pair.shaft_angle_deg),
             "centre_distance_mm": float(pair.centre_distance_mm),
+            "centre_distance_fixed": pair.fixed_mm is not None,
             "face_mm": None if pair.face_mm is None else float(pair.face_mm),
             "gears": [_gear_record(gear, hand) for _, gear, hand in _gears(pair)],
         },
