@@ -33,6 +33,12 @@ def row_of(answer):
     return (answer.plate_turns, *crank, tuple(sorted(train.drivers)), tuple(sorted(train.driven)), len(train.idlers))
 
 
+def best_of_each_first(rows):
+    """The first row of each movement, then all others."""
+    first = [row for number, row in enumerate(rows) if row[1:4] not in [earlier[1:4] for earlier in rows[:number]]]
+    return first + [row for row in rows if row not in first]
+
+
 @st.composite
 def within_reach(draw):
     """Gears, circles, a head's ratio, and a number of divisions that some train of them makes."""
@@ -56,7 +62,7 @@ def test_set_ups_are_those_of_the_naive_search_row_for_row(asked):
     mounting, ruled_out = naive.set_ups(teeth, circles, Fraction(ratio), divisions)
     found = differential.differentials(shop_of(teeth, circles, ratio), divisions, count=1000)
     assert found
-    assert [row_of(answer) for answer in found if answer.mounts == "rule"] == mounting[:1000]
+    assert [row_of(answer) for answer in found if answer.mounts == "rule"] == best_of_each_first(mounting)[:1000]
     if len(mounting) + len(ruled_out) <= 1000:
         assert {row_of(answer)[:-1] for answer in found if answer.mounts == "no"} == ruled_out
 
@@ -147,7 +153,7 @@ def test_without_a_train_the_nearest_is_said_to_be_only_that():
     answer = divided.of_divisions(shop, 9973)
     assert not answer.exact
     assert answer.notes[:3] == (
-        "no circle of the head is exact: these are the nearest",
+        "no circle is exact: these are the nearest",
         "9973 divisions by differential indexing: no train of 1 or 2 pairs of these gears is exact",
         "--nearest looks for the differential trains that come nearest",
     )

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -39,7 +40,7 @@ def test_127_is_answered_by_gears_with_0():
 def test_where_nothing_is_exact_the_answer_is_1_with_the_nearest():
     code, text = run("1009", "--count", "3")
     assert code == 1
-    assert "no circle of the head is exact: these are the nearest" in text
+    assert "no circle is exact: these are the nearest" in text
     assert "combined movements are easily miscounted" in text
     assert "--nearest looks for the differential trains that come nearest" in text
 
@@ -82,6 +83,65 @@ def test_5_8_degrees_and_1_37_mm_a_step_belong_to_a_lead_of_about_85_mm():
     assert code == 1
     assert "each step moves 1.370 mm (0.0539 in) ALONG THE AXIS: lead 85.034 mm × 5.800° (5°48′00″) / 360°" in text
     assert "the DEPTH of an undercut tooth is another number: give --diameter and --face for it" in text
+
+
+def test_only_the_circles_named_are_used_and_the_heading_says_so():
+    code, text = run("127", "--circle", "33", "--count", "3")
+    assert code == 0
+    assert "\nonly the circle of 33 holes\n127 divisions: 60/127 turn" in text
+    rows = [line for line in text.splitlines() if line.startswith("| 1")]
+    assert len(rows) == 3
+    assert all("of the 33 circle" in row for row in rows)
+    assert "without gears the nearest on one circle would be 16 holes of the 33 circle" in text
+    _, text = run("28", "--circle", "49", "--circle", "20")
+    assert "only the circles of 20 and 49 holes" in text
+    assert "21 circle" not in text
+    assert "| 2 turns and 7 holes of the 49 circle | 8 holes     | exact   |" in text
+
+
+def test_with_circles_that_are_not_exact_only_these_are_said_not_to_be():
+    code, text = run("--angle", "17d30m", "--circle", "17")
+    assert code == 1
+    assert "only the circle of 17 holes" in text
+    assert "- no circle is exact: these are the nearest" in text
+    assert "of the 33" not in text
+
+
+def test_combined_movements_keep_to_the_circles_named():
+    ways = json.loads(run("1009", "--circle", "21", "--circle", "33", "--format", "json")[1])["ways"]
+    used = {way[key] for way in ways for key in ("circle", "second_circle") if way[key]}
+    assert used == {21, 33}
+
+
+def test_starts_by_the_worm_keep_to_the_circles_named():
+    assert "18 circle" in run("--starts", "9", "--circle", "18")[1]
+    assert "27 circle" in run("--starts", "9")[1]
+    assert "27 circle" not in run("--starts", "9", "--circle", "18")[1]
+
+
+def test_gears_in_use_elsewhere_are_not_offered():
+    assert "44/(20)/60" in run("127", "--count", "1")[1]
+    code, text = run("127", "--count", "3", "--without", "44,60", "--without", "20")
+    assert code == 0
+    assert "without the gears of 20, 44 and 60 teeth, in use elsewhere" in text
+    trains = [way["train"] for way in json.loads(run("127", "--without", "44,60,20", "--format", "json")[1])["ways"]]
+    assert not any({"20", "44", "60"} & set(re.findall(r"\d+", train)) for train in trains)
+
+
+def test_of_two_gears_of_a_count_one_is_left():
+    """The demo shop has two of 24."""
+    ways = json.loads(run("127", "--without", "24", "--count", "200", "--format", "json")[1])["ways"]
+    counts = [re.findall(r"\d+", way["train"]).count("24") for way in ways]
+    assert max(counts) == 1
+
+
+def test_different_movements_come_before_further_trains_of_one():
+    ways = json.loads(run("271", "--count", "60", "--format", "json")[1])["ways"]
+    movements = [(way["turns"], way["holes"], way["circle"]) for way in ways]
+    different = len(set(movements))
+    assert different > 2
+    assert len(set(movements[:different])) == different
+    assert json.loads(run("271", "--format", "json")[1])["ways"] == ways[:5]
 
 
 def as_csv(value):
@@ -215,6 +275,20 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
             [*RAMP, "--circle", "22"],
             "there is no circle of 22 holes\nhelp: circles of the head: "
             "15, 16, 17, 18, 19, 20, 21, 23, 27, 29, 31, 33, 37, 39, 41, 43, 47, 49",
+        ),
+        (
+            ["42", "--circle", "21", "--circle", "22"],
+            "there is no circle of 22 holes\nhelp: circles of the head: "
+            "15, 16, 17, 18, 19, 20, 21, 23, 27, 29, 31, 33, 37, 39, 41, 43, 47, 49",
+        ),
+        (
+            ["127", "--without", "25"],
+            "there is no loose gear of 25 teeth to do without\nhelp: loose gears: "
+            "20, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127",
+        ),
+        (
+            ["--angle", "5", "--without", "24"],
+            "--without belongs to a number of divisions, not to --angle\nhelp: leave it out",
         ),
         (
             [*RAMP, "--out", "ramp.doc"],

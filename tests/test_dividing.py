@@ -103,7 +103,7 @@ def test_two_circles_that_are_exact_come_before_one_that_is_not():
     assert [record["way"] for record in answer.records] == ["combined", *["plain"] * 5]
     assert answer.records[0]["second_back"] is True
     assert answer.columns[0]["arms span"] == "2 and 3 holes"
-    assert answer.notes[0].startswith("no single circle of the head is exact, two together are")
+    assert answer.notes[0].startswith("no single circle is exact, two together are")
     assert divided.COMBINED in answer.notes
 
 
@@ -185,7 +185,7 @@ def lathe():
         (
             lambda shop: divided.while_geared(shop, 127, "worm", None),
             "127 divisions need differential indexing, and a head geared for a helix cannot be geared differentially "
-            "too\nhelp: choose a number of starts that a circle of the head divides, or gear straight on the spindle",
+            "too\nhelp: choose a number of starts that a circle divides, or gear straight on the spindle",
         ),
         (
             lambda shop: divided.while_geared(shop, 5, "spindle", "24/72"),

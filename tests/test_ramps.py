@@ -9,11 +9,17 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from gearsearch.dividing import ramps
+from gearsearch.dividing.at_hand import AtHand
 from gearsearch.errors import GearsearchError
 from gearsearch.shop import Dividing
 from gearsearch.shopfile import demo_shop
 
 SHOP = replace(demo_shop(), dividing=Dividing(Fraction(60), ((15, 16, 17), (21, 23))))
+
+
+def on(circle):
+    """The shop with one circle only."""
+    return AtHand((circle,)).shop(SHOP)
 
 
 @given(
@@ -26,7 +32,7 @@ def test_no_rounding_builds_up(lead, angle, steps, circle):
     assume(60 * angle / 360 * circle >= 1)
     ramp = ramps.Ramp(lead, angle, steps)
     before = Fraction(0)
-    for number, step in enumerate(ramps.table(SHOP, ramp, circle), 1):
+    for number, step in enumerate(ramps.table(on(circle), ramp), 1):
         assert step.number == number
         assert step.angle_deg == number * angle
         assert step.move_mm == lead * number * angle / 360
@@ -41,10 +47,10 @@ def test_the_best_circle_has_the_least_greatest_error_then_the_fewest_holes(angl
     """No step is less than a space of the largest circle, so the pin never stays in its hole on the best one."""
     ramp = ramps.Ramp(Fraction(85), angle, steps)
     usable = [circle for circle in SHOP.dividing.circles if 60 * angle / 360 * circle >= 1]
-    worst = {circle: max(abs(step.off_deg) for step in ramps.table(SHOP, ramp, circle)) for circle in usable}
+    worst = {circle: max(abs(step.off_deg) for step in ramps.table(on(circle), ramp)) for circle in usable}
     best = ramps.best_circle(SHOP, ramp)
     steps_of_best = ramps.table(SHOP, ramp)
-    assert steps_of_best == ramps.table(SHOP, ramp, best)
+    assert steps_of_best == ramps.table(on(best), ramp)
     if best in usable:
         assert best == min(usable, key=lambda circle: (worst[circle], circle))
     else:
@@ -53,7 +59,7 @@ def test_the_best_circle_has_the_least_greatest_error_then_the_fewest_holes(angl
 
 def test_holes_that_change_from_step_to_step_are_pointed_out():
     even = ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(6), 3))
-    uneven = ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction("5.8"), 12), 23)
+    uneven = ramps.table(on(23), ramps.Ramp(Fraction(85), Fraction("5.8"), 12))
     assert list(ramps.changing_holes(even)) == []
     assert list(ramps.changing_holes(uneven)) == [
         "the holes change from step to step: set the sector arms anew, and check by the count from the start"
@@ -152,7 +158,7 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
             "a step cannot be 0°\nhelp: give an angle above 0° and up to 360°",
         ),
         (
-            lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction("0.1"), 3), 15),
+            lambda: ramps.table(on(15), ramps.Ramp(Fraction(85), Fraction("0.1"), 3)),
             "step 1 would leave the pin in its hole: a step of 0.1° is 0.250 spaces of the 15 circle\n"
             "help: take larger steps, or a circle of more holes",
         ),
@@ -161,7 +167,7 @@ def test_as_many_steps_as_just_fill_the_helix_are_taken():
             "a tooth cannot be measured at a diameter of 0 mm\nhelp: give a diameter larger than zero",
         ),
         (
-            lambda: ramps.table(SHOP, ramps.Ramp(Fraction(85), Fraction(5), 3), 99),
+            lambda: on(99),
             "there is no circle of 99 holes\nhelp: circles of the head: 15, 16, 17, 21, 23",
         ),
         (

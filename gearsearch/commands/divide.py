@@ -13,6 +13,7 @@ from ..units import parse_angle, parse_length
 from . import options
 
 if TYPE_CHECKING:
+    from ..dividing.at_hand import AtHand
     from ..dividing.ramps import Ramp
     from ..report.divide import Divided
     from ..shop import Shop
@@ -21,6 +22,7 @@ EXAMPLES = """\
 examples:
   gearsearch divide 42                               forty-two divisions
   gearsearch divide 127                              by differential indexing where no circle serves
+  gearsearch divide 127 --circle 33 --without 40     with the circle and the gears that are at hand
   gearsearch divide 1009 --nearest                   the nearest differential trains where none is exact
   gearsearch divide --angle "17°30'" --repeats 5     five spaces of an angle
   gearsearch divide --starts 3 --route worm          while the head is geared for a helix
@@ -32,9 +34,9 @@ Exit code 0: an exact way was found; 1: only a nearest one, or one that does not
 
 # the options of each thing that can be asked for, as argparse names them
 _QUESTIONS = {
-    "divisions": ("nearest", "count"),
-    "angle": ("repeats", "count"),
-    "starts": ("route", "train", "count"),
+    "divisions": ("nearest", "count", "circle", "without"),
+    "angle": ("repeats", "count", "circle"),
+    "starts": ("route", "train", "count", "circle"),
     "steps": ("step_angle", "total_angle", "lead", "rise", "length", "circle", "face", "diameter"),
 }
 
@@ -56,6 +58,12 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--angle", metavar="A", help="instead: one space of this angle: 17.5, 17°30', 24m")
     parser.add_argument("--repeats", metavar="N", help="how many such spaces are cut (1)")
     parser.add_argument("--count", metavar="N", help="how many ways at the most (5)")
+    parser.add_argument(
+        "--circle", metavar="H", action="append", default=[], help="use only this index circle; may be repeated"
+    )
+    parser.add_argument(
+        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
+    )
     _add_starts(parser)
     _add_ramp(parser)
     parser.add_argument("--out", metavar="FILE", help="write the answer to a file (.md, .csv or .json)")
@@ -79,7 +87,6 @@ def _add_ramp(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--lead", metavar="L", help="lead that the steps follow")
     group.add_argument("--rise", metavar="H", help="move ALONG THE AXIS for one step, instead of the lead")
     group.add_argument("--length", metavar="L", help="length of the helix along the axis, which must not be overrun")
-    group.add_argument("--circle", metavar="H", help="index circle to use; else the one that comes nearest")
     group.add_argument(
         "--face", metavar="A", help="angle by which the face of a tooth is undercut, from the axis: tells its depth"
     )
@@ -94,7 +101,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.out is None:
         options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
     write = _writer(args)
-    divided = _ASK[question](args, load_shop(args.shop))
+    at_hand = _at_hand(args)
+    divided = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
     if args.out is None:
         out.write(write(divided))
     else:
@@ -120,7 +128,7 @@ def _question(args: argparse.Namespace) -> str:
         for name in names:
             owners.setdefault(name, []).append(question)
     for name, questions in owners.items():
-        if getattr(args, name) not in (None, False) and given[0] not in questions:
+        if getattr(args, name) not in (None, False, []) and given[0] not in questions:
             belongs = " or ".join(_option(question) for question in questions)
             raise GearsearchError(f"{_option(name)} belongs to {belongs}, not to {_option(given[0])}", "leave it out")
     return given[0]
@@ -128,6 +136,12 @@ def _question(args: argparse.Namespace) -> str:
 
 def _option(name: str) -> str:
     return "a number of divisions" if name == "divisions" else "--" + name.replace("_", "-")
+
+
+def _at_hand(args: argparse.Namespace) -> AtHand:
+    from ..dividing.at_hand import AtHand
+
+    return AtHand(options.teeth_from(args.circle, "--circle"), options.teeth_from(args.without, "--without"))
 
 
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
@@ -157,15 +171,17 @@ def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     if route.ratio != 1:
         by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
         options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
+    else:
+        by_teeth = f"by the route {route.name}, where the teeth of the last gear index"
+        options.refuse_idle(args, {"circle": []}, by_teeth, "take a route by the worm")
     return while_geared(shop, starts, route.name, args.train, _count(args))
 
 
 def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import of_ramp
 
-    circle = None if args.circle is None else options.whole(args.circle, "--circle")
     face = None if args.face is None else parse_angle(args.face, "--face")
-    return of_ramp(shop, _ramp(args, shop), circle, _length(args.diameter, shop, "--diameter"), face)
+    return of_ramp(shop, _ramp(args, shop), _length(args.diameter, shop, "--diameter"), face)
 
 
 def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:

@@ -113,7 +113,7 @@ def studs_for(plate: Fraction, pairs: int) -> int:
 
 
 def differentials(shop: Shop, divisions: int, pairs: tuple[int, int] = (1, 2), count: int = 5) -> list[Differential]:
-    """Set-ups that give N divisions exactly with the shop's own gears, in their total order.
+    """Set-ups that give N divisions exactly with the shop's own gears, the best of each movement first.
 
     Parameters
     ----------
@@ -122,22 +122,28 @@ def differentials(shop: Shop, divisions: int, pairs: tuple[int, int] = (1, 2), c
     pairs : least and most pairs of a train, within 1 to 2
     count : how many answers, 1 to 1000
 
-    Each set of gears stands once for each movement, in its best order; those that the rule of thumb rules out come
-    last, with the reason. Every movement whose plate the gears can turn is tried, on every circle.
+    The order: the best set-up of each movement first, then all others, each lot by ``Differential.order``; so that
+    the first rows are different circles and ratios, and not many trains of one. Each set of gears stands once for
+    each movement, in its best order; those that the rule of thumb rules out come last, with the reason. Every
+    movement whose plate the gears can turn is tried, on every circle.
     Raises GearsearchError for divisions out of range and without a dividing head.
     Limits: one side of the plate at a time; the rule of thumb says nothing of reach between spindle and plate.
     """
     finder = _finder(shop, pairs, count)
-    mounting: list[Differential] = []
-    rest: list[Differential] = []
+    first: dict[Movement, Differential] = {}
+    others: list[Differential] = []
+    ruled_out: list[Differential] = []
     for pairs_used, plate, movement in finder.candidates(divisions):
-        for lead in finder.leads(1 / abs(plate), pairs_used):
-            for judged in finder.judged(lead, pairs_used, plate):
-                answer = finder.answer(divisions, movement, plate, judged)
-                (rest if answer.mounts == "no" else mounting).append(answer)
-                if len(mounting) == count:
-                    return mounting
-    return (mounting + sorted(rest, key=lambda answer: answer.order))[:count]
+        for answer in finder.set_ups(divisions, pairs_used, plate, movement):
+            if answer.mounts == "no":
+                ruled_out.append(answer)
+            elif first.setdefault(movement, answer) is not answer:
+                others.append(answer)
+            if movement in first and len(others) >= count:
+                break  # what is left of this movement would come after all that is asked for
+        if len(first) == count:
+            break
+    return [*first.values(), *others, *sorted(ruled_out, key=lambda answer: answer.order)][:count]
 
 
 def nearest_differentials(
@@ -287,6 +293,12 @@ class _Finder:
                 if longer.mounts != "no":
                     return longer
         return replace(judged, mounts="no", why="no gear is left over for the second idler")
+
+    def set_ups(self, divisions: int, pairs: int, plate: Fraction, movement: Movement) -> Iterator[Differential]:
+        """Every set-up of so many pairs that turns the plate just so, those that clear first."""
+        for lead in self.leads(1 / abs(plate), pairs):
+            for judged in self.judged(lead, pairs, plate):
+                yield self.answer(divisions, movement, plate, judged)
 
     def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Judged) -> Differential:
         """The set-up, its reason in the words of a dividing head."""

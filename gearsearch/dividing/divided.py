@@ -42,7 +42,7 @@ COMBINED = (
     "locks the plate while the crank goes by the first; then plate and crank turn together by the second, counted at "
     "the back pin; arms that count both are set anew each time"
 )
-ONLY_NEAREST = "no circle of the head is exact: these are the nearest"
+ONLY_NEAREST = "no circle is exact: these are the nearest"
 _RULE = "judged by the rule of thumb alone, which says nothing of reach"
 _GEARED = (
     "gears are named from the spindle (the first driver) to the plate; plate lock out, or nothing turns",
@@ -130,7 +130,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         raise GearsearchError(
             f"{starts} divisions need differential indexing, and a head geared for a helix cannot be geared "
             "differentially too",
-            "choose a number of starts that a circle of the head divides, or gear straight on the spindle",
+            "choose a number of starts that a circle divides, or gear straight on the spindle",
         )
     heading = (*_heading(shop), f"{starts} starts while geared by the route {route.name}: plain indexing only")
     notes = ["leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"]
@@ -165,7 +165,6 @@ def _by_teeth(shop: Shop, starts: int, route: str, train: Train) -> Divided:
 def of_ramp(
     shop: Shop,
     ramp: ramps.Ramp,
-    circle: int | None = None,
     diameter_mm: Fraction | None = None,
     face_deg: Fraction | None = None,
 ) -> Divided:
@@ -175,7 +174,6 @@ def of_ramp(
     ----------
     shop : whose head turns the work
     ramp : its lead and its steps
-    circle : index circle to use; None for the one that comes nearest
     diameter_mm, face_deg : where an undercut tooth is measured [mm] and how far its face leans [degrees]; both or none
 
     Raises GearsearchError as ``ramps.table`` and ``ramps.tooth_depth_mm``.
@@ -185,7 +183,7 @@ def of_ramp(
             "the depth of an undercut tooth needs its face angle and its diameter",
             "give --face and --diameter, or none",
         )
-    steps = ramps.table(shop, ramp, circle)
+    steps = ramps.table(shop, ramp)
     worst = max(abs(step.off_deg) for step in steps)
     heading = (
         *_heading(shop),
@@ -233,7 +231,7 @@ def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing
 def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> Divided:
     notes = [*more]
     if not isinstance(found[0].step, Movement):
-        notes.append("no single circle of the head is exact, two together are; the nearest on one circle stand below")
+        notes.append("no single circle is exact, two together are; the nearest on one circle stand below")
     elif not found[0].exact:
         notes.insert(0, ONLY_NEAREST)
     if any(not isinstance(spacing.step, Movement) for spacing in found):

@@ -122,24 +122,19 @@ def _worst(ratio: Fraction, ramp: Ramp, circle: int) -> Fraction:
     return Fraction(most, whole * circle)
 
 
-def table(shop: Shop, ramp: Ramp, circle: int | None = None) -> list[RampStep]:
-    """Every step of a ramp, each from the exact running total.
+def table(shop: Shop, ramp: Ramp) -> list[RampStep]:
+    """Every step of a ramp on the circle that comes nearest, each from the exact running total.
 
     Parameters
     ----------
     shop : whose dividing head turns the work
     ramp : lead, angle and number of steps
-    circle : the index circle; None for the best
 
     A total half way between two holes goes to the even one.
-    Raises GearsearchError for a circle that the head does not have, and for steps so small that the pin would
-    stay in its hole.
+    Raises GearsearchError for steps so small that the pin would stay in its hole.
     """
     head = head_of(shop)
-    holes_in = best_circle(shop, ramp) if circle is None else circle
-    if holes_in not in head.circles:
-        circles = ", ".join(map(str, head.circles))
-        raise GearsearchError(f"there is no circle of {holes_in} holes", f"circles of the head: {circles}")
+    holes_in = best_circle(shop, ramp)
     spaces = head.ratio * ramp.step_deg / 360 * holes_in
     totals = [round(spaces * number) for number in range(ramp.steps + 1)]
     stays = next((number for number, pair in enumerate(pairwise(totals), 1) if pair[0] == pair[1]), None)

@@ -1,0 +1,71 @@
+"""Dividing with only some of the head's circles, and without gears that are in use elsewhere."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from ..box import box_of
+from ..errors import GearsearchError
+from ..report.divide import Divided
+from ..shop import GearSet, Shop
+from . import head_of
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """What there is to divide with.
+
+    Parameters
+    ----------
+    circles : index circles to use, by their holes; empty for all of the head's
+    without : tooth counts in use elsewhere, one gear for each time a count is named
+    """
+
+    circles: tuple[int, ...] = ()
+    without: tuple[int, ...] = ()
+
+    def shop(self, shop: Shop) -> Shop:
+        """A shop with no more than that.
+
+        Raises GearsearchError for a circle that the head does not have, for a gear that is not there, and where
+        circles are named without a dividing head.
+        """
+        head = head_of(shop) if self.circles else None
+        if head is not None:
+            for holes in self.circles:
+                if holes not in head.circles:
+                    owned = ", ".join(map(str, head.circles))
+                    raise GearsearchError(f"there is no circle of {holes} holes", f"circles of the head: {owned}")
+            sides = (tuple(holes for holes in side if holes in self.circles) for side in head.plates)
+            head = replace(head, plates=tuple(side for side in sides if side))
+        box_of(shop, self.without)  # which says what is not there to do without
+        left = Counter(self.without)
+        gears = tuple(replace(owned, teeth=_rest(owned, left)) for owned in shop.gears)
+        return replace(shop, gears=gears, dividing=head or shop.dividing)
+
+    def told(self, answer: Divided) -> Divided:
+        """The answer with what it was limited to, told before what was asked."""
+        said = []
+        if self.circles:
+            said.append(f"only the circle{'s' * (len(self.circles) > 1)} of {_listed(self.circles)} holes")
+        if self.without:
+            said.append(f"without the gears of {_listed(self.without)} teeth, in use elsewhere")
+        *before, asked = answer.heading
+        return replace(answer, heading=(*before, *said, asked))
+
+
+def _rest(owned: GearSet, left: Counter[int]) -> tuple[int, ...]:
+    """The loose gears of one kind that are not in use elsewhere; those taken are counted off."""
+    rest = []
+    for teeth in owned.teeth:
+        if left[teeth]:
+            left[teeth] -= 1
+        else:
+            rest.append(teeth)
+    return tuple(rest)
+
+
+def _listed(numbers: tuple[int, ...]) -> str:
+    *some, last = map(str, sorted(numbers))
+    return f"{', '.join(some)} and {last}" if some else last
