@@ -292,7 +292,7 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
         ),
         (
             [*RAMP, "--out", "ramp.doc"],
-            "ramp.doc has none of the endings that can be written\nhelp: end the name in .md, .csv or .json",
+            "ramp.doc has none of the endings that can be written\nhelp: end the name in .md, .pdf, .csv or .json",
         ),
         (
             ["--starts", "3", "--route", "belt"],

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 EXAMPLES = """\
 examples:
   gearsearch divide 42                               forty-two divisions
+  gearsearch divide 28 --out plate.pdf               the same in large type, to hang by the head
   gearsearch divide 127                              by differential indexing where no circle serves
   gearsearch divide 127 --circle 33 --without 40     with the circle and the gears that are at hand
   gearsearch divide 1009 --nearest                   the nearest differential trains where none is exact
@@ -66,7 +67,10 @@ def add(subparsers: Any) -> None:
     )
     _add_starts(parser)
     _add_ramp(parser)
-    parser.add_argument("--out", metavar="FILE", help="write the answer to a file (.md, .csv or .json)")
+    parser.add_argument(
+        "--out", metavar="FILE", help="write the answer to a file (.md, .pdf to hang by the head, .csv or .json)"
+    )
+    options.add_paper(parser, "paper to print a .pdf on (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
     options.add_format(parser)
@@ -98,19 +102,53 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..shopfile import load_shop
 
     question = _question(args)
-    if args.out is None:
-        options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
-    write = _writer(args)
+    _refuse_idle(args)
     at_hand = _at_hand(args)
     divided = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
     if args.out is None:
-        out.write(write(divided))
+        out.write(_WRITE[args.format](divided))
     else:
-        from ..files import write_text
-
-        write_text(args.out, write(divided), overwrite=args.overwrite)
+        _write(divided, args)
         print(f"{args.out} is written", file=sys.stderr)
     return 0 if divided.exact else 1
+
+
+def _refuse_idle(args: argparse.Namespace) -> None:
+    """Refuse what would change nothing, and a file that is none of those that can be written."""
+    if args.out is None:
+        options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
+    if args.out is None or _ending(args.out) != ".pdf":
+        options.refuse_idle(args, {"paper": "A4"}, "without a page to print", "name one with --out ramp.pdf")
+    if args.out is not None and args.format not in ("table", _ending(args.out).strip(".")):
+        raise GearsearchError(
+            f"{args.out} is written as its ending says, not as --format {args.format}", "leave --format out"
+        )
+
+
+def _ending(name: str) -> str:
+    """The ending that says what is written. Raises GearsearchError for others."""
+    for ending in (".md", ".pdf", ".csv", ".json"):
+        if name.lower().endswith(ending):
+            return ending
+    raise GearsearchError(
+        f"{name} has none of the endings that can be written", "end the name in .md, .pdf, .csv or .json"
+    )
+
+
+def _write(divided: Divided, args: argparse.Namespace) -> None:
+    """Write the answer to a file, as its ending says."""
+    from ..files import replacing, write_text
+
+    ending = _ending(args.out)
+    if ending != ".pdf":
+        text = divided.markdown() if ending == ".md" else _WRITE[ending[1:]](divided)
+        write_text(args.out, text, overwrite=args.overwrite)
+        return
+    from ..drawing import papers
+    from ..drawing.dividepages import divide_pages
+
+    with papers.drawing(), replacing(args.out, overwrite=args.overwrite) as draft:
+        papers.save(divide_pages(divided, args.paper), draft, ending)
 
 
 def _question(args: argparse.Namespace) -> str:
@@ -214,22 +252,9 @@ def _count(args: argparse.Namespace) -> int:
     return options.whole(args.count or "5", "--count")
 
 
-def _writer(args: argparse.Namespace):  # type: ignore[no-untyped-def]
-    """How the answer is written: by the ending of the file where it goes to one, else by --format."""
-    from ..report.divide import Divided
-
-    if args.out is None:
-        return {"table": Divided.text, "json": Divided.json, "csv": Divided.csv}[args.format]
-    for ending, write in ((".md", Divided.markdown), (".csv", Divided.csv), (".json", Divided.json)):
-        if args.out.lower().endswith(ending):
-            if args.format not in ("table", ending.strip(".")):
-                raise GearsearchError(
-                    f"{args.out} is written as its ending says, not as --format {args.format}", "leave --format out"
-                )
-            return write
-    raise GearsearchError(
-        f"{args.out} has none of the endings that can be written", "end the name in .md, .csv or .json"
-    )
-
-
 _ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}
+_WRITE = {
+    "table": lambda divided: divided.text(),
+    "json": lambda divided: divided.json(),
+    "csv": lambda divided: divided.csv(),
+}

@@ -245,19 +245,26 @@ class Flow:
             begin = left + self.width(label, self.size, False) + 2
             self.page.plot([begin, left + each - 3], [self.y - 0.6] * 2, color="black", lw=0.6)
 
-    def table(self, table: Table) -> None:
-        """A table, its head over every column of rows; as many columns of rows side by side as there is room for."""
-        widths = [
-            3
-            + max(self.width(row[column], self.size, head == 0) for head, row in enumerate((table.heads, *table.rows)))
+    def table_width(self, table: Table) -> float:
+        """How wide a table is [mm]."""
+        return sum(self._column_widths(table))
+
+    def _column_widths(self, table: Table) -> list[float]:
+        rows = (table.heads, *table.rows)
+        return [
+            3 + max(self.width(row[column], self.size, head == 0) for head, row in enumerate(rows))
             for column in range(len(table.heads))
         ]
+
+    def table(self, table: Table) -> None:
+        """A table, its head over every column of rows; as many columns of rows side by side as there is room for."""
+        widths = self._column_widths(table)
         step = _ROW * self.line_mm
         beside = max(1, int((self.room + _BESIDE_MM) / (sum(widths) + _BESIDE_MM)))
         rows = list(table.rows)
         while rows:
             self.need(4 * step)
-            high = min(int(self.left_mm() / step) - 1, max(_STRIP, -(-len(rows) // beside)))
+            high = min(int(self.left_mm() / step) - 1, max(_STRIP, -(-len(rows) // beside)), len(rows))
             for number in range(beside):
                 part, rows = rows[:high], rows[high:]
                 left = papers.MARGIN_MM + number * (sum(widths) + _BESIDE_MM)

@@ -1,0 +1,127 @@
+"""What ``divide`` answers on paper: all of it, large, on the paper, the same bytes each time."""
+
+import io
+import re
+import sys
+from fractions import Fraction
+from pathlib import Path
+
+import paper_reading as reading
+import pytest
+
+from gearsearch.cli import main
+from gearsearch.dividing import divided, ramps
+from gearsearch.dividing.at_hand import AtHand
+from gearsearch.drawing import papers
+from gearsearch.drawing.dividepages import SIZES, divide_pages
+from gearsearch.shopfile import demo_shop
+
+SHOP = demo_shop()
+
+
+def ramp(steps=12):
+    return divided.of_ramp(SHOP, ramps.Ramp(Fraction(85), Fraction("3.6"), steps))
+
+
+ANSWERS = [
+    divided.of_divisions(SHOP, 28),
+    divided.of_divisions(SHOP, 127),
+    divided.of_divisions(SHOP, 1009, nearest=True),
+    AtHand((15,)).told(divided.of_divisions(AtHand((15,)).shop(SHOP), 30)),
+    divided.while_geared(SHOP, 9, "spindle", "24/72"),
+    ramp(),
+    ramp(100),
+]
+
+
+def printed(answer, name="A4"):
+    with papers.drawing():
+        return divide_pages(answer, name)
+
+
+def squeezed(text):
+    return re.sub(r"\s+|\*\*", "", text)
+
+
+@pytest.mark.parametrize("answer", ANSWERS)
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
+def test_everything_is_printed_and_nothing_runs_off_the_paper(answer, name):
+    figures = printed(answer, name)
+    text = squeezed("".join(text.get_text() for figure in figures for text in figure.axes[0].texts))
+    for line in (*answer.heading, *answer.notes):
+        assert squeezed(line) in text
+    for row in answer.columns:
+        for cell in row.values():
+            assert squeezed(cell if answer.of == "ways" else re.sub(r" of the \d+ circle| \(.*", "", cell)) in text
+    for figure in figures:
+        renderer, page = figure.canvas.get_renderer(), figure.bbox
+        for words in figure.axes[0].texts:
+            box = words.get_window_extent(renderer)
+            margin = (papers.MARGIN_MM - 3) / 25.4 * figure.dpi
+            assert box.x0 >= page.x0 + margin, words.get_text()
+            assert box.x1 <= page.x1 - margin, words.get_text()
+            assert box.y1 <= page.y1 - margin, words.get_text()
+            assert box.y0 >= page.y0, words.get_text()
+
+
+def size_of(figures, text):
+    """The type in which something is set."""
+    return next(t.get_fontsize() for f in figures for t in f.axes[0].texts if text in t.get_text())
+
+
+def test_the_ways_are_set_large_and_the_title_larger():
+    figures = printed(ANSWERS[0])
+    assert len(figures) == 1
+    assert size_of(figures, "2 turns and 3 holes of the 21 circle") == SIZES[0]
+    assert size_of(figures, "28 divisions: 2 1/7 turns") > SIZES[0]
+    assert size_of(printed(ANSWERS[1]), "44/(20)/60") >= 11
+
+
+def test_a_short_ramp_stands_on_one_page_in_type_to_be_read():
+    figures = printed(ramp())
+    assert len(figures) == 1
+    assert size_of(figures, "steps of") > size_of(figures, "from the start") >= 10
+
+
+def test_a_long_ramp_goes_on_over_pages_numbered_and_headed():
+    figures = printed(ramp(100))
+    assert len(figures) > 1
+    for number, figure in enumerate(figures, 1):
+        words = [text.get_text() for text in figure.axes[0].texts]
+        assert f"page {number} of {len(figures)}" in words
+        assert "turn the crank" in words or number == len(figures)
+
+
+def run(*words):
+    return main(["divide", *words], io.StringIO())
+
+
+def test_the_command_writes_the_same_pdf_each_time_on_the_paper_asked_for(capsys):
+    for name in ("one.pdf", "two.pdf"):
+        assert run("28", "--paper", "letter", "--out", name) == 0
+    assert capsys.readouterr().err == "one.pdf is written\ntwo.pdf is written\n"
+    data = Path("one.pdf").read_bytes()
+    assert data == Path("two.pdf").read_bytes()
+    assert reading.pdf_pages(data) == [pytest.approx(papers.PAPERS_MM["Letter"], abs=0.01)]
+    assert run("28", "--out", "one.pdf") == 2
+    assert Path("one.pdf").read_bytes() == data
+
+
+def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, capsys):
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    assert run("28", "--out", "one.pdf") == 2
+    assert "pictures and .pdf files need matplotlib" in capsys.readouterr().err
+    assert list(Path().iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["28", "--paper", "letter"], "--paper does nothing without a page to print"),
+        (["28", "--paper", "letter", "--out", "a.md"], "--paper does nothing without a page to print"),
+        (["28", "--format", "csv", "--out", "a.pdf"], "a.pdf is written as its ending says, not as --format csv"),
+    ],
+)
+def test_what_would_change_nothing_is_refused(words, message, capsys):
+    assert run(*words) == 2
+    assert message in capsys.readouterr().err
