@@ -104,6 +104,12 @@ def test_every_whole_tooth_count_lies_in_the_range_of_its_cutter(teeth):
     assert low <= teeth <= (high or 100_000)
 
 
+@pytest.mark.parametrize(("teeth", "number"), [(12, 8), (26, 4), (34, 4), (35, 3), (134, 2), (135, 1), (2000, 1)])
+def test_cutters_are_numbered_from_the_rack_down(teeth, number):
+    """From memory."""
+    assert cutting.cutter_number(cutting.cutter_range(Fraction(teeth))) == number
+
+
 def test_in_one_turn_the_table_goes_the_geared_lead_and_the_cam_slides_along_the_cutter_what_does_not_rise():
     assert cutting.cam_feed_factor(Fraction(30), Fraction(50), Fraction(40) / PI) == pytest.approx(1)
     assert cutting.slide_mm(Fraction(30), Fraction(50)) == pytest.approx(40)

@@ -461,6 +461,9 @@ def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit
     assert "= 0.909091" in text
     assert text.count("helix angle 24.620° (24°37′12″)") == 2
     assert "at this centre distance, least mismatch first:" in text
+    assert "gear 1: Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 16.399 mm" in text
+    assert "gear 2: Depth proved by the span square to the teeth: with a 20° cutter 6 teeth 35.923 mm" in text
+    assert text.count("A span that is too long") == 1
     assert "would suit" in text
     assert "69.857 mm, +0.0068 mm" in text
     assert "the shafts stay 69.850 mm apart" in text
@@ -468,6 +471,11 @@ def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit
     record = json.loads(ask(*FIXED, "--format", "json")[1])
     assert record["pair"]["centre_distance_mm"] == 69.85
     assert record["pair"]["centre_distance_fixed"]
+    spans = record["pair"]["gears"][0]["spans"]
+    assert [(span["pressure_angle_deg"], span["teeth"], round(span["span_mm"], 3)) for span in spans] == [
+        (20, 3, 16.399),
+        (14.5, 3, 16.395),
+    ]
     assert not json.loads(ask(*PAIR, "--format", "json")[1])["pair"]["centre_distance_fixed"]
 
 

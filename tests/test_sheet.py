@@ -181,9 +181,11 @@ def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
     assert "Blank 53.693 mm (2.1139 in) over the tips; whole depth as marked on the cutter" in words
     assert "have 4.500 mm (0.1772 in), 14½° form cutters often 4.314 mm (0.1698 in)" in words
     assert (
-        "Cutter for 26.6 teeth: 24 / cos³ of the helix angle, not for the 24; of the usual set of eight that marked 26 "
-        "to 34 (from memory)."
+        "Cutter for 26.6 teeth: 24 / cos³ of the helix angle, not for the 24; of the usual set of eight No. 4, marked "
+        "26 to 34 teeth, or No. 5 where No. 1 is that of 12 and 13 (from memory)."
     ) in words
+    assert "Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 15.503 mm (0.6103 in)" in words
+    assert "take 0.040 mm off each for that" in words
     assert "5. Index the 24 divisions - [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
     assert "Train chosen by find, closest first, of 19 211 trains searched." in words
 

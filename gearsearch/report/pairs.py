@@ -12,6 +12,7 @@ from typing import Any
 from ..leads import HelicalGear
 from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
+from ..spans import CUTTERS_DEG, span_note, span_of, span_words
 from ..tolerance import helix_words
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
 from . import fit_record, machine_line, mounts_in_short, shop_line
@@ -29,7 +30,18 @@ def pair_text(answer: PairAnswer) -> str:
     if answer.moved:
         lines += ["exact pairs with the helix angle moved, easiest first:", _table(answer, answer.moved, _moved_row)]
         lines += ["the blanks change with the angle: turn them to these outside diameters", ""]
-    return "\n".join([*lines, *_refusals(answer), *answer.notes]).rstrip() + "\n"
+    return "\n".join([*lines, *_refusals(answer), *answer.notes, *_spans(answer)]).rstrip() + "\n"
+
+
+def _spans(answer: PairAnswer) -> Iterator[str]:
+    """What proves the depth of each gear's teeth, at the helix angle wanted."""
+    pair, unit = answer.request.pair, answer.shop.units
+    told = [(number, span_words(gear, unit, pair.face_mm)) for number, gear, _ in _gears(pair)]
+    for number, words in told:
+        if words:
+            yield f"gear {number}: {words.replace('**', '')}"
+    if any(words for _, words in told):
+        yield span_note(pair.first.normal_module_mm, unit)
 
 
 def describe(answer: PairAnswer) -> list[str]:
@@ -184,6 +196,16 @@ def _gear_record(gear: HelicalGear, hand: str) -> dict[str, Any]:
         "pitch_diameter_mm": float(gear.pitch_diameter_mm),
         "lead_mm": float(gear.lead_mm),
         "lead_exact": str(gear.lead_mm),
+        "spans": [
+            {
+                "pressure_angle_deg": float(angle),
+                "teeth": span.teeth,
+                "span_mm": float(span.span_mm),
+                "least_face_mm": float(span.face_mm),
+            }
+            for angle in CUTTERS_DEG
+            if (span := span_of(gear, angle)) is not None
+        ],
     }
 
 

@@ -140,7 +140,7 @@ def cutter_range(teeth: Fraction) -> tuple[int, int | None] | None:
 
     A cutter is true for the first of its counts and serves from there on, so a count between two ranges takes the
     lower. None below 12 teeth, which no cutter of the set serves; the last of 135 and more is a rack's (None).
-    Sets of eight are numbered from either end, so the range is told and not the number. From memory.
+    From memory.
 
     Parameters
     ----------
@@ -148,6 +148,14 @@ def cutter_range(teeth: Fraction) -> tuple[int, int | None] | None:
     """
     serving = [cutter for cutter in CUTTER_RANGES if cutter[0] <= teeth]
     return serving[-1] if serving else None
+
+
+def cutter_number(counts: tuple[int, int | None]) -> int:
+    """The number stamped on the cutter of these tooth counts: No. 1 from 135 to a rack, No. 8 for 12 and 13.
+
+    Some sets, mostly by module, are numbered from the other end: 9 less this. From memory.
+    """
+    return len(CUTTER_RANGES) - CUTTER_RANGES.index(counts)
 
 
 def tilt_change_mm(geared_lead_mm: Fraction, tilt_deg: Fraction, wrong_deg: Fraction) -> Fraction:

@@ -10,6 +10,7 @@ from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
 from ..report.turning import turning
+from ..spans import span_note, span_words
 from ..tolerance import error_in_words
 from ..units import decimals, format_angle, format_ppm
 from . import cams, cutting
@@ -47,6 +48,8 @@ def _cut(job: Job) -> Iterator[Item]:
             f"{job.both(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules, from memory)"
         )
         yield know(_cutter(gear.teeth, cutting.virtual_teeth(gear)))
+        if span := span_words(gear, job.unit, job.length_mm):
+            yield know(f"{span}. {span_note(gear.normal_module_mm, job.unit)}")
     if job.checked.fit.error:
         yield know(
             f"So much for the part as it is wanted. What follows is for the lead that this train cuts, "
@@ -60,7 +63,11 @@ def _cutter(teeth: int, virtual: Fraction) -> str:
     if serving is None:
         return f"{text}; no cutter of the usual set of eight goes below 12 (from memory)"
     last = "a rack" if serving[1] is None else str(serving[1])
-    return f"{text}; of the usual set of eight that marked **{serving[0]} to {last}** (from memory)"
+    number = cutting.cutter_number(serving)
+    return (
+        f"{text}; of the usual set of eight **No. {number}, marked {serving[0]} to {last} teeth**, or No. {9 - number} "
+        "where No. 1 is that of 12 and 13 (from memory)"
+    )
 
 
 def putting_on(job: Job) -> Block:
