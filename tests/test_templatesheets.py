@@ -122,3 +122,20 @@ def test_a_template_that_cannot_be_says_why(words, message, capsys):
     assert run(*words, "--picture", "template") == 2
     assert capsys.readouterr().err == f"gearsearch: {message}"
     assert list(Path().iterdir()) == []
+
+
+@pytest.mark.parametrize("length", [20, 60])
+def test_both_angles_are_told_and_the_strip_has_one_name(length):
+    """Lead 412.5 mm at diameter 50 mm: helix angle atan(157.080 / 412.5) = 20.85°, lead angle 69.15°."""
+    with papers.drawing():
+        figure = template_sheet(Template(412.5, "right", 50, length))
+        words = "\n".join(text.get_text() for axes in figure.axes for text in axes.texts)
+    assert "helix angle 20.85° from the axis, lead angle 69.15° square to it on this surface" in words
+    assert "the strip with the dotted edge goes under the other edge" in words
+    assert "tab" not in words
+
+
+def test_a_short_strip_has_no_room_for_words():
+    with papers.drawing():
+        short, long = (template_sheet(Template(412.5, "right", 50, length)) for length in (14, 16))
+    assert [len(figure.axes[1].texts) for figure in (short, long)] == [0, 1]

@@ -20,6 +20,7 @@ MOST_SHEETS = 20
 _HEAD_MM = 27.0  # room for the words and the ruler across, below the drawing
 _SIDE_MM = 8.0  # room for the upright ruler
 _LEAST_MM = 130.0
+_WORDS_MM = 15.0  # length of the strip from which it has room for its words
 _EDGE_MM = 0.6  # drawn past each edge, so that a line along it is whole
 
 
@@ -130,16 +131,10 @@ def _outline(axes: Any, template: Template) -> None:
     around, length = template.around_mm, template.length_mm
     axes.plot([0, around, around, 0, 0], [0, 0, length, length, 0], color="black", lw=0.6, gid="outline")
     axes.plot([around + TAB_MM] * 2, [0, length], color="black", lw=0.5, ls=":")
-    axes.text(
-        around + TAB_MM / 2,
-        length / 2,
-        "under the other edge" if length > 40 else "tab",
-        rotation=90,
-        ha="center",
-        va="center",
-        fontsize=7,
-        clip_on=True,
-    )
+    if length >= _WORDS_MM:
+        middle = around + TAB_MM / 2, length / 2
+        style = {"rotation": 90, "ha": "center", "va": "center", "fontsize": 7, "clip_on": True}
+        axes.text(*middle, "under the\nother edge", **style)
 
 
 def _edges(page: Any, window: Window) -> None:
@@ -160,10 +155,12 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
     lines = [
         f"Wrap round diameter {said(template.diameter_mm)}, printed side out: "
         f"{template.hand} hand, lead {said(template.lead_mm)}{starts}",
-        f"full line: the helix, lead angle {angle:.2f}° here; once around is {said(template.around_mm)}",
+        f"full line: the helix, helix angle {90 - angle:.2f}° from the axis, lead angle {angle:.2f}° square to it on this surface; "
+        f"once around is {said(template.around_mm)}",
+        "the strip with the dotted edge goes under the other edge",
     ]
     if template.inner_mm is not None:
-        lines[1] += "; the end of the work is up"
+        lines[2] += "; the end of the work is up"
     if cut is not None:
         lines.append(
             f"dashes: a flat saw cut {cut.angle_deg:.1f}° from square, {said(CLEAR_MM)} clear of the ramp at least"
