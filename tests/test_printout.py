@@ -4,6 +4,7 @@ import io
 import re
 import subprocess
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import paper_reading as reading
@@ -30,9 +31,9 @@ def job(train="80/44 48/100", lead="412.6", tolerance="0.02 mm over 60 mm", gear
     return Job(check(SHOP, Train.parse(train), wanted, cut), length_mm=60, **more)
 
 
-def gear_job():
+def gear_job(**more):
     """A gear of 23 teeth: words, indexing and the dividing table."""
-    return job("52/(56)/60 64/86", gear=from_gear(23, 15, module=2), tolerance=None)
+    return job("52/(56)/60 64/86", gear=from_gear(23, 15, module=2), tolerance=None, **more)
 
 
 def printed(made, name="A4"):
@@ -79,6 +80,16 @@ def test_an_ordinary_set_up_has_its_words_on_one_page(name):
     figures = printed(job(), name)
     assert "Measured lead" in words_of(figures[:1])
     assert len(figures) == 3  # words, pictures, template
+
+
+@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("made", [gear_job(), gear_job(disc_mm=Fraction(60), depth_mm=Fraction(9, 2))])
+def test_a_gear_with_its_indexing_has_its_words_on_one_page_and_its_table_on_the_next(made, name):
+    figures = printed(made, name)
+    assert "Measured lead" in words_of(figures[:1])
+    assert "Cautions" in words_of(figures[:1])
+    assert "pin in hole of" not in words_of(figures[:1])
+    assert "pin in hole of" in words_of(figures[1:2])
 
 
 def test_a_train_that_does_not_mount_says_so_in_a_frame_and_on_every_page():

@@ -44,7 +44,7 @@ def add(subparsers: Any) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "sheet",
-        help="the set-up sheet: everything at the machine on one page",
+        help="the set-up sheet: everything at the machine, in the order it is done",
         description="The set-up sheet: train, studs, machine, proof by hand, cutter, indexing, cautions.",
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,

@@ -11,6 +11,7 @@ from ..sheet.block import Item, Table
 from . import papers
 
 LINE = 1.22  # height of a line for the size of its type
+_TIGHT = 1.17  # the same of words that are to stand on one page
 POINT_MM = 25.4 / 72
 _STRONG = 1.08  # how much larger heavy words among others are set
 _WRITE_MM = 15.0  # least length of a line to write on
@@ -104,7 +105,7 @@ class Flow:
     @property
     def line_mm(self) -> float:
         """Height of a line [mm]."""
-        return self.size * LINE * POINT_MM
+        return self.size * _TIGHT * POINT_MM
 
     def new_page(self) -> None:
         """Begin a page."""
@@ -124,7 +125,7 @@ class Flow:
     def words(self, text: str, size: float, indent: float = 0.0, *, bold: bool = False) -> None:
         """A paragraph, broken where it must be."""
         for line in self.broken(text, size, self.room - indent, bold=bold):
-            step = size * LINE * POINT_MM
+            step = size * _TIGHT * POINT_MM
             self.need(step)
             self.y -= step
             self._set(line, size, papers.MARGIN_MM + indent, self.y + 0.3 * step)
@@ -195,7 +196,7 @@ class Flow:
         else:
             page.plot(papers.MARGIN_MM + 0.7 * side, low + 0.65 * side, marker="o", ms=1.8, color="black")
         self.words(item.text, self.size, 5.0)
-        self.y -= 0.1 * self.size * POINT_MM
+        self.y -= 0.06 * self.size * POINT_MM
 
     def plain(self, rows: Sequence[str]) -> None:
         """Lines of plain characters, each as wide as the others, in heavy type."""
@@ -213,7 +214,7 @@ class Flow:
     def title(self, text: str) -> None:
         """A title under a rule across the page; kept with the two lines that follow."""
         self.need(4 * self.line_mm)
-        self.y -= 0.4 * self.size * POINT_MM
+        self.y -= 0.25 * self.size * POINT_MM
         left = papers.MARGIN_MM
         self.page.plot([left, left + self.room], [self.y, self.y], color="black", lw=0.9)
         self.y -= 0.5
@@ -225,7 +226,7 @@ class Flow:
 
         size = 1.6 * self.size
         lines = len(self.broken(text, size, self.room - 4, bold=True))
-        height = lines * size * LINE * POINT_MM + 3
+        height = lines * size * _TIGHT * POINT_MM + 3
         self.need(height + 3)
         self.y -= 1.5
         low = self.y - height

@@ -15,7 +15,7 @@ from .picture import draw_train
 from .plots import draw_error
 from .tiles import template_of, template_tiles
 
-SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.7)  # type [points]
+SIZES = (11.0, 10.5, 10.0, 9.5, 9.0, 8.7, 8.4, 8.2, 8.0)  # type [points]
 _ERROR_MM = 84.0
 
 

@@ -155,8 +155,8 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
     lines = [
         f"Wrap round diameter {said(template.diameter_mm)}, printed side out: "
         f"{template.hand} hand, lead {said(template.lead_mm)}{starts}",
-        f"full line: the helix, helix angle {90 - angle:.2f}° from the axis, lead angle {angle:.2f}° square to it on this surface; "
-        f"once around is {said(template.around_mm)}",
+        f"full line: the helix, helix angle {90 - angle:.2f}° from the axis, lead angle {angle:.2f}° square to it on "
+        f"this surface; once around is {said(template.around_mm)}",
         "the strip with the dotted edge goes under the other edge",
     ]
     if template.inner_mm is not None:

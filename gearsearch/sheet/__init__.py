@@ -1,4 +1,4 @@
-"""The set-up sheet: everything at the machine on one page, in the order in which it is done."""
+"""The set-up sheet: everything at the machine, in the order in which it is done."""
 
 from __future__ import annotations
 
