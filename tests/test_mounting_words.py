@@ -1,17 +1,22 @@
 """What is said of a train on a quadrant: every number in it is the one the loops went by, from either end."""
 
 import random
+from dataclasses import replace
 from fractions import Fraction as F
 
 import numpy as np
 import pytest
 from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
+from gearsearch.answers import Request
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
 from gearsearch.mounting import BestArrangements, Judge, Judged, kernels
-from gearsearch.mounting.placement import Gap, Names, Wheel, gaps, worst
+from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, worst
+from gearsearch.report import mounts_in_short
+from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind, Obstacle, Shop
+from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Pair, Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
@@ -93,7 +98,7 @@ def test_the_clearance_of_a_yes_is_its_smallest_gap_and_is_named(layout):
             continue
         least, gap = min(room, key=lambda row: row[0])
         assert judged.clearance_mm == pytest.approx(least, abs=1e-6), seed
-        assert judged.why == f"tightest {names.length(least)} {gap.between(names)}"
+        assert judged.why == f"tightest {gap_words(least, 'mm')} {gap.between(names)}"
         compared += 1
     assert compared >= 20
 
@@ -174,6 +179,39 @@ def test_a_quadrant_on_the_last_shaft_says_the_same_of_the_train_turned_end_for_
 def test_a_length_is_told_finer_where_it_is_small(units, mm, finer, text):
     shop = plain((20,), units=units)
     assert Names(shop, shop.route(), 1).length(mm, finer) == text
+
+
+@pytest.mark.parametrize(
+    ("unit", "mm", "finer", "text"),
+    [
+        ("mm", 43.5, 0, "43.5 mm"),
+        ("mm", 43.4999999999, 0, "43.5 mm"),
+        ("mm", 43.4999, 0, "43.4 mm"),
+        ("mm", 43.59, 0, "43.5 mm"),
+        ("mm", 43.59, 1, "43.59 mm"),
+        ("mm", 0.2, 0, "0.2 mm"),
+        ("mm", 0.1999, 0, "0.199 mm"),
+        ("mm", 0.0, 0, "0.000 mm"),
+        ("in", 1.88 * 25.4, 0, "1.88 in"),
+        ("in", 1.8799 * 25.4, 0, "1.87 in"),
+        ("in", 2.129 * 25.4, 0, "2.12 in"),
+        ("in", 0.0199 * 25.4, 0, "0.0198 in"),
+        ("in", 1.8799 * 25.4, 1, "1.879 in"),
+    ],
+)
+def test_a_clearance_is_never_told_larger_than_it_is(unit, mm, finer, text):
+    assert gap_words(mm, unit, finer) == text
+
+
+def test_a_clearance_is_told_the_same_in_the_table_and_under_it():
+    """Lead 17.23 in on the demo shop in inches: 1.88 in the table was 1.87 under it."""
+    shop = replace(demo_shop(), units="in")
+    for lead in (F("17.23"), F("15"), F("16.4"), F("20.1")):
+        for hand in ("right", "left"):
+            for fit in find(shop, Request(lead * F("25.4"), hand=hand, count=6)).fits:
+                clear = mounts_in_short(fit, "in").removeprefix("yes, ").removesuffix(" clear")
+                assert fit.placement.tightest.startswith(f"tightest {clear} between")
+                assert float(clear.removesuffix(" in")) * 25.4 <= fit.clearance_mm + 1e-6
 
 
 def test_shafts_have_the_names_of_their_machine():

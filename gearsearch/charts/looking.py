@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import GearsearchError
+from ..mounting.placement import gap_words
 from ..trains import Pair, Train
 from ..units import format_both, format_length, format_ppm
 from .tables import facts_in, open_chart
@@ -102,7 +103,7 @@ def as_text(path: str | Path, found: list[Neighbour], unit: str = "mm") -> str:
             "train": str(hit.train),
             "hand": hit.hand or "not known",
             "mounts": {"rule": "by the rule of thumb", "unknown": "not judged"}.get(hit.mounts, hit.mounts),
-            "clear": "" if hit.clearance_mm is None else format_length(Fraction(hit.clearance_mm), "mm", digits=1),
+            "clear": "" if hit.clearance_mm is None else gap_words(hit.clearance_mm, "mm"),
         }
         for hit in found
     ]

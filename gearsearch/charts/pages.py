@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
+from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
 from ..units import decimals, format_both, format_length
 from . import Chart
@@ -280,7 +281,7 @@ def _clear(um: int, unit: str) -> str:
     """A clearance as a bare number in a unit; empty where none was judged or near."""
     if um < 0:
         return ""
-    return decimals(Fraction(um, 1000), 1) if unit == "mm" else decimals(Fraction(um, 25400), 2)
+    return gap_words(um / 1000, unit).removesuffix(f" {unit}")
 
 
 def _mesh(pair: Any) -> str:

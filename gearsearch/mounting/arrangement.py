@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from ..box import Box
 from ..shop import Quadrant, Shop
 from ..trains import Pair, Train
-from .placement import Chain, Names, Placement, Stud, Wheel, gaps, worst
+from .placement import Chain, Names, Placement, Stud, Wheel, gap_words, gaps, worst
 
 if TYPE_CHECKING:
     from .arrays import Reading
@@ -169,7 +169,7 @@ class Arrangement:
         tightest = min(gaps(quadrant, wheels), key=lambda gap: gap.mm, default=None)
         words = "nothing stands near"
         if tightest is not None:
-            words = f"tightest {self.names.length(tightest.mm)} {tightest.between(self.names)}"
+            words = f"tightest {gap_words(tightest.mm, self.shop.units)} {tightest.between(self.names)}"
         studs = tuple(_stud(shaft, wheels, reading.points_mm) for shaft in range(1, self.train.studs + 1))
         clearance = None if tightest is None else reading.gap_mm
         return Placement(quadrant.pivot, reading.shaft_distance_mm, studs, wheels, clearance, words)

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import atan2, degrees, hypot, inf, radians
+from fractions import Fraction
+from math import atan2, degrees, floor, hypot, inf, radians
 
 from ..shop import PLACES, Quadrant, Route, Shop
 from ..trains import Train
+from ..units import INCH_MM, decimals
+
+_FLOATS_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +147,19 @@ class Names:
         return f"{value:.{digits}f} {self.shop.units if inch else 'mm'}"
 
 
+def gap_words(mm: float, unit: str, finer: int = 0) -> str:
+    """A clearance in the shop's unit, rounded DOWN, so that none is printed larger than it is.
+
+    To a tenth of a millimetre or a hundredth of an inch, ``finer`` decimals more, two more where it is small; from
+    whole micrometres, which the loops count by too. A millionth of a millimetre is the floats', and not counted.
+    """
+    exact = Fraction(floor((mm + _FLOATS_MM) * 1000), 1000) / (INCH_MM if unit == "in" else 1)
+    digits = (2 if unit == "in" else 1) + finer
+    if exact * 10**digits < 2:
+        digits += 2
+    return f"{decimals(Fraction(floor(exact * 10**digits), 10**digits), digits)} {unit}"
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """The room between a gear and what it must clear [mm]; negative where it fouls."""
@@ -161,7 +178,7 @@ class Gap:
         if self.mm < 0:
             return f"{names.wheel(self.wheel)} fouls {self._other(names)} by {names.length(-self.mm)}"
         return (
-            f"{names.wheel(self.wheel)} clears {self._other(names)} by {names.length(self.mm, 1)}; "
+            f"{names.wheel(self.wheel)} clears {self._other(names)} by {gap_words(self.mm, names.shop.units, 1)}; "
             f"{names.length(asked_mm, 1)} is asked"
         )
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..answers import Answer, Fit
 from ..leads import WantedLead
-from ..mounting.placement import Names, Placement
+from ..mounting.placement import Names, Placement, gap_words
 from ..shop import Route, Shop
 from ..tolerance import DOUBTFUL, error_in_words
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
@@ -140,7 +140,7 @@ def mounts_in_short(fit: Fit, unit: str) -> str:
         return "at one shaft distance only"
     if fit.clearance_mm is None or fit.mounts != "yes":
         return JUDGEMENT[fit.mounts]
-    return f"yes, {format_length(Fraction(fit.clearance_mm), unit, digits=1 if unit == 'mm' else 2)} clear"
+    return f"yes, {gap_words(fit.clearance_mm, unit)} clear"
 
 
 def placement_lines(placement: Placement, names: Names) -> list[str]:
