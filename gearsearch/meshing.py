@@ -67,6 +67,11 @@ class HelicalPair:
             )
 
     def _check_crossed(self) -> None:
+        if self.fixed_mm is not None:
+            raise GearsearchError(
+                "a centre distance does not tell the two helix angles of crossed shafts",
+                "leave --centre-distance out and give both angles, as in --helix-angle 45,45; the distance is then told",
+            )
         if "either" in self.hands:
             raise GearsearchError(
                 "crossed shafts need the hand of each gear", "give both: --hand right --mate-hand left"
@@ -80,8 +85,6 @@ class HelicalPair:
             raise GearsearchError(
                 "a face width tells nothing on crossed shafts, where the teeth touch in a point", "leave --face out"
             )
-        if self.fixed_mm is not None:
-            raise no_angles_from_distance()
 
     @property
     def gears(self) -> tuple[HelicalGear, HelicalGear]:
@@ -151,14 +154,6 @@ def helix_at_distance(normal_module_mm: Fraction, teeth: tuple[int, int], centre
 
 def _both(mm: Fraction) -> str:
     return f"{text_of_length(mm)} ({format_length(mm, 'in')})"
-
-
-def no_angles_from_distance() -> GearsearchError:
-    """The error for crossed shafts at a centre distance: it does not tell two angles."""
-    return GearsearchError(
-        "a centre distance does not tell the two helix angles of crossed shafts",
-        "leave --centre-distance out and give both angles, as in --helix-angle 45,45; the distance is then told",
-    )
 
 
 @dataclass(frozen=True, slots=True)

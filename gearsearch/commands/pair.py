@@ -140,10 +140,8 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
 def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fraction | None) -> list[Value]:
     """The helix angle as typed, one or two, or that of the centre distance. Raises GearsearchError for both or none."""
     from ..leads import normal_module
-    from ..meshing import helix_at_distance, no_angles_from_distance
+    from ..meshing import helix_at_distance
 
-    if centre_mm is not None and args.shafts == "crossed":
-        raise no_angles_from_distance()
     if (args.helix_angle is None) == (centre_mm is None):
         given = "neither is given" if centre_mm is None else "both are given"
         raise GearsearchError(
