@@ -52,7 +52,7 @@ def _cut(job: Job) -> Iterator[Item]:
             yield know(f"{span}. {span_note(gear.normal_module_mm, job.unit)}")
     if job.checked.fit.error:
         yield know(
-            f"So much for the part as it is wanted. What follows is for the lead that this train cuts, "
+            f"So far the part as wanted; what follows is for the lead that this train cuts, "
             f"{job.both(job.checked.work_lead_mm)}"
         )
 
