@@ -1,0 +1,168 @@
+"""Where a place only just is, or only just is not, one: mirror images, studs in line, small shaft distances."""
+
+import random
+from fractions import Fraction as F
+from math import acos, degrees
+
+import naive_mounting as naive
+import numpy as np
+import pytest
+from quadrants import made_up_set, plain
+from test_mounting import stands
+
+from gearsearch.box import box_of
+from gearsearch.mounting import Judge
+from gearsearch.shop import Obstacle, Shop
+from gearsearch.trains import Train
+
+OPEN = {
+    "swing_deg": (F(-180), F(180)),
+    "reach_mm": (F(1, 10), F(2000)),
+    "nut_radius_mm": dict.fromkeys(("first", "stud", "last"), F(1, 10)),
+    "studs": 3,
+}
+
+
+def test_of_two_mirror_images_that_will_do_the_upper_is_told():
+    """There is more room below: the swing goes to −90° there, and to +60° above."""
+    shop = plain((36, 48, 100, 100), shaft_distance_mm=(F(140), F(165)), swing_deg=(F(-90), F(60)), studs=1)
+    judged = Judge(shop, box_of(shop), shop.route()).place(Train.parse("36/(100)/48"))
+    assert judged.mounts == "yes"
+    assert 0 < judged.placement.studs[0].swing_deg < 60
+
+
+@pytest.mark.parametrize("side", [-1, 1])
+@pytest.mark.parametrize("seed", range(20))
+def test_where_neither_mirror_image_is_inside_the_swing_the_nearer_counts(seed, side):
+    """Nothing but the swing is in the way, on one side of the line of the shafts; the order that fails by least is told."""
+    rng = random.Random(seed)
+    gears = rng.sample(range(20, 90), 4)
+    swing = sorted((F(side * 150), F(side * 160)))
+    shop = plain(gears, **{**OPEN, "shaft_distance_mm": (F(150),) * 2, "swing_deg": tuple(swing)})
+    box = box_of(shop)
+    judge = Judge(shop, box, shop.route())
+    best = judge.best(np.array([[0, 1, 2, 3]]), "right")
+    margins = {}
+    for _, pairs, _, _ in naive.arrangements(box, [0, 1], [2, 3], [0]):
+        drawing = naive.Drawing(shop, box, pairs)
+        if drawing.on_the_ray(150.0):
+            margins[box.train([p[0] for p in pairs], [p[2] for p in pairs], [[], []])] = drawing.fixed()[0]
+    assert not best.found[0]
+    if margins:
+        assert margins[judge.train(best, 0)] == pytest.approx(max(margins.values()), abs=1e-6)
+
+
+def unlike_meshes(seed):
+    """Three pairs of which the second stands much farther apart than the last, on a plate; and where they can close."""
+    rng = random.Random(seed)
+    small, large = rng.sample(range(16, 30), 4), rng.sample(range(70, 110), 2)
+    teeth = [*small, *large]
+    first, between, last = (F(3, 4) * (a + b) for a, b in ((small[0], small[1]), large, (small[2], small[3])))
+    distance = F(rng.uniform(float(first), float(between - last)) + 5)
+    text = f"{small[0]}/{small[1]} {large[0]}/{large[1]} {small[2]}/{small[3]}"
+    cosine = (distance**2 + first**2 - (between - last) ** 2) / (2 * distance * first)
+    return teeth, Train.parse(text), distance, degrees(acos(max(-1.0, min(1.0, float(cosine)))))
+
+
+@pytest.mark.parametrize("way", [1, -1])
+@pytest.mark.parametrize("seed", range(30))
+def test_on_a_plate_no_stud_is_put_where_its_gears_do_not_mesh(seed, way):
+    """The first stud may stand only where the other two meshes cannot bridge the rest of the way."""
+    teeth, train, distance, least = unlike_meshes(seed)
+    assert least > 4
+    swing = sorted((F(-way, 2), way * F(least - 2)))
+    given = {**OPEN, "layout": "plate", "shaft_distance_mm": (distance,) * 2}
+    for ends in (tuple(swing), (F(-180), F(180))):
+        shop = plain(teeth, **{**given, "swing_deg": ends})
+        box = box_of(shop)
+        judged = Judge(shop, box, shop.route()).place(train)
+        assert ends[1] == 180 or judged.mounts == "no"
+        if judged.mounts == "yes":
+            sizes = [(box.size("", p.driver), (), box.size("", p.driven)) for p in train.pairs]
+            assert stands(naive.Drawing(shop, box, sizes), judged)
+
+
+@pytest.mark.parametrize("folded", [False, True])
+@pytest.mark.parametrize("part", range(8))
+def test_on_a_plate_studs_may_stand_in_one_line_with_the_shafts(part, folded):
+    """Stretched out, or folded back on the longest mesh: to the last bit, where a cosine may come out beyond 1."""
+    found = 0
+    for seed in range(40 * part, 40 * part + 40):
+        rng = random.Random(seed)
+        a, b, c, d, e, f = rng.sample(range(16, 60), 6)
+        if folded:
+            c, d = c + 100, d + 100
+        centres = [F(3, 4) * total for total in (a + b, c + d, e + f)]
+        distance = centres[1] - centres[0] - centres[2] if folded else sum(centres)
+        if distance <= 0:
+            continue
+        shop = plain((a, b, c, d, e, f), **{**OPEN, "layout": "plate", "shaft_distance_mm": (distance,) * 2})
+        box = box_of(shop)
+        pairs = [(box.size("", driver), (), box.size("", driven)) for driver, driven in ((a, b), (c, d), (e, f))]
+        judged = Judge(shop, box, shop.route()).place(Train.parse(f"{a}/{b} {c}/{d} {e}/{f}"))
+        drawing = naive.Drawing(shop, box, pairs)
+        turn = -1 if folded else 1
+        along = float(centres[0])
+        points = [0j, complex(turn * along), complex(turn * along + float(centres[1])), complex(float(distance))]
+        expected = drawing.margin(points)[0] >= -1e-9
+        assert (judged.mounts == "yes") == expected, (seed, judged.why)
+        found += expected
+    assert found > 3 or folded  # folded back, some gears always foul
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("part", range(6))
+def test_where_the_shafts_are_close_together_a_far_stud_still_has_its_room(layout, part):
+    """Studs out beyond the other shaft, farther from it than the shafts are from each other."""
+    verdicts = []
+    for seed in range(30 * part, 30 * part + 30):
+        rng = random.Random(seed)
+        teeth = [*rng.sample(range(16, 40), 4), *rng.sample(range(60, 110), 2)]
+        distance = F(rng.randint(12, 60))
+        nuts = dict.fromkeys(("first", "stud", "last"), F(4))
+        free = (distance, distance + rng.choice([0, 3]))
+        shop = plain(teeth, **{**OPEN, "layout": layout, "shaft_distance_mm": free, "nut_radius_mm": nuts, "planes": 3})
+        box = box_of(shop)
+        drivers, driven = made_up_set(rng, box, 3)
+        judge = Judge(shop, box, shop.route())
+        got = judge.best(np.array([[*drivers, *driven]]), "either")
+        expected = None
+        for _, chain, _, _ in naive.arrangements(box, drivers, driven, [0]):
+            margin = naive.Drawing(shop, box, chain).swept(300)[0]
+            expected = margin if expected is None else max(expected, margin)
+        if expected is None or abs(expected) < 0.05:
+            continue
+        if expected > 0:
+            assert got.found[0], (seed, expected)
+        verdicts.append(bool(got.found[0]))
+    assert verdicts.count(True) > 2
+
+
+def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():
+    """60 + 16 > 14 + 15 and 14 + 20 > 16 + 15; between 14 and 60 no gear of 20 could stand on a stud as a pair."""
+    shop = Shop("Millrace", "mm", plain((12,)).machine, plain((14, 16, 20, 60, 60)).gears)
+    for hand in ("right", "left"):
+        judged = Judge(shop, box_of(shop), shop.route()).place(Train.parse("60/16 14/(20)/60"))
+        assert judged.mounts == "rule", (hand, judged.why)
+
+
+@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("seed", range(24))
+def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_moved(seed, layout):
+    """Trains with few studs after trains with many, beside castings."""
+    rng = random.Random(seed)
+    blocks = tuple(
+        Obstacle(F(rng.randint(-40, 160)), F(rng.randint(-120, 120)), F(rng.randint(4, 20)))
+        for _ in range(rng.choice([0, 1, 2]))
+    )
+    teeth = rng.sample(range(20, 70), 6)
+    distance = F(rng.randint(80, 150))
+    shop = plain(teeth, layout=layout, studs=3, shaft_distance_mm=(distance, distance + 6), obstacles=blocks)
+    judge = Judge(shop, box_of(shop), shop.route())
+    drawn = [made_up_set(rng, judge.box, pairs) for pairs in (2, 2, 2, 2)]
+    rows = [[*a, *b] for a, b in filter(None, drawn)]
+    together = judge.best(np.array(rows, np.int64), "either")
+    for number, row in enumerate(rows):
+        alone = judge.best(np.array([row], np.int64), "either")
+        for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+            assert np.array_equal(getattr(alone, name)[0], getattr(together, name)[number]), (name, number)
