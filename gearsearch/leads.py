@@ -211,7 +211,7 @@ def from_helix_angle(angle: Value, diameter: Value | None, unit: str = "mm", sta
 
     Raises GearsearchError without a diameter and for an angle outside its range. Common practice, no source.
     """
-    beta = _slope(angle, "helix angle")
+    beta = slope_of(angle, "helix angle")
     size = _diameter(diameter, unit, "helix angle")
     how = f"from helix angle {format_angle(beta)} at diameter {format_both(size, unit)}"
     return WantedLead(PI * size / tan_deg(beta), how, size, _starts(starts))
@@ -222,7 +222,7 @@ def from_lead_angle(angle: Value, diameter: Value | None, unit: str = "mm", star
 
     Parameters, errors and source as ``from_helix_angle``.
     """
-    lambda_ = _slope(angle, "lead angle")
+    lambda_ = slope_of(angle, "lead angle")
     size = _diameter(diameter, unit, "lead angle")
     how = f"from lead angle {format_angle(lambda_)} at diameter {format_both(size, unit)}"
     return WantedLead(PI * size * tan_deg(lambda_), how, size, _starts(starts))
@@ -331,7 +331,7 @@ def from_gear(
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
         )
-    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), _slope(helix, "helix angle"))
+    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"))
     how = f"a gear of {teeth} teeth, {named}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 
@@ -392,16 +392,20 @@ def lead_at(helix_angle_rad: float, diameter_mm: Fraction) -> Fraction:
     return PI * diameter_mm / Fraction(math.tan(helix_angle_rad))
 
 
-def _slope(angle: Value, what: str) -> Fraction:
+def slope_of(angle: Value, what: str) -> Fraction:
+    """A helix angle or lead angle [degrees] that makes a lead; ``what`` names which of the two it is.
+
+    Raises GearsearchError unless it is above 0° and below 90°, each by 10⁻⁹ radians or more.
+    """
     slope = parse_angle(angle, what)
     if not 0 < slope < 90:
         raise GearsearchError(
-            f"{what} {shown(angle)} is not above 0° and below 90°", f"give it as in --{what.replace(' ', '-')} 20"
+            f"{what} {shown(angle)} is not above 0° and below 90°", "give an angle between the two, such as 20"
         )
     if min(radians(slope), radians(90 - slope)) < 1e-9:
         raise GearsearchError(
             f"{what} {shown(angle)} is too near to 0° or 90° to make a lead",
-            "give the lead itself, as in --lead 412.5mm",
+            "give an angle farther from both, or the lead itself",
         )
     return slope
 

@@ -21,7 +21,7 @@ from .units import (
     format_length,
     parse_angle,
     parse_length,
-    parse_ratio,
+    parse_share,
     radians,
     shown,
     tan_deg,
@@ -208,12 +208,10 @@ def _length(unit: str) -> Callable[[str], Fraction]:
 
 
 def _share(text: str) -> Fraction:
-    number = _SHARE.sub("", text.strip())
-    size = 1_000_000 if text.strip().lower().endswith("ppm") else 100
     try:
-        return parse_ratio(number, "tolerance") / size
-    except GearsearchError:
-        raise GearsearchError(f"tolerance {shown(text)} is not a share above zero", f"write it as in {FORMS}") from None
+        return parse_share(text, "tolerance")
+    except GearsearchError as error:
+        raise GearsearchError(error.message, f"write it as in {FORMS}") from None
 
 
 def _or_nothing(read: Callable[[str], Fraction], text: str, number: str) -> Fraction:

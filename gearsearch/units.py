@@ -21,7 +21,7 @@ PI = Fraction(314159265358979323846264338327950288419716939937510, 10**50)
 
 LEAST_MM, GREATEST_MM = Fraction(1, 10**6), Fraction(10**9)
 LEAST_RATIO, GREATEST_RATIO = Fraction(1, 10**9), Fraction(10**9)
-GREATEST_DEG = 10**6
+LEAST_DEG, GREATEST_DEG = Fraction(1, 10**9), Fraction(10**6)
 LONGEST_TEXT = 1000  # long enough for an exact lead with π in it, short enough to be read at once
 LONGEST_SHOWN = 60
 
@@ -54,6 +54,7 @@ _ANGLE_UNITS = (
     (re.compile(_SECONDS), Fraction(1, 3600)),
     (re.compile("turns?|revs?|revolutions?"), Fraction(360)),
 )
+_SHARES = {"%": 100, "percent": 100, "ppm": 10**6}
 _MARKS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "˚": "°", "−": "-", "–": "-", "μ": "µ"}
 )
@@ -138,12 +139,15 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
     value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17d45``, ``17 deg 45 min``, ``540'``, ``0.29 turns``
     what : what it is, for the message
 
-    Returns degrees, exact, of either sign. Raises UnitError for what is no angle and beyond 1 000 000 degrees.
+    Returns degrees, exact, of either sign. Raises UnitError for what is no angle, beyond 1 000 000 degrees, and below
+    0.000000001 degrees for what is not zero.
     """
-    asked = _Asked(what, value, "write it as in 17.75, 17°45' or 17d45m", "give at most 1 000 000 degrees")
+    asked = _Asked(what, value, "write it as in 17.75, 17°45' or 17d45m", "give 0.000000001 to 1 000 000 degrees")
     degrees = _degrees(_clean(value, asked), asked) if isinstance(value, str) else _number(asked)
     if abs(degrees) > GREATEST_DEG:
         raise asked.error(" is beyond 1 000 000 degrees", asked.limits)
+    if 0 < abs(degrees) < LEAST_DEG:
+        raise asked.error(" is less than 0.000000001 degrees, too little to be set or measured", asked.limits)
     return degrees
 
 
@@ -170,6 +174,28 @@ def parse_ratio(value: Value, what: str = "ratio") -> Fraction:
         remedy = asked.limits if ratio > 0 else asked.example
         raise asked.error(" is not a ratio above zero that a machine can have", remedy)
     return ratio
+
+
+def parse_share(value: str, what: str = "share") -> Fraction:
+    """A share, in percent or parts in a million.
+
+    Parameters
+    ----------
+    value : ``0.1 %``, ``200 ppm``, ``1/2 percent``
+    what : what it is, for the message
+
+    Returns it exact: 1/1000 for 0.1 %. Raises UnitError for what is no share (a number alone could be one or a
+    percentage), for zero or less, and outside 1/10⁹ to 10⁹ of its unit.
+    """
+    asked = _Asked(what, value, "write it as in 0.1% or 200ppm", "give 0.000000001 to 1 000 000 000 percent or ppm")
+    amount, name = _amount(_clean(value, asked), asked)
+    if name not in _SHARES:
+        raise asked.unreadable()
+    if amount <= 0:
+        raise asked.error(" is not a share above zero")
+    if not LEAST_RATIO <= amount <= GREATEST_RATIO:
+        raise asked.absurd()
+    return amount / _SHARES[name]
 
 
 def shown(value: object) -> str:

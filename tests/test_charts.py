@@ -457,8 +457,12 @@ BAD = {
     "a chart cannot be thinned and hold all arrangements\nhelp: leave one of the two out": lambda: charts.every(
         demo_shop(), Terms(), thin=Fraction(1, 100), all_arrangements=True
     ),
-    "a grid cannot have a helix angle of 90.000° (90°00′00″)\nhelp: give angles above 0° and below 90°": lambda: (
+    "helix angle 90 is not above 0° and below 90°\nhelp: give an angle between the two, such as 20": lambda: (
         charts.grid(demo_shop(), Terms(), [Fraction(10)], [Fraction(90)])
+    ),
+    "lead angle 1/100000000 is too near to 0° or 90° to make a lead\n"
+    "help: give an angle farther from both, or the lead itself": lambda: charts.grid(
+        demo_shop(), Terms(), [Fraction(10)], [Fraction(1, 10**8)], "lead angle"
     ),
     "a grid cannot have 0 cells\nhelp: give diameters × angles of 1 to 1 000 000": lambda: charts.grid(
         demo_shop(), Terms(), [], [Fraction(9)]

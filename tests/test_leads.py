@@ -188,12 +188,22 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         ),
         (
             lambda: leads.from_helix_angle(90, 50),
-            "helix angle 90 is not above 0° and below 90°\nhelp: give it as in --helix-angle 20",
+            "helix angle 90 is not above 0° and below 90°\nhelp: give an angle between the two, such as 20",
         ),
         (
-            lambda: leads.from_helix_angle("1e-30", 50),
-            "helix angle '1e-30' is too near to 0° or 90° to make a lead\n"
-            "help: give the lead itself, as in --lead 412.5mm",
+            lambda: leads.from_helix_angle("1e-8", 50),
+            "helix angle '1e-8' is too near to 0° or 90° to make a lead\n"
+            "help: give an angle farther from both, or the lead itself",
+        ),
+        (
+            lambda: leads.tilted(leads.from_lead("10mm"), "1e-400"),
+            "tilt '1e-400' is less than 0.000000001 degrees, too little to be set or measured\n"
+            "help: give 0.000000001 to 1 000 000 degrees",
+        ),
+        (
+            lambda: leads.from_rise("1mm", "1e-400"),
+            "arc '1e-400' is less than 0.000000001 degrees, too little to be set or measured\n"
+            "help: give 0.000000001 to 1 000 000 degrees",
         ),
         (
             lambda: leads.from_rise("1.37 mm", None),
@@ -483,11 +493,11 @@ def test_a_head_may_be_tilted_to_the_full():
         ),
         (
             lambda: leads.from_lead_angle("89.99999999999", 50),
-            "lead angle '89.99999999999' is too near to 0° or 90° to make a lead\nhelp: give the lead itself",
+            "lead angle '89.99999999999' is too near to 0° or 90° to make a lead\nhelp: give an angle farther",
         ),
         (
             lambda: leads.from_lead_angle(0, 50),
-            "lead angle 0 is not above 0° and below 90°\nhelp: give it as in --lead-angle 20",
+            "lead angle 0 is not above 0° and below 90°\nhelp: give an angle between the two, such as 20",
         ),
     ],
 )

@@ -330,7 +330,7 @@ ONE_SIDE = (
         ("0.05mm around", f"tolerance '0.05mm around' cannot be read\nhelp: write it as in {FORMS}"),
         ("x" * 1001, f"tolerance '{'x' * 58}… cannot be read\nhelp: write it as in {FORMS}"),
         ("0 ppm", f"tolerance '0 ppm' is not a share above zero\nhelp: write it as in {FORMS}"),
-        ("nan %", f"tolerance 'nan %' is not a share above zero\nhelp: write it as in {FORMS}"),
+        ("nan %", f"tolerance 'nan %' is not of a size that can be made\nhelp: write it as in {FORMS}"),
         (
             "0.05deg",
             "tolerance '0.05deg' is an angle, but of what\nhelp: write '0.1deg over 60mm' or '0.05deg helix'",
@@ -540,7 +540,7 @@ def test_the_longest_cut_around_needs_its_diameter():
     [
         ("bent deg over 60mm", f"tolerance 'bent deg' cannot be read\nhelp: write it as in {FORMS}"),
         ("bent over 60mm", f"tolerance 'bent' cannot be read\nhelp: write it as in {FORMS}"),
-        ("bent %", f"tolerance 'bent %' is not a share above zero\nhelp: write it as in {FORMS}"),
+        ("bent %", f"tolerance 'bent %' cannot be read\nhelp: write it as in {FORMS}"),
         ("+0.1/-bent mm", f"tolerance '+0.1/-bent mm' {ONE_SIDE}"),
         ("0deg over 60mm", f"tolerance '0deg over 60mm' allows nothing\nhelp: write it as in {FORMS}"),
     ],

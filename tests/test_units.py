@@ -257,7 +257,7 @@ def test_ratios_read_as_plates_write_them(text, ratio):
         (
             units.parse_angle,
             "nan",
-            "angle 'nan' is not of a size that can be made\nhelp: give at most 1 000 000 degrees",
+            "angle 'nan' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 degrees",
         ),
         (
             units.parse_angle,
@@ -273,7 +273,7 @@ def test_ratios_read_as_plates_write_them(text, ratio):
         (
             units.parse_angle,
             "1000000.1",
-            "angle '1000000.1' is beyond 1 000 000 degrees\nhelp: give at most 1 000 000 degrees",
+            "angle '1000000.1' is beyond 1 000 000 degrees\nhelp: give 0.000000001 to 1 000 000 degrees",
         ),
         (
             units.parse_ratio,
@@ -626,7 +626,9 @@ def test_numbers_of_python_have_as_many_digits_as_can_be_worked_with_at_once():
         with pytest.raises(UnitError, match="not of a size"):
             units.parse_ratio(ratio)
     assert units.parse_angle(Decimal("1." + "0" * 999)) == 1
-    assert units.parse_angle(Decimal("1e-999")) == Fraction(1, 10**999)
+    assert units.parse_angle(Decimal("0." + "0" * 8 + "1" + "0" * 990)) == Fraction(1, 10**9)
+    with pytest.raises(UnitError, match="too little to be set"):
+        units.parse_angle(Decimal("1e-999"))
     for digits in ("1." + "0" * 1000, "1e-1000", "1e1000"):
         with pytest.raises(UnitError, match="not of a size"):
             units.parse_angle(Decimal(digits))
@@ -844,3 +846,55 @@ def test_signs_and_powers_are_whole(text):
 def test_the_mark_of_infinity_is_no_size(text):
     with pytest.raises(UnitError, match="is not of a size that can be made"):
         units.parse_length(text)
+
+
+@pytest.mark.parametrize("text", ["0.000000001", "-0.000000001", "0", "1000000", "-1000000"])
+def test_an_angle_may_be_nothing_or_of_a_size_that_can_be_set(text):
+    assert units.parse_angle(text) == Fraction(text)
+
+
+@pytest.mark.parametrize("text", ["0.0000000009", "-0.0000000009", "1e-400", '0.000001"'])
+def test_an_angle_too_small_to_be_set_is_refused(text):
+    with pytest.raises(UnitError) as caught:
+        units.parse_angle(text)
+    assert str(caught.value) == (
+        f"angle {text!r} is less than 0.000000001 degrees, too little to be set or measured\n"
+        "help: give 0.000000001 to 1 000 000 degrees"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "share"),
+    [
+        ("0.1%", Fraction(1, 1000)),
+        (" .1 % ", Fraction(1, 1000)),
+        ("1/2 percent", Fraction(1, 200)),
+        ("200ppm", Fraction(1, 5000)),
+        ("200 PPM", Fraction(1, 5000)),
+        ("0.000000001 ppm", Fraction(1, 10**15)),
+        ("1000000000%", Fraction(10**7)),
+    ],
+)
+def test_a_share_is_read_in_percent_and_in_parts_in_a_million(text, share):
+    assert units.parse_share(text) == share
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("0.001", "thin '0.001' cannot be read\nhelp: write it as in 0.1% or 200ppm"),
+        ("x%", "thin 'x%' cannot be read\nhelp: write it as in 0.1% or 200ppm"),
+        ("0%", "thin '0%' is not a share above zero\nhelp: write it as in 0.1% or 200ppm"),
+        ("-1 ppm", "thin '-1 ppm' is not a share above zero\nhelp: write it as in 0.1% or 200ppm"),
+        (
+            "1e400%",
+            "thin '1e400%' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 000 percent or ppm",
+        ),
+        ("1e-400%", "thin '1e-400%' is not of a size that can be made"),
+        ("1e99999999%", "thin '1e99999999%' is not of a size that can be made"),
+    ],
+)
+def test_what_is_no_share_is_refused_at_once(text, message):
+    with pytest.raises(UnitError) as caught:
+        units.parse_share(text, "thin")
+    assert str(caught.value).startswith(message)

@@ -8,11 +8,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..errors import GearsearchError
-from ..leads import helix_angle
+from ..leads import helix_angle, slope_of
 from ..needs import Terms
 from ..shop import Shop
 from ..tolerance import Figures, Tolerance, error_in_words
-from ..units import PI, format_angle, format_both, format_length, tan_deg
+from ..units import PI, format_both, format_length, tan_deg
 from .rows import Rows, thinned
 
 if TYPE_CHECKING:
@@ -291,7 +291,4 @@ def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction]
             f"give diameters × angles of 1 to {MOST_CELLS:,}".replace(",", " "),
         )
     for slope in angles_deg:
-        if not 0 < slope < 90:
-            raise GearsearchError(
-                f"a grid cannot have a {angle} of {format_angle(slope)}", "give angles above 0° and below 90°"
-            )
+        slope_of(slope, angle)

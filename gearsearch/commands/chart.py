@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
-from ..units import parse_angle, parse_length
+from ..units import parse_angle, parse_length, parse_share
 from . import options
 
 if TYPE_CHECKING:
@@ -120,7 +120,7 @@ def _every(args: argparse.Namespace, shop: Shop) -> Chart:
         None if text is None else parse_length(text, shop.units, option)
         for text, option in ((args.low, "--from"), (args.high, "--to"))
     )
-    thin = None if args.thin is None else _share(args.thin)
+    thin = None if args.thin is None else parse_share(args.thin, "--thin")
     return charts.every(shop, _terms(args), (low, high), thin, args.all_arrangements)
 
 
@@ -192,20 +192,6 @@ def _tolerance(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
     from ..tolerance import Tolerance
 
     return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
-
-
-def _share(text: str) -> Fraction:
-    """A step to thin by, in percent or parts in a million."""
-    number, size = text.strip(), 1
-    for ending, parts in (("%", 100), ("ppm", 1_000_000)):
-        if number.lower().endswith(ending):
-            number, size = number[: -len(ending)].strip(), parts
-    try:
-        return Fraction(number) / size
-    except (ValueError, ZeroDivisionError):
-        raise GearsearchError(
-            f"--thin {text[:40]!r} is not a share of the lead", "write it as in --thin 0.1%"
-        ) from None
 
 
 def _steps(text: str, option: str, read: Any) -> list[Fraction]:
