@@ -15,15 +15,16 @@ from fractions import Fraction
 from .errors import GearsearchError
 from .leads import helix_change, lead_at
 from .units import (
+    INCH_MM,
     LONGEST_TEXT,
     PI,
-    decimals,
     format_length,
     parse_angle,
     parse_length,
     parse_share,
     radians,
     shown,
+    significant,
     tan_deg,
 )
 
@@ -350,8 +351,8 @@ def error_in_words(
     said = []
     if figures.drift_mm is not None and length_mm is not None:
         side = "long" if figures.error > 0 else "short"
-        over = format_length(length_mm, unit, digits=1 if unit == "mm" else 3)
-        said.append(f"{format_length(abs(figures.drift_mm), unit)} {side} over {over}")
+        over = significant(length_mm, 1) if unit == "mm" else significant(length_mm / INCH_MM, 3)
+        said.append(f"{format_length(abs(figures.drift_mm), unit)} {side} over {over} {unit}")
     if figures.helix_deg is not None:
         said.append(f"helix angle {helix_words(figures.helix_deg)}")
     return ", ".join(said)
@@ -363,5 +364,4 @@ def helix_words(change_deg: Fraction) -> str:
         return "unchanged"
     minutes = abs(change_deg) * 60
     size = "larger" if change_deg > 0 else "smaller"
-    places = 2 if minutes >= Fraction(1, 10) else 4
-    return f"{decimals(minutes, places)}′ {size}"
+    return f"{significant(minutes, 2)}′ {size}"

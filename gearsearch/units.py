@@ -362,19 +362,25 @@ def spaced(number: int) -> str:
     return f"{number:,}".replace(",", " ")
 
 
+def places(value: Fraction, usual: int) -> int:
+    """How many decimals show a number: the usual, and more until two digits of it are seen, if it is not zero."""
+    needed = usual
+    while value and round(abs(value) * 10**needed) < 10:
+        needed += 1
+    return needed
+
+
+def significant(value: Fraction, usual: int) -> str:
+    """A number with the usual decimals, and more where it would read as zero and is not: ``0.000033`` for 4."""
+    return decimals(value, places(value, usual))
+
+
 def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, signed: bool = False) -> str:
     """A length in one unit: ``412.500 mm`` (3 decimals) or ``16.2402 in`` (4), more where it would read as zero."""
     value = mm / INCH_MM if unit == "in" else mm
-    places = digits if digits is not None else _places(value, 4 if unit == "in" else 3)
-    text = decimals(value, places)
+    usual = 4 if unit == "in" else 3
+    text = significant(value, usual) if digits is None else decimals(value, digits)
     return f"{'+' if signed and value > 0 else ''}{text} {unit}"
-
-
-def _places(value: Fraction, usual: int) -> int:
-    places = usual
-    while value and places < 9 and round(abs(value) * 10**places) < 10:
-        places += 1
-    return places
 
 
 def format_both(mm: Fraction, unit: str = "mm") -> str:
@@ -389,12 +395,12 @@ def format_angle(angle: Fraction) -> str:
     Three decimals and whole seconds, and more of both where the angle would read as 0° or 90° and is neither.
     """
     from_square = 90 - abs(angle)
-    places = max(_places(angle, 3), _places(from_square, 3))
-    seconds = round(abs(angle) * 3600 * 10 ** (places - 3))
-    minutes, rest = divmod(seconds, 60 * 10 ** (places - 3))
-    tail = decimals(Fraction(rest, 10 ** (places - 3)), places - 3).zfill(2 if places == 3 else places)
+    digits = max(places(angle, 3), places(from_square, 3))
+    seconds = round(abs(angle) * 3600 * 10 ** (digits - 3))
+    minutes, rest = divmod(seconds, 60 * 10 ** (digits - 3))
+    tail = decimals(Fraction(rest, 10 ** (digits - 3)), digits - 3).zfill(2 if digits == 3 else digits)
     sign = "-" if angle < 0 and seconds else ""
-    return f"{decimals(angle, places)}° ({sign}{minutes // 60}°{minutes % 60:02d}′{tail}″)"
+    return f"{decimals(angle, digits)}° ({sign}{minutes // 60}°{minutes % 60:02d}′{tail}″)"
 
 
 def format_ppm(error: Fraction) -> str:
@@ -408,7 +414,7 @@ def format_ppm(error: Fraction) -> str:
     if size >= Fraction(1, 1000):
         return f"{sign}{decimals(size * 100, 3)} %"
     parts = size * 10**6
-    return f"{sign}{decimals(parts, _places(parts, 1 if parts >= 1 else 3))} ppm"
+    return f"{sign}{significant(parts, 1 if parts >= 1 else 3)} ppm"
 
 
 def text_of_length(mm: Fraction, unit: str = "mm") -> str:

@@ -18,6 +18,7 @@ from gearsearch.check import Cut, check, require_owned
 from gearsearch.commands import check as command
 from gearsearch.errors import GearsearchError
 from gearsearch.proof import proof
+from gearsearch.report.check import checked_text
 from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
 from gearsearch.tolerance import Tolerance
@@ -452,3 +453,19 @@ def test_a_gear_fixed_on_its_shaft_cannot_be_mistaken():
     shop = replace(mill((20,)), gears=(gears,))
     checked = check(shop, Train.parse("100/24 32/48"))
     assert {(slip.place, slip.meant) for slip in checked.slips} == {("driven", 24), ("driver", 32)}
+
+
+def test_what_is_not_zero_is_never_printed_as_zero():
+    said = run("72/24 80/44", "--lead", "66.0000001mm", "--length", "5mm", "--diameter", "20mm")[1]
+    assert "error: the lead is 0.00000010 mm too short (-0.0015 ppm)" in said
+    assert "the work turns 0.000000041° more over that length, 0.0000000072 mm around the diameter" in said
+    assert "helix angle at the diameter: 0.0000026′ larger" in said
+    assert "over 0.000010 mm of cut the work turns 0.000055°" in run("72/24 80/44", "--length", "0.00001mm")[1]
+
+
+def test_a_slope_of_a_tooth_that_is_not_zero_is_never_printed_as_zero():
+    gear = leads.from_gear(24, 15, module=2)
+    nearly = replace(gear, lead_mm=Fraction(60) * 6 * 24 * 44 / (72 * 80) * (1 + Fraction(1, 10**9)))
+    assert "helix slope over the face: -0.0000" in checked_text(
+        check(demo_shop(), Train.parse("72/24 80/44"), nearly, Cut(Fraction(10)))
+    )

@@ -49,7 +49,7 @@ def test_the_nearest_trains_on_request_are_only_that():
     code, text = run("1009", "--nearest", "--count", "3")
     assert code == 1
     assert "nor is any train of these gears: these come nearest" in text
-    assert "0.00009′ too short each time, 0.0016° (0°00′05.7″) after 1009" in text
+    assert "0.000095′ too short each time, 0.0016° (0°00′05.7″) after 1009" in text
 
 
 def test_an_angle_is_told_with_what_builds_up():

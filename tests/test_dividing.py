@@ -94,7 +94,7 @@ def test_an_error_that_is_not_zero_is_never_printed_as_zero():
     assert dividing.error_words(Fraction(0), 5) == "exact"
     assert dividing.error_words(Fraction(1, 60), 1) == "1.000′ too far"
     assert dividing.error_words(Fraction(-1, 60), 3) == "1.000′ too short each time, 0.050° (0°03′00″) after 3"
-    assert dividing.error_words(Fraction(1, 60 * 10**7), 1) == "0.0000001′ too far"
+    assert dividing.error_words(Fraction(1, 60 * 10**7), 1) == "0.00000010′ too far"
 
 
 def test_two_circles_that_are_exact_come_before_one_that_is_not():

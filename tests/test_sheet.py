@@ -583,3 +583,10 @@ def test_without_a_swing_a_cutter_s_width_adds_nothing():
     words = said(*GOOD, "--disc-cutter", "60mm", "--depth", "5mm")
     assert "Leave 16.6 mm free past each end for the disc cutter." in words
     assert "its width" not in words
+
+
+def test_an_error_that_is_not_zero_is_never_printed_as_zero():
+    text = said("72/24 80/44", "--lead", "66.0001mm", "--length", "5mm")
+    assert "The work turns 0.000041° more than it should" in text
+    gear = ("--gear-module", "2", "--teeth", "24", "--helix-angle", "15", "--length", "0.1mm")
+    assert "Helix slope over the face -0.00071 µm" in said("28/24 44/60 52/72", *gear)

@@ -296,6 +296,8 @@ def test_iso_1328_covers_sizes_from_memory(diameter, face, covered):
         ((Fraction(400), Fraction(401), Fraction(254, 10), None, "in"), "0.0025 in long over 1.000 in"),
         ((Fraction(400), Fraction(401), None, Fraction(50)), "helix angle 2.92′ smaller"),
         ((Fraction(400), Fraction(401)), ""),
+        ((Fraction(400), Fraction(401), Fraction(4, 100)), "0.00010 mm long over 0.040 mm"),
+        ((Fraction(400), Fraction(401), Fraction(254, 10**6), None, "in"), "0.000000025 in long over 0.000010 in"),
     ],
 )
 def test_an_error_is_told_in_words_with_its_sign(arguments, words):
@@ -513,7 +515,8 @@ def test_iso_1328_covers_its_ends(diameter, face, covered):
     [
         (Fraction(1, 600), "0.10′ larger"),
         (Fraction(-1, 600), "0.10′ smaller"),
-        (Fraction(599, 360000), "0.0998′ larger"),
+        (Fraction(94, 60000), "0.094′ larger"),
+        (Fraction(-1, 6 * 10**12), "0.000000000010′ smaller"),
         (Fraction(2), "120.00′ larger"),
     ],
 )

@@ -736,13 +736,13 @@ def test_degrees_and_radians_undo_each_other():
         (units.format_length(Fraction(9, 1000)), "0.0090 mm"),
         (units.format_length(Fraction(-9, 1000)), "-0.0090 mm"),
         (units.format_length(Fraction(127, 5) / 1000, "in"), "0.0010 in"),
-        (units.format_length(Fraction(1, 10**12)), "0.000000000 mm"),
+        (units.format_length(Fraction(1, 10**12)), "0.0000000000010 mm"),
         (units.format_length(Fraction(7, 2), digits=0), "4 mm"),
         (units.format_length(Fraction(-7, 2), digits=0), "-4 mm"),
         (units.format_length(Fraction(127, 10), "in", digits=2), "0.50 in"),
         (units.format_angle(Fraction(0)), "0.000° (0°00′00″)"),
         (units.format_angle(Fraction(1, 100)), "0.010° (0°00′36″)"),
-        (units.format_angle(Fraction(-1, 7 * 10**10)), "0.000000000° (0°00′00.000000″)"),
+        (units.format_angle(Fraction(-1, 7 * 10**10)), "-0.000000000014° (-0°00′00.000000051″)"),
         (units.format_angle(Fraction(1799, 1800)), "0.999° (0°59′58″)"),
         (units.format_angle(Fraction(-91)), "-91.000° (-91°00′00″)"),
         (units.format_angle(Fraction(-90) + Fraction(1, 2000)), "-89.99950° (-89°59′58.20″)"),
@@ -898,3 +898,21 @@ def test_what_is_no_share_is_refused_at_once(text, message):
     with pytest.raises(UnitError) as caught:
         units.parse_share(text, "thin")
     assert str(caught.value).startswith(message)
+
+
+@pytest.mark.parametrize(
+    ("value", "usual", "text"),
+    [
+        (Fraction(0), 2, "0.00"),
+        (Fraction(1, 10), 2, "0.10"),
+        (Fraction(-1, 10), 1, "-0.10"),
+        (Fraction(94, 1000), 2, "0.094"),
+        (Fraction(95, 1000), 2, "0.10"),
+        (Fraction(7, 2), 0, "3.5"),
+        (Fraction(35), 0, "35"),
+        (Fraction(1, 30_000), 4, "0.000033"),
+        (Fraction(-1, 3 * 10**30), 4, f"-0.{'0' * 30}33"),
+    ],
+)
+def test_a_number_that_is_not_zero_shows_two_digits(value, usual, text):
+    assert units.significant(value, usual) == text

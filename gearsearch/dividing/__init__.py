@@ -13,7 +13,7 @@ from itertools import combinations
 
 from ..errors import GearsearchError
 from ..shop import Dividing, Shop
-from ..units import decimals, format_angle, text_of_angle
+from ..units import format_angle, significant, text_of_angle
 
 MOST_DIVISIONS = 100_000
 MOST_REPEATS = 100_000
@@ -233,10 +233,7 @@ def error_words(error_deg: Fraction, repeats: int) -> str:
     if error_deg == 0:
         return "exact"
     side = "too far" if error_deg > 0 else "too short"
-    minutes, places = abs(error_deg) * 60, 3
-    while minutes * 10**places < 1 and places < 12:
-        places += 1
-    once = f"{decimals(minutes, places)}′ {side}"
+    once = f"{significant(abs(error_deg) * 60, 3)}′ {side}"
     return once if repeats == 1 else f"{once} each time, {format_angle(abs(error_deg) * repeats)} after {repeats}"
 
 

@@ -18,7 +18,7 @@ from ..report.divide import (
 )
 from ..shop import Route, Shop
 from ..trains import Train
-from ..units import decimals, format_angle
+from ..units import format_angle, significant
 from . import (
     MOST_DIVISIONS,
     Movement,
@@ -193,7 +193,7 @@ def of_ramp(
     notes = (
         *ramps.notes(shop, ramp, diameter_mm, face_deg),
         "angle and move are counted from the start, each from the exact total: rounding never builds up",
-        "every step is exact" if worst == 0 else f"the holes are at the most {decimals(60 * worst, 2)}′ off",
+        "every step is exact" if worst == 0 else f"the holes are at the most {significant(60 * worst, 2)}′ off",
         *ramps.changing_holes(steps),
         ONE_WAY,
         COUNT_FIRST,

@@ -15,7 +15,7 @@ from ..leads import WantedLead
 from ..mounting.placement import Names, Placement, gap_words
 from ..shop import Route, Shop
 from ..tolerance import DOUBTFUL, error_in_words
-from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
+from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
 
 CAUTION = (
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
@@ -131,7 +131,7 @@ def _threads(answer: Answer, fit: Fit, wanted: WantedLead) -> str:
     """Threads per inch, as lathe work counts them."""
     if answer.shop.machine.kind != "lathe":
         return ""
-    return f"{decimals(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
+    return f"{significant(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
 
 
 def mounts_in_short(fit: Fit, unit: str) -> str:

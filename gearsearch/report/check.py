@@ -14,7 +14,7 @@ from ..check import Checked
 from ..mounting.placement import Names
 from ..proof import proof
 from ..tolerance import DOUBTFUL, ISO_DIAMETERS_MM, ISO_FACES_MM, NO_END, helix_words
-from ..units import decimals, format_angle, format_both, format_length, format_ppm
+from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
 from .turning import turning
 
@@ -65,7 +65,7 @@ def _cut_lines(checked: Checked) -> Iterator[str]:
             f"lead angle {format_angle(90 - angle)} square to it"
         )
     if cut.length_mm is not None:
-        turned = decimals(360 * cut.length_mm / checked.fit.lead_mm, 4)
+        turned = significant(360 * cut.length_mm / checked.fit.lead_mm, 4)
         yield f"over {format_length(cut.length_mm, unit)} of cut the work turns {turned}°"
 
 
@@ -85,7 +85,7 @@ def _error_lines(checked: Checked) -> Iterator[str]:
         yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
         around = figures.around_mm
         at = "" if around is None else f", {format_length(abs(around), unit)} around the diameter"
-        yield f"  around the axis: the work turns {decimals(abs(figures.turn_deg), 4)}° {turn} over that length{at}"
+        yield f"  around the axis: the work turns {significant(abs(figures.turn_deg), 4)}° {turn} over that length{at}"
     if figures.helix_deg is not None:
         angle = checked.helix_angle_deg
         assert angle is not None
@@ -144,7 +144,7 @@ def _tooth_lines(checked: Checked) -> Iterator[str]:
         return
     passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
     yield (
-        f"helix slope over the face: {decimals(tooth.slope_um, 2)} µm; by the lead alone it passes {passes} "
+        f"helix slope over the face: {significant(tooth.slope_um, 2)} µm; by the lead alone it passes {passes} "
         "of ISO 1328-1:2013 (formula from memory)"
     )
     if tooth.within is not None:

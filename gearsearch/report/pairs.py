@@ -14,8 +14,8 @@ from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
 from ..spans import CUTTERS_DEG, span_note, span_of, span_words
 from ..tolerance import helix_words
-from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, spaced
-from . import fit_record, machine_line, mounts_in_short, shop_line
+from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
 
 
 def pair_text(answer: PairAnswer) -> str:
@@ -151,9 +151,9 @@ def mismatch_words(fit: PairFit) -> str:
     if fit.exact:
         return "none: exact"
     minutes = abs(fit.meshing.mismatch_deg) * 60
-    said = f"{decimals(minutes, 2 if minutes >= Fraction(1, 10) else 4)}′"
+    said = f"{significant(minutes, 2)}′"
     if fit.meshing.mismatch_um is not None:
-        said += f", {decimals(abs(fit.meshing.mismatch_um), 2)} µm"
+        said += f", {significant(abs(fit.meshing.mismatch_um), 2)} µm"
     return said
 
 

@@ -12,7 +12,7 @@ from ..report import JUDGEMENT
 from ..report.turning import turning
 from ..spans import span_note, span_words
 from ..tolerance import error_in_words
-from ..units import decimals, format_angle, format_ppm
+from ..units import decimals, format_angle, format_ppm, significant
 from . import cams, cutting
 from .block import Block, Item, Table, do, know
 from .job import Job
@@ -325,7 +325,7 @@ def _error(job: Job) -> Iterator[Item]:
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"
             around = "" if figures.around_mm is None else f", {job.length(abs(figures.around_mm))} around the diameter"
-            yield know(f"The work turns {decimals(abs(figures.turn_deg), 4)}° {more} than it should{around}")
+            yield know(f"The work turns {significant(abs(figures.turn_deg), 4)}° {more} than it should{around}")
     if checked.interval_mm is not None and checked.tilt_deg is None:
         low, high = (job.length(lead) for lead in checked.interval_mm)
         yield know(
@@ -344,7 +344,7 @@ def _tooth(checked: Checked) -> Iterator[Item]:
     assert tooth is not None
     passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
     yield know(
-        f"Helix slope over the face {decimals(tooth.slope_um, 2)} µm: by the lead alone {passes} of ISO 1328-1:2013 "
+        f"Helix slope over the face {significant(tooth.slope_um, 2)} µm: by the lead alone {passes} of ISO 1328-1:2013 "
         "(formula from memory)"
     )
     if tooth.allowed_um is not None:
