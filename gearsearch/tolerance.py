@@ -19,13 +19,17 @@ from .units import (
     LONGEST_TEXT,
     PI,
     format_length,
+    format_ppm,
     parse_angle,
     parse_length,
     parse_share,
+    places,
     radians,
     shown,
     significant,
     tan_deg,
+    text_of_length,
+    text_of_share,
 )
 
 Interval = tuple[Fraction, Fraction]
@@ -42,11 +46,14 @@ ISO_DIAMETERS_MM, ISO_FACES_MM = (5, 15_000), (4, 1_200)
 _GROWING = ("drift", "turn", "around")
 _TURNING = ("turn", "around")
 _EITHER_SIDE = re.compile(r"(?:±|\+\s*/\s*-|\+-)\s*")
-_OVER = re.compile(r"(.*\S)\s+(?:over|in|per)\s+(.*)", re.IGNORECASE)
+_OVER = re.compile(r"(.*\S)\s+(?:over|per)\s+(.*)", re.IGNORECASE)
+_IN = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)\s+in\s+([0-9.].*)", re.IGNORECASE)  # behind a number "in" is the inch
+_EACH = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)([a-zµ\"]+)\.?", re.IGNORECASE)
+_FRACTION = re.compile(r"[^a-zµμ\"”″]*[/⁄¼-¾⅐-⅞]\s*[0-9]*\s*", re.IGNORECASE)
 _AROUND = re.compile(r"(.*\S)\s+around", re.IGNORECASE)
 _HELIX = re.compile(r"(.*\S)\s*\bhelix(?:\s+angle)?", re.IGNORECASE)
 _SHARE = re.compile(r"\s*(ppm|%|percent)$", re.IGNORECASE)
-_ANGLE = re.compile(r"[°'′]|(?<![a-z])(?:d|deg\w*|min\w*|s|secs?|seconds?|turns?)$|[0-9]m$")
+_ANGLE = re.compile(r"[°'′]|(?<![a-z])(?:d|deg\w*|(?:arc ?)?min\w*|s|(?:arc ?)?sec(?:ond)?s?|turns?)$|[0-9]m$")
 _SIGNED = r"([+-])\s*([0-9.]+(?:/[0-9]+)?)"
 _TWO_SIDES = re.compile(rf"{_SIGNED}\s*([^/+-]*?)\s*/?\s*{_SIGNED}\s*(.*)")
 
@@ -79,14 +86,17 @@ class Tolerance:
         Parameters
         ----------
         text : ``0.05 mm``, ``±0.05 mm``, ``+0.1/-0 mm``, ``200 ppm``, ``0.1 %``, ``0.02 mm over 60 mm``,
-            ``0.1° over 60 mm``, ``0.05 mm around over 60 mm``, ``0.05° helix``; each may have two sides
+            ``0.1° over 60 mm``, ``0.05 mm around over 60 mm``, ``0.05° helix``, ``0.5 mm/m`` (a share); each may have
+            two sides
         unit : ``mm`` or ``in``, for a length without one
 
-        Raises GearsearchError for anything else, for one side alone (``+0.1mm``), and for a tolerance of nothing on
-        both sides.
+        Raises GearsearchError for anything else, for one side alone (``+0.1mm``), for a fraction without a unit
+        (``1/1000``), and for a tolerance of nothing on both sides.
         """
         bare = _bare(text)
-        if over := _OVER.fullmatch(bare):
+        if (each := _EACH.fullmatch(bare)) and not _is_angle(each[1]):
+            return cls._of("share", each[1], _rate(unit, each[2]), None, text)
+        if over := _OVER.fullmatch(bare) or _IN.fullmatch(bare):
             length = parse_length(over[2], unit, "length of the tolerance")
             if around := _AROUND.fullmatch(over[1]):
                 return cls._of("around", around[1], _length(unit), length, text)
@@ -100,7 +110,7 @@ class Tolerance:
             raise GearsearchError(
                 f"tolerance {shown(text)} is an angle, but of what", "write '0.1deg over 60mm' or '0.05deg helix'"
             )
-        return cls._of("lead", bare, _length(unit), None, text)
+        return cls._of("lead", bare, _lead(unit), None, text)
 
     @classmethod
     def _of(
@@ -208,6 +218,29 @@ def _length(unit: str) -> Callable[[str], Fraction]:
     return read
 
 
+def _rate(unit: str, each: str) -> Callable[[str], Fraction]:
+    """Reads a length for each of another unit, as a share."""
+    one, read = parse_length(f"1 {each}", unit, "length of the tolerance"), _length(unit)
+    return lambda text: read(text) / one
+
+
+def _lead(unit: str) -> Callable[[str], Fraction]:
+    """Reads a length of lead; a fraction without a unit is refused, as many mean a share by it: 1 in 1000."""
+    read = _length(unit)
+
+    def parse(text: str) -> Fraction:
+        size = read(text)
+        if _FRACTION.fullmatch(text):
+            share = text_of_share(parse_length(text))
+            raise GearsearchError(
+                f"tolerance {shown(text)} could be a share of the lead or a length",
+                f"write {share} for the share, or {text_of_length(size, unit)} for the length",
+            )
+        return size
+
+    return parse
+
+
 def _share(text: str) -> Fraction:
     try:
         return parse_share(text, "tolerance")
@@ -217,6 +250,37 @@ def _share(text: str) -> Fraction:
 
 def _or_nothing(read: Callable[[str], Fraction], text: str, number: str) -> Fraction:
     return Fraction(0) if re.fullmatch(r"0+\.?0*|\.0+", number) else read(text)
+
+
+def open_ended(interval_mm: Interval, wanted_mm: Fraction) -> tuple[Fraction, Fraction | None]:
+    """Shortest and longest lead that will do [mm], with None for a longest without end."""
+    low, high = interval_mm
+    return low, None if high >= NO_END * wanted_mm else high
+
+
+def allowed_words(interval_mm: Interval, wanted_mm: Fraction, unit: str = "mm") -> str:
+    """The leads that will do, in words, with how far they are from the wanted one.
+
+    Parameters
+    ----------
+    interval_mm : shortest and longest geared lead that will do [mm]
+    wanted_mm : the geared lead that is wanted [mm]
+    unit : ``mm`` or ``in``
+    """
+    shortest, longest = open_ended(interval_mm, wanted_mm)
+    low, high = (_told(lead, wanted_mm, unit) for lead in interval_mm)
+    if longest is None:
+        return f"geared leads of {low} and longer will do" if shortest else "geared leads of any length will do"
+    if not shortest:
+        return f"geared leads up to {high} will do"
+    sides = " to ".join(format_ppm(lead / wanted_mm - 1) for lead in interval_mm)
+    return f"geared leads from {low} to {high} will do ({sides})"
+
+
+def _told(lead_mm: Fraction, wanted_mm: Fraction, unit: str) -> str:
+    """A lead with decimals enough to tell it from the wanted one."""
+    size, usual = (INCH_MM, 4) if unit == "in" else (Fraction(1), 3)
+    return format_length(lead_mm, unit, digits=max(places(off / size, usual) for off in (lead_mm, lead_mm - wanted_mm)))
 
 
 @dataclass(frozen=True, slots=True)

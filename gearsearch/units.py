@@ -47,7 +47,8 @@ _LENGTH_UNITS = {
 _PER_INCH = re.compile(
     r"t\.?p\.?i|(?:th?|thds?|threads?|turns?)? ?(?:/|per|to (?:the|an|one)) ?(?:1 ?)?(?:inch|in|\")",
 )
-_DEGREES, _MINUTES, _SECONDS = "°|degrees?|degs?|d", "'|minutes?|mins?|m", '"|seconds?|secs?|s'
+_DEGREES = "°|degrees?|degs?|d"
+_MINUTES, _SECONDS = "'|(?:arc ?)?(?:minutes?|mins?)|m", '"|(?:arc ?)?(?:seconds?|secs?)|s'
 _ANGLE_UNITS = (
     (re.compile(_DEGREES), Fraction(1)),
     (re.compile(_MINUTES), Fraction(1, 60)),
@@ -136,7 +137,8 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
 
     Parameters
     ----------
-    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17d45``, ``17 deg 45 min``, ``540'``, ``0.29 turns``
+    value : ``17.75``, ``17.75°``, ``17°45'``, ``17d45m30s``, ``17d45``, ``17 deg 45 min``, ``540'``,
+        ``3 arcmin``, ``0.29 turns``
     what : what it is, for the message
 
     Returns degrees, exact, of either sign. Raises UnitError for what is no angle, beyond 1 000 000 degrees, and below
@@ -425,6 +427,11 @@ def text_of_length(mm: Fraction, unit: str = "mm") -> str:
 def text_of_angle(angle: Fraction) -> str:
     """An angle that ``parse_angle`` reads back exactly."""
     return f"{_exact(angle)}°"
+
+
+def text_of_share(share: Fraction) -> str:
+    """A share that ``parse_share`` reads back exactly, in percent."""
+    return f"{_exact(100 * share)}%"
 
 
 def text_of_ratio(ratio: Fraction) -> str:

@@ -239,7 +239,9 @@ def test_companions_of_a_lead_still_ask_for_it():
     [
         ("90deg over 60mm", "geared leads of 166.154 mm and longer will do", None),
         ("150%", "geared leads up to 1350.000 mm will do", 1350.0),
-        ("+0.2/-0deg helix", "geared leads from 533.055 mm to 540.000 mm will do", 540.0),
+        ("500%", "geared leads up to 3240.000 mm will do", 3240.0),
+        ("+0.2/-0deg helix", "geared leads from 533.055 mm to 540.000 mm will do (-1.286 % to 0 ppm)", 540.0),
+        ("0.1ppm", "geared leads from 539.999946 mm to 540.000054 mm will do (-0.100 ppm to +0.100 ppm)", 540.000054),
     ],
 )
 def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, longest):

@@ -91,6 +91,29 @@ def test_nothing_inside_the_tolerance_ends_with_1_and_shows_the_closest():
     assert "no train that qualifies is inside the tolerance; these are the closest" in text
 
 
+@pytest.mark.parametrize("order", [(), ("--order", "easiest")], ids=["closest", "easiest"])
+def test_the_answer_tells_how_the_tolerance_was_read(order):
+    words = ("--lead", "412.5", "--hand", "right", "--count", "2", *order)
+    told = "geared leads from 412.450 mm to 412.550 mm will do (-121.2 ppm to +121.2 ppm)"
+    assert run(*words, "--tolerance", ".05")[1].splitlines()[3] == f"tolerance: {told}"
+    record = json.loads(run(*words, "--tolerance", ".05", "--format", "json")[1])
+    assert (record["shortest_allowed_mm"], record["longest_allowed_mm"]) == (412.45, 412.55)
+    endless = json.loads(run(*words, "--tolerance", "300deg over 60mm", "--format", "json")[1])
+    assert endless["shortest_allowed_mm"] == pytest.approx(61.3003)
+    assert endless["longest_allowed_mm"] is None
+
+
+def test_without_a_tolerance_none_is_told():
+    assert "tolerance:" not in run("--lead", "412.5", "--hand", "right")[1]
+    record = json.loads(run("--lead", "412.5", "--hand", "right", "--format", "json")[1])
+    assert record["shortest_allowed_mm"] is record["longest_allowed_mm"] is None
+
+
+def test_the_tolerance_of_a_tilted_head_is_told_of_the_geared_lead():
+    text = run("--lead", "10", "--tilt", "30", "--tolerance", "0.1%")[1]
+    assert "tolerance: geared leads from 19.980 mm to 20.020 mm will do (-0.100 % to +0.100 %)\n" in text
+
+
 def test_a_lead_out_of_reach_ends_with_1_and_says_what_would_help():
     code, text = run("--lead", "1", "--hand", "right")
     assert code == 1

@@ -1,5 +1,6 @@
 """Tolerances as intervals of leads, and what an error does to the part."""
 
+import re
 from fractions import Fraction
 
 import mpmath
@@ -16,6 +17,7 @@ from gearsearch.tolerance import (
     NO_END,
     Figures,
     Tolerance,
+    allowed_words,
     error_in_words,
     helix_words,
     iso_class,
@@ -23,7 +25,7 @@ from gearsearch.tolerance import (
     iso_helix_slope_um,
     longest_cut_mm,
 )
-from gearsearch.units import PI, format_ppm
+from gearsearch.units import PI, format_ppm, parse_length
 
 leads = st.fractions(1, 2000, max_denominator=1000)
 small = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6).filter(bool)
@@ -55,6 +57,18 @@ diameters = st.fractions(5, 300, max_denominator=100)
         (" 0.002 in over 2 in ", "399.6", "400.4"),
         ("0.02 mm in 50 mm", "399.84", "400.16"),
         ("+0.02/-0.01 mm over 50 mm", "399.92", "400.16"),
+        ("+0.01 in -0.02 in", "399.492", "400.254"),
+        ("+0.01 in / -0.02 in", "399.492", "400.254"),
+        ("+0.01 in. / -0.02 in.", "399.492", "400.254"),
+        ("±0.01 in", "399.746", "400.254"),
+        ("0.002 in in 2 in", "399.6", "400.4"),
+        ("0.002 in. in 2 in.", "399.6", "400.4"),
+        ('0.002" in 2"', "399.6", "400.4"),
+        ("+0.002 in -0.001 in in 2 in", "399.8", "400.4"),
+        ("0.02mm in .05 m", "399.84", "400.16"),
+        ("1/64 in", "399.603125", "400.396875"),
+        ("½ mm", "399.5", "400.5"),
+        ("1/100 over 1", "396", "404"),
         ("150 %", "0", "1000"),
     ],
 )
@@ -411,6 +425,15 @@ def test_both_sides_alike_may_be_written_in_many_ways(text):
         ("+0.1mm-0.05mm", "lead", "0.05", "0.1", None),
         ("+0.1mm / -0.05mm", "lead", "0.05", "0.1", None),
         ("+1deg/-0.5deg over 50mm", "turn", "0.5", "1", 50),
+        ("0.0005in/in", "share", "0.0005", "0.0005", None),
+        ("0.0005 in. / in.", "share", "0.0005", "0.0005", None),
+        ('0.0005"/"', "share", "0.0005", "0.0005", None),
+        ("0.5mm/m", "share", "0.0005", "0.0005", None),
+        ("0.5 MM PER M", "share", "0.0005", "0.0005", None),
+        ("5 µm/cm", "share", "0.0005", "0.0005", None),
+        ("+0.5/-0 mm/m", "share", "0", "0.0005", None),
+        ("3 arcmin helix", "helix", "0.05", "0.05", None),
+        ("36 arc seconds helix", "helix", "0.01", "0.01", None),
     ],
 )
 def test_a_tolerance_tells_its_form_and_its_sides(text, form, less, more, over):
@@ -423,8 +446,16 @@ def test_a_tolerance_tells_its_form_and_its_sides(text, form, less, more, over):
     ("text", "degrees"),
     [
         *((f"3{gap}{name}", 3) for gap in ("", " ") for name in ("d", "deg", "degs", "degree", "degrees", "°")),
-        *((f"3{gap}{name}", Fraction(1, 20)) for gap in ("", " ") for name in ("min", "mins", "minute", "minutes")),
-        *((f"3{gap}{name}", Fraction(1, 1200)) for gap in ("", " ") for name in ("s", "sec", "secs", "second")),
+        *(
+            (f"3{gap}{name}", Fraction(1, 20))
+            for gap in ("", " ")
+            for name in ("min", "mins", "minute", "minutes", "arcmin")
+        ),
+        *(
+            (f"3{gap}{name}", Fraction(1, 1200))
+            for gap in ("", " ")
+            for name in ("s", "sec", "secs", "second", "arcsec")
+        ),
         *((f"3{gap}{name}", 1080) for gap in ("", " ") for name in ("turn", "turns")),
         ("3 seconds", Fraction(1, 1200)),
         ("3'", Fraction(1, 20)),
@@ -604,3 +635,64 @@ def test_what_charts_mark_and_leave_out_is_what_they_say():
     """The mark OFF stands beyond 0.1 %, an empty cell of a grid beyond 1 %: both are printed with every chart."""
     assert Fraction("0.1") / 100 == DOUBTFUL
     assert Fraction(1) / 100 == HOPELESS
+
+
+@pytest.mark.parametrize("text", ["1/1000", " 1/1000 ", "+1/1000/-0", "1⁄1000", "±1/1000"])
+def test_a_fraction_without_a_unit_could_mean_two_things(text):
+    with pytest.raises(GearsearchError) as caught:
+        Tolerance.parse(text, "in")
+    assert str(caught.value).endswith(
+        " could be a share of the lead or a length\nhelp: write 0.1% for the share, or 0.001 in for the length"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "remedy"),
+    [
+        ("1/3", "mm", "write 100/3% for the share, or 1/3 mm for the length"),
+        ("1 1/64", "in", "write 101.5625% for the share, or 1.015625 in for the length"),
+        ("½", "in", "write 50% for the share, or 0.5 in for the length"),
+    ],
+)
+def test_what_a_fraction_could_mean_is_written_out_so_that_it_can_be_typed(text, unit, remedy):
+    with pytest.raises(GearsearchError) as caught:
+        Tolerance.parse(text, unit)
+    assert caught.value.remedy == remedy
+    share, length = re.fullmatch("write (.*) for the share, or (.*) for the length", remedy).groups()
+    assert Tolerance.parse(share).less == parse_length(text)
+    assert Tolerance.parse(length).less == parse_length(text, unit)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("0.001 in 6 in", "tolerance '0.001 in 6 in' cannot be read"),
+        ("½ in 6 in", "tolerance '½ in 6 in' cannot be read"),
+        ("0.1mm/0.2mm", "tolerance '0.1mm/0.2mm' cannot be read"),
+        ("1/m", "tolerance '1/m' cannot be read"),
+        ("0.001in/ft", "length of the tolerance '1 ft': 'ft' is not a unit of length"),
+        ("0.1deg/mm", "tolerance '0.1deg/mm' cannot be read"),
+        ("0.1deg per mm", "length of the tolerance 'mm' cannot be read"),
+        ("+0.001 in", f"tolerance '+0.001 in' {ONE_SIDE}"),
+        ("+0.001 in 0 in", f"tolerance '+0.001 in 0 in' {ONE_SIDE}"),
+    ],
+)
+def test_what_could_be_read_in_two_ways_is_not_read(text, message):
+    with pytest.raises(GearsearchError) as caught:
+        Tolerance.parse(text)
+    assert str(caught.value).startswith(message)
+
+
+@pytest.mark.parametrize(
+    ("interval", "unit", "words"),
+    [
+        (("399.95", "400.1"), "mm", "from 399.950 mm to 400.100 mm will do (-125.0 ppm to +250.0 ppm)"),
+        (("399.999998", "400"), "mm", "from 399.9999980 mm to 400.000 mm will do (-0.0050 ppm to 0 ppm)"),
+        (("399.9999", "400"), "in", "from 15.7480276 in to 15.7480 in will do (-0.250 ppm to 0 ppm)"),
+        (("0", "400.1"), "mm", "up to 400.100 mm will do"),
+        (("0", "400000000000"), "mm", "of any length will do"),
+        (("399.5", "400000000000"), "mm", "of 399.500 mm and longer will do"),
+    ],
+)
+def test_the_leads_that_will_do_are_told_with_digits_enough_to_tell_them_apart(interval, unit, words):
+    assert allowed_words(tuple(map(Fraction, interval)), Fraction(400), unit) == f"geared leads {words}"

@@ -916,3 +916,8 @@ def test_what_is_no_share_is_refused_at_once(text, message):
 )
 def test_a_number_that_is_not_zero_shows_two_digits(value, usual, text):
     assert units.significant(value, usual) == text
+
+
+@given(st.fractions(Fraction(1, 10**6), Fraction(10**6), max_denominator=10**6))
+def test_a_share_reads_back_what_it_was_written_from(share):
+    assert units.parse_share(units.text_of_share(share)) == share

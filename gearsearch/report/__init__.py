@@ -14,7 +14,7 @@ from ..answers import Answer, Fit
 from ..leads import WantedLead
 from ..mounting.placement import Names, Placement, gap_words
 from ..shop import Route, Shop
-from ..tolerance import DOUBTFUL, error_in_words
+from ..tolerance import DOUBTFUL, allowed_words, error_in_words, open_ended
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
 
 CAUTION = (
@@ -38,7 +38,7 @@ def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None =
     """The answer as printed for people; with a length, the error also over that length of cut."""
     unit = answer.shop.units
     lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *wanted.describe(unit)]
-    lines += [_searched_line(answer), ""]
+    lines += [*_tolerance_line(answer), _searched_line(answer), ""]
     if answer.fits:
         lines.append(_table(answer, wanted, length_mm))
         reasons = [line for number, fit in enumerate(answer.fits, 1) for line in _reason(number, fit)]
@@ -84,6 +84,14 @@ RECORD_KEYS = (
 def machine_line(shop: Shop, route: Route) -> str:
     """The route and its lead of the machine."""
     return f"route {route.name}: lead of the machine {format_both(shop.lead_of_machine(route), shop.units)}"
+
+
+def _tolerance_line(answer: Answer) -> list[str]:
+    """How the tolerance was read, where one was given."""
+    request = answer.request
+    if request.tolerance_mm is None:
+        return []
+    return [f"tolerance: {allowed_words(request.tolerance_mm, request.wanted_mm, answer.shop.units)}"]
 
 
 def _searched_line(answer: Answer) -> str:
@@ -182,13 +190,17 @@ def fit_record(fit: Fit) -> dict[str, Any]:
 
 
 def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
-    """The whole answer for programs; the keys are stable."""
+    """The whole answer for programs; the keys are stable. ``longest_allowed_mm`` is null where there is no end."""
     fits = [fit_record(fit) | _tilt_record(fit, wanted) for fit in answer.fits]
+    allowed = answer.request.tolerance_mm
+    ends = (None, None) if allowed is None else open_ended(allowed, answer.request.wanted_mm)
     return {
         "wanted": wanted_record(wanted, answer.shop.units) | {"hand": answer.request.hand},
         "shop": answer.shop.name,
         "demo": answer.shop.is_demo,
         "route": answer.route.name,
+        "shortest_allowed_mm": None if ends[0] is None else float(ends[0]),
+        "longest_allowed_mm": None if ends[1] is None else float(ends[1]),
         "searched": answer.searched,
         "fits": fits,
         "notes": list(answer.notes),

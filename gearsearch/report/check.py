@@ -13,7 +13,7 @@ from ..answers import Fit
 from ..check import Checked
 from ..mounting.placement import Names
 from ..proof import proof
-from ..tolerance import DOUBTFUL, ISO_DIAMETERS_MM, ISO_FACES_MM, NO_END, helix_words
+from ..tolerance import DOUBTFUL, ISO_DIAMETERS_MM, ISO_FACES_MM, allowed_words, helix_words, open_ended
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
 from .turning import turning
@@ -109,33 +109,24 @@ def _tilt_lines(checked: Checked) -> Iterator[str]:
 
 
 def _tolerance_lines(checked: Checked) -> Iterator[str]:
-    if checked.interval_mm is None:
+    if checked.interval_mm is None or checked.wanted is None:
         if checked.is_off:
             yield f"tolerance: none was given; OFF is said of a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
         elif checked.fit.error and checked.wanted is not None:
             yield "tolerance: none was given, so nothing is said of whether this error will do"
         return
-    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {_allowed(checked)} will do"
+    allowed = allowed_words(checked.interval_mm, checked.wanted.lead_mm, checked.shop.units)
+    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {allowed}"
     if checked.longest_cut_mm is not None:
         longest = format_length(checked.longest_cut_mm, checked.shop.units)
         yield f"  longest cut that stays inside what it allows: {longest}"
-
-
-def _allowed(checked: Checked) -> str:
-    assert checked.interval_mm is not None
-    low, high = (format_length(lead, checked.shop.units) for lead in checked.interval_mm)
-    shortest, longest = _ends(checked)
-    if longest is None:
-        return f"geared leads of {low} and longer" if shortest else "geared leads of any length"
-    return f"geared leads from {low} to {high}" if shortest else f"geared leads up to {high}"
 
 
 def _ends(checked: Checked) -> tuple[Fraction | None, Fraction | None]:
     """Shortest and longest geared lead that will do [mm]; None without a tolerance, and for a longest without end."""
     if checked.interval_mm is None or checked.wanted is None:
         return None, None
-    low, high = checked.interval_mm
-    return low, None if high >= NO_END * checked.wanted.lead_mm else high
+    return open_ended(checked.interval_mm, checked.wanted.lead_mm)
 
 
 def _tooth_lines(checked: Checked) -> Iterator[str]:

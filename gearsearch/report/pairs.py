@@ -15,7 +15,7 @@ from ..pairs import PairAnswer, PairFit
 from ..spans import CUTTERS_DEG, span_note, span_of, span_words
 from ..tolerance import helix_words
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
-from . import fit_record, machine_line, mounts_in_short, shop_line, spaced
+from . import fit_record, machine_line, mounts_in_short, shop_line
 
 
 def pair_text(answer: PairAnswer) -> str:
