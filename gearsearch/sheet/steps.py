@@ -11,7 +11,7 @@ from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
 from ..report.turning import turning
 from ..spans import span_note, span_words
-from ..tolerance import error_in_words
+from ..tolerance import allowed_words, error_in_words
 from ..units import decimals, format_angle, format_ppm, significant
 from . import cams, cutting
 from .block import Block, Item, Table, do, know
@@ -326,11 +326,9 @@ def _error(job: Job) -> Iterator[Item]:
             more = "less" if figures.turn_deg < 0 else "more"
             around = "" if figures.around_mm is None else f", {job.length(abs(figures.around_mm))} around the diameter"
             yield know(f"The work turns {significant(abs(figures.turn_deg), 4)}° {more} than it should{around}")
-    if checked.interval_mm is not None and checked.tilt_deg is None:
-        low, high = (job.length(lead) for lead in checked.interval_mm)
-        yield know(
-            f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: geared leads {low} to {high} will do"
-        )
+    if checked.interval_mm is not None and checked.wanted is not None and checked.tilt_deg is None:
+        allowed = allowed_words(checked.interval_mm, checked.wanted.lead_mm, job.unit)
+        yield know(f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: {allowed}")
     if checked.longest_cut_mm is not None:
         yield know(f"Longest cut inside what it allows: {job.length(checked.longest_cut_mm)}")
     if checked.tooth is not None and figures.error:
