@@ -10,6 +10,7 @@ from .errors import GearsearchError
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS
 from .trains import HANDS, Train
+from .units import require_exact
 
 if TYPE_CHECKING:
     from .mounting import BestArrangements, Judge, Judged, Placement
@@ -36,12 +37,14 @@ class Request:
         None: ``must`` where the shop file has a quadrant to judge by, else ``show``
     use : tooth counts that every train must have as driver or driven
     without : tooth counts in use elsewhere, one gear for each time a count is named
-    greatest_pair_ratio : no pair may step more than this, up or down
+    greatest_pair_ratio : no pair may step more than this, up or down; 1 or more
     greatest_step_up : the last shaft may turn at most this many times as fast as the first
     starts : the count of the gear by whose teeth the work is indexed must be a multiple of this: on a mill the last, by
         the route straight on the spindle, on a lathe the first
     tolerance_mm : (shortest, longest) lead that will do [mm]
     cam_mm : rise of a cam in one turn [mm], where the head may be tilted for it; None where that would not help
+
+    Raises GearsearchError for what cannot be searched for, and for a number that is neither int nor Fraction.
     """
 
     wanted_mm: Fraction
@@ -75,6 +78,17 @@ class Request:
         return [f"{name} {value}" for name, value in named.items() if value]
 
     def __post_init__(self) -> None:
+        shortest, longest = self.tolerance_mm or (None, None)
+        require_exact(
+            {
+                "lead": self.wanted_mm,
+                "shortest lead that will do": shortest,
+                "longest lead that will do": longest,
+                "rise of a cam": self.cam_mm,
+                "greatest ratio in one pair": self.greatest_pair_ratio,
+                "greatest step-up": self.greatest_step_up,
+            }
+        )
         least, most = self.pairs
         _require(1 <= least <= most <= MOST_PAIRS, f"{least} to {most} pairs", PAIRS_TO_GIVE)
         _require(self.wanted_mm > 0, f"a lead of {self.wanted_mm} mm", "give a lead longer than zero")
@@ -83,11 +97,9 @@ class Request:
         _require(self.hand in (*HANDS, "either"), f"the hand {self.hand!r}", "use right, left or either")
         _require(self.order in ORDERS, f"the order {self.order!r}", "use closest or easiest")
         _require(self.mounting in (None, *MOUNTING), f"mounting {self.mounting!r}", "use must, show or skip")
-        for limit, name in (
-            (self.greatest_pair_ratio, "ratio in one pair"),
-            (self.greatest_step_up, "step-up"),
-        ):
-            _require(limit is None or limit > 0, f"a greatest {name} of {limit}", "give a number above zero")
+        step, step_up = self.greatest_pair_ratio, self.greatest_step_up
+        _require(step is None or step >= 1, f"a greatest ratio in one pair of {step}", "give 1 or more, as in 4 or 4:1")
+        _require(step_up is None or step_up > 0, f"a greatest step-up of {step_up}", "give a number above zero")
 
 
 @dataclass(frozen=True, slots=True)

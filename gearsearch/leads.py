@@ -25,6 +25,7 @@ from .units import (
     parse_pitch,
     parse_ratio,
     radians,
+    require_exact,
     shown,
     sin_deg,
     tan_deg,
@@ -76,6 +77,8 @@ class WantedLead:
     gear : the helical gear, where that is what is cut
     tilt_deg : angle of the head from the table [degrees]; the lead on the work is then lead_mm × sin(tilt)
     rise_mm : the rise over an arc that it was given by [mm]; None where it was given otherwise
+
+    Raises GearsearchError for a lead from which nothing can be cut, and for a number that is neither int nor Fraction.
     """
 
     lead_mm: Fraction
@@ -87,6 +90,7 @@ class WantedLead:
     rise_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
+        require_exact({"lead": self.lead_mm, "diameter": self.diameter_mm, "tilt": self.tilt_deg})
         if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
             raise GearsearchError(
                 f"a lead of {float(self.lead_mm):.3g} mm cannot be cut: {self.how}",

@@ -10,6 +10,7 @@ from .errors import GearsearchError
 from .trains import Pair, Train
 
 PLACES = ("first", "stud", "last")
+MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces: what the mounting's loops have room for
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
 
 

@@ -530,3 +530,19 @@ def test_an_arc_may_be_small_and_no_lead_on_the_work_is_none():
 def test_a_lead_that_cannot_be_cut_is_told_to_three_digits():
     with pytest.raises(GearsearchError, match=r"1\.23e\+10 mm"):
         leads.WantedLead(Fraction(12_345_678_901), "a made-up lead")
+
+
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        ({"lead_mm": 412.5}, "lead 412.5 (float)"),
+        ({"diameter_mm": 50.0}, "diameter 50.0 (float)"),
+        ({"tilt_deg": 30.0}, "tilt 30.0 (float)"),
+    ],
+)
+def test_a_wanted_lead_is_exact(change, what):
+    with pytest.raises(GearsearchError) as caught:
+        leads.WantedLead(**{"lead_mm": Fraction(100), "how": "as given", **change})
+    assert str(caught.value) == (
+        f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
+    )

@@ -8,7 +8,8 @@ import pytest
 from quadrants import made_up_set, made_up_shop, plain
 
 from gearsearch.box import box_of
-from gearsearch.mounting import Judge, arrays
+from gearsearch.mounting import Judge, arrays, kernels
+from gearsearch.shop import MOST_OBSTACLES, MOST_PIECES
 
 COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places")
 
@@ -110,3 +111,9 @@ def test_where_studs_or_head_can_be_moved_the_best_order_is_the_best_of_all_orde
                 assert best.idlers[0] == fewest
                 if None not in rooms:
                     assert best.clearance_um[0] / 1000 == pytest.approx(max(rooms), abs=0.0011)
+
+
+def test_the_arrays_have_room_for_what_a_shop_may_have():
+    assert kernels.BLOCK + 3 * MOST_OBSTACLES <= kernels.MARKS
+    assert kernels.PIECE + 3 * MOST_PIECES <= kernels.OPTION
+    assert MOST_PIECES <= kernels.PIECES

@@ -242,12 +242,38 @@ def test_every_arrangement_of_one_lead_is_listed():
             {"greatest_step_up": Fraction(0)},
             "a greatest step-up of 0 cannot be searched for\nhelp: give a number above zero",
         ),
+        (
+            {"greatest_pair_ratio": Fraction(999, 1000)},
+            "a greatest ratio in one pair of 999/1000 cannot be searched for\nhelp: give 1 or more, as in 4 or 4:1",
+        ),
+        *(
+            (
+                change,
+                f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes",
+            )
+            for change, what in (
+                ({"wanted_mm": 412.5}, "lead 412.5 (float)"),
+                ({"wanted_mm": "412.5 mm"}, "lead '412.5 mm' (str)"),
+                ({"wanted_mm": np.int64(412)}, "lead 412 (int64)"),
+                ({"tolerance_mm": (99.5, Fraction(100))}, "shortest lead that will do 99.5 (float)"),
+                ({"tolerance_mm": (Fraction(100), 100.5)}, "longest lead that will do 100.5 (float)"),
+                ({"cam_mm": 1.5}, "rise of a cam 1.5 (float)"),
+                ({"greatest_pair_ratio": 4.0}, "greatest ratio in one pair 4.0 (float)"),
+                ({"greatest_step_up": 4.0}, "greatest step-up 4.0 (float)"),
+            )
+        ),
     ],
 )
 def test_a_request_that_cannot_be_says_so(change, message):
     with pytest.raises(GearsearchError) as caught:
         Request(**{"wanted_mm": Fraction(100), **change})
     assert str(caught.value) == message
+
+
+def test_a_request_at_its_limits_is_searched():
+    request = Request(412, greatest_pair_ratio=1, greatest_step_up=Fraction(1, 1000), tolerance_mm=(411, 413))
+    assert find(demo_shop(), request).found is False
+    assert all(isinstance(fit.error, Fraction) for fit in find(demo_shop(), Request(412)).fits)
 
 
 def test_too_many_halves_are_refused_with_the_bound():

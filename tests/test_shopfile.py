@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearsearch.errors import GearsearchError, ShopError
-from gearsearch.shop import Obstacle, Shop
+from gearsearch.shop import MOST_OBSTACLES, MOST_PIECES, Obstacle, Shop
 from gearsearch.shopfile import DEMO_TEXT, demo_shop, load_shop, read_shop
 
 BASE = """\
@@ -855,3 +855,31 @@ def test_mistakes_in_a_file_are_told_with_its_name(monkeypatch):
     Path("mine.toml").write_text(without("studs = 2"), encoding="utf-8")
     monkeypatch.setenv("GEARSEARCH_SHOP", "mine.toml")
     assert refusal() == f"mine.toml: 1 mistake\n  [quadrant], studs: missing; give {STUDS}"
+
+
+def test_a_shop_has_no_more_obstacles_than_are_judged():
+    one = '{ at = ["80 mm", "-90 mm"], radius = "5 mm" }'
+    read = edited("planes = 2", f"obstacles = [{', '.join([one] * MOST_OBSTACLES)}]")
+    assert len(read_shop(read, "test").quadrant.obstacles) == MOST_OBSTACLES
+    with pytest.raises(ShopError) as caught:
+        read_shop(edited("planes = 2", f"obstacles = [{', '.join([one] * (MOST_OBSTACLES + 1))}]"), "test")
+    assert caught.value.problems == (
+        "[quadrant], obstacles: 17 of them; allowed: at most 16, so draw one circle round several",
+    )
+
+
+def test_a_shop_has_no_more_kinds_of_joined_pieces_than_are_judged():
+    """A piece that is there twice, either way round, is of one kind; the same counts in another table are not."""
+
+    def read(first, second):
+        lists = (str([[20, 21 + at] for at in range(first)] + [[21, 20]]), str([[20, 21 + at] for at in range(second)]))
+        one, two = (
+            f"teeth = {teeth}\njoined = {joined}"
+            for teeth, joined in zip(("[24, 127]", "[30, 40]"), lists, strict=True)
+        )
+        return read_shop(edited("teeth = [24, 20, 24, 127]", one) + SECOND.replace("teeth = [30, 40]", two), "test")
+
+    assert len(read(10, MOST_PIECES - 10).gears[0].joined) == 11
+    with pytest.raises(ShopError) as caught:
+        read(10, MOST_PIECES - 9)
+    assert caught.value.problems == ("[[gears]]: 17 kinds of joined pieces in all; allowed: at most 16",)

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..box import Box
 from ..errors import GearsearchError
-from ..shop import PLACES, Quadrant, Shop
+from ..shop import MOST_OBSTACLES, MOST_PIECES, PLACES, Quadrant, Shop
 from . import kernels
 
 MOST_STUDS = kernels.SHAFTS - 2
@@ -200,7 +200,7 @@ def _wholes(box: Box, rank: kernels.Ints) -> kernels.Ints:
         wholes[at] = rank[size] if size >= 0 else -1
     wholes[kernels.IDLE : kernels.IDLE + kernels.SHAFTS] = -1
     wholes[kernels.ZIGZAG : kernels.NEAR] = np.arange(kernels.NEAR - kernels.ZIGZAG) % 2
-    _require(len(box.joined) <= kernels.PIECES, f"{len(box.joined)} kinds of joined pieces", kernels.PIECES)
+    _require(len(box.joined) <= MOST_PIECES, f"{len(box.joined)} kinds of joined pieces", MOST_PIECES)
     wholes[kernels.JOINED] = len(box.joined)
     pieces = [number for a, b, count in box.joined for number in (rank[a], rank[b], count)]
     wholes[kernels.PIECE : kernels.PIECE + len(pieces)] = pieces
@@ -212,7 +212,7 @@ def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints) -
     plate = q.layout == "plate"
     _require(2 <= q.planes <= 3, f"a quadrant of {q.planes} gear planes", 3, 2)
     _require(0 <= q.studs <= MOST_STUDS, f"a quadrant of {q.studs} studs", MOST_STUDS)
-    _require(len(q.obstacles) <= kernels.OBSTACLES, f"{len(q.obstacles)} obstacles", kernels.OBSTACLES)
+    _require(len(q.obstacles) <= MOST_OBSTACLES, f"{len(q.obstacles)} obstacles", MOST_OBSTACLES)
     nuts = [float(q.nut_radius_mm.get(place, 0)) for place in PLACES]
     swing = [radians(float(angle)) for angle in q.swing_deg]
     lengths = [*map(float, q.shaft_distance_mm), *map(float, q.reach_mm), *swing, float(q.clearance_mm)]

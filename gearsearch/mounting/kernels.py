@@ -49,7 +49,7 @@ GOLDEN = (sqrt(5.0) - 1) / 2
 BETWEEN = 4  # places judged from one mark to the next
 DISTANCES = 16  # shaft distances sampled for a plate
 CLOSE = 3.0  # mm; by how much a sample may fail and still be climbed from
-SHAFTS, OBSTACLES, PIECES = 10, 16, 16  # what the arrays have room for
+SHAFTS, PIECES = 10, 16  # what the arrays have room for
 
 # f: the quadrant, the state of the judge, and by position
 SHORTEST, LONGEST, NEAREST, FARTHEST, SWING_LOW, SWING_HIGH, CLEARANCE = range(7)

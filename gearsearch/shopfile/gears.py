@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from ..shop import PLACES, GearSet, Kind
+from ..shop import MOST_PIECES, PLACES, GearSet, Kind
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 
@@ -45,7 +45,7 @@ def read_gears(tables: list[Table], unit: str, problems: list[str]) -> tuple[Gea
     if len(problems) == begun:
         _check_kinds(drafts)
         _check_fixed(drafts)
-        _check_enough(drafts, problems)
+        _check_counts(drafts, problems)
     return tuple(replace(draft.gears, kind=_tagged(draft, drafts)) for draft in drafts)
 
 
@@ -157,7 +157,7 @@ def _check_fixed(drafts: list[_Draft]) -> None:
                 )
 
 
-def _check_enough(drafts: list[_Draft], problems: list[str]) -> None:
+def _check_counts(drafts: list[_Draft], problems: list[str]) -> None:
     owned = [draft.gears.available().total() for draft in drafts]
     if owned and max(owned) < 2:
         problems.append(
@@ -166,6 +166,9 @@ def _check_enough(drafts: list[_Draft], problems: list[str]) -> None:
         )
     if sum(owned) > MOST_GEARS:
         problems.append(f"[[gears]]: {sum(owned)} gears in all; allowed: at most {MOST_GEARS}")
+    pieces = sum(len({tuple(sorted(piece)) for piece in draft.gears.joined}) for draft in drafts)
+    if pieces > MOST_PIECES:
+        problems.append(f"[[gears]]: {pieces} kinds of joined pieces in all; allowed: at most {MOST_PIECES}")
 
 
 def _tagged(draft: _Draft, drafts: list[_Draft]) -> Kind:

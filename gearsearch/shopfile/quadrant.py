@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from ..shop import PLACES, Limit, Obstacle, Quadrant
+from ..shop import MOST_OBSTACLES, PLACES, Limit, Obstacle, Quadrant
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 from .gears import TEETH
@@ -141,6 +141,10 @@ def _obstacles(table: Table, unit: str) -> tuple[Obstacle, ...]:
             "obstacles", f'{shown(values)} is not a list; allowed: [{{ at = ["80 mm", "-20 mm"], radius = "15 mm" }}]'
         )
         return ()
+    if len(values) > MOST_OBSTACLES:
+        table.note(
+            "obstacles", f"{len(values)} of them; allowed: at most {MOST_OBSTACLES}, so draw one circle round several"
+        )
     return tuple(_obstacle(table, n, value, unit) for n, value in enumerate(values, 1))
 
 
