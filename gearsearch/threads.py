@@ -15,10 +15,21 @@ _METRIC = re.compile(
     rf"{_METRIC_SIZE} ?[x×*] ?(?:(?P<pitch>{_NUMBER})|(?:ph ?)?(?P<lead>{_NUMBER}) ?\(?p ?(?P<apart>{_NUMBER})\)?)"
     r"(?: ?- ?(?:[0-9][a-h]){1,2})?"
 )
-# 1/2-13, 1/2-13 UNC-2A, #10-32, 1-5 ACME, 1/2-14 NPT: ASME B1.1, B1.5 and B1.20.1; from memory
+# 1/2-13, 1/2-13 UNC-2A, #10-32, No. 10-32, 1-5 ACME, 1/2-14 NPT, G1/2-14, 1/2-12 BSW: ASME B1.1, B1.5, B1.20.1,
+# ISO 228-1, BS 84 and BS 93; from memory
+_NUMBERED = rf"(?:#|no\.?) ?{_NUMBER}"
+_SIZE = rf"(?:{_NUMBER}|(?:[0-9]+[ -])?[0-9]+/[0-9]+)"
+_PIPE = rf"(?:g|r[cp]?) ?{_SIZE}"
+_SERIES = "(?:un[a-z]{0,2}|acme|npt|bs[wfp]|bsp[pt]|ba|whit(?:worth)?)"
 _INCH = re.compile(
-    rf"(?:#?{_NUMBER}|(?:[0-9]+[ -])?[0-9]+/[0-9]+)-(?P<tpi>{_NUMBER})"
-    r"(?: ?(?:un[a-z]{0,2}|acme|npt))?(?: ?- ?[1-5][abcg])?"
+    rf"(?:{_NUMBERED}|{_PIPE}|{_SIZE})-(?P<tpi>{_NUMBER})(?: ?{_SERIES})?(?: ?- ?[1-5][abcg])?",
+)
+_NO_PITCH = (
+    (_METRIC_SIZE, "add it, as in M12x1.75"),
+    (
+        rf"{_NUMBERED}|{_PIPE}|{_SIZE} ?-? ?{_SERIES}",
+        "look it up, and give the threads per inch or the pitch, as in 12 tpi or 0.81mm",
+    ),
 )
 _HANDS = {"l": "left", "r": "right"}
 _FORMS = "write it as in 1.5mm, 13 tpi, M12x1.75 or 1/2-13; where it has several starts, the pitch with --starts"
@@ -29,10 +40,10 @@ def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int | None, str]
 
     Parameters
     ----------
-    text : ``1.5 mm``, ``13 tpi``, ``M12x1.75``, ``Tr 40x14(P7)``, ``1/2-13 UNC``
+    text : ``1.5 mm``, ``13 tpi``, ``M12x1.75``, ``Tr 40x14(P7)``, ``1/2-13 UNC``, ``No. 10-32``, ``G1/2-14``
     unit : ``mm`` or ``in``, for a number that stands alone; in inches none may, as it could be threads, inches or mm
 
-    Raises UnitError for what is none of these, and for a name that tells the hand.
+    Raises UnitError for what is none of these, for a name that tells the hand, and for one that tells no pitch.
     """
     called = " ".join(text.split())
     if found := _named(called):
@@ -64,8 +75,9 @@ def _named(called: str) -> tuple[Fraction, int | None] | None:
         return parse_pitch(f"{inch['tpi']} tpi", what="thread"), None
     metric = _METRIC.fullmatch(name)
     if metric is None:
-        if re.fullmatch(_METRIC_SIZE, name):
-            raise UnitError(f"thread {shown(called)} names no pitch", "add it, as in M12x1.75")
+        for size, remedy in _NO_PITCH:
+            if re.fullmatch(size, name):
+                raise UnitError(f"thread {shown(called)} names no pitch", remedy)
         return None
     if metric["pitch"]:
         return parse_pitch(f"{metric['pitch']} mm", what="thread"), None

@@ -11,7 +11,8 @@ from .errors import TrainError
 
 HANDS = ("right", "left")
 _SEPARATORS = re.compile(r"[\s,;x×*·]+", re.IGNORECASE)
-_PAIR = re.compile(r"(\d+)/((?:\(\d+\)/)*)(\d+)(?:@([\w.]+))?")
+_PAIR = re.compile(r"(\d+)[/:]((?:\(\d+\)[/:])*)(\d+)(?:@([\w.]+))?")
+_ROW = re.compile(r"\d+(?:-\d+)+")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -104,11 +105,11 @@ class Train:
 
         Parameters
         ----------
-        text : ``100/24 32/48``; pairs may also be parted by a comma, ``x``, ``*`` or ``×``
+        text : ``100/24 32/48``; pairs may also be parted by a comma, ``x``, ``*`` or ``×``, and written ``100:24``
 
         Raises TrainError for anything else, naming the part that cannot be read.
         """
-        tight = re.sub(r"\s*/\s*", "/", text.strip())
+        tight = re.sub(r"\s*([/:])\s*", r"\1", text.strip())
         parts = [part for part in _SEPARATORS.split(tight) if part]
         if not parts:
             raise TrainError("the train is empty", "write pairs driver/driven in power order, as in 100/24 32/48")
@@ -123,12 +124,25 @@ def is_pair(text: str) -> bool:
 def _parse_pair(text: str) -> Pair:
     match = _PAIR.fullmatch(text)
     if match is None or len(text) > 200:
+        if _ROW.fullmatch(text) and len(text) <= 200:
+            raise TrainError(
+                f"{text[:60]!r} does not tell which gear drives which",
+                f"write pairs driver/driven in power order, as in {_paired(text)}",
+            )
         raise TrainError(
             f"{text[:60]!r} is not a pair of gears",
             "write pairs driver/driven in power order, idlers in brackets between: 100/24 32/48 or 40/(56)/72",
         )
     driver, idlers, driven, kind = match.groups()
     return Pair(int(driver), int(driven), tuple(int(i) for i in re.findall(r"\d+", idlers)), kind or "")
+
+
+def _paired(row: str) -> str:
+    """A row of gears in pairs, where it can be one: ``40-60-50-80`` as ``40/60 50/80``."""
+    gears = row.split("-")
+    if len(gears) % 2:
+        return "100/24 32/48"
+    return " ".join(f"{driver}/{driven}" for driver, driven in zip(gears[::2], gears[1::2], strict=True))
 
 
 def other_hand(hand: str) -> str:

@@ -36,6 +36,22 @@ INCH = Fraction("25.4")
         ("1/4-32UNEF", INCH / 32),
         ("1/8-27.5", INCH / Fraction("27.5")),
         ("1/2-14 NPT", INCH / 14),
+        ("No. 10-32", INCH / 32),
+        ("No.10-32 UNF-2A", INCH / 32),
+        ("no 8-32", INCH / 32),
+        ("NO10-24", INCH / 24),
+        ("# 10-32", INCH / 32),
+        ("G1/2-14", INCH / 14),
+        ("G 1 1/4-11", INCH / 11),
+        ("R1-11", INCH / 11),
+        ("Rc 1/2-14", INCH / 14),
+        ("Rp3/4-14", INCH / 14),
+        ("1/2-12 BSW", INCH / 12),
+        ("1/2-16BSF", INCH / 16),
+        ("1/2-14 BSP", INCH / 14),
+        ("1/2-14 BSPT", INCH / 14),
+        ("1/2-12 Whitworth", INCH / 12),
+        ("1/2-12 whit", INCH / 12),
     ],
 )
 def test_a_thread_is_taken_by_its_name(name, pitch_mm):
@@ -108,7 +124,18 @@ def test_threads_per_inch_are_told_as_typed(text):
             "1/2-13 U",
             "1/2-13 UNXYZ",
         ),
-        *("1/2-13-", "1/2-13-9A", "1/2-13-2", "1/2-13 acm", "1/2 x 13", "1/2 UNC", "XXM12x1.75", "XX1/2-13"),
+        *(
+            "1/2-13-",
+            "1/2-13-9A",
+            "1/2-13-2",
+            "1/2-13 acm",
+            "1/2 x 13",
+            "1/2-12 BSX",
+            "N. 10-32",
+            "G-14",
+            "XXM12x1.75",
+            "XX1/2-13",
+        ),
     ],
 )
 def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(text):
@@ -137,8 +164,26 @@ def test_what_is_no_name_tells_no_hand(text):
 
 @pytest.mark.parametrize("text", ["M12", " m 12 ", "Tr20", "M2.5"])
 def test_a_size_alone_names_no_pitch(text):
-    with pytest.raises(UnitError, match="names no pitch"):
+    with pytest.raises(UnitError, match="names no pitch") as caught:
         read_thread(text)
+    assert caught.value.remedy == "add it, as in M12x1.75"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("1/2 BSW", "1/2BSF", "1/2-BSW", "1 1/4 BSP", "2BA", "2 BA", "0 ba", "1/2 UNC", "1/2 un", "1/2 NPT", "1 Acme"),
+        *("1/2 Whit", "1/2 BSPP", "#10", "# 10", "No. 10", "no10", "G1/2", "G 1", "R 3/4", "Rc1/2", "Rp 1 1/2"),
+    ],
+)
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_name_from_a_table_names_no_pitch(text, unit):
+    with pytest.raises(UnitError) as caught:
+        read_thread(text, unit)
+    assert str(caught.value) == (
+        f"thread {text!r} names no pitch\n"
+        "help: look it up, and give the threads per inch or the pitch, as in 12 tpi or 0.81mm"
+    )
 
 
 @pytest.mark.parametrize("text", ["13", "1.5", " 1/2 ", "1 1/2", "0"])

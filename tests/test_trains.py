@@ -48,7 +48,11 @@ def test_spaces_round_the_stroke_do_no_harm():
     [
         ("100", "'100'"),
         ("100/24/32", "'100/24/32'"),
-        ("100-24", "'100-24'"),
+        ("100:24:32", "'100:24:32'"),
+        ("100:24:", "'100:24:'"),
+        ("100::24", "'100::24'"),
+        ("100-24/32", "'100-24/32'"),
+        ("100-", "'100-'"),
         ("a/b", "'a/b'"),
         ("100/(x)/24", "'100/('"),
         ("1.5/2", "'1.5/2'"),
@@ -155,3 +159,40 @@ def test_a_pair_is_known_by_its_look(text, is_one):
 def test_with_a_lever_the_hand_is_the_wanted_one_whatever_the_studs(studs):
     assert [hand_of(studs, "either", hand) for hand in (*HANDS, "either")] == [*HANDS, "either"]
     assert hand_of(studs, "either") == "either"
+
+
+@pytest.mark.parametrize(
+    "text", ["100:24, 32:48", "100:24 32:48", "100 : 24,32 : 48", "100:24 x 32/48", "100/24, 32/48"]
+)
+def test_a_colon_does_for_the_stroke_and_a_comma_for_the_space(text):
+    assert str(Train.parse(text)) == "100/24 32/48"
+
+
+def test_idlers_may_stand_between_colons():
+    assert Train.parse("40:(56):(20):72@m1.5") == Train.parse("40/(56)/(20)/72@m1.5")
+    assert is_pair("40:(56):72")
+    assert not is_pair("40:56:72")
+
+
+@pytest.mark.parametrize(
+    ("text", "given", "example"),
+    [
+        ("40-60-50-80", "40-60-50-80", "40/60 50/80"),
+        ("40-60, 50-80", "40-60", "40/60"),
+        ("40-60-50", "40-60-50", "100/24 32/48"),
+        ("-".join(["20"] * 40), "-".join(["20"] * 20), " ".join(["20/20"] * 20)),
+    ],
+)
+def test_a_row_of_gears_does_not_tell_which_drives_which(text, given, example):
+    with pytest.raises(TrainError) as caught:
+        Train.parse(text)
+    assert str(caught.value).startswith(f"'{given}")
+    assert str(caught.value).endswith(
+        f"' does not tell which gear drives which\nhelp: write pairs driver/driven in power order, as in {example}"
+    )
+    assert str(Train.parse(example)) == example
+
+
+def test_a_row_of_gears_without_end_is_refused_at_once():
+    with pytest.raises(TrainError, match="is not a pair of gears"):
+        Train.parse("20-" * 10_000 + "x")
