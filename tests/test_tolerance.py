@@ -66,6 +66,7 @@ diameters = st.fractions(5, 300, max_denominator=100)
         ('0.002" in 2"', "399.6", "400.4"),
         ("+0.002 in -0.001 in in 2 in", "399.8", "400.4"),
         ("0.02mm in .05 m", "399.84", "400.16"),
+        ("0.02mm in 5", "398.4", "401.6"),
         ("1/64 in", "399.603125", "400.396875"),
         ("½ mm", "399.5", "400.5"),
         ("1/100 over 1", "396", "404"),
@@ -672,6 +673,13 @@ def test_what_a_fraction_could_mean_is_written_out_so_that_it_can_be_typed(text,
         ("1/m", "tolerance '1/m' cannot be read"),
         ("0.001in/ft", "length of the tolerance '1 ft': 'ft' is not a unit of length"),
         ("0.1deg/mm", "tolerance '0.1deg/mm' cannot be read"),
+        ("0.02mmin 60mm", "tolerance '0.02mmin 60mm' cannot be read"),
+        ("0.02mm in60mm", "tolerance '0.02mm in60mm' cannot be read"),
+        ("m in 60mm", "tolerance 'm' cannot be read"),
+        ("0.5mmper m", "tolerance '0.5mmper m' cannot be read"),
+        ("0.5mm perm", "tolerance '0.5mm perm' cannot be read"),
+        ("m/m", "tolerance 'm' cannot be read"),
+        ("0.5mm/", "tolerance '0.5mm/' cannot be read"),
         ("0.1deg per mm", "length of the tolerance 'mm' cannot be read"),
         ("+0.001 in", f"tolerance '+0.001 in' {ONE_SIDE}"),
         ("+0.001 in 0 in", f"tolerance '+0.001 in 0 in' {ONE_SIDE}"),
@@ -687,6 +695,8 @@ def test_what_could_be_read_in_two_ways_is_not_read(text, message):
     ("interval", "unit", "words"),
     [
         (("399.95", "400.1"), "mm", "from 399.950 mm to 400.100 mm will do (-125.0 ppm to +250.0 ppm)"),
+        (("399.985", "400"), "mm", "from 399.985 mm to 400.000 mm will do (-37.5 ppm to 0 ppm)"),
+        (("400", "3000000"), "mm", "from 400.000 mm to 3000000.000 mm will do (0 ppm to +749900.000 %)"),
         (("399.999998", "400"), "mm", "from 399.9999980 mm to 400.000 mm will do (-0.0050 ppm to 0 ppm)"),
         (("399.9999", "400"), "in", "from 15.7480276 in to 15.7480 in will do (-0.250 ppm to 0 ppm)"),
         (("0", "400.1"), "mm", "up to 400.100 mm will do"),
@@ -695,4 +705,6 @@ def test_what_could_be_read_in_two_ways_is_not_read(text, message):
     ],
 )
 def test_the_leads_that_will_do_are_told_with_digits_enough_to_tell_them_apart(interval, unit, words):
-    assert allowed_words(tuple(map(Fraction, interval)), Fraction(400), unit) == f"geared leads {words}"
+    ends = tuple(map(Fraction, interval))
+    assert allowed_words(ends, Fraction(400), unit) == f"geared leads {words}"
+    assert allowed_words(ends, Fraction(400)) == allowed_words(ends, Fraction(400), "mm")

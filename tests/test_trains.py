@@ -53,6 +53,7 @@ def test_spaces_round_the_stroke_do_no_harm():
         ("100::24", "'100::24'"),
         ("100-24/32", "'100-24/32'"),
         ("100-", "'100-'"),
+        ("-30-40", "'-30-40'"),
         ("a/b", "'a/b'"),
         ("100/(x)/24", "'100/('"),
         ("1.5/2", "'1.5/2'"),
@@ -180,19 +181,20 @@ def test_idlers_may_stand_between_colons():
         ("40-60-50-80", "40-60-50-80", "40/60 50/80"),
         ("40-60, 50-80", "40-60", "40/60"),
         ("40-60-50", "40-60-50", "100/24 32/48"),
-        ("-".join(["20"] * 40), "-".join(["20"] * 20), " ".join(["20/20"] * 20)),
+        ("20-" * 66 + "20", "20-" * 20, "100/24 32/48"),
     ],
 )
 def test_a_row_of_gears_does_not_tell_which_drives_which(text, given, example):
     with pytest.raises(TrainError) as caught:
         Train.parse(text)
-    assert str(caught.value).startswith(f"'{given}")
-    assert str(caught.value).endswith(
-        f"' does not tell which gear drives which\nhelp: write pairs driver/driven in power order, as in {example}"
+    assert str(caught.value) == (
+        f"'{given}' does not tell which gear drives which\n"
+        f"help: write pairs driver/driven in power order, as in {example}"
     )
     assert str(Train.parse(example)) == example
 
 
 def test_a_row_of_gears_without_end_is_refused_at_once():
-    with pytest.raises(TrainError, match="is not a pair of gears"):
-        Train.parse("20-" * 10_000 + "x")
+    for row in ("20-" * 66 + "200", "20-" * 10_000 + "20"):
+        with pytest.raises(TrainError, match="is not a pair of gears"):
+            Train.parse(row)
