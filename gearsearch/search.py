@@ -17,7 +17,6 @@ from .errors import GearsearchError
 from .factors import lacking_factors
 from .progress import Progress
 from .shop import Shop
-from .trains import hand_of
 from .units import decimals, format_both, format_length, format_ppm, spaced
 
 if TYPE_CHECKING:
@@ -59,15 +58,9 @@ class Search:
 
     def _may_mount(self, pairs: int) -> bool:
         """Whether trains of so many pairs could mount at all: a stud for each compound pair and each idler needed."""
-        quadrant = self.shop.quadrant
+        quadrant, studs = self.shop.quadrant, self.route.fewest_studs(pairs, self.request.hand)
         if self.mounting != "must" or quadrant is None or quadrant.shaft_distance_mm is None:
             return True
-        studs = pairs - 1
-        if (
-            self.request.hand != "either"
-            and hand_of(studs, self.route.hand_with_one_stud, self.request.hand) != self.request.hand
-        ):
-            studs += 1
         return studs <= quadrant.studs
 
     @cached_property

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from .errors import GearsearchError
-from .trains import Pair, Train
+from .trains import Pair, Train, hand_of
 
 PLACES = ("first", "stud", "last")
 MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces: what the mounting's loops have room for
@@ -80,6 +80,25 @@ class Route:
     ratio: Fraction
     hand_with_one_stud: str | None = None
     step_up_warning: Fraction | None = None
+
+    def fewest_studs(self, pairs: int, hand: str) -> int:
+        """The fewest studs of a train of so many pairs: one less than pairs, one more where the hand takes an idler.
+
+        Parameters
+        ----------
+        pairs : at least 1
+        hand : ``right``, ``left`` or ``either``
+
+        Raises GearsearchError where a hand is asked for and the shop file does not say which one the route cuts.
+        """
+        if hand == "either":
+            return pairs - 1
+        if self.hand_with_one_stud is None:
+            raise GearsearchError(
+                f"the shop file does not say which hand the route {self.name} cuts",
+                "put on a train with one stud, turn it through by hand once, and write the hand as hand_with_one_stud",
+            )
+        return pairs - 1 + (hand_of(pairs - 1, self.hand_with_one_stud, hand) != hand)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from ..mounting.plain import best_unjudged
 from ..needs import Terms
 from ..parallel import shared
 from ..shop import Shop
-from ..trains import HANDS, hand_of
+from ..trains import HANDS
 from ..units import text_of_length
 from . import kernels
 from .rows import Rows, ease
@@ -139,7 +139,8 @@ class Survey:
 
     Of the trains of one lead the best for a hand is the first in the documented order: mounting, fewest gears,
     fewest idlers, most clearance, then the tooth counts in power order.
-    Raises GearsearchError where the gears make no train, or their exact leads would not fit into 64 bits.
+    Raises GearsearchError where the gears make no train, their exact leads would not fit into 64 bits, or a hand is
+    asked for and the shop file does not say which one the route cuts.
     """
 
     def __init__(self, shop: Shop, terms: Terms) -> None:
@@ -156,6 +157,7 @@ class Survey:
                 "ask for fewer pairs, or add gears that mesh with each other",
             )
         self.most_pairs = max(self.counts)
+        self.route.fewest_studs(self.most_pairs, terms.hand)
         self.sweepers = [Sweeper(self.box, pairs) for pairs in self.counts]
         self._check_exact()
 
@@ -338,11 +340,10 @@ class Survey:
 
     def may_mount(self, hand: str) -> bool:
         """Whether a train of that hand could mount at all: a stud for each compound pair and each idler needed."""
-        quadrant, known = self.shop.quadrant, self.route.hand_with_one_stud
+        quadrant = self.shop.quadrant
         if self.judge.mode != "geometry" or quadrant is None:
             return True
-        other = {pairs for pairs in self.counts if hand != "either" and hand_of(pairs - 1, known, hand) != hand}
-        return any(pairs - 1 + (pairs in other) <= quadrant.studs for pairs in self.counts)
+        return any(self.route.fewest_studs(pairs, hand) <= quadrant.studs for pairs in self.counts)
 
     def _sweepers_that_may_mount(self) -> list[Sweeper]:
         """Without those of more studs than the quadrant takes."""

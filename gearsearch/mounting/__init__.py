@@ -277,14 +277,8 @@ class Judge:
             1 <= pairs <= MOST_PAIRS, f"a train of {pairs} pairs cannot be judged", f"give 1 to {MOST_PAIRS} pairs"
         )
         _require(hand in (*HANDS, "either"), f"the hand {hand!r} is not known", "use right, left or either")
-        known = self.route.hand_with_one_stud
-        _require(
-            known is not None or hand == "either",
-            f"the shop file does not say which hand the route {self.route.name} cuts",
-            "put on a train with one stud, turn it through by hand once, and write the hand as hand_with_one_stud",
-        )
-        least = int(hand != "either" and hand_of(pairs - 1, known, hand) != hand)
-        any_number = "either" in (hand, known)
+        least = self.route.fewest_studs(pairs, hand) - (pairs - 1)
+        any_number = "either" in (hand, self.route.hand_with_one_stud)
         step = 1 if any_number else 2
         if self.mode == "geometry":
             return least, step, self._arrays.studs - (pairs - 1)
