@@ -23,8 +23,9 @@ from gearsearch.charts import looking
 from gearsearch.charts.lists import Item, LeadList, load_list
 from gearsearch.charts.pages import Paper, escaped, fitted, left_out, table
 from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.charts.tables import GROUP_ROWS, read_chart
+from gearsearch.charts.tables import GROUP_ROWS
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import WantedLead
@@ -241,7 +242,7 @@ def test_where_no_hand_is_known_a_chart_names_none(tmp_path):
     frame = read_chart(path)
     assert frame.mounts.tolist() == ["unknown"] * len(frame)
     assert frame.mounts_right.isna().all()
-    assert looking.neighbours(path, Fraction(360), 2)[0].hand == ""
+    assert looking.look_up(path, Fraction(360), 2).hits[0].hand == ""
 
 
 def test_csv_holds_what_parquet_holds(tmp_path):
@@ -264,7 +265,7 @@ def test_two_kinds_of_tooth_are_told_apart(tmp_path):
     (path,) = written(tmp_path, charts.every(shop, SKIP), "leads.parquet")
     frame = read_chart(path)
     assert {tuple(kinds) for kinds in frame.kinds} == {("m1.5",), ("m2",), ("m1.5", "m2"), ("m2", "m1.5")}
-    assert "@m" in str(looking.neighbours(path, Fraction(360), 1)[0].train)
+    assert "@m" in str(looking.look_up(path, Fraction(360), 1).hits[0].train)
 
 
 @pytest.mark.parametrize("wanted", [Fraction(825, 2), Fraction(1), Fraction(10**6)])
@@ -274,7 +275,7 @@ def test_looking_up_a_lead_gives_its_true_neighbours(tmp_path, wanted, near):
     (path,) = written(tmp_path, chart, "leads.parquet")
     frame = read_chart(path)
     leads = [Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)]
-    found = looking.neighbours(path, wanted, near)
+    found = looking.look_up(path, wanted, near).hits
     assert [hit.lead_mm for hit in found] == sorted(naive_charts.nearest(leads, wanted, near))
     shop = demo_shop()
     assert all(shop.lead(hit.train, shop.route()) == hit.lead_mm for hit in found)
@@ -290,7 +291,7 @@ def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch)
         "read_row_groups",
         lambda self, groups, **more: read.append(groups) or whole(self, groups, **more),
     )
-    looking.neighbours(path, Fraction(100), 3)
+    looking.look_up(path, Fraction(100), 3)
     assert pq.ParquetFile(path).num_row_groups > 1
     assert max(len(groups) for groups in read) == 1
 
@@ -306,7 +307,7 @@ def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
     for group in range(0, file.num_row_groups, 13):
         ends = file.metadata.row_group(group).column(0).statistics
         for wanted in (Fraction(ends.min), Fraction(ends.max) + Fraction(1, 10**6)):
-            found = {hit.lead_mm for hit in looking.neighbours(path, wanted, 7)}
+            found = {hit.lead_mm for hit in looking.look_up(path, wanted, 7).hits}
             assert found == set(naive_charts.nearest(leads, wanted, 7))
 
 
@@ -437,7 +438,7 @@ def test_a_chart_without_a_row_says_so(tmp_path):
     assert len(read_chart(paths[0])) == 0
     assert "no train will do" in paths[1].read_text(encoding="utf-8")
     assert len(paths[2].read_text(encoding="utf-8").splitlines()) == 1
-    assert looking.neighbours(paths[0], Fraction(1), 3) == []
+    assert looking.look_up(paths[0], Fraction(1), 3).hits == ()
 
 
 BAD = {

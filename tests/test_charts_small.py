@@ -21,8 +21,8 @@ from gearsearch.charts.lists import Item, LeadList
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.pages import MarkdownChart, Paper, row_texts
 from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.charts.tables import read_chart
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import WantedLead, from_lead
@@ -194,7 +194,7 @@ def test_neighbours_are_found_across_row_groups_of_a_few_rows(tmp_path, monkeypa
     ]
     for wanted in (Fraction(1), Fraction(200), Fraction(361), Fraction(10**5), *leads[::5]):
         for near in (1, 3, 8):
-            found = {hit.lead_mm for hit in looking.neighbours(path, wanted, near)}
+            found = {hit.lead_mm for hit in looking.look_up(path, wanted, near).hits}
             assert found == set(naive_charts.nearest(leads, wanted, near)), (wanted, near)
 
 
@@ -356,7 +356,7 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
 def test_no_neighbours_and_too_many_are_refused(tmp_path, near):
     (path,) = written(tmp_path, charts.every(SIX, Terms(pairs=(1, 1), mounting="skip")), "a.parquet")
     with pytest.raises(GearsearchError) as caught:
-        looking.neighbours(path, Fraction(360), near)
+        looking.look_up(path, Fraction(360), near)
     assert str(caught.value) == f"{near} is no number of leads to look for\nhelp: ask for 1 to 1000 leads"
 
 
@@ -366,4 +366,4 @@ def test_neighbours_are_found_where_a_file_keeps_no_ends_of_its_row_groups(tmp_p
     bare = tmp_path / "bare.parquet"
     pq.write_table(pq.read_table(path), bare, row_group_size=5, write_statistics=False)
     for wanted in (Fraction(1), Fraction(361), Fraction(10**5)):
-        assert looking.neighbours(bare, wanted, 4) == looking.neighbours(path, wanted, 4)
+        assert looking.look_up(bare, wanted, 4).hits == looking.look_up(path, wanted, 4).hits

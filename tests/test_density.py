@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch import charts
-from gearsearch.charts.tables import read_chart
+from gearsearch.charts.saved import read_chart
 from gearsearch.charts.writing import write_chart
 from gearsearch.cli import main
 from gearsearch.drawing import density, papers

@@ -208,6 +208,12 @@ def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Ite
 
 
 def _check_heading(heading: list[str], where: str) -> None:
+    if {"lead_num", "lead_den"} <= set(heading):
+        raise GearsearchError(
+            f"{where} is a chart that gearsearch chart has written, and no list of wanted leads",
+            f"look leads up in it, as in gearsearch chart look {where} --lead 412mm; a list has the heading "
+            f"{','.join(COLUMNS)}",
+        )
     for number, column in enumerate(heading, 1):
         if column not in COLUMNS or column in heading[: number - 1]:
             trouble = (

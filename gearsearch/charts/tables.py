@@ -1,21 +1,17 @@
-"""Charts as Parquet and CSV: their columns, writing them as the rows come, and reading them back."""
+"""Charts as Parquet and CSV: their columns, and writing them as the rows come."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TextIO
 
-from ..errors import GearsearchError
 from ..trains import HANDS
 from ..units import text_of_length
 from . import Chart, Column
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from .rows import Rows
 
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
@@ -220,52 +216,6 @@ def gear_set(chart: Chart) -> str:
         ]
         parts.append(" ".join([*([f"{tag}:"] if tag else []), *sizes]))
     return "; ".join(parts)
-
-
-def read_chart(path: str | Path) -> pd.DataFrame:
-    """A saved chart as a pandas DataFrame; units stand in the names of its columns.
-
-    Parameters
-    ----------
-    path : a Parquet file that ``gearsearch chart`` wrote
-
-    What the file says of itself is in ``attrs``. The exact lead is ``lead_num`` / ``lead_den`` mm.
-    Raises GearsearchError for a file that is not such a chart.
-    """
-    file = open_chart(path)
-    frame: pd.DataFrame = file.read().to_pandas()
-    frame.attrs = dict(facts_in(file).items())
-    return frame
-
-
-def _reason(said: str) -> str:
-    """Why a file cannot be opened, in words of our own where the library's would be hard to read."""
-    if "directory" in said:
-        return "it is a folder"
-    return "it is no Parquet file, or a damaged one" if "magic" in said else said.splitlines()[0].split(". ")[0][:80]
-
-
-def open_chart(path: str | Path) -> Any:
-    """A saved chart as a ``pyarrow.parquet.ParquetFile``. Raises GearsearchError for what is not one."""
-    import pyarrow as pa
-    import pyarrow.parquet as pq
-
-    remedy = "name a .parquet file that gearsearch chart has written"
-    try:
-        file = pq.ParquetFile(path)
-    except FileNotFoundError:
-        raise GearsearchError(f"there is no chart {path}", remedy) from None
-    except (pa.ArrowException, OSError) as error:
-        raise GearsearchError(f"{path} is not a chart: {_reason(str(error))}", remedy) from None
-    if "gearsearch_chart" not in facts_in(file):
-        raise GearsearchError(f"{path} is a Parquet file, but no chart", remedy)
-    return file
-
-
-def facts_in(file: Any) -> dict[str, str]:
-    """What a chart's file says of itself."""
-    found = file.schema_arrow.metadata or {}
-    return {key.decode(): value.decode() for key, value in found.items()}
 
 
 def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:

@@ -37,7 +37,8 @@ examples:
 A list is one that comes with gearsearch (iso-261, iso-261-coarse, asme-b1.1, unc, unf,
 iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tolerance. The
 ending of a file says what is written: .parquet to search, .md or .pdf to print, .csv.
-Several --out are written in one go. Exit code 1: the chart is empty."""
+Several --out are written in one go. Exit code 1: the chart is empty, or look found no
+lead within 1 % of the one asked for."""
 # what a chart says of the command that made it: everything but where it was written to
 _SAID: tuple[tuple[str, str, Any], ...] = (
     ("low", "--from", None),
@@ -154,12 +155,12 @@ def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
     from ..charts import looking
 
     wanted = parse_length(args.lead, shop.units, "--lead")
-    found = looking.neighbours(args.file, wanted, options.whole(args.near, "--near"))
+    found = looking.look_up(args.file, wanted, options.whole(args.near, "--near"))
     if args.format == "table":
-        out.write(looking.as_text(args.file, found, shop.units))
+        out.write(looking.as_text(found, shop.units))
     else:
         out.write(looking.as_json(found) if args.format == "json" else looking.as_csv(found))
-    return 0 if found else 1
+    return 0 if found.is_near else 1
 
 
 def _plot(args: argparse.Namespace, shop: Shop) -> int:
@@ -289,7 +290,7 @@ def _add_grid(kinds: Any) -> None:
 
 def _add_look(kinds: Any) -> None:
     parser = _parser(kinds, "look", "the neighbours of a lead in a saved chart")
-    parser.add_argument("file", metavar="FILE", help="a .parquet file that gearsearch chart has written")
+    parser.add_argument("file", metavar="FILE", help="a .parquet or .csv file that gearsearch chart has written")
     parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in")
     parser.add_argument("--near", metavar="N", default="10", help="how many leads (10)")
     options.add_shop(parser)

@@ -8,7 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from ..charts.tables import facts_in, open_chart
+from ..charts.saved import facts_in, open_chart, table_in
 from ..errors import GearsearchError
 from ..units import format_length
 from . import papers
@@ -70,7 +70,7 @@ def density_of(path: str | Path) -> Density:
             "make one: gearsearch chart every --out leads.parquet",
         )
     names = [name for name in file.schema_arrow.names if name == "mounts" or name.startswith("mounts_")]
-    table = file.read(columns=["lead_mm", *names])
+    table = table_in(path, file, columns=["lead_mm", *names])
     leads = table["lead_mm"].to_numpy()
     found = {}
     for name in names:

@@ -1,0 +1,186 @@
+"""Saved charts read back: Parquet, whole or a few row groups at a time, and CSV."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import GearsearchError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+ENDS = ("_right", "_left", "")  # of the columns of each hand; the last where the chart does not say which
+_FACTS = ("title", "shop", "route")  # said of every chart
+_NEEDED = {"lead_mm": "float", "lead_num": "int", "lead_den": "int", "drivers": "ints", "driven": "ints"}
+_OF_A_HAND = {"idlers": "ints", "idler_pairs": "ints", "mounts": "text"}
+_WORDS = ("yes", "rule", "unknown")  # of the column mounts, where a hand has the train
+_NAME_ONE = "name a .parquet file that gearsearch chart has written"
+_NAME_CSV = "name a .parquet or .csv file that gearsearch chart has written"
+_FOR_PEOPLE = (
+    "a .md or .pdf chart is for people: write one to search beside it, as in --out leads.parquet, and name that"
+)
+
+
+def read_chart(path: str | Path) -> pd.DataFrame:
+    """A saved chart as a pandas DataFrame; units stand in the names of its columns.
+
+    Parameters
+    ----------
+    path : a Parquet file that ``gearsearch chart`` wrote
+
+    What the file says of itself is in ``attrs``. The exact lead is ``lead_num`` / ``lead_den`` mm.
+    Raises GearsearchError for a file that is not such a chart, and for a damaged one.
+    """
+    file = open_chart(path)
+    frame: pd.DataFrame = table_in(path, file).to_pandas()
+    frame.attrs.update(facts_in(file))
+    return frame
+
+
+def open_chart(path: str | Path) -> Any:
+    """A saved chart as a ``pyarrow.parquet.ParquetFile`` that has every column and fact a chart needs.
+
+    Raises GearsearchError for what is not one.
+    """
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        file = pq.ParquetFile(path)
+    except FileNotFoundError:
+        raise GearsearchError(f"there is no chart {path}", _NAME_ONE) from None
+    except (pa.ArrowException, OSError) as error:
+        remedy = _FOR_PEOPLE if Path(path).suffix.lower() in (".md", ".pdf") else _NAME_ONE
+        raise GearsearchError(f"{path} is not a chart: {_reason(str(error))}", remedy) from None
+    if "gearsearch_chart" not in facts_in(file):
+        raise GearsearchError(f"{path} is a Parquet file, but no chart", _NAME_ONE)
+    lacking = [f"it does not say its {name}" for name in _FACTS if name not in facts_in(file)]
+    lacking += _lacking({field.name: _kind(field.type) for field in file.schema_arrow})
+    if lacking:
+        raise _damaged(path, lacking[0])
+    return file
+
+
+def facts_in(file: Any) -> dict[str, str]:
+    """What a chart's file says of itself."""
+    found = file.schema_arrow.metadata or {}
+    return {key.decode(errors="replace"): value.decode(errors="replace") for key, value in found.items()}
+
+
+def table_in(path: str | Path, file: Any, groups: list[int] | None = None, columns: list[str] | None = None) -> Any:
+    """Some row groups of an opened chart, or all, as an Arrow table. Raises GearsearchError where they are damaged."""
+    import pyarrow as pa
+
+    try:
+        return file.read(columns=columns) if groups is None else file.read_row_groups(groups, columns=columns)
+    except (pa.ArrowException, OSError):
+        raise _damaged(path, "its rows cannot be read") from None
+
+
+def rows_in(path: str | Path, file: Any, groups: list[int]) -> list[dict[str, Any]]:
+    """The rows of some row groups, by the names of their columns. Raises GearsearchError where one is damaged."""
+    rows = table_in(path, file, groups).to_pylist() if groups else []
+    return list(_sound(path, (("a row", row) for row in rows), dict))
+
+
+def end_rows_in(path: str | Path, file: Any) -> list[dict[str, Any]]:
+    """The first and the last row of an opened chart. Raises GearsearchError where one is damaged."""
+    first, last = (table_in(path, file, [group]) for group in (0, file.num_row_groups - 1))
+    rows = [*first.slice(0, 1).to_pylist(), *last.slice(len(last) - 1).to_pylist()]
+    return list(_sound(path, (("a row", row) for row in rows), dict))
+
+
+def csv_rows(path: str | Path) -> list[dict[str, Any]]:
+    """The rows of a chart that was saved as CSV, as ``rows_in`` gives those of the same chart.
+
+    Raises GearsearchError for what is no such file, and for a row that no chart has.
+    """
+    try:
+        with Path(path).open(encoding="utf-8-sig", newline="") as stream:
+            lines = csv.DictReader(stream, strict=True)
+            if lacking := _lacking(dict.fromkeys(lines.fieldnames or ())):
+                raise GearsearchError(f"{path} is a CSV file, but no chart: {lacking[0]}", _NAME_CSV)
+            return list(_sound(path, ((f"line {lines.line_num}", line) for line in lines), _typed))
+    except FileNotFoundError:
+        raise GearsearchError(f"there is no chart {path}", _NAME_CSV) from None
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        reason = "it is not UTF-8 text" if isinstance(error, UnicodeDecodeError) else _reason(str(error))
+        raise GearsearchError(f"{path} is not a chart: {reason}", _NAME_CSV) from None
+
+
+def _sound(
+    path: str | Path, rows: Iterable[tuple[str, dict[str, Any]]], read: Callable[[dict[str, Any]], dict[str, Any]]
+) -> Iterator[dict[str, Any]]:
+    """The rows as they are read. Raises GearsearchError at the first that cannot be one of a chart."""
+    for place, cells in rows:
+        try:
+            row = read(cells)
+            is_sound = _is_sound(row)
+        except (TypeError, ValueError, KeyError, AttributeError):
+            is_sound = False
+        if not is_sound:
+            raise _damaged(path, f"{place} does not hold a train with its lead")
+        yield row
+
+
+def _is_sound(row: dict[str, Any]) -> bool:
+    """Whether a row holds a lead and a train, each idler in one of its pairs."""
+    pairs = len(row["drivers"])
+    gears = [*row["drivers"], *row["driven"]]
+    for end in ENDS:
+        if (word := row.get(f"mounts{end}")) not in (None, "no"):
+            idlers, places = row[f"idlers{end}"], row[f"idler_pairs{end}"]
+            if word not in _WORDS or len(idlers) != len(places) or not all(1 <= place <= pairs for place in places):
+                return False
+            gears += idlers
+    kinds = row.get("kinds") or [""] * pairs
+    return pairs == len(row["driven"]) == len(kinds) > 0 and min(row["lead_num"], row["lead_den"], *gears) >= 1
+
+
+def _typed(cells: dict[str, str]) -> dict[str, Any]:
+    """A row of text as Parquet has it. Raises ValueError or TypeError where it cannot be."""
+    row: dict[str, Any] = {name: int(cells[name]) for name in ("lead_num", "lead_den")}
+    lists = [name for name in cells if name in ("drivers", "driven") or name.startswith("idler")]
+    row |= {name: [int(teeth) for teeth in cells[name].split()] for name in lists}
+    row |= {name: cells[name] or None for name in cells if name.startswith("mounts")}
+    return row | {
+        "clearance_mm": float(cells["clearance_mm"]) if cells["clearance_mm"] else None,
+        "kinds": cells.get("kinds", "").split(),
+    }
+
+
+def _lacking(kinds: dict[str, str | None]) -> list[str]:
+    """Which columns of a chart are not among these, or hold something else; what is not known to be else is None."""
+    ends = [end for end in ENDS if f"mounts{end}" in kinds] or [ENDS[-1]]
+    needed = _NEEDED | {"clearance_mm": "float"}
+    needed |= {f"{name}{end}": kind for end in ends for name, kind in _OF_A_HAND.items()}
+    absent = [f"it has no column {name}" for name in needed if name not in kinds]
+    return absent + [
+        f"its column {name} holds something else" for name in needed if kinds.get(name) not in (None, needed[name])
+    ]
+
+
+def _kind(pa_type: Any) -> str | None:
+    """What a column holds, in one word; None for nothing but nulls."""
+    import pyarrow.types as types
+
+    if types.is_null(pa_type):
+        return None
+    if types.is_list(pa_type) or types.is_large_list(pa_type):
+        return f"{_kind(pa_type.value_type)}s"
+    tests = {"int": types.is_integer, "float": types.is_floating, "text": types.is_string}
+    return next((word for word, is_one in tests.items() if is_one(pa_type)), "other")
+
+
+def _damaged(path: str | Path, how: str) -> GearsearchError:
+    return GearsearchError(f"{path} is a damaged chart: {how}", "write it anew with gearsearch chart")
+
+
+def _reason(said: str) -> str:
+    """Why a file cannot be opened, in words of our own where the library's would be hard to read."""
+    if "directory" in said:
+        return "it is a folder"
+    return "it is no Parquet file, or a damaged one" if "magic" in said else said.splitlines()[0].split(". ")[0][:80]
