@@ -1,6 +1,7 @@
 """Lists of wanted leads: the standard ones against what is printed, and CSV files good and bad."""
 
 import csv
+import tomllib
 from fractions import Fraction
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from gearsearch import charts
 from gearsearch.charts.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
 from gearsearch.errors import GearsearchError
 from gearsearch.tolerance import FORMS as TOLERANCES
@@ -20,8 +22,15 @@ def test_every_standard_list_names_the_source_of_every_value():
     for name in standard_names():
         items = load_list(name).items
         assert len(items) >= 17
-        assert all("http" in item.source or "from memory" in item.source for item in items), name
+        assert all(item.source for item in items), name
         assert len({item.name for item in items}) == len(items), name
+
+
+def test_a_source_that_is_printed_has_no_address_and_one_of_the_web_keeps_it_beside_it():
+    text = Path(charts.__file__).with_name("standards.toml").read_text(encoding="utf-8")
+    parts = [part for table in tomllib.loads(text)["lists"] for part in table["parts"]]
+    assert all("://" not in part["source"] and "www." not in part["source"] for part in parts)
+    assert all(("from memory" in part["source"]) == ("address" not in part) for part in parts)
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ class Item:
     name : what it is called
     wanted : the lead
     tolerance : how far it may be off; None where the list does not say
-    source : where the value was read; empty for the user's own
+    source : title and page of where the value was read; empty for the user's own
     """
 
     name: str
