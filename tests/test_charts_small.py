@@ -19,14 +19,16 @@ from gearsearch.charts import kernels, looking
 from gearsearch.charts.gridpages import grid_pages
 from gearsearch.charts.lists import Item, LeadList
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.pages import MarkdownChart, Paper, row_texts
+from gearsearch.charts.pages import MarkdownChart, Paper, heading_facts, row_texts
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.tables import facts_of
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import WantedLead, from_lead
 from gearsearch.needs import Terms
+from gearsearch.shop import GearSet, Kind
 from gearsearch.tolerance import Tolerance
 from gearsearch.trains import HANDS
 
@@ -367,3 +369,18 @@ def test_neighbours_are_found_where_a_file_keeps_no_ends_of_its_row_groups(tmp_p
     pq.write_table(pq.read_table(path), bare, row_group_size=5, write_statistics=False)
     for wanted in (Fraction(1), Fraction(361), Fraction(10**5)):
         assert looking.look_up(bare, wanted, 4).hits == looking.look_up(path, wanted, 4).hits
+
+
+def test_a_chart_tells_joined_and_fixed_gears_from_loose_ones():
+    kinds = (Kind(Fraction(3, 2), tag="m1.5"), Kind(Fraction(2), tag="m2"))
+    sets = (
+        GearSet(kinds[0], (20, 24, 24, 40), joined=((127, 120), (40, 80), (40, 80)), fixed={"first": 40}),
+        GearSet(kinds[1], (), joined=((30, 60),), fixed={"last": 36}),
+    )
+    shop = replace(mill((20, 24)), gears=sets)
+    chart = charts.every(shop, Terms(mounting="skip", pairs=(2, 2), without=(24,)))
+    said = (
+        "m1.5: 20 24 40, joined 40+80 40+80 120+127, fixed on the first shaft 40; m2: joined 30+60, fixed on the last "
+    )
+    assert f"gears: {said}shaft 36" in heading_facts(chart, "", "")
+    assert facts_of(chart, "", "")["gear_set"] == f"{said}shaft 36"

@@ -12,6 +12,7 @@ from ..units import text_of_length
 from . import Chart, Column
 
 if TYPE_CHECKING:
+    from ..box import Box
     from .rows import Rows
 
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
@@ -204,18 +205,27 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
 
 
 def gear_set(chart: Chart) -> str:
-    """The gears that the chart's trains are made of, as one text."""
+    """The gears of the trains, as one text: ``20 24, joined 40+80, fixed on the last shaft 36``."""
     box = chart.survey.box
-    parts = []
-    for number, tag in enumerate(box.tags):
-        sizes = [
-            str(teeth)
-            for kind, teeth, times in zip(box.kind, box.teeth, box.available, strict=True)
-            if kind == number
-            for _ in range(times)
-        ]
-        parts.append(" ".join([*([f"{tag}:"] if tag else []), *sizes]))
-    return "; ".join(parts)
+    return "; ".join(
+        " ".join([*([f"{tag}:"] if tag else []), ", ".join(_gears_of(box, kind))]) for kind, tag in enumerate(box.tags)
+    )
+
+
+def _gears_of(box: Box, kind: int) -> Iterator[str]:
+    """The loose, the joined and the fixed gears of one kind of tooth."""
+    numbered = [(number, teeth) for number, teeth in enumerate(box.teeth) if box.kind[number] == kind]
+    loose = [str(teeth) for number, teeth in numbered for _ in range(box.loose[number])]
+    joined = [
+        f"{box.teeth[a]}+{box.teeth[b]}" for a, b, count in box.joined if box.kind[a] == kind for _ in range(count)
+    ]
+    if loose:
+        yield " ".join(loose)
+    if joined:
+        yield f"joined {' '.join(joined)}"
+    for place, fixed in (("first", box.fixed_first), ("last", box.fixed_last)):
+        if fixed >= 0 and box.kind[fixed] == kind:
+            yield f"fixed on the {place} shaft {box.teeth[fixed]}"
 
 
 def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:
