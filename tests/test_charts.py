@@ -21,7 +21,8 @@ from strategies import shops
 from gearsearch import charts
 from gearsearch.charts import looking
 from gearsearch.charts.lists import Item, LeadList, load_list
-from gearsearch.charts.pages import Paper, escaped, fitted, left_out, table
+from gearsearch.charts.pages import Paper, escaped, markdown
+from gearsearch.charts.pagetables import NO_TRAIN, fitted, left_out
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
@@ -401,11 +402,11 @@ def test_a_page_is_as_it_was_looked_at(tmp_path):
 def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
     assert escaped("a|b *c* <d>\n`e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
     row = {"name": "x" * 90, "lead mm": "1.0000", "lead in": "0.0394", "mesh 1": "20/30", "tried": ""}
-    names, rows = fitted([row], 100)
-    lines = table(names, rows).splitlines()
+    table = fitted([row], 100)
+    lines = markdown(table).splitlines()
     assert set(map(len, lines)) == {100}
     assert "…" in lines[2]
-    assert left_out(names, [row]) == ""
+    assert left_out(table, [row]) == ""
 
 
 def test_columns_that_a_narrow_page_leaves_out_are_told():
@@ -426,10 +427,10 @@ def test_columns_that_a_narrow_page_leaves_out_are_told():
         46: "lead in, clear mm, ppm",
     }
     for width, absent in widths.items():
-        names, rows = fitted([row], width)
-        assert left_out(names, [row]) == absent
-        assert len(table(names, rows).splitlines()[0]) <= width
-    assert fitted([], 100) == ([], [])
+        table = fitted([row], width)
+        assert left_out(table, [row]) == absent
+        assert len(markdown(table).splitlines()[0]) <= width
+    assert fitted([], 100) == NO_TRAIN
 
 
 def test_a_chart_without_a_row_says_so(tmp_path):

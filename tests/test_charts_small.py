@@ -384,3 +384,12 @@ def test_a_chart_tells_joined_and_fixed_gears_from_loose_ones():
     )
     assert f"gears: {said}shaft 36" in heading_facts(chart, "", "")
     assert facts_of(chart, "", "")["gear_set"] == f"{said}shaft 36"
+
+
+def test_an_error_is_rounded_from_the_exact_figure_and_not_from_its_float():
+    """216 mm less 214.9365 mm lies midway between two printed figures; its float lies a hair below."""
+    wanted = LeadList("mine", "mine", (Item("roll", from_lead("214.9365 mm")),))
+    chart = charts.of_list(SIX, Terms(), wanted, 2)
+    (rows,) = chart.rows
+    assert Fraction(float(Fraction("1.0635"))) < Fraction("1.0635")
+    assert "+1.064 OFF" in {cells.get("error mm") for cells in row_texts(chart, rows)}

@@ -238,8 +238,9 @@ def _grid_rows(
     row_of, column_of = np.divmod(found.item, len(angles_deg))
     more["diameter_mm"] = np.array([float(size) for size in diameters_mm])[row_of]
     more[columns[1].name] = np.array([float(size) for size in angles_deg])[column_of]
-    given = [helix_angle(found.leads.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
-    more[columns[2].name] = np.array([float(beta if angle == ANGLES[0] else 90 - beta) for beta in given])
+    slopes = [helix_angle(found.leads.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
+    more["given"] = np.array([beta if angle == ANGLES[0] else 90 - beta for beta in slopes], object)
+    more[columns[2].name] = more["given"].astype(float)
     yield Rows.of(found.leads, more)
 
 
@@ -249,6 +250,7 @@ def _wanted_columns(found: Any, wanted: Sequence[Fraction]) -> dict[str, Any]:
     figures = [Figures(wanted[item], found.leads.lead(row)) for row, item in enumerate(found.item.tolist())]
     return {
         "item": found.item,
+        "wanted": np.array([figure.wanted_mm for figure in figures], object),
         "wanted_mm": np.array([float(figure.wanted_mm) for figure in figures]),
         "rank": found.rank,
         "error_mm": np.array([float(figure.lead_mm - figure.wanted_mm) for figure in figures]),

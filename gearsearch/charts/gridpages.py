@@ -73,17 +73,14 @@ def _cells(chart: Chart, rows: Rows, hand: str, farthest: Fraction) -> Cells:
 
     A cell without a train whose lead is off by no more than ``farthest`` is left out.
     """
-    diameters = {float(size): number for number, size in enumerate(chart.sides[0])}
-    angles = {float(size): number for number, size in enumerate(chart.sides[1])}
-    asked, given = chart.columns[1].name, chart.columns[2].name
-    chosen, cells = rows.leads.hands[hand], {}
-    for row in sorted(range(len(rows)), key=lambda row: -int(rows.more["rank"][row])):  # the nearest last, to stay
-        near = abs(rows.more["error_ppm"][row]) <= 10**6 * farthest
-        if near and chosen.pairs[row] > 0 and rows.own[hand][row]:
-            place = diameters[rows.more["diameter_mm"][row]], angles[rows.more[asked][row]]
-            lead = format_length(rows.leads.lead(row), chart.survey.shop.units)
-            angle = decimals(Fraction(float(rows.more[given][row])), 3) + "°"
-            cells[place] = str(train_of(chart.survey.box, chosen, row)), lead, angle
+    more, angles, chosen = rows.more, len(chart.sides[1]), rows.leads.hands[hand]
+    cells: Cells = {}
+    for row in sorted(range(len(rows)), key=lambda row: -int(more["rank"][row])):  # the nearest last, to stay
+        lead, wanted = rows.leads.lead(row), more["wanted"][row]
+        if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
+            place = divmod(int(more["item"][row]), angles)
+            told = format_length(lead, chart.survey.shop.units), decimals(more["given"][row], 3) + "°"
+            cells[place] = str(train_of(chart.survey.box, chosen, row)), *told
     return cells
 
 

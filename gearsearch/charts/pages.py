@@ -15,6 +15,7 @@ from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
 from ..units import decimals, format_both, format_length
 from . import Chart
+from .pagetables import Cells, PageTable, fitted, left_out
 from .rows import Rows, train_of
 from .tables import gear_set
 
@@ -24,17 +25,6 @@ if TYPE_CHECKING:
 WIDTH = 100
 PAPERS = ("A4", "Letter")
 LONGEST_GROUP = 12  # rows
-_OTHER = "the lead in the other unit"
-# What a page that is too narrow does without, and how many letters of a name it keeps (None: all), tried in turn.
-_SPARED: tuple[tuple[tuple[str, ...], int | None], ...] = (
-    ((), None),
-    (("ppm",), None),
-    (("ppm", "clear"), None),
-    (("ppm", "clear"), 16),
-    (("clear", _OTHER), 16),
-    (("ppm", "clear", _OTHER), 16),
-    (("ppm", "clear", _OTHER), 8),
-)
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
@@ -109,7 +99,7 @@ class PagedChart(ABC):
         self.paper = paper
         self._date = date
         self._page = 0
-        self._waiting: list[dict[str, str]] = []
+        self._waiting: list[Cells] = []
         self._grid: list[Rows] = []
         self.facts = heading_facts(chart, command, date)
         self._room = self.first_room()
@@ -133,20 +123,19 @@ class PagedChart(ABC):
             from .gridpages import grid_pages
 
             rows = Rows.joined(self._grid)
-            _, (table, *_) = next(grid_pages(self.chart, rows, self.width, (len(rows), len(rows)), HOPELESS))
-            self.begin(table)
+            _, (first, *_) = next(grid_pages(self.chart, rows, self.width, (len(rows), len(rows)), HOPELESS))
+            self.begin(first)
             room = self._room, self.paper.table_rows
             for hand, page in grid_pages(self.chart, rows, self.width, room, HOPELESS):
                 self._next_page(page, "" if hand == "either" else f"{hand} hand")
         elif self._waiting or not self._page:
             self._next_page([self._waiting])
 
-    def _next_page(self, tables: list[list[dict[str, str]]], hand: str = "") -> None:
+    def _next_page(self, tables: list[list[Cells]], hand: str = "") -> None:
         self._page += 1
-        laid_out = [fitted(rows, self.width) for rows in tables]
-        title = page_title(self.chart, self._page, self._date, hand, left_out(laid_out[0][0], tables[0]))
-        said = [table(*laid) if laid[1] else "no train will do\n" for laid in laid_out]
-        self.write_page(title, [] if self._page > 1 else self.facts, said)
+        laid_out = [fitted(self.shown(rows), self.width) for rows in tables]
+        title = page_title(self.chart, self._page, self._date, hand, left_out(laid_out[0], tables[0]))
+        self.write_page(title, [] if self._page > 1 else self.facts, laid_out)
         self._room = self.paper.table_rows
 
     def first_room(self) -> int:
@@ -158,12 +147,16 @@ class PagedChart(ABC):
         self.paper = replace(self.paper, rows=count)
         self._room = self.first_room()
 
-    def begin(self, rows: list[dict[str, str]]) -> None:  # noqa: B027 - only paper that can choose its type has to
+    def begin(self, rows: list[Cells]) -> None:  # noqa: B027 - only paper that can choose its type has to
         """Called with the first rows, before any page."""
 
+    def shown(self, rows: list[Cells]) -> list[Cells]:
+        """Rows as this paper writes their cells, to be measured so."""
+        return rows
+
     @abstractmethod
-    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
-        """Write a page: its title, what is said of the chart (on the first), and the tables as Markdown."""
+    def write_page(self, title: str, facts: list[str], tables: list[PageTable]) -> None:
+        """Write a page: its title, what is said of the chart (on the first), and the tables."""
 
 
 class MarkdownChart(PagedChart):
@@ -181,10 +174,14 @@ class MarkdownChart(PagedChart):
         stream.write(paper.style({"every": 5, "grid": 3}.get(chart.kind, 0)))
         self._parting = "\n"
 
-    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
+    def shown(self, rows: list[Cells]) -> list[Cells]:
+        """As ``PagedChart``; no cell is taken for a mark of Markdown."""
+        return [{name: escaped(cell) for name, cell in row.items()} for row in rows]
+
+    def write_page(self, title: str, facts: list[str], tables: list[PageTable]) -> None:
         """As ``PagedChart``."""
         said = "\n".join(_bullets(facts)) + "\n\n" if facts else ""
-        self._stream.write(f"{self._parting}## {escaped(title)}\n\n{said}" + "\n".join(tables))
+        self._stream.write(f"{self._parting}## {escaped(title)}\n\n{said}" + "\n".join(map(markdown, tables)))
         self._parting = "\n---\n\n"
 
 
@@ -244,11 +241,11 @@ def escaped(text: str) -> str:
     return _SPECIAL.sub(r"\\\1", " ".join(text.split()))
 
 
-def row_texts(chart: Chart, rows: Rows) -> Iterator[dict[str, str]]:
+def row_texts(chart: Chart, rows: Rows) -> Iterator[Cells]:
     """The cells of each row, by the heading of their column."""
     survey, gears, clearance = chart.survey, rows.gears, rows.clearance_um
     for row in range(len(rows)):
-        cells: dict[str, str] = {}
+        cells: Cells = {}
         if chart.kind == "list":
             yield from _item_texts(chart, rows, row)
             cells["name"] = ""
@@ -266,7 +263,7 @@ def row_texts(chart: Chart, rows: Rows) -> Iterator[dict[str, str]]:
         yield cells
 
 
-def lead_cells(lead_mm: Fraction, unit: str) -> dict[str, str]:
+def lead_cells(lead_mm: Fraction, unit: str) -> Cells:
     """The lead in both units, the shop's own first."""
     cells = {"lead mm": number(lead_mm, "mm"), "lead in": number(lead_mm, "in")}
     return cells if unit == "mm" else dict(reversed(cells.items()))
@@ -301,9 +298,9 @@ def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
 
 
-def _together(chart: Chart, rows: Rows) -> Iterator[list[dict[str, str]]]:
+def _together(chart: Chart, rows: Rows) -> Iterator[list[Cells]]:
     """The rows of one item of a list, or of one lead, which no page should part; never more than a page can hold."""
-    group: list[dict[str, str]] = []
+    group: list[Cells] = []
     for row in row_texts(chart, rows):
         begins = row.get("name") if chart.kind == "list" else not group or row["lead mm"] != group[0]["lead mm"]
         if group and (begins or len(group) == LONGEST_GROUP):
@@ -314,86 +311,31 @@ def _together(chart: Chart, rows: Rows) -> Iterator[list[dict[str, str]]]:
         yield group
 
 
-def _item_texts(chart: Chart, rows: Rows, row: int) -> Iterator[dict[str, str]]:
+def _item_texts(chart: Chart, rows: Rows, row: int) -> Iterator[Cells]:
     """Above the first row of an item of a list, a row that says what is wanted."""
     more = rows.more
     before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
     if more["rank"][row] == 1 and before != (1, more["item"][row]):
-        wanted = lead_cells(Fraction(float(more["wanted_mm"][row])), chart.survey.shop.units)
-        yield {"name": escaped(more["name"][row]), **wanted, "mesh 1": "wanted"}
+        wanted = lead_cells(more["wanted"][row], chart.survey.shop.units)
+        yield {"name": " ".join(more["name"][row].split()), **wanted, "mesh 1": "wanted"}
 
 
-def _error_cells(chart: Chart, rows: Rows, row: int) -> dict[str, str]:
-    unit, more = chart.survey.shop.units, rows.more
-    error, ppm = Fraction(float(more["error_mm"][row])), Fraction(float(more["error_ppm"][row]))
+def _error_cells(chart: Chart, rows: Rows, row: int) -> Cells:
+    unit, wanted = chart.survey.shop.units, rows.more["wanted"][row]
+    error = rows.leads.lead(row) - wanted
+    ppm = error / wanted * 10**6
     off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
     size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"
     doubtful = " OFF" if abs(ppm) > 10**6 * DOUBTFUL else ""
-    verdict = {None: doubtful, True: " ok", False: " OUT"}[more["within"][row]]
+    verdict = {None: doubtful, True: " ok", False: " OUT"}[rows.more["within"][row]]
     return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
 
 
-def fitted(rows: list[dict[str, str]], width: int) -> tuple[list[str], list[dict[str, str]]]:
-    """The headings, and the rows, of a table so many letters wide: some columns are left out, and names are cut."""
-    every = _headings(rows)
-    other = [name for name in every if name.startswith("lead ")][1:]
-    names, short = every, rows
-    for absent, least in _SPARED:
-        spared = [*absent, *other] if _OTHER in absent else absent
-        names = [name for name in every if not name.startswith(tuple(spared))]
-        short = _with_names_cut(names, rows, width, least)
-        if _letters(names, short) <= width:
-            break
-    return names, short
-
-
-def _with_names_cut(
-    names: list[str], rows: list[dict[str, str]], width: int, least: int | None
-) -> list[dict[str, str]]:
-    """Rows whose names leave a table so wide, but keep so many letters at least; None: all of them."""
-    over = _letters(names, rows) - width
-    if over <= 0 or least is None or "name" not in names:
-        return rows
-    most = max(least, _widest("name", rows) - over)
-    return [row | {"name": _cut(row.get("name", ""), most)} for row in rows]
-
-
-def left_out(names: list[str], rows: list[dict[str, str]]) -> str:
-    """The columns of rows that are not among the headings of their table, in words."""
-    return ", ".join(name for name in _headings(rows) if name not in names)
-
-
-def _headings(rows: list[dict[str, str]]) -> list[str]:
-    """What the columns are called; a row that says what is wanted has fewer than the others."""
-    names = {name for row in rows[:2] for name in row}
-    return sorted(names, key=list(rows[-1]).index) if rows else []
-
-
-def _letters(names: list[str], rows: list[dict[str, str]]) -> int:
-    """How wide a table is: its widest cells, each with a blank on either side and a line after it."""
-    return sum(_widest(name, rows) + 3 for name in names) + 1
-
-
-def _widest(name: str, rows: list[dict[str, str]]) -> int:
-    return max(len(name), *(len(row.get(name, "")) for row in rows)) if rows else len(name)
-
-
-def _cut(name: str, most: int) -> str:
-    return name if len(name) <= most else name[: most - 1].rstrip("\\") + "…"
-
-
-def table(names: list[str], rows: list[dict[str, str]]) -> str:
-    """Rows under headings as a Markdown table, as narrow as its cells; tabulate would widen each heading by two."""
-    from tabulate import DataRow, TableFormat, tabulate
-
-    bare = TableFormat(None, None, None, None, DataRow("|", "|", "|"), DataRow("|", "|", "|"), 1, None)
-    cells = [names, *([row.get(name, "") for name in names] for row in rows)]
-    align = ["left" if _is_text(name) else "right" for name in names]
-    lines = tabulate(cells, tablefmt=bare, disable_numparse=True, colalign=align).splitlines()
-    dashes = {name: "-" * (_widest(name, rows) + 1) for name in names}
-    rules = (f":{dashes[name]}" if _is_text(name) else f"{dashes[name]}:" for name in names)
-    return "\n".join([lines[0], f"|{'|'.join(rules)}|", *lines[1:]]) + "\n"
-
-
-def _is_text(name: str) -> bool:
-    return not name.startswith(("lead", "wanted", "error", "ppm", "clear", "diameter"))
+def markdown(table: PageTable) -> str:
+    """A table as Markdown, as narrow as its cells; tabulate would widen each heading by two."""
+    if not table.rows:
+        return f"{table.names[0]}\n"
+    lines = [f"| {' | '.join(cells)} |" for cells in table.aligned()]
+    rules = ("-" * (size + 1) for size in table.sizes)
+    rule = "|".join(f"{dashes}:" if right else f":{dashes}" for dashes, right in zip(rules, table.right, strict=True))
+    return "\n".join([lines[0], f"|{rule}|", *lines[1:]]) + "\n"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Iterator
 from math import ceil
@@ -10,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from ..charts import Chart
-from ..charts.pages import WIDTH, PagedChart, Paper, fitted, table
+from ..charts.pages import WIDTH, PagedChart, Paper
+from ..charts.pagetables import Cells, PageTable, fitted
 from . import papers
 from .flow import LINE, POINT_MM, measure
 
@@ -21,7 +21,6 @@ _SAID_LETTERS = 110  # of what is said of the chart, on a line as wide as a narr
 _WIDE = 120  # columns of text on a broad page
 _ROW = 1.28  # height of a row for that of a line
 _LIGHT, _HEAVY = 0.3, 1.1  # points
-_CELL = re.compile(r"(?<!\\)\|")
 
 
 class PrintedChart(PagedChart):
@@ -48,11 +47,11 @@ class PrintedChart(PagedChart):
         finally:
             self._pages.close()
 
-    def begin(self, rows: list[dict[str, str]]) -> None:
+    def begin(self, rows: list[Cells]) -> None:
         """Put as many rows on a page as the type can be large, where the user has not said how many."""
         if self.paper.rows is None:
             room, high = self._room_mm()
-            size = min(_LARGEST, room / (_letters(_lines(table(*fitted(rows, self.width)))) * _LETTER * POINT_MM))
+            size = min(_LARGEST, room / (_letters(fitted(rows, self.width)) * _LETTER * POINT_MM))
             self.set_rows(min(self.paper.table_rows, int(high / (size * LINE * _ROW * POINT_MM)) - 3))
 
     def first_room(self) -> int:
@@ -67,7 +66,7 @@ class PrintedChart(PagedChart):
         wide, high = reversed(sides) if self.paper.landscape else sides
         return wide - 2 * papers.MARGIN_MM, high - 2 * papers.MARGIN_MM
 
-    def write_page(self, title: str, facts: list[str], tables: list[str]) -> None:
+    def write_page(self, title: str, facts: list[str], tables: list[PageTable]) -> None:
         """As ``PagedChart``."""
         wide, high = self._room_mm()
         left = bottom = papers.MARGIN_MM
@@ -76,8 +75,8 @@ class PrintedChart(PagedChart):
         axes.text(left, bottom + high, title, fontsize=size, weight="bold", va="top")
         top = _say(axes, facts, bottom + high - 1.6 * _TITLE * POINT_MM, wide)
         room = wide, high / (self.paper.table_rows + 3)
-        for rows in tables:
-            top = _draw_table(axes, _lines(rows), (left, top), room, 5 if self.chart.kind == "every" else 0) - room[1]
+        for table in tables:
+            top = _draw_table(axes, table, (left, top), room, 5 if self.chart.kind == "every" else 0) - room[1]
         self._pages.savefig(figure)
 
 
@@ -96,50 +95,29 @@ def _wrapped(facts: list[str], wide: float) -> Iterator[list[str]]:
         yield textwrap.wrap(fact, round(_SAID_LETTERS * wide / 186), break_long_words=True)
 
 
-def _lines(text: str) -> list[list[str]]:
-    """The cells of a Markdown table: of its heading, of the rule under it, and of its rows."""
-    return [_cells(line) for line in text.splitlines()]
-
-
-def _sizes(lines: list[list[str]]) -> list[int]:
-    """Letters of the widest cell of each column."""
-    head, _, *rows = [*lines, [":"]][: max(2, len(lines))]
-    return [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
-
-
-def _letters(lines: list[list[str]]) -> int:
+def _letters(table: PageTable) -> int:
     """How wide a table is, in letters."""
-    return sum(size + 2 for size in _sizes(lines))
-
-
-def _cells(line: str) -> list[str]:
-    """The cells of a line of a Markdown table, as they are read."""
-    parts = _CELL.split(line)[1:-1] or [line]
-    return [re.sub(r"\\(.)", r"\1", part).strip() for part in parts]
+    return sum(size + 2 for size in table.sizes)
 
 
 def _draw_table(
-    axes: Any, lines: list[list[str]], corner: tuple[float, float], room: tuple[float, float], group: int
+    axes: Any, table: PageTable, corner: tuple[float, float], room: tuple[float, float], group: int
 ) -> float:
     """Draw a table from its upper left corner [mm] in the largest type that there is room for; return where it ends.
 
     Parameters
     ----------
-    lines : as ``_lines``; one line alone is text
     room : width of the table, and height of a row at the most [mm]
     group : rows from one heavy line to the next; 0 for one above each row whose first cell is filled
     """
-    head, rule, *rows = [*lines, [":"]][: max(2, len(lines))]
-    sizes, letters = _sizes(lines), _letters(lines)
+    rows, letters = table.rows, _letters(table)
     size = min(_LARGEST, room[0] / (letters * _LETTER * POINT_MM), room[1] / (LINE * _ROW * POINT_MM))
     letter, high, (left, top) = size * _LETTER * POINT_MM, size * LINE * _ROW * POINT_MM, corner
-    sides = [cell.endswith(":") and not cell.startswith(":") for cell in rule]
-    for number, row in enumerate((head, *rows)):
-        text = "  ".join(_aligned(*cell) for cell in zip(row, sizes, sides, strict=True))
+    for number, cells in enumerate(table.aligned()):
         weight = "bold" if number == 0 else "normal"
         axes.text(
             *(left + letter, top - (number + 0.5) * high),
-            *(text,),
+            *("  ".join(cells),),
             fontsize=size,
             family="monospace",
             weight=weight,
@@ -152,13 +130,9 @@ def _draw_table(
         )
         y = top - number * high
         axes.plot([left, right], [y, y], color="black", linewidth=_HEAVY if is_heavy else _LIGHT)
-    for x in _edges(sizes):
+    for x in _edges(table.sizes):
         axes.plot([left + x * letter] * 2, [top, bottom], color="black", linewidth=_LIGHT)
     return bottom
-
-
-def _aligned(text: str, size: int, right: bool) -> str:
-    return text.rjust(size) if right else text.ljust(size)
 
 
 def _edges(sizes: list[int]) -> Iterator[float]:
