@@ -20,7 +20,7 @@ from gearsearch.needs import Terms
 from gearsearch.shopfile import demo_shop
 
 KINDS = {
-    "every": lambda shop: charts.every(shop, Terms(), (Fraction(400), Fraction(406))),
+    "every": lambda shop: charts.every(shop, Terms(), (Fraction(400), Fraction(410))),
     "one hand": lambda shop: charts.every(shop, Terms(hand="right"), (Fraction(400), Fraction(412))),
     "list": lambda shop: charts.of_list(shop, Terms(route="spindle"), load_list("iso-54")),
     "grid": lambda shop: charts.grid(

@@ -374,8 +374,8 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         absent = re.search(
             rf"## (?:RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*[,…] page {number}(?: \(no room: (.*)\))?\n", page
         )[1]
-        told = {"every": {"clear mm"}, "list": {"lead in", "clear mm", "ppm"}, "grid": set()}[kind]
-        assert set((absent or "").split(", ")) - {""} == told - {name.strip() for name in rows[0].split("|")}
+        told = {"every": {"clear, mm"}, "list": {"lead, in", "clear, mm", "ppm"}, "grid": set()}[kind]
+        assert set((absent or "").split("; ")) - {""} == told - {name.strip() for name in rows[0].split("|")}
         assert "tried" in rows[0] or kind == "grid"
         assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
     assert f"size: {size} {'landscape' if landscape else 'portrait'}" in pages[0]
@@ -388,20 +388,20 @@ def test_a_page_is_as_it_was_looked_at(tmp_path):
     (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart every", "2026-11-25"))
     rows = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("|")]
     assert rows[:2] == [
-        "| lead mm | lead in | mesh 1 | mesh 2 | idler R | idler L     | clear mm | tried |",
-        "|--------:|--------:|:-------|:-------|:--------|:------------|---------:|:------|",
+        "| lead, mm | lead, in | mesh 1 | mesh 2 | idler R | idler L     | clear, mm | tried |",
+        "|---------:|---------:|:-------|:-------|:--------|:------------|----------:|:------|",
     ]
     assert rows[-4:] == [
-        "| 412.750 | 16.2500 | 80/52  | 72/127 | none    |             |     31.5 |       |",
-        "| 412.750 | 16.2500 | 72/52  | 80/127 |         | 64 in 1     |     13.6 |       |",
-        "| 412.800 | 16.2520 | 80/32  | 30/86  | none    |             |     48.0 |       |",
-        "| 412.800 | 16.2520 | 60/86  | 80/64  |         | 52 in 1     |     30.0 |       |",
+        "|  412.750 |  16.2500 | 80/52  | 72/127 | none    |             |      31.5 |       |",
+        "|  412.750 |  16.2500 | 72/52  | 80/127 |         | 64 in 1     |      13.6 |       |",
+        "|  412.800 |  16.2520 | 80/32  | 30/86  | none    |             |      48.0 |       |",
+        "|  412.800 |  16.2520 | 60/86  | 80/64  |         | 52 in 1     |      30.0 |       |",
     ]
 
 
 def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
     assert escaped("a|b *c* <d>\n`e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
-    row = {"name": "x" * 90, "lead mm": "1.0000", "lead in": "0.0394", "mesh 1": "20/30", "tried": ""}
+    row = {"name": "x" * 90, "lead, mm": "1.0000", "lead, in": "0.0394", "mesh 1": "20/30", "tried": ""}
     table = fitted([row], 100)
     lines = markdown(table).splitlines()
     assert set(map(len, lines)) == {100}
@@ -412,19 +412,19 @@ def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
 def test_columns_that_a_narrow_page_leaves_out_are_told():
     row = {
         "name": "x" * 30,
-        "lead mm": "1.0000",
-        "lead in": "0.0394",
-        "clear mm": "12.0",
-        "error mm": "0.1",
+        "lead, mm": "1.0000",
+        "lead, in": "0.0394",
+        "clear, mm": "12.0",
+        "error, mm": "0.1",
         "ppm": "3",
     }
     widths = {
-        82: "",
-        81: "ppm",
-        75: "clear mm, ppm",
-        51: "clear mm, ppm",
-        50: "lead in, clear mm",
-        46: "lead in, clear mm, ppm",
+        86: "",
+        85: "ppm",
+        79: "clear, mm; ppm",
+        54: "clear, mm; ppm",
+        53: "lead, in; clear, mm",
+        48: "lead, in; clear, mm; ppm",
     }
     for width, absent in widths.items():
         table = fitted([row], width)

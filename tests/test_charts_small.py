@@ -4,6 +4,7 @@ import csv
 import io
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import naive
 import naive_charts
@@ -17,16 +18,18 @@ from shops import mill
 from gearsearch import charts
 from gearsearch.charts import kernels, looking
 from gearsearch.charts.gridpages import grid_pages
+from gearsearch.charts.leadcells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.charts.lists import Item, LeadList
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.pages import MarkdownChart, Paper, heading_facts, row_texts
+from gearsearch.charts.pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
+from gearsearch.charts.pagetables import fitted, left_out
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import facts_of
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import WantedLead, from_lead
+from gearsearch.leads import WantedLead, from_lead, from_thread
 from gearsearch.needs import Terms
 from gearsearch.shop import GearSet, Kind
 from gearsearch.tolerance import Tolerance
@@ -237,11 +240,11 @@ def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headi
     pages = text.split("\n---\n")
     assert len(pages) > 1
     assert max(map(len, text.splitlines())) <= 100
-    for number, page in enumerate(pages, 1):
+    for count, page in enumerate(pages, 1):
         rows = [line for line in page.splitlines() if line.startswith("|")]
         assert len({len(row) for row in rows}) == 1, page
         assert 3 <= len(rows) <= paper.rows + 2
-        assert f"1 May, page {number}" in page
+        assert f"1 May, page {count}" in page
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -253,7 +256,7 @@ def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(han
     slow = slow_chart(SIX, hand)
     for row, diameter in enumerate(diameters):
         train, lead, _ = lines[3 * row : 3 * row + 3]
-        assert train["diameter mm"] == f"{float(diameter):.3f}"
+        assert train["diameter, mm"] == f"{float(diameter):.3f}"
         for heading, angle in zip(list(train)[2:], angles, strict=True):
             near = nearest_of(slow, charts.cell_lead_mm(diameter, angle, "helix angle"), 1)[0]
             assert lead[heading] == f"{float(near[0]):.3f} mm"
@@ -275,15 +278,15 @@ def test_a_lead_far_off_is_marked_where_no_tolerance_says_better():
 def row_texts_of(part, wanted, tolerance):
     """The error cell of each row of a list."""
     chart = charts.of_list(SIX, WHOLE, wanted, 4, tolerance)
-    return [cells["error mm"] for cells in row_texts(chart, part) if "error mm" in cells]
+    return [cells["error, mm"] for cells in cells_of(chart, list(lines_of(chart, part))) if "error, mm" in cells]
 
 
 def test_no_cell_of_a_grid_is_filled_with_a_lead_more_than_a_hundredth_off():
     diameters, angles = [Fraction(2), Fraction(20)], [Fraction(n) for n in range(15, 85)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
     rows = Rows.joined(list(chart.rows))
-    wide = {key: cell for key, cell in cells_of(chart, rows, Fraction(10**6)).items() if cell != "-"}
-    near = {key: cell for key, cell in cells_of(chart, rows, Fraction(1, 100)).items() if cell != "-"}
+    wide = {key: cell for key, cell in trains_of(chart, rows, Fraction(10**6)).items() if cell != "-"}
+    near = {key: cell for key, cell in trains_of(chart, rows, Fraction(1, 100)).items() if cell != "-"}
     assert 0 < len(near) < len(wide) == 2 * len(angles)
     off = {}
     for row in np.flatnonzero(rows.own["right"] & (rows.leads.hands["right"].pairs > 0)).tolist():
@@ -292,13 +295,13 @@ def test_no_cell_of_a_grid_is_filled_with_a_lead_more_than_a_hundredth_off():
     assert {key for key in wide if off[key] <= 10_000} == set(near)
 
 
-def cells_of(chart, rows, farthest):
+def trains_of(chart, rows, farthest):
     """The train of each cell of the right-hand pages of a grid."""
     cells = {}
     for hand, page in grid_pages(chart, rows, 100, (500, 500), farthest):
         for table in page if hand == "right" else ():
             for line in (line for line in table if line["angle"] == "train"):
-                cells |= {(float(line["diameter mm"]), float(key[:-1])): cell for key, cell in list(line.items())[2:]}
+                cells |= {(float(line["diameter, mm"]), float(key[:-1])): cell for key, cell in list(line.items())[2:]}
     return cells
 
 
@@ -392,4 +395,141 @@ def test_an_error_is_rounded_from_the_exact_figure_and_not_from_its_float():
     chart = charts.of_list(SIX, Terms(), wanted, 2)
     (rows,) = chart.rows
     assert Fraction(float(Fraction("1.0635"))) < Fraction("1.0635")
-    assert "+1.064 OFF" in {cells.get("error mm") for cells in row_texts(chart, rows)}
+    assert "+1.064 OFF" in {cells.get("error, mm") for cells in cells_of(chart, list(lines_of(chart, rows)))}
+
+
+LATHE = plain((20, 21, 24, 32, 40, 48, 127), kind="lathe", units="in", route="screw")
+
+
+def test_no_two_leads_that_stand_together_print_alike_whatever_the_digits_of_others():
+    rng = np.random.default_rng(11)
+    for digits in (MILL_DIGITS, LATHE_DIGITS):
+        for _ in range(300):
+            middle = Fraction(int(rng.integers(1, 10**7)), int(rng.choice([10, 10**4, 10**6])))
+            gaps = [Fraction(1, 10 ** int(rng.integers(1, 12))) for _ in range(3)]
+            leads = [middle, *(middle + sum(gaps[: n + 1]) for n in range(3))]
+            for unit in ("mm", "in"):
+                places = [places_apart(pair, unit, digits) for pair in pairwise(leads)]
+                most = map(max, [3, *places], [*places, 3])  # as a lead between two others has them
+                printed = [Fraction(number(lead, unit, n, digits)) for lead, n in zip(leads, most, strict=True)]
+                assert all(a < b for a, b in pairwise(printed)), (leads, printed)
+
+
+@pytest.mark.parametrize(
+    ("lead", "unit", "mill", "lathe"),
+    [
+        ("412.5", "mm", "412.500", "412.500"),
+        ("12.7", "mm", "12.700", "12.700"),
+        ("2.5", "mm", "2.5000", "2.5000"),
+        ("0.99219", "mm", "0.9922", "0.99219"),
+        ("0.99219", "in", "0.0391", "0.039063"),
+        ("25.4", "in", "1.0000", "1.0000"),
+        ("0.001", "in", "0.00004", "0.000039370"),
+    ],
+)
+def test_a_lead_of_a_lathe_has_five_significant_digits_and_one_of_a_mill_its_usual_decimals(lead, unit, mill, lathe):
+    assert number(Fraction(lead), unit, 3, MILL_DIGITS) == mill
+    assert number(Fraction(lead), unit, 3, LATHE_DIGITS) == lathe
+    assert places_apart([Fraction(lead)], unit, LATHE_DIGITS) == {"mm": 3, "in": 4}[unit]
+
+
+@pytest.mark.parametrize(
+    ("lead", "starts", "tpi"),
+    [("25.4", 1, "1.0000"), ("1.27", 1, "20.000"), ("2.54", 2, "20.000"), ("1.5", 1, "16.933"), ("0.001", 1, "25400")],
+)
+def test_threads_per_inch_have_five_digits_and_count_every_start(lead, starts, tpi):
+    assert threads_per_inch(Fraction(lead), starts) == tpi
+
+
+def page_rows(chart, **paper):
+    """The rows of all pages of a chart, by the headings of their columns."""
+    stream = io.StringIO()
+    page = MarkdownChart(stream, chart, Paper(**paper), "", "")
+    for rows in chart.rows:
+        page.add(rows)
+    page.close()
+    rows, names = [], []
+    for line in stream.getvalue().splitlines():
+        cells = [cell.strip() for cell in line.split("|")[1:-1]]
+        if "mesh 1" in cells:
+            names = cells
+        elif cells and "--" not in cells[0]:
+            rows.append(dict(zip(names, cells, strict=True)))
+    return rows
+
+
+@pytest.mark.parametrize("slices", [True, False])
+def test_on_the_pages_of_every_lead_no_different_leads_print_alike_wherever_pages_and_slices_end(monkeypatch, slices):
+    if slices:
+        monkeypatch.setattr("gearsearch.charts.survey.SLICE_TRAINS", 20)
+    shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 1000))
+    chart = charts.every(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)))
+    exact = [lead for part in Survey(shop, chart.survey.terms).leads() for lead in map(part.lead, range(len(part)))]
+    rows = page_rows(chart, rows=5)
+    assert len(rows) == len(exact) > 100
+    for unit, inch in (("mm", 1), ("in", Fraction(127, 5))):
+        printed = [row[f"lead, {unit}"] for row in rows]
+        assert all(Fraction(a) < Fraction(b) for a, b in pairwise(printed))
+        for text, lead in zip(printed, exact, strict=True):
+            assert abs(Fraction(text) - lead / inch) <= Fraction(1, 2 * 10 ** len(text.partition(".")[2]))
+        assert {len(text.partition(".")[2]) for text in printed} >= {4, 5}
+    assert rows == page_rows(charts.every(shop, chart.survey.terms), rows=40)
+
+
+def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decimals():
+    wanted = LeadList("mine", "mine", tuple(Item(f"{lead} mm", from_lead(lead)) for lead in ("0.05", "3")))
+    shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 100))
+    rows = page_rows(charts.of_list(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)), wanted, 20))
+    first = rows[: next(n for n, row in enumerate(rows) if row["name"] == "3 mm")]
+    for unit in ("mm", "in"):
+        printed = [row[f"lead, {unit}"] for row in first[1:]]
+        assert len(set(printed)) == len(printed) == 20
+        assert len({len(text) for text in [first[0][f"lead, {unit}"], *printed]}) == 1
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, units):
+    shop = replace(LATHE, units=units, quadrant=None)
+    items = (Item("thread", from_thread("13 tpi", 2)),)
+    terms = Terms(mounting="skip", hand="right")
+    chart = charts.of_list(shop, terms, LeadList("x", "x", items), 3)
+    (rows,) = chart.rows
+    wanted, *found = cells_of(chart, list(lines_of(chart, rows)))
+    assert (wanted["tpi"], wanted["lead, in"]) == ("13.000", "0.15385")
+    assert [list(wanted)[n] for n in (1, 2, 3)] == [f"lead, {units}", f"lead, {'mm' if units == 'in' else 'in'}", "tpi"]
+    for row, cells in enumerate(found):
+        assert cells["tpi"] == threads_per_inch(rows.leads.lead(row), 2)
+    (parquet, text) = written(tmp_path, charts.of_list(shop, terms, LeadList("x", "x", items), 3), "a.parquet", "a.csv")
+    frame = read_chart(parquet)
+    exact = [Fraction(127, 5) * 2 / Fraction(*lead) for lead in zip(frame.lead_num, frame.lead_den, strict=True)]
+    assert frame.threads_per_inch.tolist() == [float(threads) for threads in exact]
+    for path in (parquet, text):
+        hit = looking.look_up(path, items[0].wanted.lead_mm, 1).hits[0]
+        assert hit.starts == 2
+        assert f" {threads_per_inch(hit.lead_mm, 2)} " in looking.as_text(looking.look_up(path, hit.lead_mm, 1), units)
+    (every,) = written(tmp_path, charts.every(shop, terms), "b.parquet")
+    assert {hit.starts for hit in looking.look_up(every, Fraction(3), 5).hits} == {1}
+
+
+def test_leads_looked_up_are_told_apart_too(tmp_path):
+    shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 100))
+    (path,) = written(tmp_path, charts.every(shop, Terms(mounting="skip", hand="right")), "a.parquet")
+    lines = looking.as_text(looking.look_up(path, Fraction("0.05"), 20)).splitlines()
+    leads = [line.partition(")")[0] for line in lines if " mm (" in line]
+    assert len({lead.partition(" mm")[0] for lead in leads}) == len({lead.partition("(")[2] for lead in leads}) == 20
+
+
+def test_a_metric_shop_does_without_threads_per_inch_first_and_one_in_inches_never():
+    rest = {"clear, mm": "12.0", "error, mm": "0.1", "ppm": "3"}
+    leads = {"lead, mm": "1.0000", "lead, in": "0.039370"}
+    for own, absent in (
+        (
+            leads,
+            ["tpi", "tpi; ppm", "tpi; clear, mm; ppm", "lead, in; tpi; clear, mm", "lead, in; tpi; clear, mm; ppm"],
+        ),
+        (dict(reversed(leads.items())), ["ppm", "clear, mm; ppm", "lead, mm; clear, mm", "lead, mm; clear, mm; ppm"]),
+    ):
+        row = {"name": "x" * 16, **own, "tpi": "25.400", **rest}
+        told = list(dict.fromkeys(left_out(fitted([row], width), [row]) for width in range(100, 20, -1)))
+        assert told[0] == ""
+        assert told[1:] == absent

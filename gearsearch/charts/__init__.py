@@ -210,6 +210,7 @@ def _list_rows(
         within.append(None if allowed is None else _is_within(allowed, item, lead))
         wanted = item.wanted
         terms.append(error_in_words(wanted.lead_mm, lead, length_mm, wanted.diameter_mm, survey.shop.units))
+    more["starts"] = np.array([items[number].wanted.starts for number in found.item.tolist()])
     more["name"] = np.array([items[number].name for number in found.item.tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)

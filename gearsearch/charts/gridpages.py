@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..units import INCH_MM, decimals, format_length
+from .leadcells import LATHE_DIGITS, number
 from .rows import Rows, train_of
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _columns(chart: Chart, cells: Cells, width: int) -> Iterator[range]:
     """Which angles stand side by side: as many as there is room for, evenly parted."""
     angles = len(chart.sides[1])
     wide = max((len(line) for cell in cells.values() for line in cell), default=8)
-    taken = len(f"diameter {chart.survey.shop.units}") + len("angle") + 2 * _BORDER + 1
+    taken = len(f"diameter, {chart.survey.shop.units}") + len("angle") + 2 * _BORDER + 1
     most = max(1, (width - taken) // (wide + _BORDER))
     parts = -(-angles // most)
     edges = [angles * part // parts for part in range(parts + 1)]
@@ -79,16 +80,23 @@ def _cells(chart: Chart, rows: Rows, hand: str, farthest: Fraction) -> Cells:
         lead, wanted = rows.leads.lead(row), more["wanted"][row]
         if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
             place = divmod(int(more["item"][row]), angles)
-            told = format_length(lead, chart.survey.shop.units), decimals(more["given"][row], 3) + "°"
+            told = _lead(chart, lead), decimals(more["given"][row], 3) + "°"
             cells[place] = str(train_of(chart.survey.box, chosen, row)), *told
     return cells
+
+
+def _lead(chart: Chart, lead_mm: Fraction) -> str:
+    unit = chart.survey.shop.units
+    if chart.survey.shop.machine.kind == "mill":
+        return format_length(lead_mm, unit)
+    return f"{number(lead_mm, unit, 0, LATHE_DIGITS)} {unit}"
 
 
 def _lines(chart: Chart, cells: Cells, row: int, columns: range) -> Iterator[dict[str, str]]:
     unit = chart.survey.shop.units
     diameter = chart.sides[0][row] / (INCH_MM if unit == "in" else 1)
     for part, label in enumerate(("train", "lead", "angle")):
-        line = {f"diameter {unit}": decimals(diameter, 3) if part == 0 else "", "angle": label}
+        line = {f"diameter, {unit}": decimals(diameter, 3) if part == 0 else "", "angle": label}
         for column in columns:
             heading = decimals(chart.sides[1][column], 3).rstrip("0").rstrip(".") + "°"
             line[heading] = cells.get((row, column), ("-", "", ""))[part]

@@ -16,7 +16,8 @@ from ..errors import GearsearchError
 from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
 from ..trains import Pair, Train
-from ..units import decimals, format_both, format_length, format_ppm
+from ..units import INCH_MM, decimals, format_both, format_length, format_ppm
+from .leadcells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
 
 MOST_NEAR = 1000
@@ -35,6 +36,7 @@ class Neighbour:
     hand : ``right``, ``left``, or empty where the chart does not say
     mounts : as in the chart
     clearance_mm : as in the chart; None where it does not say
+    starts : of the thread, on a lathe; None on a mill
     """
 
     lead_mm: Fraction
@@ -43,6 +45,7 @@ class Neighbour:
     hand: str
     mounts: str
     clearance_mm: float | None
+    starts: int | None = None
 
     @property
     def error(self) -> Fraction:
@@ -137,7 +140,8 @@ def as_text(found: Found, unit: str = "mm") -> str:
     said = [*_heading(found), *found.remarks(unit)]
     if not found.hits:
         return "\n".join(said) + "\n"
-    cells = [_cells(hit, unit) for hit in found.hits]
+    leads = _leads([hit.lead_mm for hit in found.hits], unit, found.hits[0].starts is not None)
+    cells = [{"lead": lead} | _cells(hit, unit) for hit, lead in zip(found.hits, leads, strict=True)]
     text = "\n".join([*said, "", tabulate(cells, headers="keys", tablefmt="simple", disable_numparse=True)]) + "\n"
     share = decimals(100 * DOUBTFUL, 1)
     return text + (f"\nOFF: more than {share} % off\n" if any(_is_off(hit) for hit in found.hits) else "")
@@ -151,10 +155,20 @@ def _heading(found: Found) -> list[str]:
     return [f"{facts['shop']}, route {facts['route']}: {facts['title']}", *date]
 
 
+def _leads(leads_mm: list[Fraction], unit: str, is_lathe: bool) -> Iterator[str]:
+    """Leads in both units, the shop's first, with the digits that tell them apart."""
+    digits = LATHE_DIGITS if is_lathe else MILL_DIGITS
+    texts = []
+    for one in UNITS[unit]:
+        places = places_apart(leads_mm, one, digits)
+        texts.append([f"{number(lead, one, places, digits)} {one}" for lead in leads_mm])
+    yield from (f"{own} ({other})" for own, other in zip(*texts, strict=True))
+
+
 def _cells(hit: Neighbour, unit: str) -> dict[str, str]:
     off = "exact" if hit.error == 0 else format_length(hit.lead_mm - hit.wanted_mm, unit, signed=True)
     return {
-        "lead": format_both(hit.lead_mm, unit),
+        **({} if hit.starts is None else {"tpi": threads_per_inch(hit.lead_mm, hit.starts)}),
         "off": off,
         "relative": format_ppm(hit.error) + " OFF" * _is_off(hit),
         "train": str(hit.train),
@@ -238,8 +252,14 @@ def _trains(row: dict[str, Any], lead_mm: Fraction, wanted_mm: Fraction) -> list
         mounts = row.get(f"mounts{end}")
         if mounts is not None and mounts != "no":
             train = _train(row, end)
-            found.append(Neighbour(lead_mm, wanted_mm, train, end.lstrip("_"), mounts, row["clearance_mm"]))
+            hand, clear = end.lstrip("_"), row["clearance_mm"]
+            found.append(Neighbour(lead_mm, wanted_mm, train, hand, mounts, clear, _starts(row, lead_mm)))
     return found
+
+
+def _starts(row: dict[str, Any], lead_mm: Fraction) -> int | None:
+    threads = row.get("threads_per_inch")
+    return None if threads is None else round(Fraction(threads) * lead_mm / INCH_MM)
 
 
 def _train(row: dict[str, Any], end: str) -> Train:

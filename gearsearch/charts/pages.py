@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from abc import ABC, abstractmethod
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
@@ -15,6 +15,7 @@ from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
 from ..units import decimals, format_both, format_length
 from . import Chart
+from .leadcells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from .pagetables import Cells, PageTable, fitted, left_out
 from .rows import Rows, train_of
 from .tables import gear_set
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 WIDTH = 100
 PAPERS = ("A4", "Letter")
-LONGEST_GROUP = 12  # rows
+LONGEST_GROUP = 12  # rows that no page parts
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
@@ -100,6 +101,8 @@ class PagedChart(ABC):
         self._date = date
         self._page = 0
         self._waiting: list[Cells] = []
+        self._held: list[Line] = []  # until it is known which lead comes after
+        self._lead_above: Fraction | None = None
         self._grid: list[Rows] = []
         self.facts = heading_facts(chart, command, date)
         self._room = self.first_room()
@@ -110,15 +113,31 @@ class PagedChart(ABC):
             self._grid.append(rows)
             return
         for group in _together(self.chart, rows):
-            if not self._page and not self._waiting:
-                self.begin(group)
-            if self._waiting and len(self._waiting) + len(group) > self._room:
-                self._next_page([self._waiting])
-                self._waiting = []
-            self._waiting += group
+            self._place(group[0].lead_mm)
+            self._held = group
+
+    def _place(self, lead_below: Fraction | None) -> None:
+        """Put what was held on a page: a lead between two others, or an item of a list, which has only its own."""
+        if not self._held:
+            return
+        beside = [] if self.chart.kind == "list" else [self._lead_above, lead_below]
+        cells = cells_of(self.chart, self._held, [lead for lead in beside if lead is not None])
+        for first in range(0, len(cells), LONGEST_GROUP):
+            self._put(cells[first : first + LONGEST_GROUP])
+        self._lead_above, self._held = self._held[-1].lead_mm, []
+
+    def _put(self, group: list[Cells]) -> None:
+        """Put rows on a page that takes them all; whole pages are written at once."""
+        if not self._page and not self._waiting:
+            self.begin(group)
+        if self._waiting and len(self._waiting) + len(group) > self._room:
+            self._next_page([self._waiting])
+            self._waiting = []
+        self._waiting += group
 
     def close(self) -> None:
         """Write the last page."""
+        self._place(None)
         if self._grid:
             from .gridpages import grid_pages
 
@@ -229,6 +248,8 @@ def _legend(chart: Chart, drive: str) -> Iterator[str]:
         share = decimals(100 * DOUBTFUL, 1)
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
+        if chart.survey.shop.machine.kind == "lathe":
+            yield "tpi: threads per inch, every start of the thread counted"
 
 
 def _bullets(facts: list[str]) -> Iterator[str]:
@@ -241,37 +262,70 @@ def escaped(text: str) -> str:
     return _SPECIAL.sub(r"\\\1", " ".join(text.split()))
 
 
-def row_texts(chart: Chart, rows: Rows) -> Iterator[Cells]:
-    """The cells of each row, by the heading of their column."""
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A row of a page, whose lead is printed once it is known which leads stand beside it.
+
+    Parameters
+    ----------
+    lead_mm : the lead [mm]
+    cells : those behind the lead, by the heading of their column
+    name : in a list, the cell before the lead; empty but where the row says what is wanted
+    starts : of the thread
+    """
+
+    lead_mm: Fraction
+    cells: Cells
+    name: str = ""
+    starts: int = 1
+
+
+def lines_of(chart: Chart, rows: Rows) -> Iterator[Line]:
+    """The lines that rows take on a page."""
     survey, gears, clearance = chart.survey, rows.gears, rows.clearance_um
     for row in range(len(rows)):
-        cells: Cells = {}
         if chart.kind == "list":
-            yield from _item_texts(chart, rows, row)
-            cells["name"] = ""
-        cells |= lead_cells(rows.leads.lead(row), survey.shop.units)
+            yield from _wanted_line(rows, row)
         train = train_of(survey.box, gears, row)
-        for mesh in range(survey.most_pairs):
-            cells[f"mesh {mesh + 1}"] = _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
+        cells = {
+            f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
+            for mesh in range(survey.most_pairs)
+        }
         for hand, chosen in rows.leads.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if survey.judge.mode == "geometry":
-            cells[f"clear {survey.shop.units}"] = _clear(int(clearance[row]), survey.shop.units)
+            cells[f"clear, {survey.shop.units}"] = _clear(int(clearance[row]), survey.shop.units)
         if chart.kind == "list":
             cells |= _error_cells(chart, rows, row)
-        cells["tried"] = ""
-        yield cells
+        yield Line(rows.leads.lead(row), cells | {"tried": ""}, starts=_starts(rows, row))
 
 
-def lead_cells(lead_mm: Fraction, unit: str) -> Cells:
-    """The lead in both units, the shop's own first."""
-    cells = {"lead mm": number(lead_mm, "mm"), "lead in": number(lead_mm, "in")}
-    return cells if unit == "mm" else dict(reversed(cells.items()))
+def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -> list[Cells]:
+    """The cells of each line, by the heading of their column.
+
+    Parameters
+    ----------
+    chart : theirs
+    lines : of one lead, or of one item of a list; its leads have the digits that tell them apart
+    beside : leads of other lines that these must be told apart from [mm]
+    """
+    shop = chart.survey.shop
+    is_lathe = shop.machine.kind == "lathe"
+    digits = LATHE_DIGITS if is_lathe else MILL_DIGITS
+    leads = [*beside, *(line.lead_mm for line in lines if not line.name)]
+    places = {unit: places_apart(leads, unit, digits) for unit in UNITS[shop.units]}
+    rows = []
+    for line in lines:
+        row = {"name": line.name} if chart.kind == "list" else {}
+        row |= {f"lead, {unit}": number(line.lead_mm, unit, places[unit], digits) for unit in places}
+        if is_lathe:
+            row["tpi"] = threads_per_inch(line.lead_mm, line.starts)
+        rows.append(row | line.cells)
+    return rows
 
 
-def number(length_mm: Fraction, unit: str) -> str:
-    """A length as a bare number in a unit; a short one has one more decimal."""
-    return format_length(length_mm, unit, 4 if length_mm < 10 else None).removesuffix(f" {unit}")
+def _starts(rows: Rows, row: int) -> int:
+    return int(rows.more["starts"][row]) if "starts" in rows.more else 1
 
 
 def _clear(um: int, unit: str) -> str:
@@ -298,26 +352,26 @@ def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
 
 
-def _together(chart: Chart, rows: Rows) -> Iterator[list[Cells]]:
-    """The rows of one item of a list, or of one lead, which no page should part; never more than a page can hold."""
-    group: list[Cells] = []
-    for row in row_texts(chart, rows):
-        begins = row.get("name") if chart.kind == "list" else not group or row["lead mm"] != group[0]["lead mm"]
-        if group and (begins or len(group) == LONGEST_GROUP):
+def _together(chart: Chart, rows: Rows) -> Iterator[list[Line]]:
+    """The lines of one item of a list, or of one lead, which no page should part."""
+    group: list[Line] = []
+    for line in lines_of(chart, rows):
+        begins = line.name if chart.kind == "list" else group and line.lead_mm != group[0].lead_mm
+        if group and begins:
             yield group
             group = []
-        group.append(row)
+        group.append(line)
     if group:
         yield group
 
 
-def _item_texts(chart: Chart, rows: Rows, row: int) -> Iterator[Cells]:
-    """Above the first row of an item of a list, a row that says what is wanted."""
+def _wanted_line(rows: Rows, row: int) -> Iterator[Line]:
+    """Above the first row of an item of a list, a line that says what is wanted."""
     more = rows.more
     before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
     if more["rank"][row] == 1 and before != (1, more["item"][row]):
-        wanted = lead_cells(more["wanted"][row], chart.survey.shop.units)
-        yield {"name": " ".join(more["name"][row].split()), **wanted, "mesh 1": "wanted"}
+        name = " ".join(more["name"][row].split())
+        yield Line(more["wanted"][row], {"mesh 1": "wanted"}, name, _starts(rows, row))
 
 
 def _error_cells(chart: Chart, rows: Rows, row: int) -> Cells:
@@ -328,7 +382,7 @@ def _error_cells(chart: Chart, rows: Rows, row: int) -> Cells:
     size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"
     doubtful = " OFF" if abs(ppm) > 10**6 * DOUBTFUL else ""
     verdict = {None: doubtful, True: " ok", False: " OUT"}[rows.more["within"][row]]
-    return {f"error {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
+    return {f"error, {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}
 
 
 def markdown(table: PageTable) -> str:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-_OTHER = "the lead in the other unit"
+_OTHER, _PITCH = "the lead in the other unit", "threads per inch in a metric shop"
 # What a page that is too narrow does without, and how many letters of a name it keeps (None: all), tried in turn.
 _SPARED: tuple[tuple[tuple[str, ...], int | None], ...] = (
     ((), None),
-    (("ppm",), None),
-    (("ppm", "clear"), None),
-    (("ppm", "clear"), 16),
-    (("clear", _OTHER), 16),
-    (("ppm", "clear", _OTHER), 16),
-    (("ppm", "clear", _OTHER), 8),
+    ((_PITCH,), None),
+    ((_PITCH, "ppm"), None),
+    ((_PITCH, "ppm", "clear"), None),
+    ((_PITCH, "ppm", "clear"), 16),
+    ((_PITCH, "clear", _OTHER), 16),
+    ((_PITCH, "ppm", "clear", _OTHER), 16),
+    ((_PITCH, "ppm", "clear", _OTHER), 8),
 )
-_FIGURES = ("lead", "error", "ppm", "clear", "diameter")
+_FIGURES = ("lead", "tpi", "error", "ppm", "clear", "diameter")
 Cells = dict[str, str]  # of a row, by the headings of their columns
 
 
@@ -57,10 +58,11 @@ NO_TRAIN = PageTable(["no train will do"], [])
 def fitted(rows: list[Cells], width: int) -> PageTable:
     """A table so many letters wide: some columns are left out, and names are cut."""
     every = _headings(rows)
-    other = [name for name in every if name.startswith("lead ")][1:]
+    own, *other = [name for name in every if name.startswith("lead")] or [""]
+    named = {_OTHER: other, _PITCH: ["tpi"] if own == "lead, mm" else []}
     table = NO_TRAIN
     for absent, least in _SPARED if rows else ():
-        spared = [*absent, *other] if _OTHER in absent else absent
+        spared = [name for part in absent for name in named.get(part, [part])]
         names = [name for name in every if not name.startswith(tuple(spared))]
         table = _with_names_cut(_table(names, rows), width, least)
         if _letters(table) <= width:
@@ -70,7 +72,7 @@ def fitted(rows: list[Cells], width: int) -> PageTable:
 
 def left_out(table: PageTable, rows: list[Cells]) -> str:
     """The columns of rows that are not in their table, in words."""
-    return ", ".join(name for name in _headings(rows) if name not in table.names)
+    return "; ".join(name for name in _headings(rows) if name not in table.names)
 
 
 def _table(names: list[str], rows: list[Cells]) -> PageTable:

@@ -147,7 +147,7 @@ def _typed(cells: dict[str, str]) -> dict[str, Any]:
     row |= {name: [int(teeth) for teeth in cells[name].split()] for name in lists}
     row |= {name: cells[name] or None for name in cells if name.startswith("mounts")}
     return row | {
-        "clearance_mm": float(cells["clearance_mm"]) if cells["clearance_mm"] else None,
+        **{name: float(cells[name]) if cells.get(name) else None for name in ("clearance_mm", "threads_per_inch")},
         "kinds": cells.get("kinds", "").split(),
     }
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TextIO
 
 from ..trains import HANDS
-from ..units import text_of_length
+from ..units import INCH_MM, text_of_length
 from . import Chart, Column
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ _ABOUT = {
     "lead_mm": "lead, rounded to a float",
     "lead_num": "numerator of the exact lead in mm, lowest terms",
     "lead_den": "denominator of the exact lead in mm",
+    "threads_per_inch": "threads per inch: starts × 25.4 mm / lead; 1 start but where a list says more",
     "drivers": "tooth counts of the drivers, in power order",
     "driven": "tooth counts of the driven gears, in power order",
     "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
@@ -62,6 +63,10 @@ class Columns:
         return {**hands, "either": ""} if "either" in self.chart.survey.hands else hands
 
     @property
+    def _is_lathe(self) -> bool:
+        return self.chart.survey.shop.machine.kind == "lathe"
+
+    @property
     def _tagged(self) -> bool:
         return len(self.chart.survey.box.tags) > 1
 
@@ -74,6 +79,7 @@ class Columns:
         ends = list(self._suffixes.values())
         fields = [
             *(pa.field(name, kind, nullable=False) for name, kind in _lead_kinds(pa)),
+            *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._is_lathe else []),
             *(pa.field(name, counts, nullable=False) for name in ("drivers", "driven")),
             *(pa.field(f"idlers{end}", counts) for end in ends),
             *(pa.field(f"mounts{end}", pa.string()) for end in ends),
@@ -109,6 +115,10 @@ class Columns:
             columns |= self._hand_columns(rows, hand, end, teeth)
         for column in self.chart.columns:
             columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
+        if self._is_lathe:
+            starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
+            threads = [float(n * INCH_MM / rows.leads.lead(row)) for row, n in enumerate(starts)]
+            columns["threads_per_inch"] = pa.array(threads, pa.float64())
         if self._tagged:
             tags = np.array([*(box.tags[kind] for kind in box.kind), ""], object)
             columns["kinds"] = _lists(gears.drivers, tags)
