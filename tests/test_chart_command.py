@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import shlex
 import signal
 import subprocess
 import sys
@@ -34,6 +35,37 @@ def test_the_command_is_told_without_the_files_it_wrote_to(capsys, tmp_path):
     run(capsys, "every", "--from", "400mm", "--to", "420mm", "--hand", "left", "--thin", "1%", "--out", "a.parquet")
     facts = pq.read_schema(tmp_path / "a.parquet").metadata
     assert facts[b"command"] == b"gearsearch chart every --from 400mm --to 420mm --thin 1% --hand left"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("every", "--from", "400mm", "--to", "402mm", "--thin", "1%"),
+        ("every", "--from", "400mm", "--to", "402mm", "--all-arrangements", "--pairs", "1", "--without", "20"),
+        (
+            "list",
+            "iso-54",
+            "--starts",
+            "2",
+            "--count",
+            "1",
+            "--tolerance",
+            "0.1%",
+            "--length",
+            "60mm",
+            "--route",
+            "spindle",
+        ),
+        ("grid", "--diameters", "10", "--helix-angles", "20", "--mounting", "skip"),
+        ("grid", "--diameters", "10", "--lead-angles", "20", "--hand", "right", "--without", "20", "--without", "24"),
+    ],
+    ids=" ".join,
+)
+def test_all_that_the_rows_hang_on_is_told_and_nothing_that_was_left_as_it_is(capsys, tmp_path, words):
+    layout = ("--paper", "Letter", "--landscape", "--rows", "20", "--date", "today", "--overwrite")
+    run(capsys, *words, *layout, "--out", "a.parquet", "--out", "a.md")
+    told = pq.read_schema(tmp_path / "a.parquet").metadata[b"command"].decode()
+    assert told == shlex.join(["gearsearch", "chart", *words])
 
 
 def test_a_list_and_a_grid_are_charted(capsys, tmp_path):

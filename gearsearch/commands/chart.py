@@ -39,26 +39,14 @@ iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tole
 ending of a file says what is written: .parquet to search, .md or .pdf to print, .csv.
 Several --out are written in one go. Exit code 1: the chart is empty, or look found no
 lead within 1 % of the one asked for."""
-# what a chart says of the command that made it: everything but where it was written to
-_SAID: tuple[tuple[str, str, Any], ...] = (
-    ("low", "--from", None),
-    ("high", "--to", None),
-    ("thin", "--thin", None),
-    ("all_arrangements", "--all-arrangements", False),
-    ("starts", "--starts", "1"),
-    ("count", "--count", "3"),
-    ("tolerance", "--tolerance", None),
-    ("length", "--length", None),
-    ("diameters", "--diameters", None),
-    ("helix_angles", "--helix-angles", None),
-    ("lead_angles", "--lead-angles", None),
-    ("route", "--route", None),
-    ("hand", "--hand", "either"),
-    ("pairs", "--pairs", "1-2"),
-    ("mounting", "--mounting", "must"),
-    ("without", "--without", []),
-    ("shop", "--shop", None),
+# what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
+_SAID = (
+    *("low", "high", "thin", "all_arrangements"),
+    *("starts", "count", "tolerance", "length"),
+    *("diameters", "helix_angles", "lead_angles"),
+    *("route", "hand", "pairs", "mounting", "without", "shop"),
 )
+_NAMED = {"low": "--from", "high": "--to"}  # options whose values go by another name
 
 
 def add(subparsers: Any) -> None:
@@ -214,9 +202,11 @@ def _steps(text: str, option: str, read: Any) -> list[Fraction]:
 
 def _command(args: argparse.Namespace) -> str:
     words = ["gearsearch", "chart", args.kind, *([args.list] if args.kind == "list" else [])]
-    for name, option, usual in _SAID:
+    for name in _SAID:
+        usual = args.parser.get_default(name)
         value = getattr(args, name, usual)
         if value != usual:
+            option = _NAMED.get(name, "--" + name.replace("_", "-"))
             for one in value if isinstance(value, list) else [value]:
                 words += [option] if one is True else [option, one]
     return shlex.join(words)
@@ -248,6 +238,7 @@ def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
+    parser.set_defaults(parser=parser)
     return parser
 
 
