@@ -15,6 +15,9 @@ from .units import spaced
 
 MOST_HALVES = 5_000_000
 GREATEST_PRODUCT = 2**53
+# By what share a window is widened at each end before its trains are decided exactly. The end as a float, its widening
+# and the product that the sweep compares are each rounded once, by less than 1.2e-16: together less than a twentieth.
+EDGE = 1e-14
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +82,7 @@ class Sweeper:
         """Every train with low ≤ driven/drivers < high, in no useful order.
 
         Windows that share an edge part the trains exactly; a caller who needs an exact edge widens the window
-        by a few parts in 10**15 and decides by integers.
+        by ``EDGE`` and decides by fractions.
         """
         rows = np.concatenate([self._rows(block, low, high) for block in self._common()] or [_NO_ROWS])
         driven, drivers = self._driven.sizes[rows[:, 0]], self._drivers.sizes[rows[:, 1]]

@@ -1,8 +1,8 @@
 """The compiled loop of the search: the sweep that joins two halves to every train in a window.
 
 Arrays in, arrays out. Products are held in float64 and int64; the caller proves that they stay below 2**53,
-where both are exact. Windows are compared in float64, so a caller who needs a sharp edge widens the window by a
-few parts in 10**15 and decides at the edge with integers.
+where both are exact. Windows are compared in float64, so a caller who needs a sharp edge widens the window by
+``halves.EDGE`` and decides at the edge with fractions.
 """
 
 from __future__ import annotations

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from .halves import Trains
     from .mounting import Judge, Judged
 
-_EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _MOST_IN_A_RING = 100_000  # trains
 _MOST_HELD = 400_000  # trains; some 1.5 kB each
 _FACTORED = 10**6  # a ratio of larger numbers is hardly meant to be made exactly
@@ -134,12 +133,14 @@ class Search:
 
     def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
         """The window of driven / drivers for a window of leads, widened so that no edge is lost."""
+        from .halves import EDGE
+
         low, high = low_mm / self.base, high_mm / self.base
         if self.shop.machine.kind == "lathe":
             low, high = 1 / high, 1 / low if low else Fraction(10**30)
         if self.request.greatest_step_up:
             low = max(low, 1 / self.request.greatest_step_up)
-        return float(low) * (1 - _EDGE), float(high) * (1 + _EDGE)
+        return float(low) * (1 - EDGE), float(high) * (1 + EDGE)
 
     def _used(self, trains: Trains) -> Trains:
         """The trains whose drivers and driven hold every gear that must be used."""

@@ -12,6 +12,7 @@ from math import inf, log
 
 import numpy as np
 
+from ..halves import EDGE
 from ..parallel import shared
 from .survey import Leads, Survey, ascending
 
@@ -19,7 +20,7 @@ _BINS = 1024
 _HOPED = 24  # trains in the first window for each answer; most do not mount
 _WIDER = 4
 _FAR = Fraction(10**15)  # beyond every lead there is
-_HEM = 1e-12  # by how much a window is widened, so that a train at its edge is inside
+_HEM = 100 * EDGE  # wider, for ends that are then moved by some hairs, off every train (``Survey.clean``)
 _SLACK = 2  # leads looked at beyond the count on either side, which floats may have put out of order
 _MOST_WINDOWS = 256  # judged together
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ..box import Box, box_of
 from ..counting import count_trains, reach
 from ..errors import GearsearchError
-from ..halves import Sweeper, Trains, halves_of
+from ..halves import EDGE, Sweeper, Trains, halves_of
 from ..mounting import BestArrangements, Judge
 from ..mounting.plain import best_unjudged
 from ..needs import Terms
@@ -36,7 +36,6 @@ MOST_IDLERS = 8
 NO_TRAIN, NOT_TOLD = 0, -1
 _FULL = 2**53
 _HAIR = 4e-15  # relative; no train may be so near to an edge between two slices
-_EDGE = 1e-14  # by how much the ends of a chart are widened before they are decided exactly
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,7 +240,7 @@ class Survey:
         No train lies on an edge between two of them, so that one lead is never in two.
         """
         ends = sorted([self.ratio(low_mm), self.ratio(high_mm)])
-        parts = self.split(float(ends[0]) * (1 - _EDGE), float(ends[1]) * (1 + _EDGE), most)
+        parts = self.split(float(ends[0]) * (1 - EDGE), float(ends[1]) * (1 + EDGE), most)
         done = [(low, high) for low, high, _ in parts]
         return done if self.shop.machine.kind == "mill" else done[::-1]
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from ..box import Box, box_of
 from ..errors import GearsearchError
+from ..halves import EDGE
 from ..kernels import Floats, Ints
 from ..needs import Need, Terms
 from ..shop import Shop
@@ -20,7 +21,6 @@ from .kernels import Bools
 if TYPE_CHECKING:
     from ..mounting import Judge
 
-EDGE = 1e-14  # how much a float window is widened so that no train at its edge is lost
 _SURE = 1e-12  # farther than this from an edge a float decides
 _BAND = 1e-14  # misses nearer than this to each other are told apart by fractions
 FIRST = 16  # how many trains of each need are judged at first; four times as many in each round

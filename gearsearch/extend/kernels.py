@@ -1,7 +1,7 @@
 """Compiled loops for gears that might be added: join two lists of half trains for many windows at once.
 
 Arrays in, arrays out. Products are exact in float64, because the caller keeps them below 2**53. Windows are
-compared in float64: the caller widens them by a few parts in 10**14 and decides at the edge with integers.
+compared in float64: the caller widens them by ``halves.EDGE`` and decides at the edge with fractions.
 """
 
 from __future__ import annotations
