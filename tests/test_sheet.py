@@ -327,11 +327,11 @@ def test_the_part_s_figures_are_of_the_wanted_lead_and_the_machine_s_of_the_trai
     words = said(train, "--lead", "450mm", *cut)
     lead = 360 * prod(map(int, re.findall(r"/(\d+)", train))) / prod(map(int, re.findall(r"(\d+)/", train)))
     assert "over it the work turns 48.000° (48°00′00″). " in words
-    assert f"What follows is for the lead that this train cuts, {lead:.3f} mm" in words
+    assert f"what follows is for the lead that this train cuts, {lead:.3f} mm" in words
     assert f"swing the table {degrees(atan(50 * pi / lead)):.3f}°" in words
     assert f"Lost motion of 0.150 mm moves the groove {0.15 * 50 * pi / lead:.3f} mm around" in words
     assert f"put {100 / hypot(1, 50 * pi / lead):.0f} % on the table" in words
-    assert "What follows" not in said("80/44 48/100", "--lead", "412.5mm", *cut)
+    assert "what follows" not in said("80/44 48/100", "--lead", "412.5mm", *cut)
 
 
 def test_a_steep_tilt_is_avoided_and_one_that_cannot_be_is_refused():
