@@ -52,7 +52,7 @@ TESTS = {
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
     "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",
-    "mounting/kernels": "mounting_words mounting_small mounting_narrow mounting mounting_kernels "
+    "mounting/kernels": "mounting_words mounting_small mounting_edges mounting_narrow mounting mounting_kernels "
     "against_published_mounting",
 }
 COMPILED = f"{TESTS['mounting/kernels']} against_shapely_mounting"

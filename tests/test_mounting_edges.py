@@ -34,7 +34,7 @@ def test_of_two_mirror_images_that_will_do_the_upper_is_told():
 @pytest.mark.parametrize("side", [-1, 1])
 @pytest.mark.parametrize("seed", range(20))
 def test_where_neither_mirror_image_is_inside_the_swing_the_nearer_counts(seed, side):
-    """Nothing but the swing is in the way, on one side of the line of the shafts; the order that fails by least is told."""
+    """Nothing but the swing is in the way, on one side of the line; the order that fails by least is told."""
     rng = random.Random(seed)
     gears = rng.sample(range(20, 90), 4)
     swing = sorted((F(side * 150), F(side * 160)))
@@ -110,32 +110,25 @@ def test_on_a_plate_studs_may_stand_in_one_line_with_the_shafts(part, folded):
     assert found > 3 or folded  # folded back, some gears always foul
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
-@pytest.mark.parametrize("part", range(6))
-def test_where_the_shafts_are_close_together_a_far_stud_still_has_its_room(layout, part):
+@pytest.mark.parametrize(("layout", "tried"), [("slot", 600), ("plate", 150)])
+def test_where_the_shafts_are_close_together_a_far_stud_still_has_its_room(layout, tried):
     """Studs out beyond the other shaft, farther from it than the shafts are from each other."""
-    verdicts = []
-    for seed in range(30 * part, 30 * part + 30):
+    mounting = 0
+    for seed in range(tried):
         rng = random.Random(seed)
         teeth = [*rng.sample(range(16, 40), 4), *rng.sample(range(60, 110), 2)]
-        distance = F(rng.randint(12, 60))
         nuts = dict.fromkeys(("first", "stud", "last"), F(4))
-        free = (distance, distance + rng.choice([0, 3]))
-        shop = plain(teeth, **{**OPEN, "layout": layout, "shaft_distance_mm": free, "nut_radius_mm": nuts, "planes": 3})
+        near = {"shaft_distance_mm": (F(rng.randint(12, 60)),) * 2, "nut_radius_mm": nuts, "planes": 3}
+        shop = plain(teeth, **{**OPEN, "layout": layout, **near})
         box = box_of(shop)
         drivers, driven = made_up_set(rng, box, 3)
+        order = tuple(zip(drivers, [()] * 3, driven, strict=True))
+        margin = naive.Drawing(shop, box, order).swept(400)[0]
         judge = Judge(shop, box, shop.route())
-        got = judge.best(np.array([[*drivers, *driven]]), "either")
-        expected = None
-        for _, chain, _, _ in naive.arrangements(box, drivers, driven, [0]):
-            margin = naive.Drawing(shop, box, chain).swept(300)[0]
-            expected = margin if expected is None else max(expected, margin)
-        if expected is None or abs(expected) < 0.05:
-            continue
-        if expected > 0:
-            assert got.found[0], (seed, expected)
-        verdicts.append(bool(got.found[0]))
-    assert verdicts.count(True) > 2
+        found = bool(judge.best(np.array([[*drivers, *driven]]), "either").found[0])
+        assert found or margin < 0, (seed, margin)
+        mounting += margin > 0
+    assert mounting >= 3
 
 
 def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():

@@ -211,7 +211,9 @@ def test_of_equal_arrangements_tooth_counts_decide_before_kinds(hand):
             )
 
 
-@pytest.mark.parametrize(("low", "high", "at"), [(140, 170, 150), (150, 170, 150), (120, 150, 150), (150.1, 170, 150.1), (120, 149.9, 149.9)])
+@pytest.mark.parametrize(
+    ("low", "high", "at"), [(140, 170, 150), (150, 170, 150), (120, 150, 150), (150.1, 170, 150.1), (120, 149.9, 149.9)]
+)
 def test_two_gears_alone_say_where_the_head_goes(low, high, at):
     shop = plain((100, 100), shaft_distance_mm=(F(low), F(high)))
     judge = Judge(shop, box_of(shop), shop.route())
