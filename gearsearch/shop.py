@@ -73,7 +73,8 @@ class Route:
         shaft for one turn of the spindle
     hand_with_one_stud : hand cut with one stud between the shafts, found by turning by hand; None: not yet found;
         ``either``: a lever reverses the train, whatever its studs
-    step_up_warning : warn when the faster shaft of the train turns more than this many times the other
+    step_up_warning : warn when the last shaft of the train turns more than this many times as fast as the first; the
+        route's own ratio is not in it
     """
 
     name: str

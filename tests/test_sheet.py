@@ -487,8 +487,37 @@ def test_on_a_lathe_nothing_is_turned_by_the_lead_screw_under_cut(train, said_so
     assert said_so in words
     assert "fast side" not in words
     steep = lathe('hand_with_one_stud = "left"\nstep_up_warning = 2')
-    warned = "STEP-UP BEYOND 2, at which this route warns: motor isolated, turn by hand" in said(train, "--shop", steep)
+    warned = "STEP-UP BEYOND 2, at which this route warns: the train itself steps up 1 : 3; motor" in said(
+        train, "--shop", steep
+    )
     assert warned == (train == "60/20")
+
+
+@pytest.mark.parametrize(
+    ("ratio", "train", "said_so"),
+    [
+        ("2", "40/60", "The lead screw turns 1.3333 times as fast as the spindle: lowest speed."),
+        ("1/2", "45/30", "The spindle turns 1.3333 times as fast as the lead screw."),
+        ("2", "30/60", "Spindle and lead screw turn equally fast."),
+        ("1.00001", "60/(40)/60", "Spindle and lead screw turn as good as equally fast."),
+        ("1", "60/(40)/60", "Spindle and lead screw turn equally fast."),
+    ],
+)
+def test_the_speed_of_the_lead_screw_counts_the_ratio_of_the_route(ratio, train, said_so):
+    text = LATHE.format(hand="step_up_warning = 1.4", more="").replace("ratio = 1", f"ratio = '{ratio}'")
+    Path("geared.toml").write_text(text.replace("[20,", "[20, 60,"), encoding="utf-8")
+    words = said(train, "--shop", "geared.toml")
+    assert said_so in words
+    assert "turns 1 times" not in words
+    warned = "STEP-UP BEYOND 1.4, at which this route warns: the train itself steps up 1 : 1.5; motor isolated" in words
+    assert warned == (train == "45/30")
+
+
+def test_find_warns_on_a_lathe_of_the_train_s_own_step_up():
+    text = LATHE.format(hand="step_up_warning = 1.4", more="").replace("ratio = 1", "ratio = '1/2'")
+    Path("geared.toml").write_text(text, encoding="utf-8")
+    main(["find", "--shop", "geared.toml", "--lead", "2.38125mm", "--count", "1"], out := io.StringIO())
+    assert "step-up beyond 1.4, to be turned by hand, motor isolated: no. 1" in out.getvalue()
 
 
 def test_on_a_lathe_lost_motion_is_told_whatever_is_known_of_the_work():

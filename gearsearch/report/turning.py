@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from ..check import Checked, decimal
 from ..mounting.placement import Names
@@ -12,7 +13,9 @@ def turning(checked: Checked) -> Iterator[str]:
     """How the train steps and what it is turned by, as sentences; what matters most between two pairs of stars.
 
     Up to the route's ``step_up_warning`` the table's own feed will do on a mill; beyond it the train is turned by hand
-    from its fast side. On a lathe the spindle turns it whatever the train, so its speed is what is told.
+    from its fast side. On a lathe the spindle turns it whatever the train, so its speed is what is told, with the
+    route's ratio in it; what ``step_up_warning`` warns of is the train alone on either machine: it is the loose gears
+    that bind, and the gears of the route are the machine's own.
     """
     return _on_a_mill(checked) if checked.shop.machine.kind == "mill" else _on_a_lathe(checked)
 
@@ -21,8 +24,8 @@ def _on_a_mill(checked: Checked) -> Iterator[str]:
     step, limit = checked.fit.step_up, checked.route.step_up_warning
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
     first, last = names.shaft(0), names.shaft(names.studs + 1)
-    if step == 1:
-        yield "first and last shaft turn equally fast"
+    if _is_even(step):
+        yield f"first and last shaft turn {_equally(step)} fast"
     elif step < 1:
         yield f"turn it by **{first}**: the train steps down {decimal(1 / step)} : 1"
     elif checked.takes_power_feed:
@@ -42,13 +45,26 @@ def _on_a_mill(checked: Checked) -> Iterator[str]:
 
 
 def _on_a_lathe(checked: Checked) -> Iterator[str]:
+    """The speeds are those of spindle and lead screw, the route's ratio between them; the warning is the train's."""
     step, limit = checked.fit.step_up, checked.route.step_up_warning
-    if step <= 1:
-        yield f"the spindle turns **{decimal(1 / step)} times** as fast as the lead screw"
+    speed = step * checked.route.ratio
+    if _is_even(speed):
+        yield f"spindle and lead screw turn {_equally(speed)} fast"
+    elif speed < 1:
+        yield f"the spindle turns **{decimal(1 / speed)} times** as fast as the lead screw"
     else:
-        yield f"the lead screw turns **{decimal(step)} times** as fast as the spindle: lowest speed"
+        yield f"the lead screw turns **{decimal(speed)} times** as fast as the spindle: lowest speed"
     if limit is not None and checked.warns_of_step_up:
         yield (
-            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: motor isolated, turn by hand, from the "
-            "lead screw where it can be"
+            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: the train itself steps up "
+            f"1 : {decimal(step)}; motor isolated, turn by hand, from the lead screw where it can be"
         )
+
+
+def _is_even(speed: Fraction) -> bool:
+    """Whether it would read as 1, which is no step worth a figure."""
+    return decimal(max(speed, 1 / speed)) == "1"
+
+
+def _equally(speed: Fraction) -> str:
+    return "equally" if speed == 1 else "as good as equally"
