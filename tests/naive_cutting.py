@@ -71,3 +71,17 @@ def closed_form_dish(lead, inner, outer, cutter_radius, toward_low):
     slope = np.arctan(lead / (2 * np.pi * np.linspace(inner, outer, 2001)))
     height = cutter_radius / np.cos(slope) - toward_low * np.tan(slope)
     return height.max() - height.min()
+
+
+def room_past_the_end(diameter, cutter, depth, swing, width):
+    """How far along the work's axis a flat disc cutter, standing over its middle, still reaches into a round bar.
+
+    Every point of the cutter's rim, over its whole width, that lies inside the bar; the cutter's axis is level, and
+    its plane is turned by the swing (degrees) out of the work's axis.
+    """
+    radius, angle = diameter / 2, np.radians(swing)
+    along, across = np.meshgrid(np.linspace(-cutter / 2, cutter / 2, 4001), np.linspace(-width / 2, width / 2, 81))
+    height = radius - depth + cutter / 2 - np.sqrt(np.maximum((cutter / 2) ** 2 - along**2, 0))
+    x = along * np.cos(angle) - across * np.sin(angle)
+    y = along * np.sin(angle) + across * np.cos(angle)
+    return x[np.maximum(height, 0) ** 2 + y**2 <= radius**2].max()

@@ -143,8 +143,38 @@ def test_lost_motion_moves_the_groove(lead, shift):
 
 
 def test_the_run_out_of_a_disc_cutter_closes_its_triangle():
-    room = cutting.run_out_mm(Fraction(60), Fraction(5))
+    room = cutting.run_out_mm(Fraction(60), Fraction(5), Fraction(0))
     assert room**2 + 25**2 == pytest.approx(30**2)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "cutter", "depth", "swing", "width", "swept"),
+    [
+        (50, 60, 5, "20.847", 8, "16.79"),
+        (50, 60, 5, "20.847", 12, "17.63"),
+        (100, 80, 4, "30", 14, "18.48"),
+    ],
+)
+def test_the_room_of_a_wide_disc_cutter_is_that_of_a_sweep_or_little_more(diameter, cutter, depth, swing, width, swept):
+    """Figures of a sweep made elsewhere too; a thin disc alone would need 16.583 and 17.436 mm, not swung."""
+    found = naive.room_past_the_end(diameter, cutter, depth, float(swing), width)
+    assert found == pytest.approx(float(swept), abs=0.02)
+    ours = cutting.run_out_mm(Fraction(cutter), Fraction(depth), Fraction(swing), Fraction(width))
+    assert found <= ours < found + 0.2
+
+
+@given(
+    *(st.integers(10, 300), st.integers(20, 200), st.integers(2, 49), st.integers(0, 75), st.integers(0, 40)),
+)
+def test_a_disc_cutter_of_any_width_is_clear_of_the_work_past_its_room(diameter, cutter, share, swing, width):
+    """So are the words for a width that is not given: the thin cutter's room with the share of the width added."""
+    depth = Fraction(cutter * share, 100)
+    swept = naive.room_past_the_end(diameter, cutter, float(depth), swing, width)
+    figures = Fraction(cutter), depth, Fraction(swing)
+    assert swept <= cutting.run_out_mm(*figures, Fraction(width)) + 1e-9
+    share_of_width = cutting.rounded_up(cutting.width_share(Fraction(swing)), Fraction(1, 100))
+    assert swept <= cutting.run_out_mm(*figures) + share_of_width * width + 1e-9
+    assert swept <= cutting.run_out_mm(Fraction(cutter), depth, None, Fraction(width)) + 1e-9
 
 
 @pytest.mark.parametrize(
@@ -164,7 +194,7 @@ def test_the_run_out_of_a_disc_cutter_closes_its_triangle():
             "an end mill of 36 mm does not go into a tube of 36 mm inside\nhelp: choose a cutter thinner than the bore",
         ),
         (
-            lambda: cutting.run_out_mm(Fraction(60), Fraction(30)),
+            lambda: cutting.run_out_mm(Fraction(60), Fraction(30), None),
             "a cutter of 60 mm cannot cut 30 mm deep\nhelp: give a depth below the cutter's radius",
         ),
     ],

@@ -608,9 +608,22 @@ def test_room_is_rounded_up_to_what_is_set_with_a_rule(depth, room):
     assert f"Leave {room} mm free past each end for a thin disc cutter." in said(*GOOD, *cut)
 
 
-def test_without_a_swing_a_cutter_s_width_adds_nothing():
-    words = said(*GOOD, "--disc-cutter", "60mm", "--depth", "5mm")
-    assert "Leave 16.6 mm free past each end for the disc cutter." in words
+def test_where_the_swing_is_not_known_the_room_is_the_most_that_any_swing_takes():
+    cutter = *GOOD, "--disc-cutter", "60mm", "--depth", "5mm"
+    words = said(*cutter)
+    assert "Leave 16.6 mm free past each end for a thin disc cutter." in words
+    assert "For its width add half of it × sin of the swing at each end, along the axis; the stops twice as" in words
+    wide = said(*cutter, "--cutter-width", "12mm")  # hypot(16.583, 6) = 17.635
+    assert "Leave 17.7 mm free past each end for a disc cutter 12.000 mm wide." in wide
+
+
+def test_with_its_width_a_disc_cutter_s_room_is_one_figure():
+    """16.583 × cos 20.847° + 4 × sin 20.847° = 16.921 mm; 60 + 2 × 16.921 = 93.842 mm."""
+    cut = "--length", "60mm", "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", "5mm", "--cutter-width", "8mm"
+    words = said(*GOOD, *cut)
+    assert (
+        "Leave 17.0 mm free past each end for a disc cutter 8.000 mm wide: stops for 93.9 mm of travel at least."
+    ) in words
     assert "its width" not in words
 
 

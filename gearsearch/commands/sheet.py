@@ -58,6 +58,7 @@ def add(subparsers: Any) -> None:
     parser.set_defaults(count="1")
     group = parser.add_argument_group("the cutter")
     group.add_argument("--disc-cutter", metavar="D", help="diameter of a disc cutter on the arbor")
+    group.add_argument("--cutter-width", metavar="W", help="width of the disc cutter: it needs more room past the ends")
     group.add_argument("--end-mill", metavar="D", help="diameter of an end mill")
     group.add_argument("--depth", metavar="H", help="depth of the cut")
     group.add_argument("--wall", metavar="D", nargs=2, help="inner and outer diameter of a tube with a ramp on its end")
@@ -119,6 +120,9 @@ def _refuse_idle_cutters(args: argparse.Namespace) -> None:
     elif args.end_mill is None:
         cutter = "without the end mill that cuts the ramp"
         options.refuse_idle(args, {"wall": None}, cutter, "give it with --end-mill 10mm")
+    if args.disc_cutter is None or args.depth is None:
+        room = "without the disc cutter and the depth, which with it make the room past the ends"
+        options.refuse_idle(args, {"cutter_width": None}, room, "give them with --disc-cutter 60mm --depth 5mm")
     if args.end_mill is not None and args.disc_cutter is not None:
         raise GearsearchError(
             "a disc cutter and an end mill are given, and a sheet is for one",
@@ -194,6 +198,7 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
         length_mm=length,
         depth_mm=_length(args.depth, shop, "--depth"),
         disc_mm=_length(args.disc_cutter, shop, "--disc-cutter"),
+        disc_width_mm=_length(args.cutter_width, shop, "--cutter-width"),
         end_mill_mm=_length(args.end_mill, shop, "--end-mill"),
         wall_mm=(wall[0], wall[1]) if wall else None,
         flank=args.flank,

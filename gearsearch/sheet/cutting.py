@@ -213,15 +213,21 @@ def slide_mm(rise_mm: Fraction, geared_mm: Fraction) -> float:
     return math.sqrt(float((geared_mm - rise_mm) * (geared_mm + rise_mm)))
 
 
-def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction, swing_deg: Fraction = Fraction(0)) -> float:
-    """Room a thin disc cutter needs beyond each end of the cut [mm]: √(depth × (diameter − depth)) × cos(swing).
+def run_out_mm(
+    cutter_diameter_mm: Fraction, depth_mm: Fraction, swing_deg: Fraction | None, width_mm: Fraction = Fraction(0)
+) -> float:
+    """Room a disc cutter needs beyond each end of the cut, along the work's axis, for all of it to be clear [mm].
+
+    √(depth × (diameter − depth)) × cos(swing) + width / 2 × sin(swing): what a flat piece of work would need, which
+    no round one exceeds (worked out here, and checked in three dimensions by the tests).
 
     Parameters
     ----------
     cutter_diameter_mm, depth_mm : of the cutter and of the cut [mm]
-    swing_deg : angle between the cutter and the work's axis, along which the room is measured [degrees]
+    swing_deg : angle between the cutter and the work's axis [degrees]; None where it is not known: the most that any
+        swing takes
+    width_mm : of the cutter [mm]; 0 for a thin one, to which ``width_share`` of the width is to be added
 
-    Worked out here. A cutter of some width needs ``width_share`` of it more.
     Raises GearsearchError when the depth is not below the cutter's radius.
     """
     if not 0 < 2 * depth_mm < cutter_diameter_mm:
@@ -229,7 +235,10 @@ def run_out_mm(cutter_diameter_mm: Fraction, depth_mm: Fraction, swing_deg: Frac
             f"a cutter of {float(cutter_diameter_mm):g} mm cannot cut {float(depth_mm):g} mm deep",
             "give a depth below the cutter's radius",
         )
-    return math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm))) * float(cos_deg(swing_deg))
+    along, across = math.sqrt(float(depth_mm * (cutter_diameter_mm - depth_mm))), float(width_mm / 2)
+    if swing_deg is None:
+        return math.hypot(along, across)
+    return along * float(cos_deg(swing_deg)) + across * float(sin_deg(swing_deg))
 
 
 def width_share(swing_deg: Fraction) -> Fraction:

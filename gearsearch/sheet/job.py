@@ -24,6 +24,7 @@ class Job:
     date : as the user writes it; None leaves a line to fill in
     length_mm, depth_mm : of the cut [mm]
     disc_mm : diameter of a disc cutter on the arbor [mm]
+    disc_width_mm : its width [mm]
     end_mill_mm : diameter of an end mill [mm]
     wall_mm : inner and outer diameter of a tube on whose end a ramp is milled [mm]
     flank : ``end`` or ``inner``: whether the ramp faces the end of the work
@@ -39,6 +40,7 @@ class Job:
     length_mm: Fraction | None = None
     depth_mm: Fraction | None = None
     disc_mm: Fraction | None = None
+    disc_width_mm: Fraction | None = None
     end_mill_mm: Fraction | None = None
     wall_mm: tuple[Fraction, Fraction] | None = None
     flank: str = "end"

@@ -265,12 +265,14 @@ def _along_a_groove(job: Job) -> Iterator[Item]:
 
 
 def _run_out(job: Job) -> Iterator[Item]:
-    """Room past both ends, and where the stops go; what the width of a swung disc cutter adds is told beside it."""
-    swing = job.checked.helix_angle_deg or Fraction(0)
-    if job.disc_mm is not None and job.depth_mm is not None:
-        room, cutter = Fraction(cutting.run_out_mm(job.disc_mm, job.depth_mm, swing)), "disc cutter"
+    """Room past both ends, and where the stops go; what a disc cutter's width adds is told where it is not given."""
+    disc = job.disc_mm if job.depth_mm is not None else None
+    if disc is not None and job.depth_mm is not None:
+        swing, width = job.checked.helix_angle_deg, job.disc_width_mm
+        room = Fraction(cutting.run_out_mm(disc, job.depth_mm, swing, width or Fraction(0)))
+        cutter = "thin disc cutter" if width is None else f"disc cutter {job.length(width)} wide"
     elif job.end_mill_mm is not None and job.disc_mm is None:
-        room, cutter, swing = job.end_mill_mm / 2, "end mill", Fraction(0)
+        room, cutter = job.end_mill_mm / 2, "end mill"
     else:
         return
     if job.wall_mm is not None:
@@ -279,15 +281,22 @@ def _run_out(job: Job) -> Iterator[Item]:
             f"**{job.length(room)}** ahead of the cutter's axis. Room past the end is there at the top only."
         )
         return
-    thin = "a thin" if swing else "the"
+    article = "the" if disc is None else "a"
     stops = "" if job.length_mm is None else f": stops for **{job.room(job.length_mm + 2 * room)}** of travel at least"
-    yield do(f"Leave **{job.room(room)}** free past each end for {thin} {cutter}{stops}.")
-    if swing:
-        share = decimals(cutting.rounded_up(cutting.width_share(swing), Fraction(1, 100)), 2)
-        yield know(
-            f"For its width add **{share} × the width** at each end, along the axis: half of it × sin of the swing; "
-            "the stops twice as much"
-        )
+    yield do(f"Leave **{job.room(room)}** free past each end for {article} {cutter}{stops}.")
+    if disc is not None and job.disc_width_mm is None:
+        yield know(_width(job.checked.helix_angle_deg))
+
+
+def _width(swing: Fraction | None) -> str:
+    """What the width of a disc cutter adds to the room at each end."""
+    if swing is None:
+        return "For its width add half of it × sin of the swing at each end, along the axis; the stops twice as much"
+    share = decimals(cutting.rounded_up(cutting.width_share(swing), Fraction(1, 100)), 2)
+    return (
+        f"For its width add **{share} × the width** at each end, along the axis: half of it × sin of the swing; the "
+        "stops twice as much"
+    )
 
 
 def indexing(job: Job) -> Block | None:
