@@ -90,7 +90,7 @@ class Checked:
     slips : what each single wrong gear would have given
     turned_about_mm : lead with drivers and driven changed about [mm]
     alternative : an arrangement of the same gears that mounts, where the one typed does not
-    hand : the hand that is wanted
+    fault : what keeps the train from being put on and used, in two or three words; empty where nothing does
     """
 
     fit: Fit
@@ -106,14 +106,7 @@ class Checked:
     slips: tuple[Slip, ...]
     turned_about_mm: Fraction
     alternative: Judged | None
-    hand: str = "either"
-
-    @property
-    def fault(self) -> str:
-        """What keeps the train from being put on and used, in two or three words; empty where nothing does."""
-        if self.fit.mounts != "no":
-            return ""
-        return "wrong hand" if self.fit.why.startswith(_not_for(self.hand)) else "does not mount"
+    fault: str = ""
 
     @property
     def tilt_deg(self) -> Fraction | None:
@@ -221,7 +214,7 @@ def check(
     _require_face(wanted, cut)
     lead = shop.lead(train, way)
     interval = _interval(wanted, cut)
-    judged, alternative = _judged(shop, box, way, train, hand)
+    judged, fault, alternative = _judged(shop, box, way, train, hand)
     fit = Fit.of(judged, lead, None if wanted is None else wanted.lead_mm, way.name, interval)
     figures = _figures(wanted, lead, cut)
     return Checked(
@@ -238,7 +231,7 @@ def check(
         slips=tuple(slips_of(shop, way, train)),
         turned_about_mm=turned_about_mm(shop, way, train),
         alternative=alternative,
-        hand=hand,
+        fault=fault,
     )
 
 
@@ -287,9 +280,7 @@ def _interval(wanted: WantedLead | None, cut: Cut) -> tuple[Fraction, Fraction] 
         raise GearsearchError(
             "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
         )
-    low, high = cut.tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
-    geared = wanted.lead_mm / wanted.work_lead_mm
-    return low * geared, high * geared
+    return wanted.geared(cut.tolerance)
 
 
 def _figures(wanted: WantedLead | None, lead: Fraction, cut: Cut) -> Figures | None:
@@ -314,26 +305,23 @@ def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Toot
     return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(diameter, face))
 
 
-def _not_for(hand: str) -> str:
-    return f"not for the {hand} hand"
-
-
-def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tuple[Judged, Judged | None]:
-    """The verdict on the train as typed and, where it is a no, an arrangement of the same gears that mounts."""
+def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tuple[Judged, str, Judged | None]:
+    """The verdict on the train as typed and, where it is a no, its fault and an arrangement that mounts."""
     from .mounting import Judge
 
     judge = Judge(shop, box, route)
     judged = judge.place(train)
+    fault = "does not mount" if judged.mounts == "no" else ""
     if judged.hand == "either":
         judged = replace(judged, hand=hand)
-    if judged.mounts != "no" and hand not in ("either", judged.hand):
+    if not fault and hand not in ("either", judged.hand):
         cuts = f"it cuts a {judged.hand}-hand helix by the route {route.name}"
-        why = f"{_not_for(hand)}: {cuts}; one idler more or fewer turns the hand"
-        judged = replace(judged, mounts="no", why=why)
-    if judged.mounts != "no":
-        return judged, None
+        why = f"not for the {hand} hand: {cuts}; one idler more or fewer turns the hand"
+        judged, fault = replace(judged, mounts="no", why=why), "wrong hand"
+    if not fault:
+        return judged, fault, None
     import numpy as np
 
     sizes = [box.size(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in train.pairs]
     others = judge.every(np.array(sizes, np.int64), hand if hand != "either" else judged.hand or "either")
-    return judged, next((other for other in others if other.mounts != "no"), None)
+    return judged, fault, next((other for other in others if other.mounts != "no"), None)

@@ -8,6 +8,7 @@ import numbers
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from .errors import GearsearchError, UnitError
 from .threads import read_thread
@@ -31,6 +32,9 @@ from .units import (
     tan_deg,
     text_of_length,
 )
+
+if TYPE_CHECKING:
+    from .tolerance import Tolerance
 
 MOST_STARTS = 1000
 MOST_TEETH = 100_000
@@ -136,6 +140,20 @@ class WantedLead:
     def at(self, diameter_mm: Fraction | None) -> WantedLead:
         """The same lead with the diameter that angles and errors belong to, where it has none yet."""
         return self if diameter_mm is None or self.diameter_mm else replace(self, diameter_mm=diameter_mm)
+
+    def geared(self, tolerance: Tolerance) -> tuple[Fraction, Fraction]:
+        """Shortest and longest geared lead that will do [mm] for a tolerance, which is one of the lead on the work.
+
+        Raises GearsearchError as ``Tolerance.interval``, and for a helix angle's on a cam.
+        """
+        if self.is_cam and tolerance.form == "helix":
+            raise GearsearchError(
+                f"tolerance {shown(tolerance.text)} is one of a helix angle, and a cam, which is no helix, has none",
+                "give one of its rise, as in 0.1% or '0.02mm over 5mm'",
+            )
+        low, high = tolerance.interval(self.work_lead_mm, self.diameter_mm)
+        share = self.lead_mm / self.work_lead_mm
+        return low * share, high * share
 
     def exact_tilt_deg(self, geared_mm: Fraction) -> Fraction | None:
         """Tilt at which a train of that lead gives just this lead on the work [degrees].
@@ -379,6 +397,8 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
             "gear for a lead at least as long as that on the work",
         )
     sine = lead_on_work_mm / geared_lead_mm
+    if sine == 1:
+        return Fraction(90)
     return degrees(math.atan2(float(sine), math.sqrt((1 - sine) * (1 + sine))))  # asin loses digits near 90°
 
 

@@ -31,9 +31,7 @@ class Need:
     @classmethod
     def of(cls, name: str, wanted: WantedLead, tolerance: Tolerance) -> Need:
         """A wanted lead with its tolerance; both are those of the lead on the work, the need is that of the gears."""
-        low, high = tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
-        geared = wanted.lead_mm / wanted.work_lead_mm
-        return cls(name, wanted.lead_mm, low * geared, high * geared)
+        return cls(name, wanted.lead_mm, *wanted.geared(tolerance))
 
     def __post_init__(self) -> None:
         if self.wanted_mm <= 0:

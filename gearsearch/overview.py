@@ -118,7 +118,7 @@ def _misfits(shop: Shop) -> list[str]:
 
 def _unmeasured(shop: Shop) -> list[str]:
     warnings = []
-    if shop.quadrant is None or shop.quadrant.shaft_distance_mm is None:
+    if not shop.has_geometry:
         warnings.append(
             "the quadrant is not measured: whether a train mounts is judged by the rule of thumb only; "
             "gearsearch shop measure tells what to measure"
@@ -221,7 +221,7 @@ def overview_record(view: Overview) -> dict[str, Any]:
         },
         "gears": [_gear_record(gears) for gears in shop.gears],
         "routes": [_route_record(view, route) for route in shop.machine.routes],
-        "quadrant": shop.quadrant is not None and shop.quadrant.shaft_distance_mm is not None,
+        "quadrant": shop.has_geometry,
         "notes": list(view.notes),
         "warnings": list(view.warnings),
     }

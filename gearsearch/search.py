@@ -72,9 +72,7 @@ class Search:
     @property
     def mounting(self) -> str:
         """How mounting is taken: as asked, else must where there is geometry to judge by."""
-        quadrant = self.shop.quadrant
-        has_geometry = quadrant is not None and quadrant.shaft_distance_mm is not None
-        return self.request.mounting or ("must" if has_geometry else "show")
+        return self.request.mounting or ("must" if self.shop.has_geometry else "show")
 
     @cached_property
     def reach_mm(self) -> tuple[Fraction, Fraction] | None:

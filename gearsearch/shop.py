@@ -209,6 +209,11 @@ class Shop:
         """True for the demo shop built into the package."""
         return not self.source
 
+    @property
+    def has_geometry(self) -> bool:
+        """Whether the quadrant is measured, so that trains are tried on it; else only the rule of thumb is left."""
+        return self.quadrant is not None and self.quadrant.shaft_distance_mm is not None
+
     def route(self, name: str | None = None) -> Route:
         """The route of that name, or the default one. Raises GearsearchError naming the routes there are."""
         if name is None:

@@ -85,3 +85,15 @@ def room_past_the_end(diameter, cutter, depth, swing, width):
     x = along * np.cos(angle) - across * np.sin(angle)
     y = along * np.sin(angle) + across * np.cos(angle)
     return x[np.maximum(height, 0) ** 2 + y**2 <= radius**2].max()
+
+
+def cutter_length_for_a_cam(thickness, geared, tilt, turns):
+    """The stretch of the cutter that meets the work while a cam of some thickness is cut over so many turns.
+
+    Work and cutter lie parallel in the plane of x (the table) and z, tilted from x by so many degrees; the cutter
+    stays where it is, the table carries the work along x by the geared lead a turn.
+    """
+    axis = np.array([np.cos(np.radians(tilt)), 0, np.sin(np.radians(tilt))])
+    through = np.linspace(0, thickness, 51)[:, None] * axis
+    reached = [(through + np.array([geared * turn, 0, 0])) @ axis for turn in np.linspace(0, turns, 201)]
+    return np.max(reached) - np.min(reached)

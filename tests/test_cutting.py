@@ -115,6 +115,14 @@ def test_in_one_turn_the_table_goes_the_geared_lead_and_the_cam_slides_along_the
     assert cutting.slide_mm(Fraction(30), Fraction(50)) == pytest.approx(40)
 
 
+@given(st.integers(1, 40), st.integers(5, 200), st.integers(1, 90), st.integers(1, 8))
+def test_the_cutter_s_edge_serves_the_cam_s_thickness_and_its_slide(thickness, geared, tilt, quarters):
+    rise = geared * math.sin(math.radians(tilt))
+    slide = cutting.slide_mm(Fraction(rise), Fraction(geared)) * quarters / 4
+    needed = naive.cutter_length_for_a_cam(thickness, geared, tilt, quarters / 4)
+    assert thickness + slide == pytest.approx(needed, abs=1e-5)
+
+
 def test_a_tilt_set_wrong_changes_the_lead_by_the_difference_of_the_sines():
     """Brown & Sharpe 1914, p. 181: 17° instead of 17° 1′ on a geared lead of .67 in is a hair."""
     change = cutting.tilt_change_mm(Fraction("0.67"), Fraction(17) + Fraction(1, 60), Fraction(-1, 60))

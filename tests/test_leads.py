@@ -13,6 +13,7 @@ from shops import mill
 from gearsearch import leads
 from gearsearch.commands import options
 from gearsearch.errors import GearsearchError
+from gearsearch.tolerance import Tolerance
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -465,7 +466,7 @@ def test_without_a_diameter_a_lead_has_no_angles():
 
 def test_a_head_may_be_tilted_to_the_full():
     assert leads.tilted(leads.from_lead(5), 90).lead_mm == 5
-    assert leads.tilt_for(Fraction(5), Fraction(5)) == leads.degrees(leads.math.pi / 2)
+    assert leads.tilt_for(Fraction(5), Fraction(5)) == 90
     assert leads.from_rise("1", "36000").lead_mm == Fraction(1, 100)
 
 
@@ -546,3 +547,18 @@ def test_a_wanted_lead_is_exact(change, what):
     assert str(caught.value) == (
         f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
     )
+
+
+@pytest.mark.parametrize("form", ["1%", "0.05mm", "0.02mm over 5mm", "0.1deg over 5mm", "0.05mm around over 5mm"])
+def test_a_tolerance_of_a_cam_is_one_of_its_lead_and_is_told_of_the_gears(form):
+    """The geared leads are those of the work × the same share; with the head upright they are the same."""
+    plain = leads.from_lead("24mm").at(Fraction(80))
+    cam, tolerance = leads.tilted(plain, 30), Tolerance.parse(form)
+    assert plain.geared(tolerance) == tolerance.interval(Fraction(24), Fraction(80))
+    assert cam.geared(tolerance) == tuple(2 * lead for lead in plain.geared(tolerance))
+
+
+def test_a_helix_tolerance_of_a_cam_is_refused():
+    cam = leads.tilted(leads.from_lead("24mm").at(Fraction(80)), 30)
+    with pytest.raises(GearsearchError, match=r"^tolerance '0.05deg helix' is one of a helix angle, and a cam, which"):
+        cam.geared(Tolerance.parse("0.05deg helix"))

@@ -270,7 +270,12 @@ def test_the_feed_and_the_lost_motion_of_a_cam_are_those_of_the_geared_lead():
     cam = "--rise", "8mm", "--per", "120", "--diameter", "80mm", "--end-mill", "12mm"
     words = said("72/24 32/(60)/40", *cam, "--tilt", "10")
     assert "At diameter 80.000 mm (3.1496 in): the cam's outline rises at 5.455°" in words
-    assert "Cutter longer than the cam is thick: one turn slides the work 148.068 mm along it" in words
+    assert (
+        "Cutter's edge at least as long as the cam is thick and 49.356 mm more: so far the work slides along it over "
+        "the rise of 8.000 mm, 148.068 mm in a whole turn."
+    ) in words
+    of_a_turn = said("72/24 32/(60)/40", "--lead", "24mm", "--tilt", "10")
+    assert "as long as the cam is thick and 148.068 mm more for each turn that is cut: so far the work" in of_a_turn
     assert "Along the outline the cutter goes 1.68 times as fast as the table" in words
     assert "put 59 % on the table" in words
     assert "Lost motion of 0.150 mm puts the rise 0.024 mm out" in words
@@ -312,6 +317,8 @@ def test_a_cam_s_sheet_has_one_tilt_and_its_tolerance_is_told_as_tilts():
         assert word not in words
     exact = said("72/24 64/44", "--lead", "41.25mm", "--tilt", "30")
     assert "was asked" not in exact
+    upright = said("60/(36)/64", "--lead", "6.4mm", "--tilt", "89", "--route", "spindle")
+    assert "with these gears set 90.000° (90°00′00″)." in upright
     assert "Inside the tolerance from a tilt of 0°" in said(*CAM, "--tolerance", "+1%/-100%")
 
 

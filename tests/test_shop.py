@@ -24,6 +24,11 @@ def shop(gears=FIVE, quadrant=None, kind="mill"):
     return Shop("Millrace workshop", "mm", Machine(kind, Fraction(6), (WORM, SPINDLE)), gears, quadrant)
 
 
+def test_only_a_quadrant_with_its_shaft_distance_is_geometry():
+    measured, bare = Quadrant((Fraction(150), Fraction(150))), Quadrant(None)
+    assert [shop(quadrant=quadrant).has_geometry for quadrant in (measured, bare, None)] == [True, False, False]
+
+
 def test_the_lead_of_the_machine_is_screw_lead_times_ratio():
     assert shop().lead_of_machine(WORM) == 360
     assert shop().lead_of_machine(SPINDLE) == 6

@@ -2,15 +2,22 @@
 
 import io
 import math
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import paper_reading as reading
 import pytest
 
+from gearsearch.check import Cut, check
 from gearsearch.cli import main
-from gearsearch.drawing import papers
+from gearsearch.drawing import papers, printout
 from gearsearch.drawing.templates import TAB_MM, Template
 from gearsearch.drawing.tiles import template_sheet, template_tiles
+from gearsearch.leads import from_lead, tilted
+from gearsearch.sheet import Job
+from gearsearch.shopfile import demo_shop
+from gearsearch.trains import Train
 
 JOB = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
 LENGTH = math.hypot(60, 60 * math.pi * 50 / 412.5)  # of the helix on the paper
@@ -112,6 +119,11 @@ def test_a_ramp_is_given_its_saw_cut_and_a_gear_its_blank():
             "help: give --lead, --hand, --diameter and --length\n",
         ),
         (
+            [*JOB, "--tilt", "30", "--out", "wrap.svg"],
+            "a template to wrap round shows a helix, and a tilted head cuts the rise of a cam, which has none\n"
+            "help: ask for another picture, as in --picture train\n",
+        ),
+        (
             [*JOB[:-4], "--length", "1900mm", "--diameter", "500mm", "--out", "wrap.pdf"],
             "the template takes 72 sheets of A4, and at most 20 are put together\n"
             "help: write it as .svg: one sheet of its own size\n",
@@ -139,3 +151,18 @@ def test_a_short_strip_has_no_room_for_words():
     with papers.drawing():
         short, long = (template_sheet(Template(412.5, "right", 50, length)) for length in (14, 16))
     assert [len(figure.axes[1].texts) for figure in (short, long)] == [0, 1]
+
+
+def test_the_printed_sheet_of_a_cam_has_no_template():
+    with papers.drawing():
+        pages = printout.pages(cam(30)), printout.pages(cam(None))
+    helix = [[line.get_gid() for figure in figures for axes in figure.axes for line in axes.lines] for figures in pages]
+    assert ["helix" in gids for gids in helix] == [False, True]
+
+
+def cam(tilt):
+    """A job of a train whose head is tilted, or is not."""
+    shop, wanted = demo_shop(), from_lead("412.5mm").at(Fraction(50))
+    wanted = wanted if tilt is None else tilted(replace(wanted, lead_mm=wanted.lead_mm / 2), tilt)
+    cut = Cut(Fraction(60))
+    return Job(check(shop, Train.parse("80/44 48/100"), wanted, cut, hand="right"), length_mm=cut.length_mm)

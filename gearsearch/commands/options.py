@@ -314,8 +314,4 @@ def tolerance_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> 
     """Shortest and longest geared lead [mm] that will do, where a tolerance was given; it is one of the work's lead."""
     from ..tolerance import Tolerance
 
-    if args.tolerance is None:
-        return None
-    low, high = Tolerance.parse(args.tolerance, shop.units).interval(wanted.work_lead_mm, wanted.diameter_mm)
-    geared = wanted.lead_mm / wanted.work_lead_mm
-    return low * geared, high * geared
+    return None if args.tolerance is None else wanted.geared(Tolerance.parse(args.tolerance, shop.units))

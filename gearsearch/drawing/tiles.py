@@ -40,9 +40,14 @@ def template_of(job: Job) -> Template:
     """The template of a job, on the surface that the paper lies on.
 
     A helical gear's is the blank, a tube's the outside, else the diameter that was given. Raises GearsearchError
-    where the diameter, the length or the hand is not known.
+    where the diameter, the length or the hand is not known, and for a cam.
     """
     wanted, hand = job.checked.wanted, job.hand
+    if job.is_cam:
+        raise GearsearchError(
+            "a template to wrap round shows a helix, and a tilted head cuts the rise of a cam, which has none",
+            "ask for another picture, as in --picture train",
+        )
     diameter = job.wall_mm[1] if job.wall_mm else None if wanted is None else wanted.diameter_mm
     if wanted is not None and wanted.gear is not None:
         diameter = blank_diameter_mm(wanted.gear)

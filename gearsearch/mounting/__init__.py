@@ -114,10 +114,9 @@ class Judge:
     """
 
     def __init__(self, shop: Shop, box: Box, route: Route, mode: str = "auto") -> None:
-        has_geometry = shop.quadrant is not None and shop.quadrant.shaft_distance_mm is not None
         _require(mode in MODES, f"mounting cannot be judged by {mode!r}", f"use one of: {', '.join(MODES)}")
         _require(
-            has_geometry or mode != "geometry",
+            shop.has_geometry or mode != "geometry",
             "there is no shaft distance to judge the mounting by",
             "add [quadrant] with shaft_distance to the shop file, or go by the rule of thumb",
         )
@@ -126,7 +125,7 @@ class Judge:
         self.shop = shop
         self.box = box
         self.route = route
-        self.mode = ("geometry" if has_geometry else "rule") if mode == "auto" else mode
+        self.mode = ("geometry" if shop.has_geometry else "rule") if mode == "auto" else mode
         self._arrays = Arrays.of(shop, box, self.mode)
 
     def best(self, sizes: kernels.Ints, hand: str) -> BestArrangements:

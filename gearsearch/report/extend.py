@@ -60,10 +60,7 @@ def _tolerance_words(needs: Sequence[Need]) -> str:
 def _judged_by(shop: Shop, terms: Terms) -> str:
     if terms.mounting == "skip":
         return "mounting not judged"
-    quadrant = shop.quadrant
-    if quadrant is not None and quadrant.shaft_distance_mm is not None:
-        return "each mounting on the quadrant"
-    return "mounting by the rule of thumb"
+    return "each mounting on the quadrant" if shop.has_geometry else "mounting by the rule of thumb"
 
 
 def _leads(count: int) -> str:

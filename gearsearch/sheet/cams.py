@@ -92,10 +92,7 @@ def cutting_it(job: Job, wanted: WantedLead) -> Iterator[Item]:
     lead, geared, backlash = wanted.work_lead_mm, job.checked.fit.lead_mm, job.checked.shop.machine.backlash_mm
     if job.checked.tilt_deg is None:
         return
-    yield do(
-        f"Cutter longer than the cam is thick: one turn slides the work "
-        f"**{job.length(cutting.slide_mm(lead, geared))}** along it, part of a turn that part."
-    )
+    yield do(_cutter_length(job, cutting.slide_mm(lead, geared)))
     if wanted.diameter_mm is not None and job.checked.takes_power_feed:
         factor = cutting.cam_feed_factor(lead, geared, wanted.diameter_mm)
         yield know(
@@ -107,3 +104,18 @@ def cutting_it(job: Job, wanted: WantedLead) -> Iterator[Item]:
             f"Lost motion of {job.length(backlash)} puts the rise **{job.length(backlash * lead / geared)}** out: take "
             "it up the same way before every cut."
         )
+
+
+def _cutter_length(job: Job, slide_mm: float) -> str:
+    """How long the cutter's edge must be: the work slides along it while its whole thickness is being cut."""
+    height = _rise_mm(job)
+    if height is None:
+        return (
+            f"Cutter's edge at least as long as the cam is thick and **{job.length(slide_mm)}** more for each turn "
+            "that is cut: so far the work slides along it"
+        )
+    over = float(_turns(job, height)) * slide_mm
+    return (
+        f"Cutter's edge at least as long as the cam is thick and **{job.length(over)}** more: so far the work slides "
+        f"along it over the rise of {job.length(height)}, {job.length(slide_mm)} in a whole turn"
+    )
