@@ -10,7 +10,7 @@ from math import prod
 from .check import decimal
 from .shop import Route, Shop
 from .trains import Train
-from .units import INCH_MM, format_angle, format_both, format_length
+from .units import INCH_MM, format_angle, format_both, format_length, text_of_length
 
 MOST_TRAVEL_MM = Fraction(500)  # of a small mill's table, about
 _ROUND_MM = {"mm": Fraction(100), "in": 4 * INCH_MM}  # a travel that is easily set
@@ -111,16 +111,51 @@ def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = N
     if shop.machine.kind == "lathe":
         names, sides = names[::-1], sides[::-1]
     base, lead, unit = shop.lead_of_machine(route), shop.lead(train, route), shop.units
+    screw, whole, rounded = (
+        exact_length(shop.machine.screw_lead_mm, unit),
+        exact_length(base, unit),
+        _rounded(base, unit),
+    )
     yield "; ".join(
         f"{name} {' × '.join(map(str, side))} = {prod(side)}" for name, side in zip(names, sides, strict=True)
     )
     yield (
-        f"screw lead {format_length(shop.machine.screw_lead_mm, unit)} × route {decimal(route.ratio)} = lead of the "
-        f"machine {format_length(base, unit)}; × {prod(sides[0])} / {prod(sides[1])} = {format_length(lead, unit)}"
+        f"screw lead {screw} × route {exact_ratio(route.ratio)} = lead of the machine {whole}{rounded}; × "
+        f"{prod(sides[0])} / {prod(sides[1])} = {format_length(lead, unit)}"
     )
     steps = moves(shop, route, lead, length_mm)
     yield from filter(None, [too_long(shop, lead, steps)])
     yield from (step.words(shop).replace("**", "") for step in steps)
+
+
+def exact_length(mm: Fraction, unit: str) -> str:
+    """A length to be multiplied: in the usual decimals where it is exact, else ``25.4/7 mm``, ``1/7 in``.
+
+    Parameters
+    ----------
+    mm : length [mm]
+    unit : ``mm`` or ``in``
+    """
+    inches = mm / INCH_MM
+    value, printed = inches if unit == "in" else mm, format_length(mm, unit)
+    text, metric = text_of_length(mm, unit), text_of_length(mm).removesuffix(" mm")
+    if Fraction(printed.partition(" ")[0]) == value:
+        return printed
+    if "/" in text and unit == "mm" and inches.denominator < value.denominator:
+        return f"{text_of_length(inches.numerator * INCH_MM).removesuffix(' mm')}/{inches.denominator} mm"
+    if "/" in text and unit == "in" and "/" not in metric:
+        return f"{metric}/25.4 in"
+    return text
+
+
+def exact_ratio(ratio: Fraction) -> str:
+    """A ratio to be multiplied: a decimal of four places where it is all of it, else a fraction."""
+    return decimal(ratio) if Fraction(decimal(ratio)) == ratio else str(ratio)
+
+
+def _rounded(mm: Fraction, unit: str) -> str:
+    """The usual decimals behind a length that was told as a fraction."""
+    return f" ({format_length(mm, unit)})" if "/" in exact_length(mm, unit) else ""
 
 
 def _turns(count: Fraction) -> str:

@@ -1,5 +1,6 @@
 """Moves that prove a lead by hand: such as a table can make, and near the length of the cut."""
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -8,9 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shops import classic
 
-from gearsearch.proof import MOST_TRAVEL_MM, move, moves, proof, too_long
+from gearsearch.check import check
+from gearsearch.proof import MOST_TRAVEL_MM, exact_length, move, moves, proof, too_long
+from gearsearch.sheet import Job, markdown
 from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Train
+from gearsearch.units import INCH_MM, format_length
 
 SHOP = demo_shop()
 WORM, SPINDLE = (SHOP.route(name) for name in ("worm", "spindle"))
@@ -87,3 +91,59 @@ def test_a_lead_too_long_for_the_table_is_told_as_a_fact():
         "100.000 mm (3.9370 in) of travel, 16.6667 turns of the screw, 2.6247 turns of the crank: the work turns "
         "15.748° (15°44′53″)",
     ]
+
+
+SCREWS = st.one_of(
+    st.integers(1, 40).map(lambda tpi: INCH_MM / tpi),
+    st.integers(1, 80).map(lambda quarters: Fraction(quarters, 4)),
+    st.fractions(Fraction(1, 10), 60, max_denominator=500),
+)
+RATIOS = st.sampled_from([Fraction(40), Fraction(60), Fraction(1), Fraction(1, 3), Fraction("2.5"), Fraction(127, 30)])
+
+
+def figures_of(product):
+    """What the printed figures of a product make, in the order in which they are keyed in: 25.4/7, (80 × 48)."""
+    plain = re.sub(r"\*\*| (?:mm|in)\b|[a-z]+(?: / [a-z]+)?", "", product).replace("×", "*")
+    value = eval(re.sub(r"([0-9.]+)", r"Fraction('\1')", plain))
+    assert isinstance(value, Fraction)
+    return value
+
+
+@given(SCREWS, RATIOS, st.sampled_from(["mm", "in"]), st.sampled_from(["mill", "lathe"]))
+def test_whoever_multiplies_the_printed_figures_gets_the_printed_lead(screw, ratio, unit, kind):
+    train = Train.parse("80/44 48/100")
+    route = replace(WORM, ratio=ratio)
+    machine = replace(SHOP.machine, kind=kind, screw_lead_mm=screw, routes=(route,))
+    shop = replace(SHOP, units=unit, machine=machine)
+    lead = format_length(shop.lead(train, route), unit)
+    line = list(proof(shop, route, train))[1]
+    base, last = line.replace("lead of the machine", "").split(";")
+    first, second = base.split("=")
+    second = second.partition("(")[0]
+    assert figures_of(first) == figures_of(second) == shop.lead_of_machine(route) / (INCH_MM if unit == "in" else 1)
+    product, _, result = last.partition("=")
+    assert (
+        format_length(figures_of(second + product) * (INCH_MM if unit == "in" else 1), unit) == result.strip() == lead
+    )
+    (on_the_sheet,) = re.findall(r"^- (Screw .*?)\.\n- ", markdown(Job(check(shop, train))), re.MULTILINE | re.DOTALL)
+    product, _, result = on_the_sheet.replace("\n", " ").replace("Screw", "").replace("**", "").rpartition("=")
+    assert format_length(figures_of(product) * (INCH_MM if unit == "in" else 1), unit) == result.strip() == lead
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        ("6", "mm", "6.000 mm"),
+        ("127/35", "mm", "25.4/7 mm"),
+        ("127/35", "in", "1/7 in"),
+        ("6", "in", "6/25.4 in"),
+        ("127/320", "in", "0.015625 in"),
+        ("5.0001234", "mm", "5.0001234 mm"),
+        ("100/7", "mm", "100/7 mm"),
+        ("100/7", "in", "500/889 in"),
+        ("381/35", "mm", "76.2/7 mm"),
+        ("25.4", "mm", "25.400 mm"),
+    ],
+)
+def test_a_length_to_be_multiplied_is_exact(mm, unit, text):
+    assert exact_length(Fraction(mm), unit) == text

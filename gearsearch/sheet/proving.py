@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..check import decimal
-from ..proof import moves, too_long
+from ..proof import exact_length, exact_ratio, moves, too_long
 from . import cams
 from .block import Block, Item, do, know, to_measure
 from .job import Job
@@ -38,8 +37,8 @@ def _product(job: Job) -> str:
     above, below = " × ".join(map(str, over)), " × ".join(map(str, under))
     below = f"({below})" if len(under) > 1 else below
     words = "driven / drivers" if job.is_mill else "drivers / driven"
-    route = "" if checked.route.ratio == 1 else f" × route {decimal(checked.route.ratio)}"
-    screw = job.length(checked.shop.machine.screw_lead_mm)
+    route = "" if checked.route.ratio == 1 else f" × route {exact_ratio(checked.route.ratio)}"
+    screw = exact_length(checked.shop.machine.screw_lead_mm, job.unit)
     return f"Screw {screw}{route} × {words} {above} / {below} = **{job.length(checked.fit.lead_mm)}**"
 
 
