@@ -302,7 +302,7 @@ def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Toot
     diameter, face = wanted.gear.pitch_diameter_mm, cut.length_mm
     slope = figures.helix_slope_um(wanted.gear.helix_angle_deg, face)
     allowed = None if cut.accuracy is None else iso_helix_slope_um(diameter, face, cut.accuracy)
-    return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(diameter, face))
+    return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(wanted.gear, face))
 
 
 def _judged(shop: Shop, box: Box, route: Route, train: Train, hand: str) -> tuple[Judged, str, Judged | None]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from .errors import GearsearchError
-from .leads import helix_change, lead_at
+from .leads import HelicalGear, helix_change, lead_at
 from .units import (
     INCH_MM,
     LONGEST_TEXT,
@@ -41,7 +41,10 @@ NO_END = 10**9  # times the wanted lead: the longest lead of an interval without
 # Where no tolerance says better, an error beyond the first is marked, and one beyond the second is no answer.
 DOUBTFUL, HOPELESS = Fraction(1, 1000), Fraction(1, 100)
 ISO_CLASSES = range(1, 12)
-ISO_DIAMETERS_MM, ISO_FACES_MM = (5, 15_000), (4, 1_200)
+ISO_COVERS = "5 to 1000 teeth, module 0.5 to 70 mm, diameter 5 to 15 000 mm, face 4 to 1200 mm, helix angle up to 45°"
+_ISO_ENDS = tuple(
+    (Fraction(low), Fraction(high)) for low, high in (("5", 1000), ("1/2", 70), ("5", 15_000), ("4", 1200), ("0", 45))
+)
 
 _GROWING = ("drift", "turn", "around")
 _TURNING = ("turn", "around")
@@ -365,10 +368,10 @@ def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> i
     return None
 
 
-def iso_covers(diameter_mm: Fraction, face_mm: Fraction) -> bool:
-    """Whether ISO 1328-1:2013 covers a gear of this size: diameter 5 to 15 000 mm, face 4 to 1200 mm. From memory."""
-    (least, most), (narrow, wide) = ISO_DIAMETERS_MM, ISO_FACES_MM
-    return least <= diameter_mm <= most and narrow <= face_mm <= wide
+def iso_covers(gear: HelicalGear, face_mm: Fraction) -> bool:
+    """Whether ISO 1328-1:2013 covers a gear with a face width [mm]: ``ISO_COVERS``. From memory."""
+    sizes = (Fraction(gear.teeth), gear.normal_module_mm, gear.pitch_diameter_mm, face_mm, gear.helix_angle_deg)
+    return all(low <= size <= high for size, (low, high) in zip(sizes, _ISO_ENDS, strict=True))
 
 
 def longest_cut_mm(

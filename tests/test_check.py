@@ -15,13 +15,14 @@ from shops import CLASSIC_TEETH, classic, mill
 
 from gearsearch import leads
 from gearsearch.check import Cut, check, require_owned
+from gearsearch.cli import main
 from gearsearch.commands import check as command
 from gearsearch.errors import GearsearchError
 from gearsearch.proof import proof
 from gearsearch.report.check import checked_text
 from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
+from gearsearch.tolerance import ISO_COVERS, Tolerance
 from gearsearch.trains import Pair, Train
 
 GOOD = Train.parse("100/24 32/48")
@@ -188,10 +189,30 @@ def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
     assert check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(20))).tooth.covered
     assert not check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(3))).tooth.covered
     text = run("40/60", "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "3")[1]
-    assert (
-        "\n  beyond the sizes that the standard covers (from memory): diameter 5 to 15000 mm, face 4 to 1200 mm\n"
-        in text
-    )
+    assert f"\n  beyond what the standard covers (from memory): {ISO_COVERS}\n" in text
+
+
+@pytest.mark.parametrize("size", ["small", "large"])
+def test_the_sign_of_the_helix_slope_is_told_and_is_that_of_the_angle_that_is_cut(size):
+    wanted = leads.from_gear(23, Fraction(157, 10), module=2)
+    lead = wanted.lead_mm * (1 + Fraction(1, 500) * (1 if size == "small" else -1))
+    shop = mill((30, 31), lead / 60)
+    shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
+    found = check(shop, Train.parse("30/30"), wanted, Cut(Fraction(20)))
+    assert (found.helix_angle_deg < wanted.gear.helix_angle_deg) == (size == "small")
+    assert f" µm ({'+' if size == 'small' else '-'}: helix angle too {size}); by the" in checked_text(found)
+
+
+def test_the_sheet_says_of_the_standard_what_check_says():
+    gear = "--gear-module", "2", "--teeth", "23", "--helix-angle", "15", "--length", "3mm", "--accuracy", "7"
+    out = io.StringIO()
+    main(["sheet", "24/56 36/64", *gear], out)
+    sheet = " ".join(out.getvalue().replace("**", "").split())
+    lines = [line.strip() for line in run("24/56 36/64", *gear)[1].splitlines()]
+    slope = next(number for number, line in enumerate(lines) if line.startswith("helix slope"))
+    assert "beyond what the standard covers" in lines[slope + 2]
+    for line in lines[slope : slope + 3]:
+        assert f"{line[0].upper()}{line[1:]}." in sheet
 
 
 @pytest.mark.parametrize(

@@ -353,7 +353,10 @@ def test_an_error_is_told_in_the_terms_of_a_tooth():
         *("80/44 48/100", "--gear-module", "2", "--teeth", "17", "--helix-angle", "15", "--length", "20mm"),
         *("--accuracy", "7", "--tolerance", "1%"),
     )
-    assert "Helix slope over the face -2.57 µm: by the lead alone class 3 and coarser of ISO 1328-1:2013" in words
+    assert (
+        "Helix slope over the face: -2.57 µm (-: helix angle too large); by the lead alone it passes class 3 and "
+        "coarser of ISO 1328-1:2013"
+    ) in words
     assert "Class 7 allows 12 µm: inside" in words
     assert "Inside the tolerance: geared leads" in words
 

@@ -10,7 +10,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import from_gear
+from gearsearch.leads import HelicalGear, from_gear
 from gearsearch.tolerance import (
     DOUBTFUL,
     HOPELESS,
@@ -295,11 +295,30 @@ def test_iso_1328_helix_slope_tolerance_and_class():
 
 
 @pytest.mark.parametrize(
-    ("diameter", "face", "covered"),
-    [(5, 4, True), (15000, 1200, True), (4, 4, False), (5, 3, False), (15001, 4, False), (5, 1201, False)],
+    ("gear", "face", "covered"),
+    [
+        ((2, 23, 15), 4, True),
+        ((2, 23, 15), 1200, True),
+        ((2, 23, 15), "3.999", False),
+        ((2, 23, 15), "1200.1", False),
+        ((2, 5, 15), 20, True),
+        ((2, 4, 15), 20, False),
+        ((2, 1000, 15), 20, True),
+        ((2, 1001, 15), 20, False),
+        (("0.5", 23, 15), 20, True),
+        (("0.499", 23, 15), 20, False),
+        ((70, 23, 15), 20, True),
+        (("70.1", 23, 15), 20, False),
+        ((2, 23, 45), 20, True),
+        ((2, 23, "45.1"), 20, False),
+        (("0.5", 9, 15), 20, False),  # 4.66 mm
+        ((16, 950, 15), 20, False),  # 15 736 mm
+    ],
 )
-def test_iso_1328_covers_sizes_from_memory(diameter, face, covered):
-    assert iso_covers(Fraction(diameter), Fraction(face)) is covered
+def test_iso_1328_covers_sizes_from_memory(gear, face, covered):
+    module, teeth, angle = gear
+    made = HelicalGear(Fraction(module), teeth, Fraction(angle))
+    assert iso_covers(made, Fraction(face)) is covered
 
 
 @pytest.mark.parametrize(
@@ -530,16 +549,6 @@ def test_iso_1328_rounds_by_size():
     """By the formula (from memory): d 50, b 20 make 5.919 in class 5, and √2 more or less for each class."""
     rounded = [iso_helix_slope_um(Fraction(50), Fraction(20), accuracy) for accuracy in range(1, 12)]
     assert rounded == [1.5, 2.1, 3.0, 4.2, 6.0, 8.5, 12, 17, 24, 33, 47]
-
-
-@pytest.mark.parametrize(
-    ("diameter", "face", "covered"),
-    [(5, 1200, True), (15000, 4, True), (Fraction(4999, 1000), 4, False), (5, Fraction(3999, 1000), False)],
-)
-def test_iso_1328_covers_its_ends(diameter, face, covered):
-    assert iso_covers(Fraction(diameter), Fraction(face)) is covered
-    assert not iso_covers(Fraction(15001), Fraction(face))
-    assert not iso_covers(Fraction(diameter), Fraction(1201))
 
 
 @pytest.mark.parametrize(

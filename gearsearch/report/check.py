@@ -13,9 +13,10 @@ from ..answers import Fit
 from ..check import Checked
 from ..mounting.placement import Names
 from ..proof import proof
-from ..tolerance import DOUBTFUL, ISO_DIAMETERS_MM, ISO_FACES_MM, allowed_words, helix_words, open_ended
+from ..tolerance import DOUBTFUL, allowed_words, helix_words, open_ended
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
+from .tooth import tooth_slope
 from .turning import turning
 
 
@@ -130,23 +131,11 @@ def _ends(checked: Checked) -> tuple[Fraction | None, Fraction | None]:
 
 
 def _tooth_lines(checked: Checked) -> Iterator[str]:
-    tooth = checked.tooth
-    if tooth is None:
+    if checked.tooth is None:
         return
-    passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
-    yield (
-        f"helix slope over the face: {significant(tooth.slope_um, 2)} µm; by the lead alone it passes {passes} "
-        "of ISO 1328-1:2013 (formula from memory)"
-    )
-    if tooth.within is not None:
-        verdict = "inside" if tooth.within else "OUTSIDE"
-        yield f"  class {tooth.accuracy} allows {tooth.allowed_um} µm: {verdict}"
-    if not tooth.covered:
-        (least, most), (narrow, wide) = ISO_DIAMETERS_MM, ISO_FACES_MM
-        yield (
-            f"  beyond the sizes that the standard covers (from memory): diameter {least} to {most} mm, "
-            f"face {narrow} to {wide} mm"
-        )
+    first, *more = (line.replace("**", "") for line in tooth_slope(checked.tooth))
+    yield first
+    yield from (f"  {line}" for line in more)
 
 
 def _mounting_lines(checked: Checked) -> Iterator[str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..check import Checked
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
+from ..report.tooth import tooth_slope
 from ..report.turning import turning
 from ..spans import span_note, span_words
 from ..tolerance import allowed_words, error_in_words
@@ -341,19 +341,6 @@ def _error(job: Job) -> Iterator[Item]:
     if checked.longest_cut_mm is not None:
         yield know(f"Longest cut inside what it allows: {job.length(checked.longest_cut_mm)}")
     if checked.tooth is not None and figures.error:
-        yield from _tooth(checked)
+        yield from map(know, tooth_slope(checked.tooth))
     if checked.screw_floor and figures.error:
         yield know("Below what the screw itself holds: a smaller error is worth nothing")
-
-
-def _tooth(checked: Checked) -> Iterator[Item]:
-    tooth = checked.tooth
-    assert tooth is not None
-    passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
-    yield know(
-        f"Helix slope over the face {significant(tooth.slope_um, 2)} µm: by the lead alone {passes} of ISO 1328-1:2013 "
-        "(formula from memory)"
-    )
-    if tooth.allowed_um is not None:
-        verdict = "inside" if abs(tooth.slope_um) <= Fraction(tooth.allowed_um) else "**OUTSIDE**"
-        yield know(f"Class {tooth.accuracy} allows {tooth.allowed_um} µm: {verdict}")
