@@ -107,6 +107,11 @@ def test_outside_the_tolerance_is_said_on_every_page():
         assert "80/44 48/100: OUTSIDE THE TOLERANCE." in words_of([figure])
 
 
+def test_starts_that_cannot_be_indexed_are_said_on_every_page():
+    for figure in printed(Job(check(SHOP, Train.parse("80/44 48/100"), from_lead("412.5", starts=127)))):
+        assert "80/44 48/100: THE STARTS CANNOT BE INDEXED SO." in words_of([figure])
+
+
 def test_without_length_and_diameter_only_the_train_is_drawn():
     made = Job(check(SHOP, Train.parse("80/44 48/100"), from_lead("412.6")))
     assert len(printed(made)) == 2

@@ -210,9 +210,19 @@ def test_the_divisions_are_numbered_on_a_page_of_their_own():
 
 
 def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
-    text = said("--lead", "412.5", "--starts", "127", "--hand", "right")
-    assert "NOT POSSIBLE SO: 127 divisions need differential indexing" in text
+    code, text = run("--lead", "412.5", "--starts", "127", "--hand", "right")
+    assert code == 1
+    assert "## !! THE STARTS CANNOT BE INDEXED SO 127 divisions need differential indexing" in unwrapped(text)
+    assert "NOT POSSIBLE SO: 127 divisions need differential indexing" in unwrapped(text)
     assert "1 again" not in text
+    assert run("--lead", "412.5", "--starts", "12", "--hand", "right")[0] == 0
+    assert main(["find", "--lead", "412.5", "--starts", "127", "--hand", "right"], io.StringIO()) == 0
+
+
+def test_teeth_that_cannot_be_indexed_are_called_teeth():
+    code, text = run("--gear-module", "2", "--teeth", "127", "--helix-angle", "20", "--hand", "right")
+    assert code == 1
+    assert "## !! THE TEETH CANNOT BE INDEXED SO 127 divisions" in unwrapped(text)
 
 
 def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():

@@ -37,7 +37,8 @@ examples:
 Without a train the best that find gives is taken, and the sheet says so. Lines for
 which a length is missing are left out. With --tilt the sheet sets the head to the
 tilt at which its train is exact. Exit code 1 when the train does not mount, is outside
-the tolerance or, where none was given, more than 1 % off: the sheet then says that first."""
+the tolerance or, where none was given, more than 1 % off, and when the starts or teeth
+cannot be indexed with it on: the sheet then says that first."""
 
 
 def add(subparsers: Any) -> None:
@@ -82,7 +83,7 @@ def add(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
-    """Answer the command; 0 when nothing speaks against the train, else 1."""
+    """Answer the command; 0 when nothing speaks against the set-up, else 1."""
     from ..files import check_all_writable
     from ..sheet import markdown
     from ..shopfile import load_shop
@@ -94,7 +95,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         _write_all(job, args, out)
     else:
         out.write(markdown(job))
-    return 0 if job.checked.passes else 1
+    return 1 if job.against else 0
 
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:

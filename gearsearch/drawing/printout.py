@@ -35,7 +35,7 @@ def pages(job: Job, paper: str = "A4") -> list[Any]:
 
 def _foot(figure: Any, job: Job, number: str) -> None:
     """Which sheet a page belongs to, and what speaks against it, on every page."""
-    against = "".join(f" {reason.partition(':')[0].upper()}." for reason in job.checked.against)
+    against = "".join(f" {reason.partition(':')[0].upper()}." for reason in job.against)
     width = figure.get_size_inches()[0] * papers.INCH_MM
     right = width - papers.MARGIN_MM
     text = f"{job.checked.fit.train}{':' if against else ''}{against}   page {number}"

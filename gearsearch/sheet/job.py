@@ -81,6 +81,17 @@ class Job:
         return indexing(checked.shop, checked.route, checked.fit.train, self.divisions)
 
     @property
+    def against(self) -> list[str]:
+        """What speaks against the set-up, worst first, in a few words each: the train, and the indexing."""
+        unindexed = self.indexing is not None and self.indexing.why_not
+        return [*self.checked.against, *([f"the {self.divided} cannot be indexed so"] if unindexed else [])]
+
+    @property
+    def divided(self) -> str:
+        """What stands side by side on the work: the teeth of a gear, the starts of anything else."""
+        return "teeth" if self.checked.wanted is not None and self.checked.wanted.gear is not None else "starts"
+
+    @property
     def is_cam(self) -> bool:
         """Whether the head is tilted for the rise of a cam."""
         return self.checked.wanted is not None and self.checked.wanted.is_cam
