@@ -143,6 +143,25 @@ def test_the_feed_along_the_groove(lead, factor):
     assert abs(value - float(factor)) <= 0.5 * 10.0 ** -len(factor.partition(".")[2])
 
 
+@pytest.mark.parametrize(
+    ("factor", "times", "share"),
+    [
+        (1.0743, "1.07", "93"),
+        (1, "1.00", "100"),
+        (536.12, "536.12", "0.19"),
+        (15.2, "15.20", "6.6"),
+        (0.0063, "0.0063", "15873"),
+        (1e9, "1000000000.00", "0.00000010"),
+    ],
+)
+def test_the_feed_is_told_with_two_digits_that_count_at_least(factor, times, share):
+    words = cutting.feed_words(factor, "groove").replace("**", "")
+    assert words == (
+        f"Along the groove the cutter goes {times} times as fast as the table: of the feed it can stand, put {share} % "
+        "on the table."
+    )
+
+
 @pytest.mark.parametrize(("lead", "shift"), [(10, ".0016"), (1, ".016")])
 def test_lost_motion_moves_the_groove(lead, shift):
     """.005 in of lost motion at 1 in diameter: worked out by arithmetic elsewhere too."""

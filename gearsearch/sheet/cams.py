@@ -94,11 +94,7 @@ def cutting_it(job: Job, wanted: WantedLead) -> Iterator[Item]:
         return
     yield do(_cutter_length(job, cutting.slide_mm(lead, geared)))
     if wanted.diameter_mm is not None and job.checked.takes_power_feed:
-        factor = cutting.cam_feed_factor(lead, geared, wanted.diameter_mm)
-        yield know(
-            f"Along the outline the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
-            f"put **{100 / factor:.0f} %** on the table."
-        )
+        yield know(cutting.feed_words(cutting.cam_feed_factor(lead, geared, wanted.diameter_mm), "outline"))
     if backlash is not None:
         yield know(
             f"Lost motion of {job.length(backlash)} puts the rise **{job.length(backlash * lead / geared)}** out: take "

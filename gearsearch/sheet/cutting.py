@@ -191,6 +191,25 @@ def feed_factor(lead_mm: Fraction, diameter_mm: Fraction) -> float:
     return math.sqrt(1 + float(PI * diameter_mm / lead_mm) ** 2)
 
 
+def feed_words(factor: float, along: str) -> str:
+    """How fast the cutter goes and what is therefore put on the table, each with two digits that count or more.
+
+    Parameters
+    ----------
+    factor : how many times as fast as the table the cutter goes
+    along : what it goes along
+    """
+    return (
+        f"Along the {along} the cutter goes **{_two_digits(factor, 2)}** times as fast as the table: of the feed it "
+        f"can stand, put **{_two_digits(100 / factor, 0)} %** on the table."
+    )
+
+
+def _two_digits(value: float, usual: int) -> str:
+    """A number above zero with the usual decimals, and more where these would leave it less than two digits."""
+    return f"{value:.{max(usual, 1 - math.floor(math.log10(value)))}f}"
+
+
 def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fraction) -> Fraction:
     """How far lost motion of the table moves the groove around the work [mm]: π d × backlash / lead."""
     return PI * diameter_mm * backlash_mm / lead_mm

@@ -251,11 +251,7 @@ def _along_a_groove(job: Job) -> Iterator[Item]:
     if diameter is None:
         return
     if job.checked.takes_power_feed:
-        factor = cutting.feed_factor(lead, diameter)
-        yield know(
-            f"Along the groove the cutter goes **{factor:.2f}** times as fast as the table: of the feed it can stand, "
-            f"put **{100 / factor:.0f} %** on the table."
-        )
+        yield know(cutting.feed_words(cutting.feed_factor(lead, diameter), "groove"))
     if backlash is not None:
         moved = cutting.lost_motion_mm(lead, diameter, backlash)
         yield know(
