@@ -396,6 +396,20 @@ def test_a_train_of_the_wrong_hand_is_said_to_be_that():
     assert "THIS TRAIN DOES NOT MOUNT the 80 on stud 1 fouls" in fouling
 
 
+def test_a_lead_that_is_doubtful_heads_the_sheet_too_with_what_it_does():
+    """412.5 for 416: 0.841 % short, over 60 mm of cut 0.505 mm."""
+    wanted = "80/44 48/100", "--lead", "416mm"
+    code, text = run(*wanted, "--length", "60mm")
+    assert code == 0
+    heading = "## !! OFF -0.841 % from the wanted lead, 0.505 mm over 60.000 mm. No tolerance was given."
+    assert heading in unwrapped(text)
+    assert text.splitlines()[6] == "## !!  OFF"
+    assert "## !! OFF -0.841 % from the wanted lead. No tolerance was given." in said(*wanted)
+    assert "!! OFF" not in said(*wanted, "--tolerance", "5%")
+    assert "!! OFF" not in said("80/44 48/100", "--lead", "412.8mm")  # 0.07 %
+    assert "!! OFF" not in said("80/44 48/100", "--lead", "420mm")
+
+
 @pytest.mark.parametrize(("lead", "far"), [("416mm", False), ("420mm", True), ("408mm", True), ("412.5mm", False)])
 def test_a_lead_that_is_far_off_is_said_first_where_no_tolerance_was_given(lead, far):
     words = said("80/44 48/100", "--lead", lead)

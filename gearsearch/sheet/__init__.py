@@ -120,8 +120,8 @@ def stops_of(job: Job) -> list[str]:
     if tooth is not None and tooth.within is False:
         slope = f"{decimals(tooth.slope_um, 2)} µm of helix slope, {tooth.allowed_um} µm allowed"
         reasons.append(f"OUTSIDE ACCURACY CLASS {tooth.accuracy}: {slope}.")
-    if job.checked.is_off and fit.is_far:
-        reasons.append(f"NOT THE WANTED LEAD: {format_ppm(fit.error)} off, and no tolerance was given.")
+    if job.checked.is_off:
+        reasons.append(_off(job))
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
@@ -130,6 +130,18 @@ def stops_of(job: Job) -> list[str]:
             f"THE {job.divided.upper()} CANNOT BE INDEXED SO: {job.indexing.why_not}. What will do is told below."
         )
     return reasons
+
+
+def _off(job: Job) -> str:
+    """That the lead is farther off than is passed over in silence, where no tolerance says what will do."""
+    off, figures = format_ppm(job.checked.fit.error), job.checked.figures
+    if job.checked.fit.is_far:
+        return f"NOT THE WANTED LEAD: {off} off, and no tolerance was given."
+    drift = None if figures is None else figures.drift_mm
+    over = (
+        "" if drift is None or job.length_mm is None else f", {job.length(abs(drift))} over {job.length(job.length_mm)}"
+    )
+    return f"OFF: {off} from the wanted lead{over}. No tolerance was given."
 
 
 def _to_fill_in() -> str:
