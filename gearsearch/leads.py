@@ -6,7 +6,7 @@ import html
 import math
 import numbers
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -51,11 +51,13 @@ class HelicalGear:
     normal_module_mm : module square to the tooth [mm]
     teeth : tooth count
     helix_angle_deg : helix angle at the pitch diameter [degrees]
+    by_pitch : whether it was given by its diametral pitch, for the words only
     """
 
     normal_module_mm: Fraction
     teeth: int
     helix_angle_deg: Fraction
+    by_pitch: bool = field(default=False, compare=False)
 
     @property
     def pitch_diameter_mm(self) -> Fraction:
@@ -353,7 +355,8 @@ def from_gear(
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
         )
-    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"))
+    count, beta = _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle")
+    gear = HelicalGear(size, count, beta, by_pitch=module is None)
     how = f"a gear of {teeth} teeth, {named}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 

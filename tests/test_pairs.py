@@ -16,7 +16,7 @@ from strategies import shops
 
 from gearsearch import pairs as pairs_module
 from gearsearch.answers import Request
-from gearsearch.cli import Parser
+from gearsearch.cli import Parser, main
 from gearsearch.commands import pair as command
 from gearsearch.errors import GearsearchError
 from gearsearch.factors import primes
@@ -484,6 +484,21 @@ def test_at_a_fixed_distance_no_moving_of_the_angle_is_offered():
     assert "what would help: more --pairs, or a wider --tolerance" in text
     assert "no pair here is exact; more --pairs may have one" in text
     assert "the shafts stay" not in text
+
+
+@pytest.mark.parametrize(
+    ("size", "words"),
+    [
+        (("--gear-module", "0.2"), "normal module 0.200 mm"),  # diametral pitch 127
+        (("--gear-dp", "127"), "normal diametral pitch 127"),
+        (("--gear-dp", "20"), "normal diametral pitch 20"),
+        (("--gear-module", "1.27"), "normal module 1.270 mm"),
+        (("--gear-dp", "12.5"), "normal diametral pitch 25/2"),
+    ],
+)
+def test_the_size_of_the_teeth_is_told_as_it_was_given(size, words):
+    main(["pair", *size, "--teeth", "20,44", "--helix-angle", "20", "--count", "1"], out := io.StringIO())
+    assert f"a helical pair of {words}, parallel shafts" in out.getvalue()
 
 
 def test_the_command_takes_crossed_shafts_and_diametral_pitch():

@@ -47,7 +47,7 @@ def _spans(answer: PairAnswer) -> Iterator[str]:
 def describe(answer: PairAnswer) -> list[str]:
     """Lines that say which pair is wanted."""
     pair, unit = answer.request.pair, answer.shop.units
-    module = _module_words(pair.first.normal_module_mm)
+    module = _size_words(pair.first)
     apart = f"centre distance {format_both(pair.centre_distance_mm, unit)}"
     if pair.shafts == "parallel":
         shafts = f"parallel shafts, {apart}{'' if pair.fixed_mm is None else ' as given'}"
@@ -71,11 +71,11 @@ def _angle_line(pair: HelicalPair) -> Iterator[str]:
         )
 
 
-def _module_words(module_mm: Fraction) -> str:
-    pitch = INCH_MM / module_mm
-    if pitch.denominator == 1:
-        return f"normal diametral pitch {pitch}"
-    return f"normal module {format_length(module_mm, 'mm')}"
+def _size_words(gear: HelicalGear) -> str:
+    """Normal module or diametral pitch, whichever was given."""
+    if gear.by_pitch:
+        return f"normal diametral pitch {INCH_MM / gear.normal_module_mm}"
+    return f"normal module {format_length(gear.normal_module_mm, 'mm')}"
 
 
 def _gears(pair: HelicalPair) -> Iterator[tuple[int, HelicalGear, str]]:
