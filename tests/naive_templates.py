@@ -29,7 +29,16 @@ def least_gap(slope, above, lead, arc, radii):
     return (above + slope * radii * np.sin(angles) - lead * angles / (2 * np.pi)).min()
 
 
-def lowest_plane(lead, arc, radii):
-    """Least height over the ramp's middle at which any plane clears it, by trying slopes."""
+def least_distance(slope, above, lead, arc, radii):
+    """Least true distance in space from a flat cut to the points of a ramp, everywhere on the wall."""
+    angles, radii = np.meshgrid(np.linspace(-arc / 2, arc / 2, 1001), np.linspace(*radii, 9))
+    ramp = np.stack([radii * np.cos(angles), radii * np.sin(angles), lead * angles / (2 * np.pi)], axis=-1)
+    corner, along, up_the_cut = (np.array(p) for p in ((0, 0, above), (1, 0, 0), (0, 1, slope)))
+    square = np.cross(along, up_the_cut) / np.linalg.norm(np.cross(along, up_the_cut))
+    return ((corner - ramp) @ square).min()
+
+
+def lowest_plane(lead, arc, radii, clear):
+    """Least height over the ramp's middle at which any plane is clear of it by a true distance, by trying slopes."""
     slopes = np.linspace(0, 4 * lead / (2 * np.pi) / min(radii), 801)
-    return min(-least_gap(slope, 0, lead, arc, radii) for slope in slopes)
+    return min(clear / np.cos(np.arctan(slope)) - least_gap(slope, 0, lead, arc, radii) for slope in slopes)

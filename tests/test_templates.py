@@ -42,12 +42,19 @@ def test_the_saw_cut_is_flat_clear_of_the_ramp_and_no_higher_than_it_must_be(lea
         assert min(length / lead, 1 / starts) > 0.75
         return
     radii = outer / 2, outer * share / 2
-    gap = naive.least_gap(cut.slope, cut.above_mm, lead, cut.arc, radii)
-    assert gap == pytest.approx(CLEAR_MM, abs=1e-4 * lead)
-    assert cut.above_mm - CLEAR_MM <= naive.lowest_plane(lead, cut.arc, radii) + 1e-4 * lead
+    distance = naive.least_distance(cut.slope, cut.above_mm, lead, cut.arc, radii)
+    assert CLEAR_MM - 1e-9 <= distance < CLEAR_MM + 1e-4 * lead
+    assert cut.above_mm <= naive.lowest_plane(lead, cut.arc, radii, CLEAR_MM) + 1e-4 * lead
     for curve, all_around in zip(template.saw_curves(cut), template.saw_rounds(cut), strict=True):
         together = naive.wrapped(*np.transpose(curve + all_around), outer)
         assert naive.is_flat(together) < 1e-9 * max(outer, lead)
+
+
+@pytest.mark.parametrize(("lead", "length"), [(120, 40), (600, 150)])
+def test_a_steep_saw_cut_leaves_its_stock_in_true_distance_not_only_along_the_axis(lead, length):
+    """Tube 36 by 60 mm. A millimetre along the axis would be 0.73 and 0.22 mm of stock here."""
+    cut = Template(lead, "right", 60, length, inner_mm=36).saw_cut()
+    assert naive.least_distance(cut.slope, cut.above_mm, lead, cut.arc, (30, 18)) == pytest.approx(1, abs=1e-3)
 
 
 def test_the_saw_curve_rises_with_the_ramp_on_either_hand():

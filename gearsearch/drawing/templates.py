@@ -117,21 +117,21 @@ class Template:
         """The flat cut that takes most off and stays clear of the ramp, on the whole wall; None where none helps.
 
         Of all planes that rise with the middle of the ramp, the lowest one that is nowhere nearer than
-        ``CLEAR_MM`` above it, at the outer or the inner radius. Worked out here, no source.
+        ``CLEAR_MM`` to it, at the outer or the inner radius; measured along the axis that is ``CLEAR_MM`` / cos of the
+        cut's angle. Worked out here, no source.
         """
         arc = min(2 * math.pi * self.length_mm / self.lead_mm, 2 * math.pi / self.starts)
         if self.inner_mm is None or arc > MOST_ARC:
             return None
-        radii = self.diameter_mm / 2, self.inner_mm / 2
-        angles = [arc * (i / _STEPS - 0.5) for i in range(_STEPS + 1)]
+        outer, inner = self.diameter_mm / 2, self.inner_mm / 2
         climb = self.lead_mm / (2 * math.pi)
-        conditions = [(climb * a, r * math.sin(a)) for a in angles for r in radii]
 
         def above(slope: float) -> float:
-            return max(height - slope * across for height, across in conditions)
+            highest = max(_highest(climb, slope * radius, arc / 2) for radius in (outer, inner))
+            return highest + CLEAR_MM * math.hypot(1, slope)
 
-        slope = _least_of(above, 0.0, 4 * climb / radii[1])
-        return SawCut(slope, above(slope) + CLEAR_MM, arc)
+        slope = _least_of(above, 0.0, 4 * climb / inner)
+        return SawCut(slope, above(slope), arc)
 
     def saw_curves(self, cut: SawCut) -> list[list[Point]]:
         """Where the saw comes out on the outer surface, over each ramp, as (around, along) [mm]."""
@@ -152,6 +152,14 @@ class Template:
         return [
             [self._point(a * radius, middle + cut.height_mm(a - begin, radius)) for a in angles] for begin in begins
         ]
+
+
+def _highest(climb: float, wave: float, end: float) -> float:
+    """The most that climb × angle stands above wave × sin(angle), for angles [radians] from -end to end."""
+    angles = [-end, end]
+    if wave > climb:
+        angles.append(max(-end, -math.acos(climb / wave)))
+    return max(climb * angle - wave * math.sin(angle) for angle in angles)
 
 
 def _least_of(function: Callable[[float], float], low: float, high: float) -> float:
