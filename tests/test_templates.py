@@ -93,3 +93,13 @@ def test_a_template_that_cannot_be_printed_says_why(size, message):
     with pytest.raises(GearsearchError) as caught:
         Template(lead, "right", diameter, length)
     assert str(caught.value) == message
+
+
+@HANDS
+@pytest.mark.parametrize("cut_lead", [395.0, 405.0])
+def test_the_line_of_the_train_ends_beside_that_of_the_wanted_lead(hand, cut_lead):
+    """Both lines are drawn alone and their upper ends held against each other."""
+    wanted, cut = Template(400, hand, 60, 30), Template(cut_lead, hand, 60, 30)
+    apart = cut.lines()[-1][1][0] - wanted.lines()[-1][1][0]
+    assert Template(400, hand, 60, 30, cut_lead_mm=cut_lead).beside_mm == pytest.approx(apart)
+    assert wanted.beside_mm == 0

@@ -110,6 +110,18 @@ def test_a_ramp_is_given_its_saw_cut_and_a_gear_its_blank():
     assert len(reading.svg_lines(text, "helix")) >= 23
 
 
+def test_a_template_says_that_it_shows_the_wanted_lead_where_the_train_cuts_another():
+    """416 mm wanted, 412.5 mm cut: over 60 mm of a diameter of 50 mm 9424.778 × (1/412.5 − 1/416) = 0.192 mm."""
+    assert run(JOB[0], "--lead", "416mm", *JOB[3:], "--picture", "template", "--out", "wrap.svg") == 0
+    text = Path("wrap.svg").read_text(encoding="utf-8")
+    assert "hand, lead 416.000 mm" in text
+    assert (
+        "this is the wanted lead: the train cuts 412.500 mm, at the upper end its line lies 0.192 mm to the right"
+    ) in text
+    assert run(*JOB, "--picture", "template", "--out", "exact.svg") == 0
+    assert "this is the wanted lead" not in Path("exact.svg").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

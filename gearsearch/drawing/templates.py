@@ -53,12 +53,13 @@ class Template:
 
     Parameters
     ----------
-    lead_mm : lead on the work [mm]
+    lead_mm : wanted lead on the work [mm], which is what is drawn
     hand : ``right`` or ``left``
     diameter_mm : diameter of the surface the paper lies on [mm]
     length_mm : length along the axis [mm]
     starts : helices side by side
     inner_mm : inner diameter of a tube with a ramp on its end [mm]; None for anything else
+    cut_lead_mm : lead that the train cuts [mm], where it is another one; None where it is the wanted one
 
     Raises GearsearchError for a paper of more than two metres either way, and for more than 500 turns of
     the helix on it.
@@ -70,6 +71,7 @@ class Template:
     length_mm: float
     starts: int = 1
     inner_mm: float | None = None
+    cut_lead_mm: float | None = None
 
     def __post_init__(self) -> None:
         if max(self.around_mm, self.length_mm) > MOST_MM:
@@ -92,6 +94,14 @@ class Template:
     def rise(self) -> float:
         """Rise along the axis for each millimetre around: the tangent of the lead angle."""
         return self.lead_mm / self.around_mm
+
+    @property
+    def beside_mm(self) -> float:
+        """How far to the right of the drawn line that of the train ends, at the upper end [mm]; minus: to the left."""
+        if self.cut_lead_mm is None:
+            return 0.0
+        farther = self.around_mm * self.length_mm * (1 / self.cut_lead_mm - 1 / self.lead_mm)
+        return farther if self.hand == "right" else -farther
 
     def lines(self) -> list[Line]:
         """The helices as straight lines (around, along) [mm], from end to end; cut where the paper's edge is."""

@@ -58,7 +58,8 @@ def template_of(job: Job) -> Template:
         )
     starts = wanted.gear.teeth if wanted.gear else wanted.starts
     inner = float(job.wall_mm[0]) if job.wall_mm and job.flank == "end" else None
-    return Template(float(wanted.work_lead_mm), hand, float(diameter), float(job.length_mm), starts, inner)
+    cut_lead = float(job.checked.fit.lead_mm) if job.checked.fit.error else None
+    return Template(float(wanted.work_lead_mm), hand, float(diameter), float(job.length_mm), starts, inner, cut_lead)
 
 
 def template_sheet(template: Template, unit: str = "mm") -> Any:
@@ -166,6 +167,12 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
     ]
     if template.inner_mm is not None:
         lines[2] += "; the end of the work is up"
+    if template.cut_lead_mm is not None:
+        side = "right" if template.beside_mm > 0 else "left"
+        lines.append(
+            f"this is the wanted lead: the train cuts {said(template.cut_lead_mm)}, at the upper end its line lies "
+            f"{said(abs(template.beside_mm))} to the {side}"
+        )
     if cut is not None:
         lines.append(
             f"dashes: a flat saw cut {cut.angle_deg:.1f}° from square, {said(CLEAR_MM)} clear of the ramp at least"
