@@ -60,7 +60,7 @@ def move(shop: Shop, route: Route, lead_mm: Fraction, turns: Fraction, *, by_tra
     by_travel : whether the travel is what is set
     """
     travel, head = turns * lead_mm, shop.dividing
-    by_crank = head is not None and shop.machine.kind == "mill" and route.ratio != 1
+    by_crank = head is not None and shop.machine.kind == "mill" and shop.through_worm(route)
     crank = turns * head.ratio if head is not None and by_crank else None
     return Move(turns, travel, travel / shop.machine.screw_lead_mm, crank, by_travel)
 

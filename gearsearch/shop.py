@@ -101,6 +101,14 @@ class Route:
             )
         return pairs - 1 + (hand_of(pairs - 1, self.hand_with_one_stud, hand) != hand)
 
+    def multiple(self, starts: int) -> int:
+        """What the count of the gear that indexes the starts by its teeth must be a multiple of.
+
+        From one start to the next it goes on by teeth × its turns for one of the work / starts, which must be whole: a
+        lathe's first driver, and a mill's last gear where the worm is out of mesh.
+        """
+        return (starts / self.ratio).numerator
+
 
 @dataclass(frozen=True, slots=True)
 class Machine:
@@ -223,6 +231,17 @@ class Shop:
                 return route
         names = ", ".join(route.name for route in self.machine.routes)
         raise GearsearchError(f"there is no route {name!r} in {self.name}", f"use one of: {names}")
+
+    def through_worm(self, route: Route) -> bool | None:
+        """Whether a route of a mill goes through the head's worm, not straight to its spindle; None: it cannot be told.
+
+        The route's name may say so (``worm``, or ``spindle`` or ``direct``), and its ratio where that is the head's
+        own, or 1; where these say nothing, or one thing and the other, it cannot be told.
+        """
+        name = route.name.lower()
+        own = self.dividing is not None and route.ratio == self.dividing.ratio
+        worm, spindle = "worm" in name or own, "spindle" in name or "direct" in name or route.ratio == 1
+        return None if worm == spindle else worm
 
     def lead_of_machine(self, route: Route) -> Fraction:
         """Lead with 1:1 gears [mm]: screw lead × route ratio."""

@@ -232,6 +232,50 @@ def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():
     assert "Index-plate lock OUT, index pin IN" not in text
 
 
+def geared_head(name, ratio):
+    """The name of a shop file whose short route is called otherwise and geared."""
+    text = DEMO_TEXT.replace('"spindle"            # the last', f'"{name}" # the last').replace(
+        "ratio = 1                    # for short leads", f"ratio = '{ratio}'"
+    )
+    assert name in text
+    assert f"ratio = '{ratio}'" in text
+    Path("head.toml").write_text(text, encoding="utf-8")
+    return "--shop", "head.toml", "--route", name
+
+
+@pytest.mark.parametrize("ratio", ["2", "1/2"])
+def test_whether_the_worm_is_in_mesh_is_taken_from_the_name_where_the_ratio_does_not_tell(ratio):
+    direct = said("72/24", "--lead", "6.7mm", *geared_head("spindle by gears", ratio))
+    assert "Worm OUT of mesh, spindle clamp OFF: the last gear drives the head's spindle without the worm." in direct
+    unknown = said("72/24", "--lead", "6.7mm", *geared_head("short leads", ratio))
+    assert "Whether this route goes through the worm is not known from the shop file. If it does: worm IN" in unknown
+    assert "If its gears drive the spindle without the worm: worm OUT of mesh." in unknown
+    for words in (direct, unknown):
+        assert "turns of the crank" not in words
+        assert "Index-plate lock OUT, index pin IN" not in words
+    assert "turns of the crank" in said("80/44 48/100", "--lead", "412.5mm")
+
+
+def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gear():
+    """Two turns of the 24 are one of the work: 48 of its teeth, 6 from each of 8 starts to the next."""
+    route = geared_head("spindle by gears", "2")
+    words = said("72/24", "--lead", "4mm", "--starts", "8", *route)
+    assert (
+        "Mark the mesh of the 24 on the last shaft; swing it out of mesh, turn the spindle until the 24 has gone"
+        in words
+    )
+    assert "on by 6 teeth, mesh again; the table stays where it is" in words
+    assert "8 divisions, the last gear, 24, on by 6 teeth each time" in words
+    assert "| 1 again | 360.000° (360°00′00″) | 48" in words
+    five = said("72/24", "--lead", "4mm", "--starts", "5", *route)
+    assert "THE STARTS CANNOT BE INDEXED SO a start is 9.6 of the 24 teeth of the last gear" in five
+    assert "take a last gear whose count is a multiple of 5." in five.lower()
+    found = said("--lead", "4mm", "--starts", "5", *route)
+    assert "CANNOT BE INDEXED" not in found
+    unknown = said("72/24", "--lead", "4mm", "--starts", "8", *geared_head("short leads", "2"))
+    assert "The crank and the plate turn the work only through the worm, the last gear's teeth only without" in unknown
+
+
 def test_a_train_that_does_not_mount_says_so_first_and_large():
     code, text = run("72/24 80/44", "--lead", "66mm")
     assert code == 1

@@ -24,6 +24,34 @@ def shop(gears=FIVE, quadrant=None, kind="mill"):
     return Shop("Millrace workshop", "mm", Machine(kind, Fraction(6), (WORM, SPINDLE)), gears, quadrant)
 
 
+@pytest.mark.parametrize(
+    ("name", "ratio", "worm"),
+    [
+        ("worm", 40, True),
+        ("by the Worm shaft", 20, True),
+        ("worm", 1, None),
+        ("spindle", 1, False),
+        ("spindle, 2:1", 2, False),
+        ("direct", Fraction(1, 2), False),
+        ("short leads", 1, False),
+        ("short leads", 2, None),
+        ("short leads", Fraction(1, 2), None),
+        ("usual", 60, True),
+        ("usual", 40, None),
+        ("spindle", 60, None),
+    ],
+)
+def test_what_is_in_mesh_is_taken_from_the_route_s_name_and_ratio_or_not_known(name, ratio, worm):
+    head = replace(shop(), dividing=Dividing(Fraction(60), ((15,),)))
+    assert head.through_worm(Route(name, Fraction(ratio))) is worm
+
+
+@given(st.integers(1, 60), st.integers(20, 127), st.fractions(Fraction(1, 4), 4, max_denominator=6))
+def test_a_gear_indexes_the_starts_where_its_count_is_the_multiple_that_is_told(starts, teeth, ratio):
+    whole = (teeth * ratio / starts).denominator == 1
+    assert (teeth % Route("direct", ratio).multiple(starts) == 0) == whole
+
+
 def test_only_a_quadrant_with_its_shaft_distance_is_geometry():
     measured, bare = Quadrant((Fraction(150), Fraction(150))), Quadrant(None)
     assert [shop(quadrant=quadrant).has_geometry for quadrant in (measured, bare, None)] == [True, False, False]

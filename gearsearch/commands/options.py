@@ -251,7 +251,8 @@ def request_from(
     By a route straight on the head spindle, several starts are indexed by the teeth of the last gear, whose count
     must then be a multiple of them (Brown & Sharpe 1914, p. 63).
     """
-    on_the_spindle = shop.machine.kind == "mill" and shop.route(args.route).ratio == 1
+    route = shop.route(args.route)
+    on_the_spindle = shop.machine.kind == "mill" and shop.through_worm(route) is False
     may_be_a_cam = shop.machine.kind == "mill" and (args.lead or args.rise or args.tilt) is not None
     return Request(
         wanted.lead_mm,
@@ -265,7 +266,7 @@ def request_from(
         without=teeth_from(args.without, "--without"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
-        starts=wanted.starts if on_the_spindle else 1,
+        starts=route.multiple(wanted.starts) if on_the_spindle else 1,
         tolerance_mm=tolerance_mm,
         cam_mm=wanted.work_lead_mm if may_be_a_cam else None,
     )

@@ -11,7 +11,6 @@ from ..search import find
 from ..shop import Shop
 from ..trains import Train
 from ..units import spaced
-from .starts import multiple
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
 
 def _indexing(answer: Answer, starts: int) -> Fit | None:
     """On a lathe, a train as good as the best whose first driver has a whole number of teeth to a start."""
-    best, count = answer.fits[0], multiple(answer.route, starts)
+    best, count = answer.fits[0], answer.route.multiple(starts)
     if answer.shop.machine.kind == "mill" or count == 1:
         return None
     for fit in find(answer.shop, replace(answer.request, starts=count)).fits:

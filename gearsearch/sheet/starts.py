@@ -46,6 +46,8 @@ def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing
     """
     if shop.machine.kind == "lathe":
         return _on_a_lathe(shop, route, train, divisions)
+    if shop.through_worm(route) is False and route.ratio != 1:
+        return _by_the_last_gear(route, train, divisions)
     try:
         return Indexing(tuple(_on_a_mill(shop, route, train, divisions)))
     except GearsearchError as error:
@@ -75,6 +77,24 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
     row = {name: text for name, text in answer.columns[0].items() if text and text != "exact"}
     yield do("; ".join(f"{name} **{text}**" for name, text in row.items()))
     yield from map(know, answer.notes)
+    if shop.through_worm(route) is None:
+        yield know("The crank and the plate turn the work only through the worm, the last gear's teeth only without it")
+
+
+def _by_the_last_gear(route: Route, train: Train, divisions: int) -> Indexing:
+    """By the teeth of the last gear, which turns with the spindle by gears and not with the worm."""
+    teeth = train.driven[-1]
+    advance = teeth * route.ratio / divisions
+    if advance.denominator > 1:
+        return _not_so(
+            f"a start is {decimal(advance)} of the {teeth} teeth of the last gear",
+            f"take a last gear whose count is a multiple of {route.multiple(divisions)}",
+        )
+    move = do(
+        f"Mark the mesh of the {teeth} on the last shaft; swing it out of mesh, turn the spindle until the {teeth} has "
+        f"gone on by **{advance} teeth**, mesh again; the table stays where it is (Brown & Sharpe 1914, p. 63)"
+    )
+    return Indexing((move,))
 
 
 def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
@@ -89,21 +109,13 @@ def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     )
 
 
-def multiple(route: Route, starts: int) -> int:
-    """What the count of a lathe's first driver must be a multiple of, so that its teeth index the starts.
-
-    From one start to the next it goes on by teeth × its turns for one of the spindle / starts, which must be whole.
-    """
-    return (starts / route.ratio).numerator
-
-
 def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
     """By the teeth of the first driver, with the train out of mesh."""
     teeth = train.drivers[0]
     is_fixed = any(gears.fixed.get("first") == teeth for gears in shop.gears)
     advance = teeth * route.ratio / starts
     if advance.denominator > 1:
-        other = f"take a first driver whose count is a multiple of {multiple(route, starts)}, or "
+        other = f"take a first driver whose count is a multiple of {route.multiple(starts)}, or "
         return _not_so(
             f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
             f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",

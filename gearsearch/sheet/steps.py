@@ -168,9 +168,17 @@ def _head(job: Job) -> str:
     route = job.checked.route
     if not job.is_mill:
         return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
-    if route.ratio == 1:
-        return "Worm **OUT** of mesh, spindle clamp **OFF**: the last gear is on the head's spindle itself."
-    return "Index-plate lock **OUT**, index pin **IN**, worm **IN** mesh, spindle clamp **OFF**."
+    worm = job.checked.shop.through_worm(route)
+    if worm:
+        return "Index-plate lock **OUT**, index pin **IN**, worm **IN** mesh, spindle clamp **OFF**."
+    if worm is None:
+        return (
+            "Spindle clamp **OFF**. Whether this route goes through the worm is not known from the shop file. If it "
+            "does: worm **IN** mesh, index pin **IN**, index-plate lock **OUT**. If its gears drive the spindle "
+            "without the worm: worm **OUT** of mesh."
+        )
+    where = "is on the head's spindle itself" if route.ratio == 1 else "drives the head's spindle without the worm"
+    return f"Worm **OUT** of mesh, spindle clamp **OFF**: the last gear {where}."
 
 
 def _table(job: Job) -> Iterator[Item]:

@@ -38,8 +38,8 @@ def tally_of(checked: Checked) -> Tally | None:
     divisions, head = checked.wanted.divisions if checked.wanted else 1, checked.shop.dividing
     if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
         return None
-    if checked.route.ratio == 1:
-        return _by_teeth(divisions, checked.fit.train.driven[-1])
+    if checked.route.ratio == 1 or checked.shop.through_worm(checked.route) is False:
+        return _by_teeth(divisions, checked.fit.train.driven[-1] * checked.route.ratio, checked.fit.train.driven[-1])
     exact = exact_movements(head, crank_turns(head, divisions))
     return _by_crank(divisions, exact[0]) if exact else None
 
@@ -58,13 +58,14 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
     )
 
 
-def _by_teeth(divisions: int, teeth: int) -> Tally | None:
-    if teeth % divisions:
+def _by_teeth(divisions: int, around: Fraction, teeth: int) -> Tally | None:
+    """By the last gear, so many of whose teeth pass in one turn of the work."""
+    advance = around / divisions
+    if advance.denominator > 1:
         return None
-    advance = teeth // divisions
     names = [*map(str, range(1, divisions + 1)), "1 again"]
     rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
-    title = f"{divisions} divisions, the {teeth} on the spindle on by {advance} teeth each time"
+    title = f"{divisions} divisions, the last gear, {teeth}, on by {advance} teeth each time"
     return Tally(title, ("no.", "from the first", "teeth from the mark", "cut"), tuple(rows))
 
 
