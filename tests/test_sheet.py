@@ -709,7 +709,7 @@ def test_an_error_that_is_not_zero_is_never_printed_as_zero():
     text = said("72/24 80/44", "--lead", "66.0001mm", "--length", "5mm")
     assert "The work turns 0.000041° more than it should" in text
     gear = ("--gear-module", "2", "--teeth", "24", "--helix-angle", "15", "--length", "0.1mm")
-    assert "Helix slope over the face -0.00071 µm" in said("28/24 44/60 52/72", *gear)
+    assert "Helix slope over the face: -0.00071 µm" in said("28/24 44/60 52/72", *gear)
 
 
 def test_a_tolerance_without_end_is_told_without_a_made_up_one():

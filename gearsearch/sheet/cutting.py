@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from ..errors import GearsearchError
 from ..leads import HelicalGear
-from ..units import PI, cos_deg, sin_deg
+from ..units import PI, cos_deg, significant, sin_deg
 
 WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
 SHALLOW_DEPTH = Fraction("2.157")
@@ -199,15 +199,11 @@ def feed_words(factor: float, along: str) -> str:
     factor : how many times as fast as the table the cutter goes
     along : what it goes along
     """
+    times, share = significant(Fraction(factor), 2), significant(Fraction(100 / factor), 0)
     return (
-        f"Along the {along} the cutter goes **{_two_digits(factor, 2)}** times as fast as the table: of the feed it "
-        f"can stand, put **{_two_digits(100 / factor, 0)} %** on the table."
+        f"Along the {along} the cutter goes **{times}** times as fast as the table: of the feed it can stand, put "
+        f"**{share} %** on the table."
     )
-
-
-def _two_digits(value: float, usual: int) -> str:
-    """A number above zero with the usual decimals, and more where these would leave it less than two digits."""
-    return f"{value:.{max(usual, 1 - math.floor(math.log10(value)))}f}"
 
 
 def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fraction) -> Fraction:
