@@ -1,5 +1,6 @@
 """Dividing: index circles, angles, combined movements."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import naive_dividing as naive
@@ -223,3 +224,17 @@ def test_what_cannot_be_divided_says_why(ask, message):
     with pytest.raises(GearsearchError) as caught:
         ask(demo_shop())
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(("ratio", "starts", "advance"), [(2, 8, 6), (2, 48, 1), (Fraction(1, 2), 4, 3), (1, 8, 3)])
+def test_on_a_geared_route_without_the_worm_the_last_gear_goes_on_by_as_many_teeth_as_its_turns_ask(
+    ratio, starts, advance
+):
+    """By hand: 24 × ratio / starts."""
+    shop = demo_shop()
+    routes = (*shop.machine.routes, Route("direct by gears", Fraction(ratio), "right"))
+    shop = replace(shop, machine=replace(shop.machine, routes=routes))
+    answer = divided.while_geared(shop, starts, "direct by gears", "72/24")
+    assert answer.columns[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
+    with pytest.raises(GearsearchError, match="7 starts cannot be indexed by the 24 teeth"):
+        divided.while_geared(shop, 7, "direct by gears", "72/24")

@@ -203,15 +203,15 @@ def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
 
 
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.divided import while_geared
+    from ..dividing.divided import by_teeth, while_geared
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
-    if route.ratio != 1:
+    if not by_teeth(shop, route):
         by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
         options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
     else:
-        by_teeth = f"by the route {route.name}, where the teeth of the last gear index"
-        options.refuse_idle(args, {"circle": []}, by_teeth, "take a route by the worm")
+        by_gear = f"by the route {route.name}, where the teeth of the last gear index"
+        options.refuse_idle(args, {"circle": []}, by_gear, "take a route by the worm")
     return while_geared(shop, starts, route.name, args.train, _count(args))
 
 

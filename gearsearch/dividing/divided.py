@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import floor
 
 from ..errors import GearsearchError
 from ..report import shop_line
@@ -93,14 +94,15 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
 
     With the worm in the train only plain indexing is left: the plate turns with the train, and a head geared for
     a helix cannot be geared differentially (Brown & Sharpe 1914, p. 55). Straight on the spindle the worm is out
-    of mesh, and the last gear is advanced by teeth / starts (same, p. 63).
+    of mesh, and the last gear is advanced by teeth / starts (same, p. 63); by gears to the spindle, by as many times
+    more as it turns oftener.
 
     Parameters
     ----------
     shop : a mill with a dividing head
     starts : how many starts or flutes
     route : name of the route that the helix is geared by
-    train : the train that is on, as typed; needed for a route straight on the spindle
+    train : the train that is on, as typed; needed for a route without the worm
     count : how many ways at the most
 
     Raises GearsearchError for what is impossible, with the reason.
@@ -113,14 +115,19 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
             f"{starts}, with the train out of mesh",
         )
     require_count(starts, MOST_DIVISIONS, "starts")
-    if way.ratio != 1:
+    if not by_teeth(shop, way):
         return _by_crank(shop, starts, way, count)
     if train is None:
         raise GearsearchError(
             f"by the route {route} the starts are indexed by the teeth of the last gear, and no train is given",
             "give it with --train, as in --train 72/24",
         )
-    return _by_teeth(shop, starts, route, shop.tagged(Train.parse(train)))
+    return _by_teeth(shop, starts, way, shop.tagged(Train.parse(train)))
+
+
+def by_teeth(shop: Shop, route: Route) -> bool:
+    """Whether starts are indexed by the teeth of the last gear, as a mill's route goes to the spindle without worm."""
+    return route.ratio == 1 or shop.through_worm(route) is False
 
 
 def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
@@ -141,21 +148,25 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
     return _of_spacings(heading, found, *notes)
 
 
-def _by_teeth(shop: Shop, starts: int, route: str, train: Train) -> Divided:
+def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     teeth = train.driven[-1]
-    if teeth % starts:
-        good = ", ".join(str(n) for n in range(2, teeth + 1) if teeth % n == 0)
+    around = teeth * route.ratio  # teeth that go by in a turn of the work
+    if (around / starts).denominator > 1:
+        good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)
         raise GearsearchError(
             f"{starts} starts cannot be indexed by the {teeth} teeth of the last gear of {train}",
-            f"take a last gear whose count is a multiple of {starts}; {teeth} teeth index {good}",
+            f"take a last gear whose count is a multiple of {route.multiple(starts)}; "
+            f"{teeth} teeth index {good or 'none'}",
         )
-    advance = teeth // starts
+    advance = int(around / starts)
     unit = "tooth" if advance == 1 else "teeth"
-    heading = (shop_line(shop), f"{starts} starts while geared by the route {route}, straight on the spindle")
+    how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
+    heading = (shop_line(shop), f"{starts} starts while geared by the route {route.name}, {how}")
     row = {"way": "by the teeth of the last gear", "last gear": str(teeth), "advance": f"{advance} {unit}"}
     notes = (
-        f"mark a tooth of the {teeth} and the space it stands in; swing it out of mesh, turn the spindle on by "
-        f"{advance} {unit}, mesh again, and do so {starts} times in all: the mark is then back in its space",
+        f"mark a tooth of the {teeth} and the space it stands in; swing it out of mesh, turn the spindle until the "
+        f"{teeth} has gone on by {advance} {unit}, mesh again, and do so {starts} times in all: the work has then gone "
+        "round once",
         "do not move the table while the gear is out of mesh",
         COUNT_FIRST,
     )

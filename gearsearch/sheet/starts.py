@@ -46,8 +46,6 @@ def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing
     """
     if shop.machine.kind == "lathe":
         return _on_a_lathe(shop, route, train, divisions)
-    if shop.through_worm(route) is False and route.ratio != 1:
-        return _by_the_last_gear(route, train, divisions)
     try:
         return Indexing(tuple(_on_a_mill(shop, route, train, divisions)))
     except GearsearchError as error:
@@ -68,9 +66,9 @@ def notes(answer: Answer, divisions: int) -> list[str]:
 
 
 def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
-    from ..dividing.divided import while_geared
+    from ..dividing.divided import by_teeth, while_geared
 
-    if shop.dividing is None and route.ratio != 1:
+    if shop.dividing is None and not by_teeth(shop, route):
         yield from _without_circles(route.ratio, divisions)
         return
     answer = while_geared(shop, divisions, route.name, str(train))
@@ -79,22 +77,6 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
     yield from map(know, answer.notes)
     if shop.through_worm(route) is None:
         yield know("The crank and the plate turn the work only through the worm, the last gear's teeth only without it")
-
-
-def _by_the_last_gear(route: Route, train: Train, divisions: int) -> Indexing:
-    """By the teeth of the last gear, which turns with the spindle by gears and not with the worm."""
-    teeth = train.driven[-1]
-    advance = teeth * route.ratio / divisions
-    if advance.denominator > 1:
-        return _not_so(
-            f"a start is {decimal(advance)} of the {teeth} teeth of the last gear",
-            f"take a last gear whose count is a multiple of {route.multiple(divisions)}",
-        )
-    move = do(
-        f"Mark the mesh of the {teeth} on the last shaft; swing it out of mesh, turn the spindle until the {teeth} has "
-        f"gone on by **{advance} teeth**, mesh again; the table stays where it is (Brown & Sharpe 1914, p. 63)"
-    )
-    return Indexing((move,))
 
 
 def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
