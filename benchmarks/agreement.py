@@ -66,7 +66,23 @@ def random_request(rng: random.Random, shop: Shop) -> Request:
         greatest_step_up=rng.choice([None, None, None, Fraction(3, 2)]),
         greatest_pair_ratio=rng.choice([None, None, None, Fraction(2)]),
         starts=rng.choice([1, 1, 1, 2]),
+        without=some_gears(rng, shop),
     )
+
+
+def some_gears(rng: random.Random, shop: Shop) -> tuple[int, ...]:
+    """Gears in use elsewhere: mostly none, else some of the smallest or of any."""
+    loose = sorted(teeth for gears in shop.gears for teeth in gears.teeth)
+    count = rng.choice([0, 0, 0, 1, 2, 4])
+    return tuple(loose[:count] if rng.random() < 0.5 else rng.sample(loose, min(count, len(loose))))
+
+
+def less(shop: Shop, without: tuple[int, ...]) -> Shop:
+    """The shop without some loose gears, of the first kind of tooth that has one."""
+    sets = [(gears, list(gears.teeth)) for gears in shop.gears]
+    for teeth in without:
+        next(left for _, left in sets if teeth in left).remove(teeth)
+    return dataclasses.replace(shop, gears=tuple(dataclasses.replace(gears, teeth=tuple(left)) for gears, left in sets))
 
 
 def within_reach(rng: random.Random, shop: Shop, request: Request) -> Request | None:
@@ -100,20 +116,21 @@ def rows_agree(shop: Shop, request: Request) -> bool:
     return ours == plain
 
 
-def charts_agree(shop: Shop, hand: str, mounting: str) -> bool:
+def charts_agree(shop: Shop, hand: str, mounting: str, without: tuple[int, ...]) -> bool:
     """Whether the chart of every lead of up to two pairs has the leads and trains of the slow chart."""
     modules = [gears.kind.module_mm for gears in shop.gears]
 
     def passes(a: object, b: object, idlers: object) -> bool:
         return bool(naive.clears_by_rule(a, b, idlers, modules))
 
-    slow = naive_charts.every(shop, shop.route(), (1, 2), hand, passes if mounting == "must" else None)
+    left = less(shop, without)
+    slow = naive_charts.every(left, shop.route(), (1, 2), hand, passes if mounting == "must" else None)
     plain = [
         (lead, *(tuple(t for _, t in side) for side in (a, b)), tuple(g[1] for _, g in idlers))
         for lead, (a, b, idlers) in slow
     ]
     try:
-        survey = Survey(shop, Terms(mounting=mounting))
+        survey = Survey(shop, Terms(mounting=mounting, without=without))
     except GearsearchError:  # no train at all
         return plain == []
     blocks = list(survey.leads())
@@ -169,8 +186,8 @@ def main() -> int:
         if not (rows_agree(shop, near or request) and figures_agree(rng, shop)):
             print(f"DISAGREEMENT at shop {number}: {shop}\n{near or request}")
             return 1
-        if not charts_agree(shop, hand, mounting):
-            print(f"DISAGREEMENT of the chart at shop {number}: {shop}\n{hand}, mounting {mounting}")
+        if not charts_agree(shop, hand, mounting, request.without):
+            print(f"DISAGREEMENT of the chart at shop {number}: {shop}\n{hand}, {mounting}, without {request.without}")
             return 1
         tried[f"{request.pairs[1]} pairs" if near else "no train"] += 1
         if time.monotonic() - start > seconds:
