@@ -481,9 +481,9 @@ def evaluate(
             if j == i + 1 or (j <= n and not plate):
                 gap = min(gap, f[RAY + j] - f[RAY + i] - need)
             elif i == 0 and j == n + 1:
-                most = f[LONGEST] - need
+                most = min(most, f[LONGEST] - need)
                 if f[LONGEST] == f[SHORTEST]:
-                    gap = min(gap, most)
+                    gap = min(gap, f[LONGEST] - need)
             elif plate:  # two sides of a triangle bound the third
                 most = min(most, min(f[RAY + j] - f[RAY + i], f[LONGEST] + f[CENTRE + 2 - 2 * i]) - need)
     most = min(most, gap)
