@@ -18,6 +18,7 @@ from .units import (
     INCH_MM,
     LONGEST_TEXT,
     PI,
+    format_both,
     format_length,
     format_ppm,
     parse_angle,
@@ -34,7 +35,7 @@ from .units import (
 
 Interval = tuple[Fraction, Fraction]
 FORMS = (
-    "0.05mm, +0.1/-0mm, 200ppm, 0.1%, '0.02mm over 60mm', '0.1deg over 60mm', '0.05mm around over 60mm' "
+    "0.05mm, +0.1/-0mm, 200ppm, 0.1%, 0.5mm/m, '0.02mm over 60mm', '0.1deg over 60mm', '0.05mm around over 60mm' "
     "or '0.05deg helix'"
 )
 NO_END = 10**9  # times the wanted lead: the longest lead of an interval without end
@@ -53,12 +54,19 @@ _OVER = re.compile(r"(.*\S)\s+(?:over|per)\s+(.*)", re.IGNORECASE)
 _IN = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)\s+in\s+([0-9.].*)", re.IGNORECASE)  # behind a number "in" is the inch
 _EACH = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)([a-zµ\"]+)\.?", re.IGNORECASE)
 _FRACTION = re.compile(r"[^a-zµμ\"”″]*[/⁄¼-¾⅐-⅞]\s*[0-9]*\s*", re.IGNORECASE)
+_INCH_MARK, _BARE_M = re.compile(r'\s*["”“″]'), re.compile(r"[^a-zµμ°'′]*(?:[0-9.]\s*m\b[^a-zµμ°'′]*)+")
 _AROUND = re.compile(r"(.*\S)\s+around", re.IGNORECASE)
 _HELIX = re.compile(r"(.*\S)\s*\bhelix(?:\s+angle)?", re.IGNORECASE)
 _SHARE = re.compile(r"\s*(ppm|%|percent)$", re.IGNORECASE)
 _ANGLE = re.compile(r"[°'′]|(?<![a-z])(?:d|deg\w*|(?:arc ?)?min\w*|s|(?:arc ?)?sec(?:ond)?s?|turns?)$|[0-9]m$")
 _SIGNED = r"([+-])\s*([0-9.]+(?:/[0-9]+)?)"
 _TWO_SIDES = re.compile(rf"{_SIGNED}\s*([^/+-]*?)\s*/?\s*{_SIGNED}\s*(.*)")
+
+# So large, a tolerance is a slip: in its unit, or the size itself for how far it may be off. Half of the whole tells no
+# part from another; helix angles themselves begin at some 10° (both chosen here, no source).
+_HALF, _SLIP_HELIX_DEG = Fraction(1, 2), Fraction(10)
+# An inch mark is one where the drift is below this share of its length: so few seconds of arc no work can be turned to.
+_SURELY_INCHES = Fraction(1, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +102,16 @@ class Tolerance:
         unit : ``mm`` or ``in``, for a length without one
 
         Raises GearsearchError for anything else, for one side alone (``+0.1mm``), for a fraction without a unit
-        (``1/1000``), and for a tolerance of nothing on both sides.
+        (``1/1000``), for an inch mark that could be seconds of arc (``30" over 60 mm``) and metres that could be
+        minutes (``3m over 60mm``), for a tolerance of nothing on both sides, and for one to which no part is made:
+        from half of the lead, of the length of a drift or of a turn, or 10° of helix angle.
         """
         bare = _bare(text)
         if (each := _EACH.fullmatch(bare)) and not _is_angle(each[1]):
             return cls._of("share", each[1], _rate(unit, each[2]), None, text)
         if over := _OVER.fullmatch(bare) or _IN.fullmatch(bare):
             length = parse_length(over[2], unit, "length of the tolerance")
+            _refuse_metres(over[1], text)
             if around := _AROUND.fullmatch(over[1]):
                 return cls._of("around", around[1], _length(unit), length, text)
             form, read = ("turn", _angle) if _is_angle(over[1]) else ("drift", _length(unit))
@@ -109,6 +120,7 @@ class Tolerance:
             return cls._of("helix", helix[1], _angle, None, text)
         if _SHARE.search(bare):
             return cls._of("share", bare, _share, None, text)
+        _refuse_metres(bare, text)
         if _is_angle(bare):
             raise GearsearchError(
                 f"tolerance {shown(text)} is an angle, but of what", "write '0.1deg over 60mm' or '0.05deg helix'"
@@ -122,7 +134,34 @@ class Tolerance:
         less, more = _sides(amount, read, text)
         if less == more == 0:
             raise GearsearchError(f"tolerance {shown(text)} allows nothing", f"write it as in {FORMS}")
-        return cls(form, less, more, over_mm, text)
+        made = cls(form, less, more, over_mm, text)
+        made._refuse_seconds(amount)
+        limits = {
+            "share": (_HALF, "half of the lead"),
+            "drift": (_HALF * (over_mm or 1), "half of its length"),
+            "turn": (360 * _HALF, "half a turn"),
+            "helix": (_SLIP_HELIX_DEG, f"{_SLIP_HELIX_DEG}°"),
+        }
+        if form in limits:
+            made._refuse_slip(*limits[form])
+        return made
+
+    def _refuse_seconds(self, amount: str) -> None:
+        mark = _INCH_MARK.search(amount) and self.form in ("share", "drift")
+        if mark and max(self.less, self.more) >= _SURELY_INCHES * (self.over_mm or 1):
+            inches, seconds = (_INCH_MARK.sub(name, amount) for name in (" in", "s"))
+            over = "" if self.over_mm else " over a length"
+            raise GearsearchError(
+                f"tolerance {shown(self.text)} could be in inches or in seconds of arc",
+                f"write {seconds}{over} for seconds of arc, or {inches} for inches",
+            )
+
+    def _refuse_slip(self, limit: Fraction, words: str) -> None:
+        if max(self.less, self.more) >= limit:
+            raise GearsearchError(
+                f"tolerance {shown(self.text)} is {words} or more, to which no part is made",
+                f"give how far off it may be, as in {FORMS}",
+            )
 
     @property
     def grows(self) -> bool:
@@ -137,7 +176,8 @@ class Tolerance:
         wanted_mm : wanted lead [mm]
         diameter_mm : the diameter of a helix angle or of a distance around [mm]
 
-        Raises GearsearchError for these two without a diameter. A turn is measured as 360 ℓ (1/lead − 1/wanted):
+        Raises GearsearchError for these two without a diameter, and for half of the wanted lead or half way round the
+        work. A turn is measured as 360 ℓ (1/lead − 1/wanted):
         a long lead turns too little, so the interval reaches farther on the long side; without end where the
         whole turn over the length is inside the tolerance (then ``NO_END`` times the wanted lead).
         """
@@ -145,12 +185,16 @@ class Tolerance:
             return self._helix_interval(wanted_mm, self._at(diameter_mm))
         if self.form in _TURNING:
             return self._turn_interval(wanted_mm, diameter_mm)
+        if self.form == "lead":
+            self._refuse_slip(_HALF * wanted_mm, f"half of the lead, which is {format_both(wanted_mm)},")
         measure = {"drift": self.over_mm, "lead": wanted_mm}.get(self.form) or Fraction(1)
         less, more = self.less / measure, self.more / measure
         return wanted_mm * max(1 - less, Fraction(0)), wanted_mm * (1 + more)
 
     def _turn_interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
         around = 360 if self.form == "turn" else PI * self._at(diameter_mm)
+        if self.form == "around":
+            self._refuse_slip(_HALF * around, "half way round the work")
         assert self.over_mm is not None
         turn = around * self.over_mm / wanted_mm
         longest = wanted_mm * turn / (turn - self.less) if turn > self.less else wanted_mm * NO_END
@@ -182,6 +226,16 @@ def _bare(text: str) -> str:
     plain = text.replace("−", "-").replace("–", "-").replace("''", '"').strip()
     both = _EITHER_SIDE.match(plain)
     return plain[both.end() :] if both else plain
+
+
+def _refuse_metres(amount: str, text: str) -> None:
+    """Raise GearsearchError for a bare m, which is a minute among angles and a metre among lengths."""
+    if _BARE_M.fullmatch(amount.lower()):
+        minutes = re.sub("(?i)m", " min", amount.replace(" ", ""))
+        raise GearsearchError(
+            f"tolerance {shown(text)} could be in minutes of arc or in metres",
+            f"write {minutes} for minutes of arc; for a length give it in mm, as in 0.02mm",
+        )
 
 
 def _is_angle(text: str) -> bool:
@@ -234,10 +288,10 @@ def _lead(unit: str) -> Callable[[str], Fraction]:
     def parse(text: str) -> Fraction:
         size = read(text)
         if _FRACTION.fullmatch(text):
-            share = text_of_share(parse_length(text))
+            share, length = parse_length(text), f"{text_of_length(size, unit)} for the length"
             raise GearsearchError(
                 f"tolerance {shown(text)} could be a share of the lead or a length",
-                f"write {share} for the share, or {text_of_length(size, unit)} for the length",
+                f"write {text_of_share(share)} for the share, or {length}" if share < _HALF else f"write {length}",
             )
         return size
 

@@ -301,8 +301,8 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--tolerance",
         metavar="T",
-        help="0.05mm of lead, +0.1/-0mm, 200ppm, 0.1%%, '0.02mm over 60mm', '0.1deg over 60mm', and with --diameter "
-        "'0.05mm around over 60mm' or '0.05deg helix'",
+        help="0.05mm of lead, +0.1/-0mm, 200ppm, 0.1%%, 0.5mm/m, '0.02mm over 60mm', '0.1deg over 60mm', and with "
+        "--diameter '0.05mm around over 60mm' or '0.05deg helix'",
     )
 
 

@@ -71,8 +71,8 @@ def _window(job: Job, wanted: WantedLead) -> Iterator[Item]:
     if job.checked.interval_mm is None:
         return
     low, high = (lead * wanted.work_lead_mm / wanted.lead_mm for lead in job.checked.interval_mm)
-    least = format_angle(tilt_for(low, geared)) if low else "0°"
-    yield know(f"Inside the tolerance from a tilt of {least} to {format_angle(tilt_for(min(high, geared), geared))}")
+    least, most = (format_angle(tilt_for(min(lead, geared), geared)) for lead in (low, high))
+    yield know(f"Inside the tolerance from a tilt of {least} to {most}")
 
 
 def proving(job: Job) -> Iterator[Item]:
