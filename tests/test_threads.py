@@ -52,6 +52,20 @@ INCH = Fraction("25.4")
         ("1/2-14 BSPT", INCH / 14),
         ("1/2-12 Whitworth", INCH / 12),
         ("1/2-12 whit", INCH / 12),
+        ("0-80", INCH / 80),
+        ("#000-120", INCH / 120),
+        ("10-32", INCH / 32),
+        ("1/16-27 NPT", INCH / 27),
+        ("1/16-27NPT", INCH / 27),
+        ("1/16-28 bspt", INCH / 28),
+        ("G1/16-28", INCH / 28),
+        ("12-8", INCH / 8),
+        ("8-4 UN", INCH / 4),
+        ("6-2", INCH / 2),
+        ("1/2-4.1", INCH / Fraction("4.1")),
+        ("Tr 22x8", 8),
+        ("M12x5.99", Fraction("5.99")),
+        ("M0.3x0.08", Fraction("0.08")),
     ],
 )
 def test_a_thread_is_taken_by_its_name(name, pitch_mm):
@@ -81,6 +95,62 @@ def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
     for read in (lambda: leads.from_thread(name, 4), lambda: read_wanted(f"{name} x 4 starts")):
         with pytest.raises(UnitError, match=f"has {starts} starts?, and 4 are given"):
             read()
+
+
+COARSE = "have a pitch of half its diameter or more"
+
+
+@pytest.mark.parametrize(
+    ("name", "trouble", "remedy"),
+    [
+        ("10-1.5", "have 1.5 to the inch", "write M10x1.5 for a metric thread, or the pitch alone, as in 1.5 tpi"),
+        ("5-0.8", "have 0.8 to the inch", "write M5x0.8 for a metric thread, or the pitch alone, as in 0.8 tpi"),
+        ("6-1", "have 1 to the inch", "write M6x1 for a metric thread, or the pitch alone, as in 1 tpi"),
+        ("G2-1", "have 1 to the inch", "write the pitch alone, as in 1 tpi"),
+        ("3-1.99 Acme", "have 1.99 to the inch", "write the pitch alone, as in 1.99 tpi"),
+        (
+            "20-2.5",
+            "be 20 inches thick, with 2.5 to the inch",
+            "write M20x2.5 for a metric thread, or the pitch alone, as in 2.5 tpi",
+        ),
+        (
+            "6.1-2",
+            "be 6.1 inches thick, with 2 to the inch",
+            "write M6.1x2 for a metric thread, or the pitch alone, as in 2 tpi",
+        ),
+        ("8-4", "be 8 inches thick, with 4 to the inch", "write the pitch alone, as in 4 tpi"),
+        ("1/2-4", COARSE, "write the pitch alone, as in 4 tpi"),
+        ("1-1/2-1.3", "have 1.3 to the inch", "write the pitch alone, as in 1.3 tpi"),
+        ("1/16-28", COARSE, "write the pitch alone, as in 28 tpi"),
+        ("#0-33", COARSE, "write the pitch alone, as in 33 tpi"),
+        ("No. 10-10", COARSE, "write the pitch alone, as in 10 tpi"),
+    ],
+)
+def test_an_inch_name_that_no_thread_has_is_refused(name, trouble, remedy):
+    for read in (read_thread, is_name, read_wanted):
+        with pytest.raises(UnitError) as caught:
+            read(name)
+        assert (caught.value.message, caught.value.remedy) == (f"thread {name!r} would {trouble}", remedy)
+
+
+@pytest.mark.parametrize("name", ["M12x40", "M12x6", "M6x20-6g", "Tr 40x28(P28)", "Tr40x20", "M16xPh16P8"])
+def test_a_metric_name_with_a_length_for_its_pitch_is_refused(name):
+    """The pitch counts, not the lead: a thread of several starts may have a lead of any size."""
+    with pytest.raises(UnitError) as caught:
+        read_thread(name)
+    assert caught.value.message == f"thread {name!r} would {COARSE}"
+    assert "M12x1.75" in caught.value.remedy
+    assert "Tr 40x14(P7)" in caught.value.remedy
+    assert read_thread("Tr 40x28(P7)")[:2] == (7, 4)
+
+
+@pytest.mark.parametrize("text", ["1-1/4", "1 1/4", "1/2", " 3/8 ", "¾", "1½", "1-½", "1⁄2"])
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_bare_fraction_needs_its_unit(text, unit):
+    with pytest.raises(UnitError) as caught:
+        read_thread(text, unit)
+    bare = text.strip()
+    assert str(caught.value) == f"thread {text!r} has no unit\nhelp: write {bare} tpi, {bare} mm or {bare} in"
 
 
 @pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
