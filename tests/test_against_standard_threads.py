@@ -9,11 +9,13 @@ import pytest
 from published_values import published
 
 from gearsearch import leads
+from gearsearch.charts.lists import load_list
 from gearsearch.units import parse_length, parse_pitch, text_of_length
 
 LISTS = published("standard_threads")
 METRIC = [(name, value) for name in ("iso_coarse", "iso_fine", "miniature") for value in LISTS[name]["values"].split()]
-INCH = [(name, *row.split(":")) for name in ("unc", "unf") for row in LISTS[name]["sizes"].split()]
+SIZED = ("unc", "unf", "unc_large", "unf_whole")
+INCH = [(name, *row.split(":")) for name in SIZED for row in LISTS[name]["sizes"].split()]
 REGISTRY = pint.UnitRegistry(non_int_type=Decimal)
 
 
@@ -37,6 +39,23 @@ def test_an_inch_size_reads_as_the_table_writes_it(name, size, threads):
     inches = Fraction(whole or 0) + Fraction(part)
     expected = REGISTRY.Quantity(Decimal(inches.numerator) / inches.denominator, "inch").to("mm").magnitude
     assert parse_length(f"{size} in") == parse_length(size, "in") == Fraction(expected), (LISTS[name], threads)
+
+
+@pytest.mark.parametrize("name", SIZED)
+def test_the_standard_lists_have_every_thread_of_the_tables(name):
+    ours = {item.name for item in load_list(name[:3]).items}
+    printed = f"{LISTS[name]['sizes']} {LISTS[name].get('numbered', '')}".split()
+    printed = [row for row in printed if row != LISTS[name].get("disagrees")]
+    assert [row for row in printed if row.replace(":", "-") not in ours] == [], LISTS[name]
+
+
+def test_a_chart_that_calls_1_14_unf_disagrees_with_the_standard():
+    table = LISTS["unf"]
+    ours = {item.name for item in load_list("unf").items}
+    assert table["disagrees"] in table["sizes"].split()
+    assert table["disagrees"].replace(":", "-") not in ours, table["reason"]
+    assert table["ours"].replace(":", "-") in ours
+    assert ours == {row.replace(":", "-") for key in ("sizes", "numbered") for row in LISTS["unf_whole"][key].split()}
 
 
 @pytest.mark.parametrize("module", LISTS["modules"]["values"].split())
