@@ -11,6 +11,7 @@ from .answers import Fit
 from .box import Box, box_of
 from .errors import GearsearchError
 from .leads import WantedLead, helix_angle
+from .limits import Limits
 from .shop import Route, Shop
 from .slips import Slip, slips_of, turned_about_mm
 from .tolerance import Figures, Tolerance, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
@@ -123,6 +124,13 @@ class Checked:
         fit = replace(self.fit, error=Fraction(0), within=None if interval is None else True)
         figures = _figures(wanted, lead, self.cut)
         return replace(self, fit=fit, wanted=wanted, figures=figures, interval_mm=interval, longest_cut_mm=None)
+
+    @property
+    def limits(self) -> Limits | None:
+        """The leads that will do, as they are printed beside this one; None without a wanted lead."""
+        if self.wanted is None:
+            return None
+        return Limits(self.interval_mm, self.wanted.lead_mm, (self.fit.lead_mm,), self.shop.units)
 
     @property
     def work_lead_mm(self) -> Fraction:

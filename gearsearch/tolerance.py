@@ -20,11 +20,9 @@ from .units import (
     PI,
     format_both,
     format_length,
-    format_ppm,
     parse_angle,
     parse_length,
     parse_share,
-    places,
     radians,
     shown,
     significant,
@@ -313,31 +311,6 @@ def open_ended(interval_mm: Interval, wanted_mm: Fraction) -> tuple[Fraction, Fr
     """Shortest and longest lead that will do [mm], with None for a longest without end."""
     low, high = interval_mm
     return low, None if high >= NO_END * wanted_mm else high
-
-
-def allowed_words(interval_mm: Interval, wanted_mm: Fraction, unit: str = "mm") -> str:
-    """The leads that will do, in words, with how far they are from the wanted one.
-
-    Parameters
-    ----------
-    interval_mm : shortest and longest geared lead that will do [mm]
-    wanted_mm : the geared lead that is wanted [mm]
-    unit : ``mm`` or ``in``
-    """
-    shortest, longest = open_ended(interval_mm, wanted_mm)
-    low, high = (_told(lead, wanted_mm, unit) for lead in interval_mm)
-    if longest is None:
-        return f"geared leads of {low} and longer will do" if shortest else "geared leads of any length will do"
-    if not shortest:
-        return f"geared leads up to {high} will do"
-    sides = " to ".join(format_ppm(lead / wanted_mm - 1) for lead in interval_mm)
-    return f"geared leads from {low} to {high} will do ({sides})"
-
-
-def _told(lead_mm: Fraction, wanted_mm: Fraction, unit: str) -> str:
-    """A lead with decimals enough to tell it from the wanted one."""
-    size, usual = (INCH_MM, 4) if unit == "in" else (Fraction(1), 3)
-    return format_length(lead_mm, unit, digits=max(places(off / size, usual) for off in (lead_mm, lead_mm - wanted_mm)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -396,10 +396,10 @@ def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, sig
     return f"{'+' if signed and value > 0 else ''}{text} {unit}"
 
 
-def format_both(mm: Fraction, unit: str = "mm") -> str:
-    """A length in the shop's unit with the other in brackets: ``412.500 mm (16.2402 in)``."""
+def format_both(mm: Fraction, unit: str = "mm", digits: int | None = None) -> str:
+    """A length in the shop's unit with the other in brackets: ``412.500 mm (16.2402 in)``; digits as those before."""
     other = "in" if unit == "mm" else "mm"
-    return f"{format_length(mm, unit)} ({format_length(mm, other)})"
+    return f"{format_length(mm, unit, digits)} ({format_length(mm, other)})"
 
 
 def format_angle(angle: Fraction) -> str:
@@ -416,18 +416,24 @@ def format_angle(angle: Fraction) -> str:
     return f"{decimals(angle, digits)}° ({sign}{minutes // 60}°{minutes % 60:02d}′{tail}″)"
 
 
-def format_ppm(error: Fraction) -> str:
+def format_ppm(error: Fraction, more: int = 0) -> str:
     """A relative error with its sign: ``+12.3 ppm`` below 1000 parts in a million, else percent: ``-1.000 %``.
 
-    Digits are added where it would read as zero and is not; zero itself is ``0 ppm``.
+    Digits are added where it would read as zero and is not, and as many ``more``; zero itself is ``0 ppm``.
     """
     if error == 0:
         return "0 ppm"
-    sign, size = "+" if error > 0 else "-", abs(error)
-    if size >= Fraction(1, 1000):
-        return f"{sign}{decimals(size * 100, 3)} %"
-    parts = size * 10**6
-    return f"{sign}{significant(parts, 1 if parts >= 1 else 3)} ppm"
+    size, digits = ppm_grid(error)
+    unit = "%" if size == Fraction(1, 100) else "ppm"
+    return f"{'+' if error > 0 else '-'}{decimals(abs(error) / size, digits + more)} {unit}"
+
+
+def ppm_grid(error: Fraction) -> tuple[Fraction, int]:
+    """The unit that ``format_ppm`` prints an error in, as a share, and how many decimals of it."""
+    if abs(error) >= Fraction(1, 1000):
+        return Fraction(1, 100), 3
+    parts = abs(error) * 10**6
+    return Fraction(1, 10**6), places(parts, 1 if parts >= 1 else 3)
 
 
 def text_of_length(mm: Fraction, unit: str = "mm") -> str:

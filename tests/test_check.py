@@ -259,9 +259,7 @@ def test_companions_of_a_lead_still_ask_for_it():
     ("tolerance", "words", "longest"),
     [
         ("90deg over 60mm", "geared leads of 166.154 mm and longer will do", None),
-        ("150%", "geared leads up to 1350.000 mm will do", 1350.0),
-        ("500%", "geared leads up to 3240.000 mm will do", 3240.0),
-        ("+0.2/-0deg helix", "geared leads from 533.055 mm to 540.000 mm will do (-1.286 % to 0 ppm)", 540.0),
+        ("+0.2/-0deg helix", "geared leads from 533.056 mm to 540.000 mm will do (-1.286 % to 0 ppm)", 540.0),
         ("0.1ppm", "geared leads from 539.999946 mm to 540.000054 mm will do (-0.100 ppm to +0.100 ppm)", 540.000054),
     ],
 )
@@ -424,6 +422,24 @@ def test_a_lead_far_off_is_marked_and_then_refused_where_no_tolerance_says_what_
     assert text.startswith("!! not the wanted lead: -1.001 % off, and no tolerance was given\n") == (code == 1)
     assert run(*train, "--tolerance", "2%")[0] == 0
     assert "OFF" not in run(*train, "--tolerance", "2%")[1]
+
+
+def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
+    """412.0876 mm and 0.1 % make 412.4996876 mm at the most, and the train cuts 412.5 mm: 1000.73 ppm."""
+    code, text = run("80/44 48/100", "--lead", "412.0876", "--tolerance", "0.1%")
+    assert code == 1
+    assert "error: the lead is 0.412 mm too long (+0.1001 %)\n" in text
+    assert "OUTSIDE; geared leads from 411.676 mm to 412.499 mm will do (-0.100 % to +0.100 %)\n" in text
+    code, text = run("80/44 48/100", "--lead", "412.08796", "--tolerance", "0.1%")
+    assert code == 0
+    assert "train 80/44 48/100: lead 412.50000 mm (16.2402 in), right hand\n" in text
+    assert "(+999.9 ppm)\ntolerance: inside; geared leads from 411.67588 mm to 412.50004 mm will do" in text
+
+
+def test_the_longest_cut_is_rounded_down():
+    """0.02 mm / (1 − 412.5 / 412.59) = 91.68667 mm."""
+    text = run("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")[1]
+    assert "  longest cut that stays inside what it allows: 91.686 mm\n" in text
 
 
 def test_what_speaks_against_a_train_is_said_first():

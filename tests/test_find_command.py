@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -98,9 +99,22 @@ def test_the_answer_tells_how_the_tolerance_was_read(order):
     assert run(*words, "--tolerance", ".05")[1].splitlines()[3] == f"tolerance: {told}"
     record = json.loads(run(*words, "--tolerance", ".05", "--format", "json")[1])
     assert (record["shortest_allowed_mm"], record["longest_allowed_mm"]) == (412.45, 412.55)
-    endless = json.loads(run(*words, "--tolerance", "300deg over 60mm", "--format", "json")[1])
-    assert endless["shortest_allowed_mm"] == pytest.approx(61.3003)
+    endless = json.loads(run(*words, "--tolerance", "100deg over 60mm", "--format", "json")[1])
+    assert endless["shortest_allowed_mm"] == pytest.approx(141.7661, abs=1e-4)
     assert endless["longest_allowed_mm"] is None
+
+
+def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
+    text = run(
+        "--lead", "412.0876", "--tolerance", "0.1%", "--use", "80", "--use", "44", "--use", "48", "--count", "3"
+    )[1]
+    assert "tolerance: geared leads from 411.676 mm to 412.499 mm will do (-0.100 % to +0.100 %)" in text
+    assert re.search(r"80/44 48/100 +412\.500 mm \(16\.2402 in\) +\+0\.412 mm +\+0\.1001 % +outside", text)
+
+
+def test_a_lead_that_is_marked_off_is_not_printed_as_if_it_were_not():
+    text = run("--lead", "412.0876", "--use", "80", "--use", "44", "--use", "48", "--count", "3")[1]
+    assert "+0.1001 % OFF" in text
 
 
 def test_without_a_tolerance_none_is_told():

@@ -113,6 +113,13 @@ def test_a_lead_more_than_a_thousandth_off_is_marked_as_charts_mark_it():
     assert said.endswith("\nOFF: more than 0.1 % off\n")
 
 
+def test_a_lead_just_beyond_the_mark_is_not_printed_as_if_it_were_at_it():
+    assert (
+        main(["chart", "every", "--from", "412.4mm", "--to", "412.6mm", "--hand", "right", "--out", "e.parquet"]) == 0
+    )
+    assert "+0.1001 % OFF" in looked("e.parquet", "--lead", "412.0876mm", "--near", "1")[1]
+
+
 @pytest.mark.usefixtures("five_to_six_inches")
 def test_an_inch_shop_is_told_the_clearance_in_inches():
     said = looked("e.parquet", "--lead", "6in", "--near", "1")[1]

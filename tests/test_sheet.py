@@ -709,6 +709,14 @@ def test_an_error_that_is_not_zero_is_never_printed_as_zero():
 
 
 def test_a_tolerance_without_end_is_told_without_a_made_up_one():
-    assert "the tolerance: geared leads of 61.300 mm and longer will do" in said(
-        *GOOD, "--tolerance", "300deg over 60mm"
+    assert "the tolerance: geared leads of 141.767 mm and longer will do" in said(
+        *GOOD, "--tolerance", "100deg over 60mm"
     )
+
+
+def test_limits_on_the_sheet_are_never_wider_than_they_are():
+    words = said("80/44 48/100", "--lead", "412.0876", "--tolerance", "0.1%")
+    assert "Lead +0.1001 %" in words
+    assert "OUTSIDE the tolerance: geared leads from 411.676 mm to 412.499 mm will do" in words
+    words = said("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")
+    assert "Longest cut inside what it allows: 91.686 mm" in words

@@ -17,7 +17,6 @@ from gearsearch.tolerance import (
     NO_END,
     Figures,
     Tolerance,
-    allowed_words,
     error_in_words,
     helix_words,
     iso_class,
@@ -781,22 +780,3 @@ def test_what_could_be_read_in_two_ways_is_not_read(text, message):
     with pytest.raises(GearsearchError) as caught:
         Tolerance.parse(text)
     assert str(caught.value).startswith(message)
-
-
-@pytest.mark.parametrize(
-    ("interval", "unit", "words"),
-    [
-        (("399.95", "400.1"), "mm", "from 399.950 mm to 400.100 mm will do (-125.0 ppm to +250.0 ppm)"),
-        (("399.985", "400"), "mm", "from 399.985 mm to 400.000 mm will do (-37.5 ppm to 0 ppm)"),
-        (("400", "3000000"), "mm", "from 400.000 mm to 3000000.000 mm will do (0 ppm to +749900.000 %)"),
-        (("399.999998", "400"), "mm", "from 399.9999980 mm to 400.000 mm will do (-0.0050 ppm to 0 ppm)"),
-        (("399.9999", "400"), "in", "from 15.7480276 in to 15.7480 in will do (-0.250 ppm to 0 ppm)"),
-        (("0", "400.1"), "mm", "up to 400.100 mm will do"),
-        (("0", "400000000000"), "mm", "of any length will do"),
-        (("399.5", "400000000000"), "mm", "of 399.500 mm and longer will do"),
-    ],
-)
-def test_the_leads_that_will_do_are_told_with_digits_enough_to_tell_them_apart(interval, unit, words):
-    ends = tuple(map(Fraction, interval))
-    assert allowed_words(ends, Fraction(400), unit) == f"geared leads {words}"
-    assert allowed_words(ends, Fraction(400)) == allowed_words(ends, Fraction(400), "mm")

@@ -13,10 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import GearsearchError
+from ..limits import Limits
 from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
 from ..trains import Pair, Train
-from ..units import INCH_MM, decimals, format_both, format_length, format_ppm
+from ..units import INCH_MM, decimals, format_both, format_length
 from .leadcells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
 
@@ -170,7 +171,7 @@ def _cells(hit: Neighbour, unit: str) -> dict[str, str]:
     return {
         **({} if hit.starts is None else {"tpi": threads_per_inch(hit.lead_mm, hit.starts)}),
         "off": off,
-        "relative": format_ppm(hit.error) + " OFF" * _is_off(hit),
+        "relative": Limits(None, hit.wanted_mm).relative(hit.lead_mm) + " OFF" * _is_off(hit),
         "train": str(hit.train),
         "hand": hit.hand or "not known",
         "mounts": {"rule": "by the rule of thumb", "unknown": "not judged"}.get(hit.mounts, hit.mounts),

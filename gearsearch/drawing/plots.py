@@ -112,7 +112,8 @@ def _verdict(checked: Checked) -> str:
         off = f"the lead is exact; cut {over} long"
     else:
         off = f"{format_length(figures.error * figures.length_mm, unit, signed=True)} over {over} of cut"
-        off += f" ({format_ppm(figures.error)})"
+        assert checked.limits is not None
+        off += f" ({checked.limits.relative(checked.fit.lead_mm)})"
     within = {None: "", True: "; INSIDE the tolerance, hatched", False: "; OUTSIDE the tolerance, hatched"}
     dots = "\ndotted: what the screw itself holds" if checked.shop.machine.screw_accuracy is not None else ""
     return off + within[checked.fit.within] + dots

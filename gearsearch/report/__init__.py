@@ -12,10 +12,11 @@ from typing import Any
 
 from ..answers import Answer, Fit
 from ..leads import WantedLead
+from ..limits import Limits
 from ..mounting.placement import Names, Placement, gap_words
 from ..shop import Route, Shop
-from ..tolerance import DOUBTFUL, allowed_words, error_in_words, open_ended
-from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
+from ..tolerance import DOUBTFUL, error_in_words, open_ended
+from ..units import INCH_MM, decimals, format_angle, format_both, format_length, significant, spaced
 
 CAUTION = (
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first;\n"
@@ -88,10 +89,12 @@ def machine_line(shop: Shop, route: Route) -> str:
 
 def _tolerance_line(answer: Answer) -> list[str]:
     """How the tolerance was read, where one was given."""
-    request = answer.request
-    if request.tolerance_mm is None:
-        return []
-    return [f"tolerance: {allowed_words(request.tolerance_mm, request.wanted_mm, answer.shop.units)}"]
+    return [] if answer.request.tolerance_mm is None else [f"tolerance: {_limits(answer).words}"]
+
+
+def _limits(answer: Answer) -> Limits:
+    request, leads = answer.request, tuple(fit.lead_mm for fit in answer.fits)
+    return Limits(request.tolerance_mm, request.wanted_mm, leads, answer.shop.units)
 
 
 def _searched_line(answer: Answer) -> str:
@@ -110,16 +113,16 @@ def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> st
 
 
 def _row(answer: Answer, number: int, fit: Fit, wanted: WantedLead, length_mm: Fraction | None) -> dict[str, str]:
-    unit = answer.shop.units
+    unit, limits = answer.shop.units, _limits(answer)
     on_the_work = fit.lead_mm * wanted.work_lead_mm / wanted.lead_mm
     terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.helix_diameter_mm, unit)
     return {
         "no.": str(number),
         "train": str(fit.train),
-        "lead": format_both(fit.lead_mm, unit),
+        "lead": limits.lead(fit.lead_mm),
         "threads": _threads(answer, fit, wanted),
         "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
-        "relative": "" if fit.error == 0 else format_ppm(fit.error) + (" OFF" if answer.is_off(fit) else ""),
+        "relative": "" if fit.error == 0 else limits.relative(fit.lead_mm) + (" OFF" if answer.is_off(fit) else ""),
         "exact at tilt": _exact_tilt(fit, wanted),
         "on the part": "" if fit.error == 0 else terms,
         "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],

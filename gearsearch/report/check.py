@@ -11,9 +11,10 @@ from typing import Any
 
 from ..answers import Fit
 from ..check import Checked
+from ..limits import at_most
 from ..mounting.placement import Names
 from ..proof import proof
-from ..tolerance import DOUBTFUL, allowed_words, helix_words, open_ended
+from ..tolerance import DOUBTFUL, helix_words, open_ended
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
 from .tooth import tooth_slope
@@ -28,7 +29,7 @@ def checked_text(checked: Checked) -> str:
         *([f"!! {'; '.join(checked.against)}"] if checked.against else []),
         shop_line(checked.shop),
         machine_line(checked.shop, checked.route),
-        f"train {checked.fit.train}: lead {format_both(checked.fit.lead_mm, unit)}, {_hand(checked)}",
+        f"train {checked.fit.train}: lead {_lead(checked)}, {_hand(checked)}",
         *wanted,
         *_cut_lines(checked),
         "",
@@ -48,6 +49,11 @@ def checked_text(checked: Checked) -> str:
         CAUTION,
     ]
     return "\n".join(lines) + "\n"
+
+
+def _lead(checked: Checked) -> str:
+    lead, limits = checked.fit.lead_mm, checked.limits
+    return format_both(lead, checked.shop.units) if limits is None else limits.lead(lead)
 
 
 def _hand(checked: Checked) -> str:
@@ -71,8 +77,8 @@ def _cut_lines(checked: Checked) -> Iterator[str]:
 
 
 def _error_lines(checked: Checked) -> Iterator[str]:
-    figures, unit, wanted = checked.figures, checked.shop.units, checked.wanted
-    if figures is None or wanted is None:
+    figures, unit, wanted, limits = checked.figures, checked.shop.units, checked.wanted, checked.limits
+    if figures is None or wanted is None or limits is None:
         return
     if figures.error == 0:
         yield "error: none, the lead is exact"
@@ -80,7 +86,8 @@ def _error_lines(checked: Checked) -> Iterator[str]:
     side, turn = ("long", "less") if figures.error > 0 else ("short", "more")
     off = format_length(abs(figures.lead_mm - figures.wanted_mm), unit)
     where = f"at the tilt of {format_angle(wanted.tilt_deg)} the lead on the work" if wanted.tilt_deg else "the lead"
-    yield f"error: {where} is {off} too {side} ({format_ppm(figures.error)}){' OFF' if checked.is_off else ''}"
+    mark = " OFF" if checked.is_off else ""
+    yield f"error: {where} is {off} too {side} ({limits.relative(checked.fit.lead_mm)}){mark}"
     if figures.drift_mm is not None and figures.length_mm is not None and figures.turn_deg is not None:
         over = format_length(figures.length_mm, unit)
         yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
@@ -110,16 +117,15 @@ def _tilt_lines(checked: Checked) -> Iterator[str]:
 
 
 def _tolerance_lines(checked: Checked) -> Iterator[str]:
-    if checked.interval_mm is None or checked.wanted is None:
+    if checked.interval_mm is None or checked.limits is None:
         if checked.is_off:
             yield f"tolerance: none was given; OFF is said of a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
         elif checked.fit.error and checked.wanted is not None:
             yield "tolerance: none was given, so nothing is said of whether this error will do"
         return
-    allowed = allowed_words(checked.interval_mm, checked.wanted.lead_mm, checked.shop.units)
-    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {allowed}"
+    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {checked.limits.words}"
     if checked.longest_cut_mm is not None:
-        longest = format_length(checked.longest_cut_mm, checked.shop.units)
+        longest = at_most(checked.longest_cut_mm, checked.shop.units)
         yield f"  longest cut that stays inside what it allows: {longest}"
 
 

@@ -13,6 +13,7 @@ from ..extend import Advice, Gain, Gear
 from ..extend.bound import Bound
 from ..extend.design import Design
 from ..extend.subsets import Spare
+from ..limits import Limits
 from ..needs import Need, Terms
 from ..shop import Shop
 from ..units import format_both, format_length, format_ppm, spaced
@@ -52,9 +53,9 @@ def _tolerance_words(needs: Sequence[Need]) -> str:
     if len(ends) > 1:
         return "by each lead's own tolerance"
     ((low, high),) = ends
-    if -low == high:
-        return f"within {format_ppm(high).lstrip('+')} of the wanted lead" if high else "the wanted lead exactly"
-    return f"{format_ppm(low)} to {format_ppm(high)} off the wanted lead"
+    if low == high:
+        return "the wanted lead exactly"
+    return f"{Limits((needs[0].low_mm, needs[0].high_mm), needs[0].wanted_mm).share} the wanted lead"
 
 
 def _judged_by(shop: Shop, terms: Terms) -> str:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from ..limits import at_most
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
 from ..report import JUDGEMENT
 from ..report.tooth import tooth_slope
 from ..report.turning import turning
 from ..spans import span_note, span_words
-from ..tolerance import allowed_words, error_in_words
-from ..units import decimals, format_angle, format_ppm, significant
+from ..tolerance import error_in_words
+from ..units import decimals, format_angle, significant
 from . import cams, cutting
 from .block import Block, Item, Table, do, know
 from .job import Job
@@ -334,16 +335,16 @@ def _error(job: Job) -> Iterator[Item]:
     else:
         words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, figures.diameter_mm, job.unit)
         mark = " OFF" if checked.is_off else ""
-        yield know(f"Lead **{format_ppm(figures.error)}{mark}**" + (f": {words}" if words else ""))
+        assert checked.limits is not None
+        yield know(f"Lead **{checked.limits.relative(checked.fit.lead_mm)}{mark}**" + (f": {words}" if words else ""))
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"
             around = "" if figures.around_mm is None else f", {job.length(abs(figures.around_mm))} around the diameter"
             yield know(f"The work turns {significant(abs(figures.turn_deg), 4)}° {more} than it should{around}")
-    if checked.interval_mm is not None and checked.wanted is not None and checked.tilt_deg is None:
-        allowed = allowed_words(checked.interval_mm, checked.wanted.lead_mm, job.unit)
-        yield know(f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: {allowed}")
+    if checked.interval_mm is not None and checked.limits is not None and checked.tilt_deg is None:
+        yield know(f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: {checked.limits.words}")
     if checked.longest_cut_mm is not None:
-        yield know(f"Longest cut inside what it allows: {job.length(checked.longest_cut_mm)}")
+        yield know(f"Longest cut inside what it allows: {at_most(checked.longest_cut_mm, job.unit)}")
     if checked.tooth is not None and figures.error:
         yield from map(know, tooth_slope(checked.tooth))
     if checked.screw_floor and figures.error:
