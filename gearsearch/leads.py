@@ -51,13 +51,18 @@ class HelicalGear:
     normal_module_mm : module square to the tooth [mm]
     teeth : tooth count
     helix_angle_deg : helix angle at the pitch diameter [degrees]
-    by_pitch : whether it was given by its diametral pitch, for the words only
+    given : the module, or the diametral pitch, in the words it was given by
     """
 
     normal_module_mm: Fraction
     teeth: int
     helix_angle_deg: Fraction
-    by_pitch: bool = field(default=False, compare=False)
+    given: str = field(default="", compare=False)
+
+    @property
+    def module_words(self) -> str:
+        """The module, or the diametral pitch, as it was given."""
+        return self.given or f"normal module {text_of_length(self.normal_module_mm)}"
 
     @property
     def pitch_diameter_mm(self) -> Fraction:
@@ -355,9 +360,8 @@ def from_gear(
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
         )
-    count, beta = _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle")
-    gear = HelicalGear(size, count, beta, by_pitch=module is None)
-    how = f"a gear of {teeth} teeth, {named}, helix angle {format_angle(gear.helix_angle_deg)}"
+    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"), named)
+    how = f"a gear of {teeth} teeth, {gear.module_words}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 
 

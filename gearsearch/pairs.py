@@ -12,6 +12,7 @@ from .answers import Choice, Fit, Lead, Request
 from .errors import GearsearchError
 from .factors import lacking_factors
 from .leads import HelicalGear
+from .limits import Limits
 from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_lead_mm
 from .search import Search
 from .shop import Route, Shop
@@ -366,7 +367,7 @@ def _no_exact(answer: PairAnswer) -> str:
     if pair.fixed_mm is not None:
         return "no pair here is exact; more --pairs may have one"
     if within is None:
-        return "no pair here is exact: --helix-within 0.5deg moves the helix angle to where one is"
+        return "no pair here is exact; --helix-within 0.5deg may find one, with the helix angle moved"
     return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
 
 
@@ -382,18 +383,28 @@ def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[str
     yield "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
 
 
+def _limits(answer: PairAnswer) -> list[Limits]:
+    windows = zip(answer.windows_mm, answer.request.pair.gears, strict=True)
+    return [Limits(window, gear.lead_mm, unit=answer.shop.units) for window, gear in windows]
+
+
+def _shares(answer: PairAnswer) -> str:
+    """How far off leads were searched; a window ends where a lead is too short for the teeth of its gear."""
+    first, second = (limits.share for limits in _limits(answer))
+    if first == second:
+        return f"{first} those wanted"
+    return f"{first} that of gear 1 and {second} that of gear 2"
+
+
 def _notes(answer: PairAnswer) -> Iterator[str]:
-    request, unit = answer.request, answer.shop.units
+    request = answer.request
     parallel, fixed = request.pair.shafts == "parallel", request.pair.fixed_mm
     if request.tolerance is None:
-        share = answer.windows_mm[0][1] / request.pair.first.lead_mm - 1
-        yield f"no tolerance was given: leads within {format_ppm(share).lstrip('+')} of those wanted were searched"
+        yield f"no tolerance was given: leads {_shares(answer)} were searched"
     if not answer.searched:
         yield "the box makes no train of so many pairs: too few gears that mesh with each other"
     elif not answer.fits:
-        first, second = (
-            f"{format_length(low, unit)} to {format_length(high, unit)}" for low, high in answer.windows_mm
-        )
+        first, second = (limits.span for limits in _limits(answer))
         yield f"no train that mounts for both gears: leads from {first} and from {second} were searched"
         moving = "--helix-within 0.5deg, " if parallel and fixed is None else ""
         yield f"what would help: {moving}more --pairs, or a wider --tolerance"

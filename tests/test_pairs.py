@@ -432,7 +432,7 @@ PAIR = ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--face
 def test_the_command_answers_in_words_json_and_csv():
     code, text = ask(*PAIR, "--helix-within", "0.5deg")
     assert code == 0
-    assert "normal module 2.000 mm, parallel shafts, centre distance 68.107 mm (2.6814 in)" in text
+    assert "normal module 2 mm, parallel shafts, centre distance 68.107 mm (2.6814 in)" in text
     assert "none: exact" in text
     assert "exact pairs with the helix angle moved, easiest first:" in text
     record = json.loads(ask(*PAIR, "--format", "json")[1])
@@ -506,6 +506,33 @@ def test_the_command_takes_crossed_shafts_and_diametral_pitch():
     code, text = ask(*words, "--hand", "right", "--mate-hand", "right", "--mounting", "skip")
     assert code == 0
     assert "normal diametral pitch 12, shafts crossed at 90.000° (90°00′00″)" in text
+
+
+SMALL = ("--gear-module", "0.2", "--teeth", "1,1", "--helix-angle", "80")
+
+
+def test_the_command_names_the_module_that_was_given_and_not_the_pitch_it_makes():
+    text = ask(*SMALL)[1]
+    assert "a helical pair of normal module 0.2 mm, parallel" in text
+    assert "127" not in text.splitlines()[2]
+    assert "a helical pair of normal diametral pitch 127, parallel" in ask("--gear-dp", "127", *SMALL[2:])[1]
+    assert HelicalGear(Fraction(1, 5), 20, Fraction(20)).module_words == "normal module 0.2 mm"
+
+
+def test_a_window_that_ends_at_the_shortest_lead_of_the_teeth_tells_both_its_ends():
+    """sin 80° = 0.98481: a lead more than 1.519 % shorter has no helix angle at that diameter."""
+    text = ask(*SMALL)[1]
+    assert "no tolerance was given: leads -1.519 % to +25.600 % off those wanted were searched" in text
+    crossed = (*SMALL[:4], "--helix-angle", "80,20", "--shafts", "crossed", "--hand", "right", "--mate-hand", "right")
+    assert (
+        "leads -1.519 % to +25.600 % off that of gear 1 and within 25.600 % of that of gear 2 were searched"
+        in ask(*crossed)[1]
+    )
+
+
+def test_moving_the_helix_angle_is_no_promise_of_an_exact_pair():
+    assert "no pair here is exact; --helix-within 0.5deg may find one, with the helix angle moved" in ask(*SMALL)[1]
+    assert "no exact pair was found" in ask(*SMALL, "--helix-within", "0.5deg")[1]
 
 
 def test_the_command_ends_with_1_when_no_pair_mounts():

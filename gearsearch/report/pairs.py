@@ -14,7 +14,7 @@ from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
 from ..spans import CUTTERS_DEG, span_note, span_of, span_words
 from ..tolerance import helix_words
-from ..units import INCH_MM, decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
+from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
 from . import fit_record, machine_line, mounts_in_short, shop_line
 
 
@@ -47,7 +47,6 @@ def _spans(answer: PairAnswer) -> Iterator[str]:
 def describe(answer: PairAnswer) -> list[str]:
     """Lines that say which pair is wanted."""
     pair, unit = answer.request.pair, answer.shop.units
-    module = _size_words(pair.first)
     apart = f"centre distance {format_both(pair.centre_distance_mm, unit)}"
     if pair.shafts == "parallel":
         shafts = f"parallel shafts, {apart}{'' if pair.fixed_mm is None else ' as given'}"
@@ -55,7 +54,7 @@ def describe(answer: PairAnswer) -> list[str]:
         shafts = f"shafts crossed at {format_angle(pair.shaft_angle_deg)}, {apart}"
     face = "" if pair.face_mm is None else f", common face {format_both(pair.face_mm, unit)}"
     return [
-        f"wanted: a helical pair of {module}, {shafts}{face}",
+        f"wanted: a helical pair of {pair.first.module_words}, {shafts}{face}",
         *_angle_line(pair),
         *(_gear_line(number, gear, hand, unit) for number, gear, hand in _gears(pair)),
     ]
@@ -69,13 +68,6 @@ def _angle_line(pair: HelicalPair) -> Iterator[str]:
             f"  cosine of the helix angle = normal module × ({pair.first.teeth} + {pair.second.teeth}) / twice the "
             f"centre distance = {decimals(cosine, 6)}"
         )
-
-
-def _size_words(gear: HelicalGear) -> str:
-    """Normal module or diametral pitch, whichever was given."""
-    if gear.by_pitch:
-        return f"normal diametral pitch {INCH_MM / gear.normal_module_mm}"
-    return f"normal module {format_length(gear.normal_module_mm, 'mm')}"
 
 
 def _gears(pair: HelicalPair) -> Iterator[tuple[int, HelicalGear, str]]:
