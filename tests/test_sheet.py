@@ -720,3 +720,23 @@ def test_limits_on_the_sheet_are_never_wider_than_they_are():
     assert "OUTSIDE the tolerance: geared leads from 411.676 mm to 412.499 mm will do" in words
     words = said("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")
     assert "Longest cut inside what it allows: 91.686 mm" in words
+
+
+@pytest.mark.parametrize(
+    ("teeth", "angle", "words"),
+    [
+        ("11", "13.45", "Cutter for 11.9 teeth: 11 / cos³ of the helix angle, not for the 11; no cutter of the usual"),
+        (
+            "15",
+            "16.42",
+            "Cutter for 16.9 teeth: 15 / cos³ of the helix angle, not for the 15; of the usual set of eight",
+        ),
+    ],
+)
+def test_virtual_teeth_are_never_printed_beyond_the_count_where_a_cutter_begins(teeth, angle, words):
+    """11 / cos³ 13.45° = 11.957, below the first cutter; 15 / cos³ 16.42° = 16.996, below that of 17 to 20."""
+    text = said("--gear-module", "2", "--teeth", teeth, "--helix-angle", angle)
+    assert words in text
+    between = "marked 14 to 16 teeth, or No. 2 where No. 1 is that of 12 and 13; between two cutters the lower serves"
+    assert (between in text) == (teeth == "15")
+    assert "between two cutters" not in said("--gear-module", "2", "--teeth", "24", "--helix-angle", "15")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import floor
 
 from ..limits import at_most
 from ..mounting.pieces import pieces_of, shafts
@@ -59,15 +60,17 @@ def _cut(job: Job) -> Iterator[Item]:
 
 
 def _cutter(teeth: int, virtual: Fraction) -> str:
-    text = f"Cutter for **{decimals(virtual, 1)} teeth**: {teeth} / cos³ of the helix angle, not for the {teeth}"
+    cut_down = decimals(Fraction(floor(virtual * 10), 10), 1)  # rounded, it could pass the count where a cutter begins
+    text = f"Cutter for **{cut_down} teeth**: {teeth} / cos³ of the helix angle, not for the {teeth}"
     serving = cutting.cutter_range(virtual)
     if serving is None:
         return f"{text}; no cutter of the usual set of eight goes below 12 (from memory)"
     last = "a rack" if serving[1] is None else str(serving[1])
     number = cutting.cutter_number(serving)
+    lower = "; between two cutters the lower serves" if serving[1] is not None and virtual > serving[1] else ""
     return (
         f"{text}; of the usual set of eight **No. {number}, marked {serving[0]} to {last} teeth**, or No. {9 - number} "
-        "where No. 1 is that of 12 and 13 (from memory)"
+        f"where No. 1 is that of 12 and 13{lower} (from memory)"
     )
 
 
