@@ -17,13 +17,13 @@ _METRIC = re.compile(
 )
 # 1/2-13, 1/2-13 UNC-2A, #10-32, No. 10-32, 1-5 ACME, 1/2-14 NPT, G1/2-14, 1/2-12 BSW: ASME B1.1, B1.5, B1.20.1,
 # ISO 228-1, BS 84 and BS 93; from memory
-_NUMBERED = rf"(?:#|no\.?) ?{_NUMBER}"
+_NUMBERED = rf"(?:#|no\.?) ?(?P<number>{_NUMBER})"
 _SIZE = rf"(?:{_NUMBER}|(?:[0-9]+[ -])?[0-9]+/[0-9]+)"
 _PIPE = rf"(?:g|r[cp]?) ?{_SIZE}"
 _SERIES = "(?:un[a-z]{0,2}|acme|npt|bs[wfp]|bsp[pt]|ba|whit(?:worth)?)"
 _INCH = re.compile(
-    rf"(?:(?P<number>{_NUMBERED})|(?P<pipe>{_PIPE})|(?P<size>{_SIZE}))-(?P<tpi>{_NUMBER})"
-    rf"(?P<series> ?{_SERIES})?(?: ?- ?[1-5][abcg])?",
+    rf"(?:{_NUMBERED}|(?P<pipe>{_PIPE})|(?P<size>{_SIZE}))-(?P<tpi>{_NUMBER})"
+    rf"(?: ?(?P<series>{_SERIES}))?(?: ?- ?[1-5][abcg])?",
 )
 _PIPE_SERIES = ("npt", "bsp", "bspp", "bspt")  # named by the bore, so that their sizes are no diameters
 # Whoever names a thread beyond these meant something else: the length of a screw, or a metric thread. Standard threads
@@ -119,18 +119,18 @@ def _inch_pitch(name: re.Match[str], called: str) -> Fraction:
         trouble = f"be {name['size']} inches thick, with {told} to the inch"
     if trouble is None:
         return pitch
-    is_metric = re.fullmatch(_NUMBER, name["size"] or "") and per_inch < _COARSEST * Fraction(name["size"])
+    is_metric = re.fullmatch(_NUMBER, str(name["size"])) and per_inch < _COARSEST * Fraction(name["size"])
     metric = f"M{name['size']}x{told} for a metric thread, or " if is_metric else ""
     raise UnitError(f"thread {shown(called)} would {trouble}", f"write {metric}the pitch alone, as in {told} tpi")
 
 
 def _diameter_in(name: re.Match[str]) -> Fraction | None:
     """Diameter of an inch thread by its name [in], numbered sizes as ASME B1.1 (from memory); None for a pipe's."""
-    if name["pipe"] or (name["series"] or "").strip() in _PIPE_SERIES:
+    if name["pipe"] or name["series"] in _PIPE_SERIES:
         return None
-    number = name["size"] if name["size"] and not name["size"].strip("0") else name["number"]  # 0-80 is a #0
+    number = "0" if set(str(name["size"])) == {"0"} else name["number"]  # 0-80 is a #0
     if number:
-        return Fraction("0.060") + Fraction("0.013") * Fraction(number.lstrip("#no. "))
+        return Fraction("0.060") + Fraction("0.013") * Fraction(number)
     return parse_length(name["size"], "in", "thread") / INCH_MM
 
 

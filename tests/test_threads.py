@@ -57,7 +57,9 @@ INCH = Fraction("25.4")
         ("10-32", INCH / 32),
         ("1/16-27 NPT", INCH / 27),
         ("1/16-27NPT", INCH / 27),
-        ("1/16-28 bspt", INCH / 28),
+        ("1/16-28 bsp", INCH / 28),
+        ("1/16-28 bspp", INCH / 28),
+        ("1/16-28BSPT", INCH / 28),
         ("G1/16-28", INCH / 28),
         ("12-8", INCH / 8),
         ("8-4 UN", INCH / 4),
@@ -151,6 +153,18 @@ def test_a_bare_fraction_needs_its_unit(text, unit):
         read_thread(text, unit)
     bare = text.strip()
     assert str(caught.value) == f"thread {text!r} has no unit\nhelp: write {bare} tpi, {bare} mm or {bare} in"
+
+
+@pytest.mark.parametrize("text", ["/2", "1/", "-1/2", "-½"])
+def test_what_is_no_fraction_lacks_no_unit(text):
+    with pytest.raises(UnitError, match=r"cannot be read|is not above zero"):
+        read_thread(text)
+
+
+@pytest.mark.parametrize("name", ["0/5-13", "1/0-13"])
+def test_an_inch_size_is_above_zero(name):
+    with pytest.raises(UnitError, match=rf"^thread '{name[:3]}' .*zero"):
+        read_thread(name)
 
 
 @pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
