@@ -489,10 +489,10 @@ def test_at_a_fixed_distance_no_moving_of_the_angle_is_offered():
 @pytest.mark.parametrize(
     ("size", "words"),
     [
-        (("--gear-module", "0.2"), "normal module 0.200 mm"),  # diametral pitch 127
+        (("--gear-module", "0.2"), "normal module 0.2 mm"),  # diametral pitch 127
         (("--gear-dp", "127"), "normal diametral pitch 127"),
         (("--gear-dp", "20"), "normal diametral pitch 20"),
-        (("--gear-module", "1.27"), "normal module 1.270 mm"),
+        (("--gear-module", "1.27"), "normal module 1.27 mm"),
         (("--gear-dp", "12.5"), "normal diametral pitch 25/2"),
     ],
 )
