@@ -47,7 +47,7 @@ TESTS = {
     "leads": "leads threads tolerance messages",
     "threads": "threads leads messages",
     "trains": "trains messages",
-    "search": "search_limits search lever messages",
+    "search": "search_limits search lever find_command messages",
     "tolerance": "tolerance messages",
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",

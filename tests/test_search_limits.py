@@ -161,11 +161,20 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
     assert max(held) <= 50
 
 
+def test_of_two_leads_as_far_off_as_the_tolerance_goes_both_are_inside(monkeypatch):
+    """360 × 20/30 = 240 and 360 × 20/20 = 360 mm, 60 mm to either side of 300."""
+    monkeypatch.setattr("gearsearch.search._BATCH", 1)
+    ends = Fraction(240), Fraction(360)
+    request = Request(Fraction(300), pairs=(1, 1), count=9, mounting="skip", order="easiest", tolerance_mm=ends)
+    fits = find(mill((20, 20, 30)), request).fits
+    assert [(fit.lead_mm, fit.within) for fit in fits] == [(360, True), (240, True), (540, False)]
+
+
 def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
     search = Search(demo_shop(), Request(Fraction("412.5"), mounting="skip"))
     window = Fraction(400), Fraction(425)
-    count = sum(lead.gear_sets for lead in search.leads(*window))
-    monkeypatch.setattr("gearsearch.search._MOST_HELD", count + 2)  # the window is counted a hair wider
+    count = search._count(window)
+    monkeypatch.setattr("gearsearch.search._MOST_HELD", count)
     assert len(search.leads(*window)) == 96
     monkeypatch.setattr("gearsearch.search._MOST_HELD", count - 1)
     with pytest.raises(GearsearchError, match=rf"{count} trains lie from 400.000 mm to 425.000 mm, more than"):
