@@ -23,6 +23,7 @@ from gearsearch.tolerance import (
     iso_covers,
     iso_helix_slope_um,
     longest_cut_mm,
+    open_ended,
 )
 from gearsearch.units import PI, format_ppm, parse_length
 
@@ -401,6 +402,8 @@ def test_what_is_no_tolerance_says_what_would_be(text, message):
         ('+1"/-2" over 2 in', "+1s/-2s", "+1 in/-2 in"),
         ('0.02" over 2in', "0.02s", "0.02 in"),
         ('30"/m', "30s over a length", "30 in"),
+        ('0.01"/in', "0.01s over a length", "0.01 in"),
+        ('+0.001"/-2" over 2in', "+0.001s/-2s", "+0.001 in/-2 in"),
     ],
 )
 def test_an_inch_mark_that_could_be_seconds_is_refused(text, seconds, inches):
@@ -410,6 +413,13 @@ def test_an_inch_mark_that_could_be_seconds_is_refused(text, seconds, inches):
         f"tolerance {text!r} could be in inches or in seconds of arc\n"
         f"help: write {seconds} for seconds of arc, or {inches} for inches"
     )
+
+
+def test_a_longest_lead_without_end_is_none():
+    wanted = Fraction(2)
+    assert open_ended((Fraction(1), wanted * NO_END), wanted) == (1, None)
+    assert open_ended((Fraction(1), wanted * NO_END + 1), wanted) == (1, None)
+    assert open_ended((Fraction(1), wanted * NO_END - 1), wanted) == (1, wanted * NO_END - 1)
 
 
 def test_an_inch_mark_too_small_for_seconds_is_inches():
