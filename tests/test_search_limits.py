@@ -422,3 +422,27 @@ def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted
     assert not said or f"{factors} and there is none in the box; gearsearch extend says" in said[0]
     true = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
     assert not any(note.startswith("no train can be exact") for note in find(true, request).notes)
+
+
+def test_where_no_more_pairs_can_be_had_nothing_is_said_of_them():
+    notes = find(mill((20, 30)), Request(Fraction(300), pairs=(1, 4), mounting="skip")).notes
+    far = [note for note in notes if note.startswith("not the wanted lead")]
+    assert far == ["not the wanted lead: even the nearest is -20.000 % off, and no tolerance was given"]
+    fewer = find(mill((20, 30)), Request(Fraction(300), pairs=(1, 3), mounting="skip")).notes
+    assert f"{far[0]}; more pairs may come nearer: --pairs 4" in fewer
+
+
+@pytest.mark.parametrize(
+    ("kind", "way"),
+    [
+        ("mill", "to be turned from the fast side and never in rapid"),
+        ("lathe", "to be turned by hand, motor isolated"),
+    ],
+)
+def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
+    shop = mill((20, 60))
+    route = replace(shop.route(), step_up_warning=Fraction(2))
+    shop = replace(shop, machine=replace(shop.machine, kind=kind, routes=(route,)))
+    lead = shop.lead_of_machine(route) * (Fraction(1, 3) if kind == "mill" else 3)
+    notes = find(shop, Request(lead, pairs=(1, 1), mounting="skip", count=1)).notes
+    assert f"step-up beyond 2.0, {way}: no. 1" in notes
