@@ -562,3 +562,25 @@ def test_a_helix_tolerance_of_a_cam_is_refused():
     cam = leads.tilted(leads.from_lead("24mm").at(Fraction(80)), 30)
     with pytest.raises(GearsearchError, match=r"^tolerance '0.05deg helix' is one of a helix angle, and a cam, which"):
         cam.geared(Tolerance.parse("0.05deg helix"))
+
+
+def test_a_cam_has_a_tilt_that_makes_a_train_exact_and_no_helix():
+    plain = leads.from_lead("24 mm").at(Fraction(40))
+    cam = leads.tilted(plain, "30")
+    assert (plain.helix_diameter_mm, cam.helix_diameter_mm) == (40, None)
+    assert plain.exact_tilt_deg(Fraction(48)) is None
+    assert cam.exact_tilt_deg(Fraction(48)) == pytest.approx(30)
+    assert cam.exact_tilt_deg(cam.work_lead_mm) == 90
+    assert cam.exact_tilt_deg(cam.work_lead_mm - 1) is None
+
+
+def test_a_gear_has_its_teeth_to_index_and_anything_else_its_starts():
+    gear = leads.from_gear(23, 15, module=2)
+    assert (gear.divisions, leads.from_lead("24 mm", starts=3).divisions) == (23, 3)
+
+
+def test_gears_are_the_same_however_their_teeth_were_given():
+    plain = leads.HelicalGear(Fraction(127, 100), 23, Fraction(15))
+    by_pitch = leads.from_gear(23, 15, diametral_pitch=20).gear
+    assert plain == by_pitch
+    assert (plain.module_words, by_pitch.module_words) == ("normal module 1.27 mm", "normal diametral pitch 20")

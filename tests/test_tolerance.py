@@ -14,6 +14,7 @@ from gearsearch.leads import HelicalGear, from_gear
 from gearsearch.tolerance import (
     DOUBTFUL,
     HOPELESS,
+    ISO_COVERS,
     NO_END,
     Figures,
     Tolerance,
@@ -318,12 +319,15 @@ def test_iso_1328_helix_slope_tolerance_and_class():
         ((2, 23, "45.1"), 20, False),
         (("0.5", 9, 15), 20, False),  # 4.66 mm
         ((16, 950, 15), 20, False),  # 15 736 mm
+        ((15, 1000, 0), 20, True),
+        (("15.0005", 1000, 0), 20, False),  # 15 000.5 mm
     ],
 )
 def test_iso_1328_covers_sizes_from_memory(gear, face, covered):
     module, teeth, angle = gear
     made = HelicalGear(Fraction(module), teeth, Fraction(angle))
     assert iso_covers(made, Fraction(face)) is covered
+    assert ISO_COVERS.startswith("5 to 1000 teeth, module 0.5 to 70 mm, diameter 5 to 15 000 mm, face 4 to 1200 mm")
 
 
 @pytest.mark.parametrize(

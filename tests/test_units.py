@@ -452,6 +452,7 @@ def test_pi_is_right_to_50_decimals():
         (units.format_angle(Fraction(-1, 2000)), "-0.00050° (-0°00′01.80″)"),
         (units.format_angle(Fraction(90)), "90.000° (90°00′00″)"),
         (units.format_ppm(Fraction(29, 10**6)), "+29.0 ppm"),
+        (units.format_ppm(Fraction(29, 10**6), 2), "+29.000 ppm"),
         (units.format_ppm(Fraction(0)), "0 ppm"),
         (units.format_ppm(Fraction(1, 10**12)), "+0.0000010 ppm"),
         (units.format_ppm(Fraction(1, 1000)), "+0.100 %"),
@@ -898,6 +899,8 @@ def test_what_is_no_share_is_refused_at_once(text, message):
     with pytest.raises(UnitError) as caught:
         units.parse_share(text, "thin")
     assert str(caught.value).startswith(message)
+    with pytest.raises(UnitError, match=r"^share "):
+        units.parse_share(text)
 
 
 @pytest.mark.parametrize(
