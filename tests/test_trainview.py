@@ -115,8 +115,8 @@ def words_of(made):
 def test_it_says_from_which_end_it_is_seen_and_which_gear_stands_in_which_plane():
     text = words_of(checked("80/44 48/100"))
     assert "the pivot on the left, from the end from which plus swing, as it was measured" in text
-    assert "44 ==== 48" in text
-    assert "plane 1 plane 2" in text
+    assert "44 ====== 48" in text
+    assert "plane 1   plane 2" in text
 
 
 @pytest.mark.parametrize(
