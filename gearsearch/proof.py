@@ -76,11 +76,13 @@ def moves(shop: Shop, route: Route, lead_mm: Fraction, length_mm: Fraction | Non
 
     One turn of the work and several, where they are short enough; else part of a turn. Where these are long, a
     round travel too, which is sooner gone. Without a length 500 mm are taken for what a table can go (common
-    practice, no source).
+    practice, no source), but for several turns no more than about that round travel, as the crank turns many times
+    for each.
     """
     easy = _ROUND_MM[shop.units]
     room = MOST_TRAVEL_MM if length_mm is None else min(MOST_TRAVEL_MM, _ABOUT * max(length_mm, easy))
-    shares = [Fraction(n) for n in _WHOLE if n * lead_mm <= room][:1]
+    several = room if length_mm is not None else _ABOUT * easy
+    shares = [Fraction(n) for n in _WHOLE if n * lead_mm <= several][:1]
     if lead_mm <= room:
         shares.insert(0, Fraction(1))
     else:

@@ -40,8 +40,9 @@ def test_no_move_is_longer_than_a_table_nor_much_longer_than_the_cut(lead, lengt
         ("412.5", None, [1]),
         ("412.5", 60, [Fraction(1, 4)]),
         ("95.25", "101.6", [1]),
-        ("95.25", None, [1, 5]),
-        (50, None, [1, 10]),
+        ("95.25", None, [1]),
+        (50, None, [1, 2]),
+        ("12.5", None, [1, 10]),
         (2, 20, [1, 10]),
         (40, 100, [1, 3]),
         (60_000, None, []),
@@ -58,8 +59,14 @@ def test_a_long_move_has_a_short_one_beside_it():
         (True, 100),
     ]
     assert moves(replace(SHOP, units="in"), WORM, Fraction(450))[1].travel_mm == Fraction("101.6")
-    assert len(moves(SHOP, WORM, Fraction(125))) == 2
-    assert [step.turns for step in moves(SHOP, WORM, Fraction(120))] == [1, 4]
+    assert [step.by_travel for step in moves(SHOP, WORM, Fraction(125))] == [False]
+    assert [step.by_travel for step in moves(SHOP, WORM, Fraction(126))] == [False, True]
+    assert [step.turns for step in moves(SHOP, WORM, Fraction(120))] == [1]
+
+
+@given(st.fractions(Fraction(1, 100), 50_000))
+def test_nobody_cranks_several_turns_of_the_work_farther_than_a_round_travel(lead):
+    assert all(step.turns <= 1 or step.travel_mm <= 125 for step in moves(SHOP, WORM, lead))
 
 
 def test_the_crank_is_told_where_it_turns_and_is_known():

@@ -357,13 +357,14 @@ def test_the_rise_of_a_cam_is_proved_by_its_travel_its_screw_and_its_crank():
 
 
 def test_a_cam_s_sheet_has_one_tilt_and_its_tolerance_is_told_as_tilts():
-    """asin(24 / 82.5) = 16.912°; 1 % less and more lead from asin(23.76 / 82.5) to asin(24.24 / 82.5)."""
+    """asin(24 / 82.5) = 16.912°; 1 % less and more lead from asin(23.76 / 82.5) = 16.73826° to asin(24.24 / 82.5) =
+    17.08668°: 16.738° and 17.087° would both be outside."""
     code, text = run(*CAM, "--tolerance", "1%")
     words = unwrapped(text)
     assert code == 0
     assert "20.000° (20°00′00″) was asked; with these gears set 16.912° (16°54′45″)." in words
     assert words.count("20.000°") == 1
-    assert "Inside the tolerance from a tilt of 16.738° (16°44′18″) to 17.087° (17°05′12″)." in words
+    assert "Inside the tolerance from a tilt of 16.739° (16°44′20″) to 17.086° (17°05′10″)." in words
     for word in ("OUTSIDE", "NOT THE WANTED", "geared leads"):
         assert word not in words
     exact = said("72/24 64/44", "--lead", "41.25mm", "--tilt", "30")

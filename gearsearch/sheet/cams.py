@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import ceil, floor
 
 from ..leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
 from ..proof import move
@@ -66,12 +67,14 @@ def error(job: Job, wanted: WantedLead) -> Iterator[Item]:
 
 
 def _window(job: Job, wanted: WantedLead) -> Iterator[Item]:
-    """The tilts between which the lead on the work is inside the tolerance."""
+    """The tilts between which the lead on the work is inside the tolerance, rounded inward where there is room."""
     geared = job.checked.fit.lead_mm
     if job.checked.interval_mm is None:
         return
     low, high = (lead * wanted.work_lead_mm / wanted.lead_mm for lead in job.checked.interval_mm)
-    least, most = (format_angle(tilt_for(min(lead, geared), geared)) for lead in (low, high))
+    ends = [tilt_for(min(lead, geared), geared) for lead in (low, high)]
+    inward = [Fraction(round_to(1000 * end), 1000) for round_to, end in zip((ceil, floor), ends, strict=True)]
+    least, most = map(format_angle, inward if inward[0] <= inward[1] else ends)
     yield know(f"Inside the tolerance from a tilt of {least} to {most}")
 
 
