@@ -127,6 +127,21 @@ def test_the_nearest_train_is_nearest_by_trying_every_one(teeth, circles, ratio,
         assert answer.built_up_deg == answer.error_deg * divisions
 
 
+@given(
+    st.lists(st.sampled_from([20, 24, 28, 30, 40, 48, 60, 72, 100]), min_size=3, max_size=5),
+    st.lists(st.integers(8, 30), min_size=1, max_size=3, unique=True),
+    st.integers(3, 1200),
+    st.integers(1, 6),
+)
+@settings(deadline=None, max_examples=25)
+def test_few_nearest_trains_are_the_first_of_all(teeth, circles, divisions, count):
+    """With few asked for, a movement is given up once both its sides are past the last; with a thousand none is."""
+    shop = shop_of(teeth, circles, 40)
+    every = differential.nearest_differentials(shop, divisions, count=1000)
+    assert len(every) < 1000
+    assert differential.nearest_differentials(shop, divisions, count=count) == every[:count]
+
+
 def test_127_divisions_are_found_with_the_shop_s_own_gears():
     answer = divided.of_divisions(CLASSIC, 127)
     assert answer.exact

@@ -79,7 +79,7 @@ class Differential:
 
         One division turns the spindle by movement / (V − x) turns, the plate's own part of the way taken off.
         """
-        return 360 * (self.plate_turns - self.wanted_turns) / (self.head_ratio - self.plate_turns)
+        return _built_up_deg(self.head_ratio, self.wanted_turns, self.plate_turns)
 
     @property
     def error_deg(self) -> Fraction:
@@ -156,13 +156,18 @@ def nearest_differentials(
     Raises GearsearchError as ``differentials`` does.
     """
     finder = _finder(shop, pairs, count)
-    found = [
-        finder.answer(divisions, movement, plate, judged)
-        for plate, movement in finder.movements(divisions, beyond=1)
-        for judged in finder.nearest(plate)
-    ]
-    able = [answer for answer in found if answer.plate_turns < answer.head_ratio]
-    return sorted(able, key=lambda answer: (abs(answer.built_up_deg), answer.order))[:count]
+    first: list[Differential] = []
+    for plate, movement in finder.movements(divisions, beyond=1):
+        farthest = abs(first[-1].built_up_deg) if len(first) == count else None
+        found = [finder.answer(divisions, movement, plate, judged) for judged in finder.nearest(plate, farthest)]
+        able = [answer for answer in found if answer.plate_turns < answer.head_ratio]
+        first = sorted([*first, *able], key=lambda answer: (abs(answer.built_up_deg), answer.order))[:count]
+    return first
+
+
+def _built_up_deg(ratio: Fraction, wanted: Fraction, plate: Fraction) -> Fraction:
+    """Error of one turn of the work [degrees] where the plate turns so, and not as wanted."""
+    return 360 * (plate - wanted) / (ratio - plate)
 
 
 def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond: int = 0) -> Iterator[Movement]:
@@ -242,8 +247,11 @@ class _Finder:
 
         return Search(self.shop, Request(ratio, pairs=(pairs, pairs))).leads(ratio, ratio)
 
-    def nearest(self, plate: Fraction) -> Iterator[Judged]:
-        """The nearest train that clears to either side of so many plate turns, the first of its lead."""
+    def nearest(self, plate: Fraction, farthest_deg: Fraction | None) -> Iterator[Judged]:
+        """The nearest train that clears to either side of so many plate turns, the first of its lead.
+
+        Where there is a farthest error, what comes after it on both sides is not looked for.
+        """
         from ..search import Search
 
         wanted = 1 / abs(plate)
@@ -251,6 +259,8 @@ class _Finder:
         sides = {True, False}
         for leads in Search(self.shop, Request(wanted, pairs=pairs)).nearest():
             for lead in leads:
+                if farthest_deg is not None and self._least_error_deg(plate, abs(lead.error)) > farthest_deg:
+                    return
                 side = lead.lead_mm > wanted
                 judged = self._first(lead, plate) if side in sides else None
                 if judged is not None:
@@ -258,6 +268,11 @@ class _Finder:
                     sides -= {side}
             if not sides:
                 return
+
+    def _least_error_deg(self, plate: Fraction, off: Fraction) -> Fraction:
+        """The lesser error of two trains whose ratio is so much off, one to either side: it grows with ``off``."""
+        plates = [plate / (1 + side) for side in (off, -off) if side > -1]
+        return min(abs(_built_up_deg(self.head.ratio, plate, turns)) for turns in plates if turns < self.head.ratio)
 
     def _first(self, lead: Lead, plate: Fraction) -> Judged | None:
         """The first train of a lead, of the fewest gears, that the rule of thumb does not rule out."""
