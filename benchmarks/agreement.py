@@ -55,7 +55,7 @@ def random_shop(rng: random.Random) -> Shop:
 
 def random_request(rng: random.Random, shop: Shop) -> Request:
     """A request near what the shop can reach."""
-    base = shop.lead_of_machine(shop.route())
+    base = shop.drive(shop.route()).lead_of_machine_mm
     most = rng.choices([1, 2, 3, 4], [4, 10, 2, 1])[0]
     return Request(
         base * Fraction(rng.randint(20, 200), 100),

@@ -180,7 +180,7 @@ def _gear_lines(gears: GearSet) -> list[str]:
 def _route_rows(shop: Shop) -> list[list[str]]:
     rows = [["route", "ratio", "lead of the machine", "hand with one stud", "step-up warned of"]]
     for route in shop.machine.routes:
-        lead = format_both(shop.lead_of_machine(route), shop.units)
+        lead = format_both(shop.drive(route).lead_of_machine_mm, shop.units)
         step_up = "none" if route.step_up_warning is None else f"above {_plain(route.step_up_warning)}"
         rows.append([route.name, _plain(route.ratio), lead, _hand(route), step_up])
     return rows
@@ -242,7 +242,7 @@ def _gear_record(gears: GearSet) -> dict[str, Any]:
 
 
 def _route_record(view: Overview, route: Route) -> dict[str, Any]:
-    lead = view.shop.lead_of_machine(route)
+    lead = view.shop.drive(route).lead_of_machine_mm
     return {
         "name": route.name,
         "ratio": float(route.ratio),

@@ -112,7 +112,7 @@ def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = N
     names, sides = ("driven", "drivers"), (train.driven, train.drivers)
     if shop.machine.kind == "lathe":
         names, sides = names[::-1], sides[::-1]
-    base, lead, unit = shop.lead_of_machine(route), shop.lead(train, route), shop.units
+    base, lead, unit = shop.drive(route).lead_of_machine_mm, shop.lead(train, route), shop.units
     screw, whole, rounded = (
         exact_length(shop.machine.screw_lead_mm, unit),
         exact_length(base, unit),

@@ -41,6 +41,4 @@ def shortest_and_longest(shop: Shop, route: Route, pairs: int) -> tuple[Fraction
         raise GearsearchError(
             f"the gears of {shop.name} make no train of {pairs} pairs", "ask for fewer pairs, or add gears that mesh"
         )
-    base = shop.lead_of_machine(route)
-    low, high = counting.reach(box, pairs)
-    return (base * low, base * high) if shop.machine.kind == "mill" else (base / high, base / low)
+    return shop.drive(route).leads_mm(*counting.reach(box, pairs))

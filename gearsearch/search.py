@@ -43,7 +43,7 @@ class Search:
         self.shop = shop
         self.request = request
         self.route = shop.route(request.route)
-        self.base = shop.lead_of_machine(self.route)
+        self.drive = shop.drive(self.route)
         self.box = box_of(shop, request.without, request.starts, request.greatest_pair_ratio)
         require_in_box(self.box, request.use)
         self.counts = {p: count_trains(self.box, p) for p in range(request.pairs[0], request.pairs[1] + 1)}
@@ -79,7 +79,7 @@ class Search:
         """Shortest and longest lead [mm] of the box, before mounting."""
         ends = [reach(self.box, pairs) for pairs, count in self.counts.items() if count]
         ratios = [ratio for low, high in ends for ratio in (low, high)]
-        leads = [self._lead(ratio) for ratio in ratios]
+        leads = [self.drive.lead_mm(ratio) for ratio in ratios]
         return (min(leads), max(leads)) if leads else None
 
     @property
@@ -123,19 +123,14 @@ class Search:
         return sorted(inside, key=lambda lead: (abs(lead.error), lead.lead_mm))
 
     def _lead_of(self, ratio: Fraction, sets: dict[int, list[tuple[int, ...]]]) -> Lead:
-        lead = self._lead(ratio)
+        lead = self.drive.lead_mm(ratio)
         return Lead(lead, lead / self.request.wanted_mm - 1, ratio, sets)
-
-    def _lead(self, ratio: Fraction) -> Fraction:
-        return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
 
     def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
         """The window of driven / drivers for a window of leads, widened so that no edge is lost."""
         from .halves import EDGE
 
-        low, high = low_mm / self.base, high_mm / self.base
-        if self.shop.machine.kind == "lathe":
-            low, high = 1 / high, 1 / low if low else Fraction(10**30)
+        low, high = self.drive.ratios(low_mm, high_mm)
         if self.request.greatest_step_up:
             low = max(low, 1 / self.request.greatest_step_up)
         return float(low) * (1 - EDGE), float(high) * (1 + EDGE)
@@ -378,7 +373,7 @@ def _far_off(answer: Answer) -> Iterator[str]:
 
 def _why_not_exact(search: Search, fits: list[Fit]) -> Iterator[str]:
     """Which factor the gears lack for the lead, where the error matters and one such gear could be bought or made."""
-    ratio = search.request.wanted_mm / search.base
+    ratio = search.drive.ratio(search.request.wanted_mm)
     if (
         abs(fits[0].error) <= (search.shop.machine.screw_accuracy or 0)
         or max(ratio.numerator, ratio.denominator) > _FACTORED

@@ -180,6 +180,51 @@ class Quadrant:
         return low == -high and all(block.y_mm == 0 for block in self.obstacles)
 
 
+_BEYOND_ANY_RATIO = Fraction(10**30)
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    """A machine driven by one of its routes: the lead that a ratio of change gears cuts, and the other way round.
+
+    Parameters
+    ----------
+    kind : ``mill`` or ``lathe``
+    lead_of_machine_mm : lead with 1:1 gears [mm]: screw lead × route ratio
+
+    A ratio is the product of the driven over the product of the drivers, exact or float. Mill: lead of the machine ×
+    ratio (Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914, p. 62). Lathe: lead of the
+    machine / ratio.
+    """
+
+    kind: str
+    lead_of_machine_mm: Fraction
+
+    @property
+    def is_mill(self) -> bool:
+        """Whether a greater ratio gives a longer lead."""
+        return self.kind == "mill"
+
+    def lead_mm(self, ratio: Fraction) -> Fraction:
+        """The lead [mm] of a ratio."""
+        return self.lead_of_machine_mm * ratio if self.is_mill else self.lead_of_machine_mm / ratio
+
+    def ratio(self, lead_mm: Fraction) -> Fraction:
+        """The ratio of a lead [mm]."""
+        return lead_mm / self.lead_of_machine_mm if self.is_mill else self.lead_of_machine_mm / lead_mm
+
+    def ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[Fraction, Fraction]:
+        """The least and the greatest ratio of a window of leads [mm], whose lower end may be zero."""
+        if self.is_mill:
+            return self.ratio(low_mm), self.ratio(high_mm)
+        return self.ratio(high_mm), self.ratio(low_mm) if low_mm else _BEYOND_ANY_RATIO
+
+    def leads_mm(self, low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
+        """The shortest and the longest lead [mm] of a window of ratios, both above zero."""
+        shortest, longest = sorted((self.lead_mm(low), self.lead_mm(high)))
+        return shortest, longest
+
+
 @dataclass(frozen=True, slots=True)
 class Dividing:
     """The dividing head: crank turns for one turn of the work, and the index circles by plate side."""
@@ -243,18 +288,13 @@ class Shop:
         worm, spindle = "worm" in name or own, "spindle" in name or "direct" in name or route.ratio == 1
         return None if worm == spindle else worm
 
-    def lead_of_machine(self, route: Route) -> Fraction:
-        """Lead with 1:1 gears [mm]: screw lead × route ratio."""
-        return self.machine.screw_lead_mm * route.ratio
+    def drive(self, route: Route) -> Drive:
+        """The machine driven by a route: how leads and ratios of change gears answer to each other."""
+        return Drive(self.machine.kind, self.machine.screw_lead_mm * route.ratio)
 
     def lead(self, train: Train, route: Route) -> Fraction:
-        """Lead that a train cuts [mm], exact.
-
-        Mill: lead of the machine × driven / drivers (Practical Treatise on Milling and Milling Machines,
-        Brown & Sharpe, 1914, p. 62). Lathe: lead of the machine × drivers / driven.
-        """
-        ratio = train.ratio if self.machine.kind == "mill" else 1 / train.ratio
-        return self.lead_of_machine(route) * ratio
+        """Lead that a train cuts by a route [mm], exact; formulas and sources at ``Drive``."""
+        return self.drive(route).lead_mm(train.ratio)
 
     def gear_set(self, tag: str) -> GearSet:
         """The gears of the kind with that tag. Raises GearsearchError naming the tags there are."""

@@ -22,7 +22,7 @@ def lead_in(row):
 
 
 def test_the_shop_is_that_of_the_book():
-    assert SHOP.lead_of_machine(SHOP.route()) == 10 * INCH_MM
+    assert SHOP.drive(SHOP.route()).lead_of_machine_mm == 10 * INCH_MM
     assert sorted(BOOK["furnished"]["teeth"]) == list(SHOP.gears[0].teeth)
 
 

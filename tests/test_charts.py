@@ -172,7 +172,7 @@ def test_a_saved_chart_is_read_alike_by_pandas_pyarrow_and_duckdb(tmp_path):
     assert exact == sorted(exact)
     assert frame.lead_mm.tolist() == [float(lead) for lead in exact]
     shop = demo_shop()
-    base = shop.lead_of_machine(shop.route())
+    base = shop.drive(shop.route()).lead_of_machine_mm
     for lead, drivers, driven in zip(exact, frame.drivers, frame.driven, strict=True):
         assert lead == base * Fraction(int(np.prod(driven, dtype=np.int64)), int(np.prod(drivers, dtype=np.int64)))
     query = "select count(*), min(lead_mm), max(lead_num), sum(len(idlers_left)) from '{}'"

@@ -67,7 +67,7 @@ def terms_of(draw, most_pairs=2):
 @st.composite
 def needs_of(draw, shop, teeth):
     """A few leads that these tooth counts give, or nearly."""
-    base, gear = shop.lead_of_machine(shop.route()), st.sampled_from(teeth)
+    base, gear = shop.drive(shop.route()).lead_of_machine_mm, st.sampled_from(teeth)
     needs = []
     for number in range(draw(st.integers(1, 4))):
         wanted = base * Fraction(draw(gear), draw(gear))

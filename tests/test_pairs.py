@@ -221,7 +221,7 @@ def row_of(fit):
 def requests(draw, shop):
     """A pair whose first lead is one that the shop nearly gives."""
     owned = st.sampled_from([count for gears in shop.gears for count in gears.available()])
-    near_lead = shop.lead_of_machine(shop.route()) * Fraction(draw(owned), draw(owned))
+    near_lead = shop.drive(shop.route()).lead_of_machine_mm * Fraction(draw(owned), draw(owned))
     first, second = draw(st.integers(8, 40)), draw(st.integers(8, 40))
     helix = Fraction(draw(st.integers(50, 450)), 10)
     module = max(Fraction(1, 1000), Fraction(round(1000 * near_lead * sin_deg(helix) / PI / first), 1000))

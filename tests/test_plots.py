@@ -62,7 +62,7 @@ def naive_leads(low, high):
     owned = gears.available()
     counts = np.array(sorted(owned))
     drivers = [c for n in (1, 2) for c in product(counts.tolist(), repeat=n) if list(c) == sorted(c)]
-    base = SHOP.lead_of_machine(SHOP.route())
+    base = SHOP.drive(SHOP.route()).lead_of_machine_mm
     found = set()
     for one, two in product(drivers, repeat=2):
         if len(one) != len(two):

@@ -127,7 +127,8 @@ def test_whoever_multiplies_the_printed_figures_gets_the_printed_lead(screw, rat
     base, last = line.replace("lead of the machine", "").split(";")
     first, second = base.split("=")
     second = second.partition("(")[0]
-    assert figures_of(first) == figures_of(second) == shop.lead_of_machine(route) / (INCH_MM if unit == "in" else 1)
+    machine_lead = shop.drive(route).lead_of_machine_mm / (INCH_MM if unit == "in" else 1)
+    assert figures_of(first) == figures_of(second) == machine_lead
     product, _, result = last.partition("=")
     assert (
         format_length(figures_of(second + product) * (INCH_MM if unit == "in" else 1), unit) == result.strip() == lead

@@ -443,6 +443,6 @@ def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
     shop = mill((20, 60))
     route = replace(shop.route(), step_up_warning=Fraction(2))
     shop = replace(shop, machine=replace(shop.machine, kind=kind, routes=(route,)))
-    lead = shop.lead_of_machine(route) * (Fraction(1, 3) if kind == "mill" else 3)
+    lead = shop.drive(route).lead_of_machine_mm * (Fraction(1, 3) if kind == "mill" else 3)
     notes = find(shop, Request(lead, pairs=(1, 1), mounting="skip", count=1)).notes
     assert f"step-up beyond 2.0, {way}: no. 1" in notes

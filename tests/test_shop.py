@@ -58,14 +58,14 @@ def test_only_a_quadrant_with_its_shaft_distance_is_geometry():
 
 
 def test_the_lead_of_the_machine_is_screw_lead_times_ratio():
-    assert shop().lead_of_machine(WORM) == 360
-    assert shop().lead_of_machine(SPINDLE) == 6
+    assert shop().drive(WORM).lead_of_machine_mm == 360
+    assert shop().drive(SPINDLE).lead_of_machine_mm == 6
 
 
 def test_forty_to_one_and_a_5_mm_screw_give_200_mm():
     """Common practice, no source."""
     machine = Machine("mill", Fraction(5), (Route("worm", Fraction(40)),))
-    assert replace(shop(), machine=machine).lead_of_machine(machine.routes[0]) == 200
+    assert replace(shop(), machine=machine).drive(machine.routes[0]).lead_of_machine_mm == 200
 
 
 @pytest.mark.parametrize(("train", "inches"), [("100/24 32/48", "3.60"), ("32/48 40/72", "27")])

@@ -82,7 +82,7 @@ def test_the_demo_is_the_millrace_workshop_and_says_that_it_is_the_demo():
         ("worm", 60, "right"),
         ("spindle", 1, "left"),
     ]
-    assert shop.lead_of_machine(shop.route()) == 360
+    assert shop.drive(shop.route()).lead_of_machine_mm == 360
     assert len(shop.gears[0].teeth) == 19
     assert shop.dividing.circles == (15, 16, 17, 18, 19, 20, 21, 23, 27, 29, 31, 33, 37, 39, 41, 43, 47, 49)
 

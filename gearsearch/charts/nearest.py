@@ -110,7 +110,7 @@ class Nearest:
         """The window of driven / drivers of an item, as far as there are trains; its width reaches that far."""
         wanted, (shortest, longest) = self.wanted_mm[item], self.survey.reach_mm
         low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
-        ends = sorted(float(self.survey.ratio(end)) for end in (low, high))
+        ends = sorted(float(end) for end in self.survey.drive.ratios(low, high))
         return ends[0] * (1 - _HEM), ends[1] * (1 + _HEM)
 
     def _gaps(self, spans: list[Span]) -> list[Span]:
@@ -132,15 +132,15 @@ class Nearest:
     def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
         """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
         survey = self.survey
-        ends = sorted(float(survey.ratio(end)) for end in survey.reach_mm)
-        spot = min(max(float(survey.ratio(self.wanted_mm[item])), ends[0]), ends[1])
+        ends = [float(end) for end in survey.drive.ratios(*survey.reach_mm)]
+        spot = min(max(float(survey.drive.ratio(self.wanted_mm[item])), ends[0]), ends[1])
         at = bisect_right(self._judged, (spot, inf)) - 1
         if at < 0 or self._judged[at][1] <= spot:
             return None
         return self._covers[at]
 
     def _lead_ends(self, span: Span) -> tuple[Fraction, Fraction]:
-        low, high = sorted(self.survey.lead_of_ratio(Fraction(end)) for end in span)
+        low, high = self.survey.drive.leads_mm(*(Fraction(end) for end in span))
         shortest, longest = self.survey.reach_mm
         return -_FAR if low < shortest else low, _FAR if high > longest else high
 
@@ -210,9 +210,7 @@ class Nearest:
         """Leads [mm] at even steps of their logarithm, and the trains for each unit of it from there to the next."""
         shortest, longest = (float(end) for end in self.survey.reach_mm)
         edges = np.geomspace(shortest, max(longest, shortest * (1 + 1e-9)), _BINS + 1)
-        base = float(self.survey.base)
-        mill = self.survey.shop.machine.kind == "mill"
-        counts = np.array([self.survey.below(edge / base if mill else base / edge) for edge in edges])
+        counts = np.array([self.survey.below(float(self.survey.drive.ratio(Fraction(edge)))) for edge in edges])
         return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
 
 

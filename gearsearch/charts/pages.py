@@ -216,26 +216,27 @@ def page_title(chart: Chart, page: int, date: str, hand: str = "", absent: str =
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     """What the first page says of the chart, a line each."""
     survey, shop = chart.survey, chart.survey.shop
-    drive = "table screw" if shop.machine.kind == "mill" else "spindle"
+    machine_lead = format_both(survey.drive.lead_of_machine_mm, shop.units)
     lever = survey.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
     facts = [
-        f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {format_both(survey.base, shop.units)}; "
+        f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {machine_lead}; "
         f"{hands.get(survey.hands[0]) or 'hand: ' + ' and '.join(survey.hands)}",
         f"gears: {gear_set(chart)}",
         f"{survey.trains:,} trains of ".replace(",", " ")
         + f"{' and '.join(map(str, survey.counts))} pairs searched, all there are; {_JUDGED[survey.judge.mode]}",
         *chart.facts,
-        *_legend(chart, drive),
+        *_legend(chart),
         _SAFETY,
         f"made by: {command}" + (f", {date}" if date else ""),
     ]
     return [fact for fact in facts if fact]
 
 
-def _legend(chart: Chart, drive: str) -> Iterator[str]:
-    yield f"mesh 1 is at the {drive}; each mesh is written driver/driven, in power order"
+def _legend(chart: Chart) -> Iterator[str]:
+    first_on = "table screw" if chart.survey.drive.is_mill else "spindle"
+    yield f"mesh 1 is at the {first_on}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.survey.hands) == 2 else ""
         yield f"a gear in brackets is an idler; - = no train within {decimals(100 * HOPELESS, 0)} % of the lead{hands}"

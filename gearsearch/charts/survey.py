@@ -146,7 +146,7 @@ class Survey:
         self.shop = shop
         self.terms = terms
         self.route = shop.route(terms.route)
-        self.base = shop.lead_of_machine(self.route)
+        self.drive = shop.drive(self.route)
         self.box: Box = box_of(shop, terms.without)
         least, most = terms.pairs
         self.counts = {p: count for p in range(least, most + 1) if (count := count_trains(self.box, p))}
@@ -185,7 +185,7 @@ class Survey:
     @cached_property
     def reach_mm(self) -> tuple[Fraction, Fraction]:
         """Shortest and longest lead [mm], before mounting."""
-        ends = [self.lead_of_ratio(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
+        ends = [self.drive.lead_mm(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
         return min(ends), max(ends)
 
     def leads(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[Leads]:
@@ -239,10 +239,10 @@ class Survey:
 
         No train lies on an edge between two of them, so that one lead is never in two.
         """
-        ends = sorted([self.ratio(low_mm), self.ratio(high_mm)])
-        parts = self.split(float(ends[0]) * (1 - EDGE), float(ends[1]) * (1 + EDGE), most)
+        least, greatest = self.drive.ratios(low_mm, high_mm)
+        parts = self.split(float(least) * (1 - EDGE), float(greatest) * (1 + EDGE), most)
         done = [(low, high) for low, high, _ in parts]
-        return done if self.shop.machine.kind == "mill" else done[::-1]
+        return done if self.drive.is_mill else done[::-1]
 
     def split(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
         """The window low ≤ driven / drivers < high as windows of about ``most`` trains at most, ascending.
@@ -383,31 +383,25 @@ class Survey:
         restricted = box.joined or max(box.fixed_first, box.fixed_last) >= 0 or limited
         return self.judge.mode == "skip" and not restricted and all(all(places) for places in box.allowed)
 
-    def lead_of_ratio(self, ratio: Fraction) -> Fraction:
-        """The lead [mm] of a ratio of driven to drivers."""
-        return self.base * ratio if self.shop.machine.kind == "mill" else self.base / ratio
-
-    def ratio(self, lead_mm: Fraction) -> Fraction:
-        """The ratio of driven to drivers of a lead [mm]."""
-        return lead_mm / self.base if self.shop.machine.kind == "mill" else self.base / lead_mm
-
     def _exact(self, driven: Ints, drivers: Ints) -> tuple[Ints, Ints]:
         """The exact lead of each ratio, in lowest terms."""
-        over, under = (driven, drivers) if self.shop.machine.kind == "mill" else (drivers, driven)
+        base = self.drive.lead_of_machine_mm
+        over, under = (driven, drivers) if self.drive.is_mill else (drivers, driven)
         common = np.gcd(over, under)
         over, under = over // common, under // common
-        a, b = np.gcd(over, self.base.denominator), np.gcd(under, self.base.numerator)
-        return over // a * (self.base.numerator // b), under // b * (self.base.denominator // a)
+        a, b = np.gcd(over, base.denominator), np.gcd(under, base.numerator)
+        return over // a * (base.numerator // b), under // b * (base.denominator // a)
 
     def _check_exact(self) -> None:
         teeth = sorted(
             (count for count, times in zip(self.box.teeth, self.box.available, strict=True) for _ in range(times)),
             reverse=True,
         )
-        greatest = prod(teeth[: self.most_pairs]) * max(self.base.numerator, self.base.denominator)
+        base = self.drive.lead_of_machine_mm
+        greatest = prod(teeth[: self.most_pairs]) * max(base.numerator, base.denominator)
         if greatest >= 2**63:
             raise GearsearchError(
-                f"with a lead of the machine of {text_of_length(self.base)} the exact leads of {self.most_pairs} pairs "
+                f"with a lead of the machine of {text_of_length(base)} the exact leads of {self.most_pairs} pairs "
                 "have more digits than a chart holds",
                 "use fewer pairs, or give the screw lead and the route's ratio with fewer digits",
             )

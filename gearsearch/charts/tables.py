@@ -195,7 +195,7 @@ class CsvChart:
 def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
     """What a chart's file says of itself: shop, machine, terms, units, the command, and the date if one was given."""
     survey, shop = chart.survey, chart.survey.shop
-    base = survey.base
+    base = survey.drive.lead_of_machine_mm
     facts = {
         "gearsearch_chart": chart.kind,
         "title": "; ".join((chart.title, *chart.facts)),

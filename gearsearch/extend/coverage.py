@@ -91,24 +91,20 @@ class Setting:
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)
-        self.base_mm = shop.lead_of_machine(self.route)
+        self.drive = shop.drive(self.route)
         chosen = sorted(set(candidates))
         self.box = _numbered(shop, terms, chosen)
         self.candidates = tuple(sorted(self.box.size(tag, teeth) for tag, teeth in chosen))
-        wanted = [self._ratio(need.wanted_mm) for need in self.needs]
+        wanted = [self.drive.ratio(need.wanted_mm) for need in self.needs]
         self.wanted = wanted
         self._wanted = np.array([float(ratio) for ratio in wanted])
-        self._edges = [self._window(need) for need in self.needs]
-
-    def _ratio(self, lead_mm: Fraction) -> Fraction:
-        """Product of driven over product of drivers for a lead."""
-        return lead_mm / self.base_mm if self.is_mill else self.base_mm / lead_mm
+        self._edges = [self.drive.ratios(need.low_mm, need.high_mm) for need in self.needs]
 
     def within(self, need: int, share: float) -> tuple[float, float]:
         """The part of a need's window whose leads miss the wanted lead by no more than a share, widened for float."""
         low, high = self._whole_windows[need].tolist()
         wanted, past = self._wanted[need], share * (1 + EDGE) + EDGE
-        if self.is_mill:
+        if self.drive.is_mill:
             return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
         return max(low, wanted / (1 + past)), min(high, wanted / (1 - past) if past < 1 else high)
 
@@ -116,16 +112,6 @@ class Setting:
         """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
         wanted = self.needs[need]
         return float(max(wanted.wanted_mm - wanted.low_mm, wanted.high_mm - wanted.wanted_mm) / wanted.wanted_mm)
-
-    @property
-    def is_mill(self) -> bool:
-        """Whether a greater ratio gives a longer lead."""
-        return self.shop.machine.kind == "mill"
-
-    def _window(self, need: Need) -> tuple[Fraction, Fraction]:
-        if self.is_mill:
-            return self._ratio(need.low_mm), self._ratio(need.high_mm)
-        return self._ratio(need.high_mm), self._ratio(need.low_mm) if need.low_mm else Fraction(10**30)
 
     @cached_property
     def _whole_windows(self) -> Floats:
@@ -163,13 +149,13 @@ class Setting:
 
     def _miss(self, need: Ints, ratio: Floats) -> Floats:
         wanted = self._wanted[need]
-        miss: Floats = abs(ratio / wanted - 1) if self.is_mill else abs(wanted / ratio - 1)
+        miss: Floats = abs(ratio / wanted - 1) if self.drive.is_mill else abs(wanted / ratio - 1)
         return miss
 
     def exact_miss(self, need: int, drivers: int, driven: int) -> Fraction:
         """|lead / wanted − 1| of a train, exact."""
         ratio = Fraction(driven, drivers) / self.wanted[need]
-        return abs((ratio if self.is_mill else 1 / ratio) - 1)
+        return abs((ratio if self.drive.is_mill else 1 / ratio) - 1)
 
     def judge(self, box: Box) -> Judge:
         """What says whether an arrangement of a box's gears mounts."""

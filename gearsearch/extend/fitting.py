@@ -45,8 +45,7 @@ def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
     teeth = np.array(box.teeth, np.int64)
     counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven)]
     for drivers, driven, key in zip(*counts, best.order_keys(box).tolist(), strict=True):
-        ratio = Fraction(prod(driven), prod(drivers))
-        yield ratio if setting.is_mill else 1 / ratio, len(drivers), *key
+        yield setting.drive.lead_mm(Fraction(prod(driven), prod(drivers))), len(drivers), *key
 
 
 def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:

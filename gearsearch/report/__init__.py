@@ -84,7 +84,7 @@ RECORD_KEYS = (
 
 def machine_line(shop: Shop, route: Route) -> str:
     """The route and its lead of the machine."""
-    return f"route {route.name}: lead of the machine {format_both(shop.lead_of_machine(route), shop.units)}"
+    return f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
 
 
 def _tolerance_line(answer: Answer) -> list[str]:
