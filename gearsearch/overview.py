@@ -132,10 +132,8 @@ def _unmeasured(shop: Shop) -> list[str]:
 
 def overview_text(view: Overview) -> str:
     """The overview as printed for people."""
-    from .report import shop_line
-
     shop = view.shop
-    lines = [shop_line(shop), *_machine_lines(shop), _quadrant_line(shop.quadrant, shop.units), ""]
+    lines = [shop.heading, *_machine_lines(shop), _quadrant_line(shop.quadrant, shop.units), ""]
     lines += [line for gears in shop.gears for line in _gear_lines(gears)]
     lines += ["", *_columns(_route_rows(shop)), "", *_columns(_reach_rows(view))]
     lines += ["", *view.notes]

@@ -263,6 +263,12 @@ class Shop:
         return not self.source
 
     @property
+    def heading(self) -> str:
+        """Whose shop an answer is for, and where it was read from: the first line of what is printed."""
+        origin = self.source or "the built-in demo shop; name your own with --shop"
+        return f"{self.name} ({origin})"
+
+    @property
     def has_geometry(self) -> bool:
         """Whether the quadrant is measured, so that trains are tried on it; else only the rule of thumb is left."""
         return self.quadrant is not None and self.quadrant.shaft_distance_mm is not None

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from gearsearch.cli import main
-from gearsearch.report.divide import STEP_KEYS, WAY_KEYS
+from gearsearch.dividing.tables import STEP_KEYS, WAY_KEYS
 from gearsearch.shopfile import DEMO_TEXT
 
 RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")

@@ -15,7 +15,7 @@ from . import options
 if TYPE_CHECKING:
     from ..dividing.at_hand import AtHand
     from ..dividing.ramps import Ramp
-    from ..report.divide import Divided
+    from ..dividing.tables import Divided
     from ..shop import Shop
 
 EXAMPLES = """\

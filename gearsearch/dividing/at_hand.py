@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from ..box import box_of
 from ..errors import GearsearchError
-from ..report.divide import Divided
 from ..shop import GearSet, Shop
 from . import head_of
+from .tables import Divided
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,17 +6,6 @@ from fractions import Fraction
 from math import floor
 
 from ..errors import GearsearchError
-from ..report import shop_line
-from ..report.divide import (
-    Divided,
-    differential_columns,
-    differential_record,
-    spacing_columns,
-    spacing_record,
-    step_columns,
-    step_record,
-    teeth_record,
-)
 from ..shop import Route, Shop
 from ..trains import Train
 from ..units import format_angle, significant
@@ -34,6 +23,16 @@ from . import (
     spacings,
 )
 from .differential import Differential, differentials, nearest_differentials
+from .tables import (
+    Divided,
+    differential_columns,
+    differential_record,
+    spacing_columns,
+    spacing_record,
+    step_columns,
+    step_record,
+    teeth_record,
+)
 
 ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"
 COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
@@ -161,7 +160,7 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     advance = int(around / starts)
     unit = "tooth" if advance == 1 else "teeth"
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
-    heading = (shop_line(shop), f"{starts} starts while geared by the route {route.name}, {how}")
+    heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
     row = {"way": "by the teeth of the last gear", "last gear": str(teeth), "advance": f"{advance} {unit}"}
     notes = (
         f"mark a tooth of the {teeth} and the space it stands in; swing it out of mesh, turn the spindle until the "
@@ -216,7 +215,7 @@ def of_ramp(
 def _heading(shop: Shop) -> tuple[str, ...]:
     head = head_of(shop)
     degrees = format_angle(360 / head.ratio)
-    return shop_line(shop), f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
+    return shop.heading, f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
 
 
 def _mixed(value: Fraction) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from ..report.divide import Divided
+from ..dividing.tables import Divided
 from ..sheet.block import Item, Table
 from . import papers
 from .flow import Flow, measure

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 from ..errors import GearsearchError
-from ..report import shop_line
 from ..sheet import Job, blocks, lead_line, stops_of
 from ..sheet.block import Block
 from . import papers
@@ -77,7 +76,7 @@ def _fill(flow: Flow, job: Job, parts: list[Block]) -> None:
         large -= 1
     flow.words(train, large, bold=True)
     flow.words(lead_line(job), 16, bold=True)
-    flow.words(f"{shop_line(checked.shop)}, route {checked.route.name}", flow.size)
+    flow.words(f"{checked.shop.heading}, route {checked.route.name}", flow.size)
     if job.date:
         flow.words(f"Date: {job.date}", flow.size)
     for reason in stops_of(job):

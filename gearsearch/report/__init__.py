@@ -29,16 +29,10 @@ _TILTS = (
 JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
 
 
-def shop_line(shop: Shop) -> str:
-    """Whose shop the answer is for, and where it was read from."""
-    origin = "the built-in demo shop; name your own with --shop" if shop.is_demo else shop.source
-    return f"{shop.name} ({origin})"
-
-
 def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None = None) -> str:
     """The answer as printed for people; with a length, the error also over that length of cut."""
     unit = answer.shop.units
-    lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *wanted.describe(unit)]
+    lines = [answer.shop.heading, machine_line(answer.shop, answer.route), *wanted.describe(unit)]
     lines += [*_tolerance_line(answer), _searched_line(answer), ""]
     if answer.fits:
         lines.append(_table(answer, wanted, length_mm))

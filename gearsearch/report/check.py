@@ -16,7 +16,7 @@ from ..mounting.placement import Names
 from ..proof import proof
 from ..tolerance import DOUBTFUL, helix_words, open_ended
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
-from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, shop_line, wanted_record
+from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, wanted_record
 from .tooth import tooth_slope
 from .turning import turning
 
@@ -27,7 +27,7 @@ def checked_text(checked: Checked) -> str:
     wanted = checked.wanted.describe(unit) if checked.wanted else []
     lines = [
         *([f"!! {'; '.join(checked.against)}"] if checked.against else []),
-        shop_line(checked.shop),
+        checked.shop.heading,
         machine_line(checked.shop, checked.route),
         f"train {checked.fit.train}: lead {_lead(checked)}, {_hand(checked)}",
         *wanted,

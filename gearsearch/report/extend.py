@@ -17,7 +17,7 @@ from ..limits import Limits
 from ..needs import Need, Terms
 from ..shop import Shop
 from ..units import format_both, format_length, format_ppm, spaced
-from . import fit_record, machine_line, mounts_in_short, shop_line
+from . import fit_record, machine_line, mounts_in_short
 
 _MOST_NAMED = 8
 
@@ -40,7 +40,7 @@ def _head(answer: Advice | Spare | Design) -> list[str]:
     pairs = f"{least}" if least == most else f"{least} to {most}"
     hand = "either hand" if terms.hand == "either" else f"{terms.hand} hand"
     return [
-        shop_line(answer.shop),
+        answer.shop.heading,
         machine_line(answer.shop, answer.route),
         f"trains of {pairs} pairs, {hand}, {_judged_by(answer.shop, terms)}",
         f"inside tolerance: {_tolerance_words(answer.needs)}",

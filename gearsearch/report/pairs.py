@@ -15,14 +15,14 @@ from ..pairs import PairAnswer, PairFit
 from ..spans import CUTTERS_DEG, span_note, span_of, span_words
 from ..tolerance import helix_words
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
-from . import fit_record, machine_line, mounts_in_short, shop_line
+from . import fit_record, machine_line, mounts_in_short
 
 
 def pair_text(answer: PairAnswer) -> str:
     """The answer as printed for people."""
     least, most = answer.request.pairs
     pairs = f"{least}" if least == most else f"{least} to {most}"
-    lines = [shop_line(answer.shop), machine_line(answer.shop, answer.route), *describe(answer)]
+    lines = [answer.shop.heading, machine_line(answer.shop, answer.route), *describe(answer)]
     lines += [f"{spaced(answer.searched)} trains of {pairs} pairs searched for each gear, all there are", ""]
     if answer.fits:
         asked = "at this centre distance" if answer.request.pair.fixed_mm else "for the helix angle as drawn"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..report import shop_line
 from ..units import decimals, format_both, format_ppm
 from . import proving, steps
 from .block import WIDTH, Block, Item, block_markdown, wrapped
@@ -91,7 +90,7 @@ def _heading(job: Job) -> str:
     return "\n\n".join(
         [
             title if len(title) <= WIDTH else f"# {checked.fit.train}\n\n# {lead_line(job)}",
-            wrapped(f"{shop_line(checked.shop)}, route {checked.route.name}"),
+            wrapped(f"{checked.shop.heading}, route {checked.route.name}"),
             f"Date: {job.date or '_' * 24}   By: {'_' * 24}",
         ]
     )

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from ..dividing import Combined, Movement, Spacing, error_words
-from ..dividing.differential import Differential
-from ..dividing.ramps import RampStep
 from ..units import format_angle, format_length
+from . import Combined, Movement, Spacing, error_words
+from .differential import Differential
+from .ramps import RampStep
 
 # every way of dividing has all of these for programs, None where it has no such thing
 WAY_KEYS = (
