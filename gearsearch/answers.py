@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from . import require
 from .errors import GearsearchError
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS
 from .trains import HANDS, Train
-from .units import require_exact
 
 if TYPE_CHECKING:
     from .mounting import BestArrangements, Judge, Judged, Placement
@@ -79,7 +79,7 @@ class Request:
 
     def __post_init__(self) -> None:
         shortest, longest = self.tolerance_mm or (None, None)
-        require_exact(
+        require.exact(
             {
                 "lead": self.wanted_mm,
                 "shortest lead that will do": shortest,

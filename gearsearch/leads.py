@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import html
 import math
-import numbers
 import re
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from . import require
 from .errors import GearsearchError, UnitError
 from .threads import read_thread
 from .units import (
@@ -26,7 +26,6 @@ from .units import (
     parse_pitch,
     parse_ratio,
     radians,
-    require_exact,
     shown,
     sin_deg,
     tan_deg,
@@ -101,7 +100,7 @@ class WantedLead:
     rise_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
-        require_exact({"lead": self.lead_mm, "diameter": self.diameter_mm, "tilt": self.tilt_deg})
+        require.exact({"lead": self.lead_mm, "diameter": self.diameter_mm, "tilt": self.tilt_deg})
         if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
             raise GearsearchError(
                 f"a lead of {float(self.lead_mm):.3g} mm cannot be cut: {self.how}",
@@ -360,7 +359,7 @@ def from_gear(
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
         )
-    gear = HelicalGear(size, _whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"), named)
+    gear = HelicalGear(size, require.whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"), named)
     how = f"a gear of {teeth} teeth, {gear.module_words}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 
@@ -448,13 +447,7 @@ def _diameter(diameter: Value | None, unit: str, what: str) -> Fraction:
 
 
 def _starts(starts: int) -> int:
-    return _whole(starts, MOST_STARTS, "starts")
-
-
-def _whole(count: int, most: int, what: str) -> int:
-    if isinstance(count, bool) or not isinstance(count, numbers.Integral) or not 1 <= count <= most:
-        raise GearsearchError(f"{shown(count)} is no number of {what}", f"give a whole number from 1 to {most}")
-    return int(count)
+    return require.whole(starts, MOST_STARTS, "starts")
 
 
 def normal_module(module: Value | None, diametral_pitch: Value | None) -> tuple[Fraction, str]:

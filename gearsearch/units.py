@@ -9,7 +9,6 @@ import math
 import numbers
 import re
 import unicodedata
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -307,16 +306,6 @@ def _number(asked: _Asked) -> Fraction:
             raise asked.absurd()
         return Fraction(str(value))
     raise asked.error(" is not a number or a text")
-
-
-def require_exact(values: Mapping[str, object]) -> None:
-    """Raise UnitError for a value, by its name, that is neither int nor Fraction, such as a float; None may stand."""
-    for what, value in values.items():
-        if value is not None and not isinstance(value, (int, Fraction)):
-            raise UnitError(
-                f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
-                "give an int or a Fraction, as parse_length('412.5 mm') makes",
-            )
 
 
 def tan_deg(angle: Fraction) -> Fraction:

@@ -91,8 +91,8 @@ def _is_site(node):
     if not isinstance(node, ast.Call):
         return False
     called = ast.unparse(node.func)
-    helpers = ("_require", "require_count", "options.refuse_idle")
-    return called in helpers or called.endswith((".note", "problems.append"))
+    helpers = ("_require", "options.refuse_idle")
+    return called in helpers or called.startswith("require.") or called.endswith((".note", "problems.append"))
 
 
 @contextmanager

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
 
+from .. import require
 from ..errors import GearsearchError
 from ..shop import Dividing, Shop
 from ..units import format_angle, significant, text_of_angle
@@ -123,8 +124,7 @@ def crank_turns(head: Dividing, divisions: int) -> Fraction:
 
     Raises GearsearchError for what is not a whole number, and outside 1 to 100 000 divisions.
     """
-    require_count(divisions, MOST_DIVISIONS, "divisions")
-    return head.ratio / divisions
+    return head.ratio / require.whole(divisions, MOST_DIVISIONS, "divisions")
 
 
 def crank_turns_of_angle(head: Dividing, angle_deg: Fraction) -> Fraction:
@@ -206,8 +206,8 @@ def spacings(head: Dividing, turns: Fraction, repeats: int, count: int = 5) -> l
 
     Raises GearsearchError for repeats outside 1 to 100 000, and a count outside 1 to 1000.
     """
-    require_count(repeats, MOST_REPEATS, "repeats")
-    require_count(count, MOST_WAYS, "ways")
+    repeats = require.whole(repeats, MOST_REPEATS, "repeats")
+    count = require.whole(count, MOST_WAYS, "ways")
     steps = exact_movements(head, turns) or nearest_movements(head, turns)
     return [Spacing(step, turns, 360 / head.ratio, repeats) for step in steps[:count]]
 
@@ -235,9 +235,3 @@ def error_words(error_deg: Fraction, repeats: int) -> str:
     side = "too far" if error_deg > 0 else "too short"
     once = f"{significant(abs(error_deg) * 60, 3)}′ {side}"
     return once if repeats == 1 else f"{once} each time, {format_angle(abs(error_deg) * repeats)} after {repeats}"
-
-
-def require_count(value: int, most: int, what: str) -> None:
-    """Raise GearsearchError unless the value is a whole number from 1 to ``most``; ``what`` names what it counts."""
-    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= most:
-        raise GearsearchError(f"{value} is no number of {what}", f"give a whole number from 1 to {most}")

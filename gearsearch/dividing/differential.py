@@ -14,13 +14,14 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
+from .. import require
 from ..answers import Lead, Request
 from ..box import Box, box_of
 from ..counting import count_trains, reach
 from ..errors import GearsearchError
 from ..shop import Dividing, Route, Shop
 from ..trains import Pair, Train, hand_of
-from . import MOST_WAYS, Movement, crank_turns, head_of, require_count
+from . import MOST_WAYS, Movement, crank_turns, head_of
 
 if TYPE_CHECKING:
     from ..mounting import BestArrangements, Judge, Judged
@@ -190,7 +191,7 @@ def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond:
 def _finder(shop: Shop, pairs: tuple[int, int], count: int) -> _Finder:
     if not 1 <= pairs[0] <= pairs[1] <= 2:
         raise GearsearchError(f"a differential train cannot have {pairs[0]} to {pairs[1]} pairs", "give 1 or 2 pairs")
-    require_count(count, MOST_WAYS, "ways")
+    require.whole(count, MOST_WAYS, "ways")
     return _Finder(shop, head_of(shop), pairs)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import floor
 
+from .. import require
 from ..errors import GearsearchError
 from ..shop import Route, Shop
 from ..trains import Train
@@ -19,7 +20,6 @@ from . import (
     head_of,
     nearest_combined,
     ramps,
-    require_count,
     spacings,
 )
 from .differential import Differential, differentials, nearest_differentials
@@ -113,7 +113,7 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
             f"advance the first driver by its teeth × its turns for one of the spindle / starts, here × {way.ratio} / "
             f"{starts}, with the train out of mesh",
         )
-    require_count(starts, MOST_DIVISIONS, "starts")
+    starts = require.whole(starts, MOST_DIVISIONS, "starts")
     if not by_teeth(shop, way):
         return _by_crank(shop, starts, way, count)
     if train is None:

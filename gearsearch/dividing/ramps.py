@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from .. import require
 from ..errors import GearsearchError
 from ..shop import Shop
 from ..units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
-from . import Movement, head_of, require_count
+from . import Movement, head_of
 
 MOST_STEPS = 10_000
 MOST_TURNS = 1_000
@@ -36,7 +37,7 @@ class Ramp:
     length_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
-        require_count(self.steps, MOST_STEPS, "steps")
+        object.__setattr__(self, "steps", require.whole(self.steps, MOST_STEPS, "steps"))
         if self.lead_mm <= 0:
             raise GearsearchError(
                 f"a ramp cannot have a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero"
@@ -90,8 +91,7 @@ class RampStep:
 
 def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
     """Angle of one of so many equal steps over a total angle [degrees]. Raises GearsearchError for no steps."""
-    require_count(steps, MOST_STEPS, "steps")
-    return total_deg / steps
+    return total_deg / require.whole(steps, MOST_STEPS, "steps")
 
 
 def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
