@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from . import require
 from .errors import GearsearchError
 from .shop import Route, Shop
-from .tolerance import DOUBTFUL, HOPELESS
+from .tolerance import DOUBTFUL, HOPELESS, Tolerance
 from .trains import HANDS, Train
 
 if TYPE_CHECKING:
+    from .leads import WantedLead
     from .mounting import BestArrangements, Judge, Judged, Placement
 
 ORDERS = ("closest", "easiest")
@@ -61,6 +62,31 @@ class Request:
     starts: int = 1
     tolerance_mm: tuple[Fraction, Fraction] | None = None
     cam_mm: Fraction | None = None
+
+    @classmethod
+    def of(cls, shop: Shop, wanted: WantedLead, tolerance: Tolerance | None = None, **terms: Any) -> Request:
+        """The request for a wanted lead on a shop's machine, with all that follows from the two.
+
+        Parameters
+        ----------
+        shop : whose machine
+        wanted : the lead, its starts, and whether a cam may be meant
+        tolerance : what the lead on the work may be off; None: not known
+        terms : the other parameters of the class: ``route``, ``hand``, ``pairs``, ``count``, ``order`` and so on
+
+        By a route straight on the head spindle, several starts are indexed by the teeth of the last gear, whose count
+        must then be a multiple of them (Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914,
+        p. 63). Raises GearsearchError as the class, for a route that is not there, and as ``WantedLead.geared``.
+        """
+        route, mill = shop.route(terms.get("route")), shop.machine.kind == "mill"
+        by_teeth = mill and shop.through_worm(route) is False
+        return cls(
+            wanted.lead_mm,
+            starts=route.multiple(wanted.starts) if by_teeth else 1,
+            tolerance_mm=None if tolerance is None else wanted.geared(tolerance),
+            cam_mm=wanted.work_lead_mm if mill and wanted.may_be_cam else None,
+            **terms,
+        )
 
     def tilts_to(self, lead_mm: Fraction) -> bool:
         """Whether the head is tilted for a cam, and can be tilted so that gears of that lead make it exact."""

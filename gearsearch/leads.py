@@ -87,6 +87,7 @@ class WantedLead:
     gear : the helical gear, where that is what is cut
     tilt_deg : angle of the head from the table [degrees]; the lead on the work is then lead_mm × sin(tilt)
     rise_mm : the rise over an arc that it was given by [mm]; None where it was given otherwise
+    may_be_cam : whether the rise of a cam may be meant: given as a lead or a rise, by no helix, thread or gear
 
     Raises GearsearchError for a lead from which nothing can be cut, and for a number that is neither int nor Fraction.
     """
@@ -98,6 +99,7 @@ class WantedLead:
     gear: HelicalGear | None = None
     tilt_deg: Fraction | None = None
     rise_mm: Fraction | None = None
+    may_be_cam: bool = False
 
     def __post_init__(self) -> None:
         require.exact({"lead": self.lead_mm, "diameter": self.diameter_mm, "tilt": self.tilt_deg})
@@ -225,7 +227,7 @@ def from_lead(lead: Value, unit: str = "mm", starts: int = 1) -> WantedLead:
 
     Raises UnitError for what is no length.
     """
-    return WantedLead(parse_length(lead, unit, "lead"), "as given", starts=_starts(starts))
+    return WantedLead(parse_length(lead, unit, "lead"), "as given", starts=_starts(starts), may_be_cam=True)
 
 
 def from_helix_angle(angle: Value, diameter: Value | None, unit: str = "mm", starts: int = 1) -> WantedLead:
@@ -280,7 +282,7 @@ def from_rise(rise: Value, per: Value | None, unit: str = "mm") -> WantedLead:
             "give the arc that the rise takes, as in --per 5.8",
         )
     how = f"from a rise of {format_both(height, unit)} over {format_angle(arc)}"
-    return WantedLead(360 * height / arc, how, rise_mm=height)
+    return WantedLead(360 * height / arc, how, rise_mm=height, may_be_cam=True)
 
 
 def from_thread(pitch: Value, starts: int | None = None, unit: str = "mm") -> WantedLead:

@@ -20,11 +20,12 @@ from gearsearch.box import box_of
 from gearsearch.counting import count_trains, reach
 from gearsearch.errors import GearsearchError
 from gearsearch.halves import MOST_HALVES, Sweeper
-from gearsearch.leads import from_lead, tilted
+from gearsearch.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
 from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
 from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
+from gearsearch.tolerance import Tolerance
 from gearsearch.units import PI
 
 slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
@@ -414,6 +415,32 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
     assert answer.notes == anyhow.notes
     assert len(answer.notes) == 1
     assert answer.notes[0].startswith("out of reach: the longest lead of this box by the route worm is ")
+
+
+def test_the_request_of_a_wanted_lead_holds_what_follows_from_shop_and_lead():
+    """Starts by the last gear's teeth only where the worm is out; a cam only from a lead or a rise, on a mill."""
+    shop, tolerance = demo_shop(), Tolerance.parse("0.5 mm")
+    three = from_lead("6.7 mm", starts=3)
+    assert Request.of(shop, three, route="spindle", count=3) == Request(
+        three.lead_mm, route="spindle", count=3, starts=3, cam_mm=three.lead_mm
+    )
+    assert Request.of(shop, three).starts == 1
+    cam = tilted(from_rise("1.37 mm", "5.8"), 30)
+    low, high = Request.of(shop, cam, tolerance).tolerance_mm
+    assert cam.lead_mm - low == high - cam.lead_mm == tolerance.more * cam.lead_mm / cam.work_lead_mm
+    assert Request.of(shop, cam).cam_mm == cam.work_lead_mm
+    assert Request.of(shop, from_helix_angle(20, "50 mm")).cam_mm is None
+    assert Request.of(shop, from_thread("M12x1.75")).cam_mm is None
+    lathe = replace(shop, machine=replace(shop.machine, kind="lathe"))
+    assert Request.of(lathe, three, route="spindle") == Request(three.lead_mm, route="spindle")
+    with pytest.raises(GearsearchError, match="there is no route 'belt'"):
+        Request.of(shop, three, route="belt")
+
+
+def test_trains_found_for_starts_by_the_spindle_route_index_them_by_the_last_gear():
+    answer = find(demo_shop(), Request.of(demo_shop(), from_lead("6.7 mm", starts=3), route="spindle", count=20))
+    assert len(answer.fits) == 20
+    assert all(fit.train.driven[-1] % 3 == 0 for fit in answer.fits)
 
 
 def test_a_cam_too_short_for_the_gears_is_told_the_tilt_that_reaches_it():

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from ..charts import Chart
     from ..needs import Terms
     from ..shop import Shop
-    from ..tolerance import Tolerance
 
 KINDS = ("every", "list", "grid", "look", "plot")
 MOST_STEPS = 10_000
@@ -120,7 +119,7 @@ def _list(args: argparse.Namespace, shop: Shop) -> Chart:
     starts = options.teeth_from([args.starts], "--starts")
     wanted = load_list(args.list, shop.units, starts)
     count = options.whole(args.count, "--count")
-    tolerance = _tolerance(args, shop)
+    tolerance = options.tolerance_from(args, shop)
     return charts.of_list(shop, _terms(args), wanted, count, tolerance, options.length_from(args, shop))
 
 
@@ -175,12 +174,6 @@ def _terms(args: argparse.Namespace) -> Terms:
         mounting=args.mounting,
         without=options.teeth_from(args.without, "--without"),
     )
-
-
-def _tolerance(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
-    from ..tolerance import Tolerance
-
-    return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
 
 
 def _steps(text: str, option: str, read: Any) -> list[Fraction]:

@@ -65,10 +65,9 @@ def _asks_for_a_lead(args: argparse.Namespace) -> bool:
 
 def _cut(args: argparse.Namespace, shop: Shop) -> Any:
     from ..check import Cut
-    from ..tolerance import Tolerance
     from ..units import parse_length
 
-    tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
+    tolerance = options.tolerance_from(args, shop)
     accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
     diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
     return Cut(options.length_from(args, shop), tolerance, accuracy, diameter)

@@ -61,9 +61,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         )
     shop = load_shop(args.shop)
     wanted = options.wanted_from(args, shop)
-    tolerance = options.tolerance_from(args, shop, wanted)
-    request = options.request_from(args, shop, wanted, tolerance)
-    answer = search.find(shop, request)
+    answer = search.find(shop, options.request_from(args, shop, wanted))
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)
     if wanted.divisions > 1:

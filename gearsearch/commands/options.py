@@ -16,6 +16,7 @@ from ..units import parse_length, parse_ratio
 if TYPE_CHECKING:
     from ..leads import WantedLead
     from ..shop import Shop
+    from ..tolerance import Tolerance
 
 PAPERS = ("A4", "Letter")
 _SOURCES = (
@@ -243,19 +244,12 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     )
 
 
-def request_from(
-    args: argparse.Namespace, shop: Shop, wanted: WantedLead, tolerance_mm: tuple[Fraction, Fraction] | None
-) -> Request:
-    """The request that the options make.
-
-    By a route straight on the head spindle, several starts are indexed by the teeth of the last gear, whose count
-    must then be a multiple of them (Brown & Sharpe 1914, p. 63).
-    """
-    route = shop.route(args.route)
-    on_the_spindle = shop.machine.kind == "mill" and shop.through_worm(route) is False
-    may_be_a_cam = shop.machine.kind == "mill" and (args.lead or args.rise or args.tilt) is not None
-    return Request(
-        wanted.lead_mm,
+def request_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> Request:
+    """The request that the options make."""
+    return Request.of(
+        shop,
+        wanted,
+        tolerance_from(args, shop),
         route=args.route,
         hand=args.hand,
         pairs=pairs_from(args.pairs),
@@ -266,9 +260,6 @@ def request_from(
         without=teeth_from(args.without, "--without"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
-        starts=route.multiple(wanted.starts) if on_the_spindle else 1,
-        tolerance_mm=tolerance_mm,
-        cam_mm=wanted.work_lead_mm if may_be_a_cam else None,
     )
 
 
@@ -311,8 +302,8 @@ def length_from(args: argparse.Namespace, shop: Shop) -> Fraction | None:
     return None if args.length is None else parse_length(args.length, shop.units, "--length")
 
 
-def tolerance_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> tuple[Fraction, Fraction] | None:
-    """Shortest and longest geared lead [mm] that will do, where a tolerance was given; it is one of the work's lead."""
+def tolerance_from(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
+    """What the lead on the work may be off, where a tolerance was given."""
     from ..tolerance import Tolerance
 
-    return None if args.tolerance is None else wanted.geared(Tolerance.parse(args.tolerance, shop.units))
+    return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)

@@ -91,7 +91,6 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..pairs import PairRequest, find_pairs
     from ..report import pairs as report_pairs
     from ..shopfile import load_shop
-    from ..tolerance import Tolerance
     from ..units import parse_angle
 
     shop = load_shop(args.shop)
@@ -100,7 +99,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         route=args.route,
         pairs=options.pairs_from(args.pairs),
         count=options.whole(args.count, "--count"),
-        tolerance=None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units),
+        tolerance=options.tolerance_from(args, shop),
         helix_within_deg=None if args.helix_within is None else parse_angle(args.helix_within, "--helix-within"),
         mounting=args.mounting,
         without=options.teeth_from(args.without, "--without"),

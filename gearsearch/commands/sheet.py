@@ -184,11 +184,10 @@ def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
     from ..check import Cut, check
     from ..sheet import Job
-    from ..tolerance import Tolerance
 
     wanted = options.wanted_from(args, shop) if options.has_wanted(args) or args.train is None else None
     chosen = _chosen(args, shop, wanted)
-    tolerance = None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)
+    tolerance = options.tolerance_from(args, shop)
     length = options.length_from(args, shop)
     accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
     checked = check(shop, chosen.train, wanted, Cut(length, tolerance, accuracy), route=args.route, hand=args.hand)
@@ -213,7 +212,7 @@ def _chosen(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> 
 
     if args.train is not None or wanted is None:
         return Chosen(Train.parse(args.train or ""), "")
-    return choose(shop, options.request_from(args, shop, wanted, options.tolerance_from(args, shop, wanted)), wanted)
+    return choose(shop, options.request_from(args, shop, wanted), wanted)
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:
