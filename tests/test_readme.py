@@ -31,10 +31,10 @@ def test_every_snippet_runs():
 
 
 def test_every_library_call_that_is_named_is_there():
-    rows = re.findall(r"^\| `(\w+)` \| (.*) \|$", TEXT.split("| library call |")[1], re.MULTILINE)
-    assert {command for command, _ in rows} == set(COMMANDS)
-    for _, calls in rows:
-        for module, name in re.findall(r"`([\w.]+)\.(\w+)`", calls):
+    rows = re.findall(r"^\| `(\w+)` \| (.*?) \| (.*)\|$", TEXT.split("| library call |")[1], re.MULTILINE)
+    assert {command for command, *_ in rows} == set(COMMANDS)
+    for _, calls, takes in rows:
+        for module, name in re.findall(r"`([a-z_.]+)\.(\w+)`", calls + takes):
             assert callable(getattr(importlib.import_module(f"gearsearch.{module}"), name))
 
 
