@@ -261,8 +261,8 @@ def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gea
     route = geared_head("spindle by gears", "2")
     words = said("72/24", "--lead", "4mm", "--starts", "8", *route)
     assert "Way by the teeth of the last gear; last gear 24; advance 6 teeth" in words
-    assert "turn the spindle until the 24 has gone on by 6 teeth, mesh again, and do so 8 times in all" in words
-    assert "8 divisions, the last gear, 24, on by 6 teeth each time" in words
+    assert "turn the spindle on by 6 teeth of the 24, mesh again, and do so 8 times in all" in words
+    assert "8 divisions, the marked 24 on by 6 teeth each time" in words
     assert "| 1 again | 360.000° (360°00′00″) | 48" in words
     five = said("72/24", "--lead", "4mm", "--starts", "5", *route)
     assert "THE STARTS CANNOT BE INDEXED SO 5 starts cannot be indexed by the 24 teeth of the last gear" in five
@@ -471,7 +471,7 @@ def test_starts_are_not_passed_over_where_the_head_is_not_described():
 
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
-    assert "Mark the mesh of the 60 on the first shaft; swing the quadrant back until it is out of mesh" in two
+    assert "Mark the mesh of the two gears; draw the 60 or the 127 along its shaft until they are out of mesh" in two
     assert "Turn the spindle on by 30 teeth of the 60, mesh again" in two
     assert "## !! THE STARTS CANNOT BE INDEXED SO a start is 8.5714 of the 60 teeth" in seven
     assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()
@@ -514,19 +514,35 @@ def test_a_first_driver_that_cannot_come_off_is_neither_taken_out_nor_changed():
 
 @pytest.mark.parametrize(
     ("pivot", "way"),
-    [("first", "slide the gear that it drives back along the quadrant"), ("last", "swing the quadrant")],
+    [
+        ("first", "so its mesh stays: mark that of the 30 on the lead screw; swing the quadrant back"),
+        ("last", "Mark the mesh of the 60 on the first shaft; swing the quadrant back"),
+    ],
 )
 def test_the_first_driver_comes_out_of_mesh_as_the_quadrant_lets_it(pivot, way):
     bracket = (
-        f"[quadrant]\nshaft_distance = '150 mm'\npivot = '{pivot}'\nlayout = 'plate'\nstuds = 2\nplanes = 2\n"
+        f"[quadrant]\nshaft_distance = '150 mm'\npivot = '{pivot}'\nlayout = 'slot'\nstuds = 2\nplanes = 2\n"
         "reach = ['10 mm', '300 mm']\nswing = [-170, 170]\n"
         "nut_radius = { first = '5 mm', last = '5 mm', stud = '5 mm' }\n[[machine.route]]"
     )
     text = LATHE.format(hand="", more="").replace("[[machine.route]]", bracket)
     Path("pivot.toml").write_text(text, encoding="utf-8")
-    assert f"on the first shaft; {way}" in said(
-        "60/(127)/30", "--shop", "pivot.toml", "--lead", "6.35mm", "--starts", "2"
-    )
+    assert way in said("60/(127)/30", "--shop", "pivot.toml", "--lead", "6.35mm", "--starts", "2")
+
+
+def test_a_train_is_chosen_whose_starts_can_be_gone_through_at_the_mesh_that_opens():
+    """The quadrant swings round the last shaft: at the first, 32 × 20 / 36 teeth of the 20 to a start will not do."""
+    text = DEMO_TEXT.replace('pivot  = "first"', 'pivot  = "last"')
+    Path("last.toml").write_text(text, encoding="utf-8")
+    asked = ("--lead", "4.1mm", "--starts", "2", "--route", "spindle", "--hand", "right", "--tolerance", "1%")
+    code = main(["find", *asked, "--shop", "last.toml"], out := io.StringIO())
+    assert code == 0
+    assert "no. 1 cannot index the 2 divisions: the quadrant swings round the shaft of the 64" in out.getvalue()
+    assert "which can be opened, a start is 17.778 teeth of the 100" in out.getvalue()
+    chosen = said(*asked, "--shop", "last.toml")
+    assert "CANNOT BE INDEXED" not in chosen
+    assert "and one that indexes the 2 starts" in chosen
+    assert "and one that indexes" not in said(*asked)  # here the quadrant swings round the first shaft
 
 
 def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():

@@ -33,6 +33,7 @@ from .tables import (
     step_record,
     teeth_record,
 )
+from .teeth import opening
 
 ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"
 COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
@@ -162,11 +163,10 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
     heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
     row = {"way": "by the teeth of the last gear", "last gear": str(teeth), "advance": f"{advance} {unit}"}
+    opened = opening(shop, train, advance)
     notes = (
-        f"mark a tooth of the {teeth} and the space it stands in; swing it out of mesh, turn the spindle until the "
-        f"{teeth} has gone on by {advance} {unit}, mesh again, and do so {starts} times in all: the work has then gone "
-        "round once",
-        "do not move the table while the gear is out of mesh",
+        f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
+        "do not move the table while gears are out of mesh",
         COUNT_FIRST,
     )
     return Divided(heading, [row], [teeth_record(row["way"], teeth, advance)], notes, True)

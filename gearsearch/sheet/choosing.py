@@ -5,12 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from ..answers import Answer, Fit, Request
+from ..dividing.divided import by_teeth
 from ..errors import GearsearchError
 from ..leads import WantedLead
 from ..search import find
 from ..shop import Shop
 from ..trains import Train
 from ..units import spaced
+from .starts import indexing
+
+
+_TRIED = 100  # trains, in their order, whose meshes are looked at
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +27,7 @@ class Chosen:
 
 
 def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
-    """The best train that the search gives; on a lathe one as good that indexes the starts, where there is one.
+    """The best train that the search gives; where its teeth index the starts, one as good that does, if there is one.
 
     As good is a train with just as small an error, or one that is inside the tolerance as the best is.
 
@@ -40,19 +45,24 @@ def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
             "ask gearsearch find, with --mounting show, how near it comes",
         )
     how = f"Train chosen by find, {request.order} first, of {spaced(answer.searched)} trains searched"
-    indexed = _indexing(answer, wanted.starts)
-    if indexed is None:
+    indexed = _indexing(answer, wanted.starts) if wanted.starts > 1 and _by_teeth(answer) else None
+    on_a_lathe = shop.machine.kind == "lathe"
+    if indexed is None or (indexed == answer.fits[0] and not on_a_lathe):
         return Chosen(answer.fits[0].train, how)
-    return Chosen(indexed.train, f"{how}, and with a first driver that indexes the {wanted.starts} starts")
+    which = "with a first driver" if on_a_lathe else "one"
+    return Chosen(indexed.train, f"{how}, and {which} that indexes the {wanted.starts} starts")
+
+
+def _by_teeth(answer: Answer) -> bool:
+    """Whether the train matters to the starts: they are indexed by its teeth, on a mill without the worm."""
+    return answer.shop.machine.kind == "lathe" or by_teeth(answer.shop, answer.route)
 
 
 def _indexing(answer: Answer, starts: int) -> Fit | None:
-    """On a lathe, a train as good as the best whose first driver has a whole number of teeth to a start."""
+    """A train as good as the best by whose teeth the starts are indexed."""
     best, count = answer.fits[0], answer.route.multiple(starts)
-    if answer.shop.machine.kind == "mill" or count == 1:
-        return None
-    for fit in find(answer.shop, replace(answer.request, starts=count)).fits:
+    for fit in find(answer.shop, replace(answer.request, starts=count, count=_TRIED)).fits:
         as_good = abs(fit.error) == abs(best.error) or (fit.within and best.within)
-        if as_good and fit.mounts != "no" and fit.train.drivers[0] % count == 0:
+        if as_good and fit.mounts != "no" and not indexing(answer.shop, answer.route, fit.train, starts).why_not:
             return fit
     return None

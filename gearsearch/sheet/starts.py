@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from ..answers import Answer
 from ..check import decimal
+from ..dividing.teeth import opening
 from ..errors import GearsearchError
 from ..shop import Route, Shop
 from ..trains import Train
@@ -102,16 +103,16 @@ def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing
             f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
             f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",
         )
+    try:
+        opened = opening(shop, train, int(advance))
+    except GearsearchError as error:
+        return _not_so(error.message, f"{error.remedy}, or {_ANOTHER_WAY}")
     move = do(
-        f"Mark the mesh of the {teeth} on the first shaft; {_apart(shop)} until it is out of mesh, and clamp it there. "
-        f"Turn the spindle on by **{advance} teeth** of the {teeth}, mesh again; lead screw and carriage stay where "
-        "they are (common practice, no source)"
+        f"{_sentence(opened.mark)}. {_sentence(opened.turn)}; lead screw and carriage stay where they are (common "
+        "practice, no source)"
     )
     return Indexing((move,))
 
 
-def _apart(shop: Shop) -> str:
-    """How the first driver comes out of mesh: a quadrant that swings round its shaft keeps what it carries in mesh."""
-    if shop.quadrant is not None and shop.quadrant.pivot == "first":
-        return "slide the gear that it drives back along the quadrant"
-    return "swing the quadrant back"
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from ..check import Checked
 from ..dividing import Movement, crank_turns, exact_movements
+from ..dividing.teeth import opening
+from ..errors import GearsearchError
 from ..units import format_angle
 
 FEWEST_ROWS, MOST_ROWS = 4, 150
@@ -39,7 +41,7 @@ def tally_of(checked: Checked) -> Tally | None:
     if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
         return None
     if checked.route.ratio == 1 or checked.shop.through_worm(checked.route) is False:
-        return _by_teeth(divisions, checked.fit.train.driven[-1] * checked.route.ratio, checked.fit.train.driven[-1])
+        return _by_teeth(divisions, checked)
     exact = exact_movements(head, crank_turns(head, divisions))
     return _by_crank(divisions, exact[0]) if exact else None
 
@@ -58,14 +60,19 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
     )
 
 
-def _by_teeth(divisions: int, around: Fraction, teeth: int) -> Tally | None:
-    """By the last gear, so many of whose teeth pass in one turn of the work."""
-    advance = around / divisions
+def _by_teeth(divisions: int, checked: Checked) -> Tally | None:
+    """By the gear whose mesh is opened."""
+    train = checked.fit.train
+    advance = train.driven[-1] * checked.route.ratio / divisions
     if advance.denominator > 1:
         return None
+    try:
+        opened = opening(checked.shop, train, int(advance))
+    except GearsearchError:
+        return None
     names = [*map(str, range(1, divisions + 1)), "1 again"]
-    rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
-    title = f"{divisions} divisions, the last gear, {teeth}, on by {advance} teeth each time"
+    rows = [(name, _angle(n, divisions), str(n * opened.advance), "") for n, name in enumerate(names)]
+    title = f"{divisions} divisions, the marked {opened.gear} on by {opened.advance} teeth each time"
     return Tally(title, ("no.", "from the first", "teeth from the mark", "cut"), tuple(rows))
 
 

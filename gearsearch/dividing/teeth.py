@@ -1,0 +1,125 @@
+"""Indexing by the teeth of a change gear: which mesh is opened for it, how, and how far the work goes on there.
+
+The gear on the work's side, a mill's last and a lathe's first driver, goes on by its teeth × its turns for one of the
+work / starts. Its own mesh is opened where the quadrant swings round the other shaft. A quadrant that swings round the
+shaft of that very gear keeps its mesh and opens the one at the far shaft: there the gear on the last stud goes on by as
+many teeth as the train makes of it, which must be whole. Common practice, no source; worked out here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import prod
+
+from ..errors import GearsearchError
+from ..shop import Shop
+from ..trains import Train
+from ..units import decimals
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """The mesh that is opened to go from one start to the next.
+
+    Parameters
+    ----------
+    gear, advance : the gear that goes on there, by its tooth count, and by how many teeth
+    mark : what to mark and how to bring it out of mesh, in words
+    turn : how far to turn the spindle meanwhile, and how to mesh again, in words
+    """
+
+    gear: int
+    advance: int
+    mark: str
+    turn: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """The shaft on the work's side and the far one: the gear on each, and what they are called."""
+
+    near: int
+    far: int
+    on_near: str
+    on_far: str
+    near_shaft: str
+
+
+def opening(shop: Shop, train: Train, advance: int) -> Opening:
+    """How a start is gone on by so many teeth of the gear on the work's side: a mill's last, a lathe's first driver.
+
+    Parameters
+    ----------
+    shop, train : whose machine and quadrant, and what is geared on it
+    advance : teeth of that gear from one start to the next, at least 1
+
+    Raises GearsearchError where its mesh cannot be opened by itself, and a start is no whole teeth at the one that can.
+    Limits: how a plate, or a quadrant that is not described, comes apart is left to who stands before it.
+    """
+    ends, quadrant = _ends(shop, train), shop.quadrant
+    turn = f"turn the spindle on by {_teeth(advance)} of the {ends.near}"
+    if not train.studs:
+        apart = f"draw the {ends.near} or the {ends.far} along its shaft until they are out of mesh"
+        return Opening(ends.near, advance, f"mark the mesh of the two gears; {apart}", f"{turn}, mesh again")
+    if quadrant is None or quadrant.shaft_distance_mm is None or quadrant.layout != "slot":
+        return Opening(ends.near, advance, *_with_care(ends, turn))
+    if quadrant.pivot != ends.near_shaft:
+        mark = f"mark the mesh of the {ends.near} on {ends.on_near}; swing the quadrant back until it is out of mesh"
+        return Opening(ends.near, advance, f"{mark}, and clamp it there", f"{turn}, mesh again")
+    return _at_the_far_shaft(shop, train, advance, ends)
+
+
+def _ends(shop: Shop, train: Train) -> _Ends:
+    first, last = train.drivers[0], train.driven[-1]
+    if shop.machine.kind == "mill":
+        return _Ends(last, first, "the spindle's side", "the table screw", "last")
+    return _Ends(first, last, "the first shaft", "the lead screw", "first")
+
+
+def _with_care(ends: _Ends, turn: str) -> tuple[str, str]:
+    mark = (
+        f"mark the mesh of the {ends.near} on {ends.on_near} and open it; if another mesh opens with it, mark that too "
+        "before, and let no gear on a stud turn"
+    )
+    return mark, f"{turn}, mesh again, every other mesh at its mark"
+
+
+def _at_the_far_shaft(shop: Shop, train: Train, advance: int, ends: _Ends) -> Opening:
+    """The quadrant swings round the shaft of the gear itself."""
+    gear, there = _neighbour(shop, train), advance * _ratio_there(shop, train)
+    why = f"the quadrant swings round the shaft of the {ends.near}, so its mesh stays"
+    if there.denominator == 1:
+        mark = f"{why}: mark that of the {ends.far} on {ends.on_far}; swing the quadrant back until it is out of mesh"
+        turn = f"turn the spindle until the {gear} that meshes there has gone on by {_teeth(int(there))}"
+        return Opening(gear, int(there), f"{mark}, and clamp it", f"{turn} ({advance} of the {ends.near}), mesh again")
+    if train.studs == 1:
+        mark = (
+            f"{why}: mark both meshes; swing the quadrant back until the {ends.far} on {ends.on_far} is out of mesh, "
+            f"then slide the stud until the {ends.near} is free too; let nothing on the stud turn while it is"
+        )
+        turn = f"turn the spindle on by {_teeth(advance)} of the {ends.near}, slide and swing back"
+        return Opening(ends.near, advance, mark, f"{turn}, the {ends.far} to its own mark")
+    raise GearsearchError(
+        f"{why}; at the {ends.far} on {ends.on_far}, which can be opened, a start is {decimals(there, 3)} teeth of the "
+        f"{gear}",
+        "take a train with one stud, or of one pair, or one in which those teeth come out whole",
+    )
+
+
+def _neighbour(shop: Shop, train: Train) -> int:
+    """The gear on a stud that meshes at the far shaft."""
+    if shop.machine.kind == "mill":
+        return (*train.pairs[0].idlers, train.pairs[0].driven)[0]
+    return (train.pairs[-1].driver, *train.pairs[-1].idlers)[-1]
+
+
+def _ratio_there(shop: Shop, train: Train) -> Fraction:
+    """Teeth that go by at the far shaft for one at the gear on the work's side; idlers pass on as many as they get."""
+    if shop.machine.kind == "mill":
+        return Fraction(prod(train.driven[:-1]), prod(train.drivers[1:]))
+    return Fraction(prod(train.drivers[1:]), prod(train.driven[:-1]))
+
+
+def _teeth(count: int) -> str:
+    return f"{count} tooth" if count == 1 else f"{count} teeth"
