@@ -14,7 +14,6 @@ from ..trains import Train
 from ..units import spaced
 from .starts import indexing
 
-
 _TRIED = 100  # trains, in their order, whose meshes are looked at
 
 
