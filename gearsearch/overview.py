@@ -74,6 +74,7 @@ def _notes(shop: Shop) -> list[str]:
 def _warnings(shop: Shop) -> list[str]:
     return [
         *(_no_hand(route) for route in shop.machine.routes if route.hand_with_one_stud is None),
+        *filter(None, map(shop.ratio_doubt, shop.machine.routes)),
         *_crossing(shop),
         *(_alone(gears) for gears in shop.gears if gears.available().total() == 1),
         *_misfits(shop),

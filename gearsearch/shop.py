@@ -294,6 +294,17 @@ class Shop:
         worm, spindle = "worm" in name or own, "spindle" in name or "direct" in name or route.ratio == 1
         return None if worm == spindle else worm
 
+    def ratio_doubt(self, route: Route) -> str:
+        """That a route through the worm has another ratio than the dividing head; empty where it has not."""
+        head = self.dividing
+        if head is None or route.ratio == head.ratio or self.machine.kind != "mill" or not self.through_worm(route):
+            return ""
+        return (
+            f"route {route.name} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other gears "
+            "stand between, one of the two is wrong, and every lead or every division with it; count the turns of the "
+            "crank for one of the work"
+        )
+
     def drive(self, route: Route) -> Drive:
         """The machine driven by a route: how leads and ratios of change gears answer to each other."""
         return Drive(self.machine.kind, self.machine.screw_lead_mm * route.ratio)

@@ -13,6 +13,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from gearsearch import cli
+from gearsearch.shopfile import DEMO_TEXT
 
 
 def run(capsys, *words):
@@ -152,3 +153,22 @@ def test_an_interrupt_leaves_the_old_file_and_no_draft(tmp_path, stop):
     assert "interrupted; nothing half done is left" in said
     assert [path.name for path in tmp_path.iterdir()] == ["a.parquet"]
     assert (tmp_path / "a.parquet").read_text(encoding="utf-8") == "old"
+
+
+def test_a_saved_chart_is_looked_up_in_the_unit_of_its_own_shop(capsys, tmp_path):
+    """Wherever it is read; a shop that is named goes before it, and CSV says no unit."""
+    inches = DEMO_TEXT.replace('units = "mm"', 'units = "in"')
+    (tmp_path / "inch.toml").write_text(inches, encoding="utf-8")
+    words = ("every", "--from", "15in", "--to", "17in", "--shop", "inch.toml", "--out", "a.parquet", "--out", "a.csv")
+    assert run(capsys, *words)[0] == 0
+    (tmp_path / "mm.toml").write_text(DEMO_TEXT, encoding="utf-8")
+    inch, metric = "asked for: 16.0000 in (406.400 mm)", "asked for: 406.400 mm (16.0000 in)"
+    assert inch in run(capsys, "look", "a.parquet", "--lead", "16")[1]
+    assert metric in run(capsys, "look", "a.parquet", "--lead", "406.4", "--shop", "mm.toml")[1]
+    assert inch in run(capsys, "look", "a.csv", "--lead", "16", "--shop", "inch.toml")[1]
+    assert metric in run(capsys, "look", "a.csv", "--lead", "406.4")[1]
+
+
+def test_threads_per_inch_are_looked_up_as_they_are(capsys):
+    assert run(capsys, "every", "--to", "16mm", "--out", "a.parquet")[0] == 0
+    assert "asked for: 14.514 mm (0.5714 in)" in run(capsys, "look", "a.parquet", "--lead", "1 3/4 tpi")[1]

@@ -10,10 +10,15 @@ from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
 
 from gearsearch import dividing
+from gearsearch.check import check
 from gearsearch.dividing import Movement, divided
 from gearsearch.errors import GearsearchError
+from gearsearch.leads import from_lead
+from gearsearch.overview import overview
+from gearsearch.sheet import Job, stops_of
 from gearsearch.shop import Dividing, Machine, Route, Shop
 from gearsearch.shopfile import demo_shop
+from gearsearch.trains import Train
 
 heads = st.builds(
     lambda ratio, plates: Dividing(Fraction(ratio), tuple(tuple(sorted(plate)) for plate in plates)),
@@ -238,3 +243,18 @@ def test_on_a_geared_route_without_the_worm_the_last_gear_goes_on_by_as_many_tee
     assert answer.columns[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
     with pytest.raises(GearsearchError, match="7 starts cannot be indexed by the 24 teeth"):
         divided.while_geared(shop, 7, "direct by gears", "72/24")
+
+
+def test_two_ratios_of_one_head_are_told_first_wherever_they_count():
+    """A route through the worm that is not the head's own ratio: one of the two may be a slip of the pen."""
+    shop = demo_shop()
+    worm = replace(shop.route("worm"), ratio=Fraction(40))
+    odd = replace(shop, machine=replace(shop.machine, routes=(worm, shop.route("spindle"))))
+    doubt = "route worm turns the work 40:1 and [dividing] says 60:1: unless other gears stand between"
+    assert divided.of_divisions(odd, 7).heading[1].startswith(f"!! {doubt}")
+    assert divided.of_divisions(shop, 7).heading[1].startswith("dividing head 60:1")
+    assert any(warning.startswith(doubt) for warning in overview(odd).warnings)
+    assert not any("turns the work" in warning for warning in overview(shop).warnings)
+    checked = check(odd, Train.parse("72/(56)/32"), from_lead("80", starts=7))
+    assert stops_of(Job(checked))[-1].startswith(f"TWO RATIOS OF ONE HEAD: {doubt}")
+    assert odd.ratio_doubt(odd.route("spindle")) == ""

@@ -9,12 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shops import mill
 
+from gearsearch.answers import Request
 from gearsearch.check import check
+from gearsearch.leads import from_lead
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
 from gearsearch.mounting.placement import Names
 from gearsearch.report import placement_lines
-from gearsearch.sheet import Job, markdown
+from gearsearch.sheet import Job, choose, markdown
 from gearsearch.shop import GearSet, Kind, Quadrant
+from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Pair, Train
 
 PLATE = Quadrant((Fraction(200), Fraction(200)), layout="plate", nut_radius_mm={"stud": Fraction(10)})
@@ -103,3 +106,19 @@ def test_with_a_quadrant_the_idle_gear_is_named_with_its_plane():
     fit = check(box, Train.parse("40/(127)/120")).fit
     lines = placement_lines(fit.placement, Names(box, box.route(), 1))
     assert "the idle 127 on the last shaft (worm), of a joined piece, in plane 2" in lines
+
+
+def test_a_gear_that_cannot_come_off_is_no_loose_one_though_a_piece_has_its_count():
+    made = shop()
+    fixed = replace(made, gears=(replace(made.gears[0], fixed={"first": 120}),))
+    assert "isolated. The fixed 120 on the table screw, 80 on the last shaft" in said("120/(40)/80", fixed)
+
+
+def test_a_hand_that_was_not_asked_for_is_told_with_the_train_that_was_chosen():
+    wanted = from_lead("412.5")
+    made = demo_shop()
+    assert "no hand was asked for" in choose(made, Request.of(made, wanted), wanted).how
+    assert "hand" not in choose(made, Request.of(made, wanted, hand="left"), wanted).how
+    lever = replace(made.route(), hand_with_one_stud="either")
+    made = replace(made, machine=replace(made.machine, routes=(lever,)))
+    assert "hand" not in choose(made, Request.of(made, wanted), wanted).how

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from ..tolerance import DOUBTFUL
 from ..units import INCH_MM, decimals, format_length
 from .leadcells import LATHE_DIGITS, number
 from .rows import Rows, train_of
@@ -80,7 +81,8 @@ def _cells(chart: Chart, rows: Rows, hand: str, farthest: Fraction) -> Cells:
         lead, wanted = rows.leads.lead(row), more["wanted"][row]
         if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
             place = divmod(int(more["item"][row]), angles)
-            told = _lead(chart, lead), decimals(more["given"][row], 3) + "°"
+            doubtful = " OFF" if abs(lead - wanted) > wanted * DOUBTFUL else ""
+            told = _lead(chart, lead) + doubtful, decimals(more["given"][row], 3) + "°"
             cells[place] = str(train_of(chart.survey.box, chosen, row)), *told
     return cells
 

@@ -138,7 +138,7 @@ def as_text(found: Found, unit: str = "mm") -> str:
     """The neighbours as a table for people."""
     from tabulate import tabulate
 
-    said = [*_heading(found), *found.remarks(unit)]
+    said = [*_heading(found), f"asked for: {format_both(found.wanted_mm, unit)}", *found.remarks(unit)]
     if not found.hits:
         return "\n".join(said) + "\n"
     leads = _leads([hit.lead_mm for hit in found.hits], unit, found.hits[0].starts is not None)

@@ -239,7 +239,9 @@ def _legend(chart: Chart) -> Iterator[str]:
     yield f"mesh 1 is at the {first_on}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.survey.hands) == 2 else ""
-        yield f"a gear in brackets is an idler; - = no train within {decimals(100 * HOPELESS, 0)} % of the lead{hands}"
+        off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
+        none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
+        yield f"a gear in brackets is an idler; {off}; {none}{hands}"
         return
     if chart.survey.hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"

@@ -64,6 +64,17 @@ def open_chart(path: str | Path) -> Any:
     return file
 
 
+def unit_of(path: str | Path) -> str | None:
+    """The unit of the shop that a chart was made for, ``mm`` or ``in``; None where it does not say, as in CSV.
+
+    Raises GearsearchError for what is no chart.
+    """
+    if Path(path).suffix.lower() == ".csv":
+        return None
+    unit = facts_in(open_chart(path)).get("shop_units")
+    return unit if unit in ("mm", "in") else None
+
+
 def facts_in(file: Any) -> dict[str, str]:
     """What a chart's file says of itself."""
     found = file.schema_arrow.metadata or {}

@@ -200,6 +200,7 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
         "gearsearch_chart": chart.kind,
         "title": "; ".join((chart.title, *chart.facts)),
         "shop": shop.name,
+        "shop_units": shop.units,
         "route": survey.route.name,
         "machine_lead_mm": text_of_length(base).removesuffix(" mm"),
         "machine_kind": shop.machine.kind,

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import GearsearchError
-from ..units import parse_angle, parse_length, parse_share
+from ..units import parse_angle, parse_length, parse_pitch, parse_share
 from . import options
 
 if TYPE_CHECKING:
@@ -70,10 +70,9 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when the chart has rows, else 1."""
     from ..shopfile import load_shop
 
-    shop = load_shop(args.shop)
     if args.kind == "plot":
-        return _plot(args, shop)
-    return _look(args, out, shop) if args.kind == "look" else _write(args, shop)
+        return _plot(args)
+    return _look(args, out) if args.kind == "look" else _write(args, load_shop(args.shop))
 
 
 def _write(args: argparse.Namespace, shop: Shop) -> int:
@@ -138,28 +137,37 @@ def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
     return charts.grid(shop, _terms(args), diameters, angles, angle)
 
 
-def _look(args: argparse.Namespace, out: TextIO, shop: Shop) -> int:
+def _unit(args: argparse.Namespace) -> str:
+    """The unit of the shop that is named, else of the one that the chart was made for, else of the one there is."""
+    from ..charts.saved import unit_of
+    from ..shopfile import load_shop
+
+    return (None if args.shop else unit_of(args.file)) or load_shop(args.shop).units
+
+
+def _look(args: argparse.Namespace, out: TextIO) -> int:
     from ..charts import looking
 
-    wanted = parse_length(args.lead, shop.units, "--lead")
+    unit = _unit(args)
+    wanted = parse_pitch(args.lead, unit, "--lead")
     found = looking.look_up(args.file, wanted, options.whole(args.near, "--near"))
     if args.format == "table":
-        out.write(looking.as_text(found, shop.units))
+        out.write(looking.as_text(found, unit))
     else:
         out.write(looking.as_json(found) if args.format == "json" else looking.as_csv(found))
     return 0 if found.is_near else 1
 
 
-def _plot(args: argparse.Namespace, shop: Shop) -> int:
+def _plot(args: argparse.Namespace) -> int:
     from ..drawing import density, papers
     from ..files import check_all_writable, replacing
 
-    endings = [papers.ending_of(name) for name in args.out]
+    endings, unit = [papers.ending_of(name) for name in args.out], _unit(args)
     check_all_writable(args.out, overwrite=args.overwrite)
     found = density.density_of(args.file)
     for name, ending in zip(args.out, endings, strict=True):
         with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:
-            papers.save([density.density_figure(found, shop.units, args.paper)], draft, ending)
+            papers.save([density.density_figure(found, unit, args.paper)], draft, ending)
         print(f"{name}: written", file=sys.stderr)
     return 0
 
@@ -275,7 +283,7 @@ def _add_grid(kinds: Any) -> None:
 def _add_look(kinds: Any) -> None:
     parser = _parser(kinds, "look", "the neighbours of a lead in a saved chart")
     parser.add_argument("file", metavar="FILE", help="a .parquet or .csv file that gearsearch chart has written")
-    parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in")
+    parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in, 11 tpi")
     parser.add_argument("--near", metavar="N", default="10", help="how many leads (10)")
     options.add_shop(parser)
     options.add_format(parser)

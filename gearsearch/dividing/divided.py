@@ -141,7 +141,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         )
     heading = (*_heading(shop), f"{starts} starts while geared by the route {route.name}: plain indexing only")
     notes = ["leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"]
-    if route.ratio != head.ratio:
+    if route.ratio != head.ratio and not shop.ratio_doubt(route):
         notes.append(
             f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
         )
@@ -215,7 +215,9 @@ def of_ramp(
 def _heading(shop: Shop) -> tuple[str, ...]:
     head = head_of(shop)
     degrees = format_angle(360 / head.ratio)
-    return shop.heading, f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
+    doubts = (f"!! {doubt}" for doubt in map(shop.ratio_doubt, shop.machine.routes) if doubt)
+    ratio = f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
+    return shop.heading, *doubts, ratio
 
 
 def _mixed(value: Fraction) -> str:

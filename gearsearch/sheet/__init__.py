@@ -124,6 +124,9 @@ def stops_of(job: Job) -> list[str]:
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
+    doubt = job.checked.shop.ratio_doubt(job.checked.route)
+    if doubt:
+        reasons.append(f"TWO RATIOS OF ONE HEAD: {doubt}.")
     if job.indexing is not None and job.indexing.why_not:
         reasons.append(
             f"THE {job.divided.upper()} CANNOT BE INDEXED SO: {job.indexing.why_not}. What will do is told below."

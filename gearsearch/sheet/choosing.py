@@ -10,7 +10,7 @@ from ..errors import GearsearchError
 from ..leads import WantedLead
 from ..search import find
 from ..shop import Shop
-from ..trains import Train
+from ..trains import HANDS, Train
 from ..units import spaced
 from .starts import indexing
 
@@ -43,13 +43,19 @@ def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
             "no train was found: " + "; ".join(answer.notes),
             "ask gearsearch find, with --mounting show, how near it comes",
         )
-    how = f"Train chosen by find, {request.order} first, of {spaced(answer.searched)} trains searched"
+    how = f"Train chosen by find, {request.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
     indexed = _indexing(answer, wanted.starts) if wanted.starts > 1 and _by_teeth(answer) else None
     on_a_lathe = shop.machine.kind == "lathe"
     if indexed is None or (indexed == answer.fits[0] and not on_a_lathe):
         return Chosen(answer.fits[0].train, how)
     which = "with a first driver" if on_a_lathe else "one"
     return Chosen(indexed.train, f"{how}, and {which} that indexes the {wanted.starts} starts")
+
+
+def _hand(answer: Answer) -> str:
+    """That no hand was asked for, where gears alone set it and so one was taken as it came."""
+    taken = answer.request.hand == "either" and answer.route.hand_with_one_stud in HANDS
+    return "; **no hand was asked for**, so this one is as it came: ask with --hand" if taken else ""
 
 
 def _by_teeth(answer: Answer) -> bool:

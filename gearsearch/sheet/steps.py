@@ -89,7 +89,7 @@ def _putting_on(job: Job) -> Iterator[Item]:
     last = names.studs + 1
     apart = "" if placement is None else f"; shafts **{names.length(placement.shaft_distance_mm)}** apart"
     ends = ", ".join(f"{gears.on(shaft)} on {names.shaft(shaft)}{gears.idle(shaft)}" for shaft in (0, last))
-    yield do(f"Machine **isolated**. {ends}{apart}.")
+    yield do(f"Machine **isolated**. {ends[0].upper()}{ends[1:]}{apart}.")
     if placement is None:
         judged = fit.why or JUDGEMENT[fit.mounts]
         yield know(f"Mounts: {judged}. Stud places are not known without a quadrant in the shop file.")
@@ -119,7 +119,7 @@ class _Gears:
 
     def __init__(self, job: Job) -> None:
         checked = job.checked
-        self._names = job.names
+        self._names, self._shop = job.names, checked.shop
         self._shafts = list(shafts(checked.fit.train))
         self._pieces = pieces_of(checked.shop, checked.fit.train, checked.fit.placement)
         self._joined = {
@@ -128,10 +128,16 @@ class _Gears:
 
     def on(self, shaft: int) -> str:
         """The gears of a shaft."""
-        gears = self._shafts[shaft]
-        if shaft in self._pieces or not any(gear in self._joined for gear in gears):
-            return " and ".join(f"**{teeth}**" for _, teeth in gears)
-        return " and ".join(f"{'the loose ' if gear in self._joined else ''}**{gear[1]}**" for gear in gears)
+        return " and ".join(self._one(gear, shaft) for gear in self._shafts[shaft])
+
+    def _one(self, gear: tuple[str, int], shaft: int) -> str:
+        """One gear, with what tells it from another of the same count."""
+        tag, teeth = gear
+        place = {0: "first", len(self._shafts) - 1: "last"}.get(shaft)
+        if place and self._shop.gear_set(tag).fixed.get(place) == teeth:
+            return f"the fixed **{teeth}**"
+        loose = gear in self._joined and shaft not in self._pieces
+        return f"the loose **{teeth}**" if loose else f"**{teeth}**"
 
     def stud(self, number: int) -> str:
         """A stud with its gears."""
