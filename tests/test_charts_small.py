@@ -347,7 +347,7 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
     chart = charts.every(SIX, WHOLE)
 
     def broken():
-        yield next(chart.rows)
+        yield next(iter(chart.rows))
         raise fault
 
     with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
@@ -355,6 +355,44 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
     assert isinstance(caught.value, KeyboardInterrupt) or "no space left on device" in str(caught.value)
     assert path.read_text(encoding="utf-8") == "old"
     assert [left.name for left in tmp_path.iterdir()] == [name]
+
+
+def theirs_amid(chart, path):
+    """The chart, while somebody else makes a file as its rows run."""
+
+    def amid():
+        for rows in chart.rows:
+            path.write_text("theirs", encoding="utf-8")
+            yield rows
+
+    return replace(chart, rows=amid())
+
+
+@pytest.mark.parametrize("names", [("a.csv", "b.csv"), ("b.csv", "a.csv"), ("b.md", "b.parquet", "a.csv")])
+def test_of_several_files_none_is_written_where_one_has_appeared_meanwhile(tmp_path, names):
+    paths = [tmp_path / name for name in names]
+    with pytest.raises(GearsearchError, match=r"a\.csv has appeared meanwhile, and is left as it is"):
+        write_chart(theirs_amid(charts.every(SIX, WHOLE), tmp_path / "a.csv"), paths)
+    assert [path.name for path in tmp_path.iterdir()] == ["a.csv"]
+    assert (tmp_path / "a.csv").read_text(encoding="utf-8") == "theirs"
+
+
+def test_one_file_named_by_two_paths_is_refused_before_any_row_is_made(tmp_path):
+    chart = replace(charts.every(SIX, WHOLE), rows=map(pytest.fail, ["a row was made"]))
+    with pytest.raises(GearsearchError, match=r"^n\.csv and \S+ are one file\nhelp: name each file once$"):
+        write_chart(chart, ["n.csv", (tmp_path / "n.csv").resolve()])
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["a.parquet", "a.md", "a.csv"])
+def test_a_chart_can_be_written_again_and_is_the_same(tmp_path, name):
+    for kind, made in KINDS_OF_CHART.items():
+        chart = made(SIX)
+        count = write_chart(chart, [tmp_path / name], overwrite=True)
+        before = (tmp_path / name).read_bytes()
+        assert count > 0, kind
+        assert write_chart(chart, [tmp_path / f"b{name}", tmp_path / "c.csv"], overwrite=True) == count
+        assert (tmp_path / f"b{name}").read_bytes() == before
 
 
 @pytest.mark.parametrize("near", [0, 1001])

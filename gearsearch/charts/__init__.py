@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -13,7 +13,7 @@ from ..needs import Terms
 from ..shop import Shop
 from ..tolerance import Figures, Tolerance, error_in_words
 from ..units import PI, format_both, format_length, tan_deg
-from .rows import Rows, thinned
+from .rows import Rows, RowsAnew, thinned
 
 if TYPE_CHECKING:
     from .lists import Item, LeadList
@@ -55,7 +55,7 @@ LIST_COLUMNS = (
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A chart ready to be written, once.
+    """A chart ready to be written, as often as it is wanted.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ class Chart:
     kind : ``every``, ``list`` or ``grid``
     title : what it holds, in a line
     facts : further lines for the heading
-    rows : its rows, part by part, made as they are taken
+    rows : its rows, part by part, made as they are taken, and anew each time
     columns : those beyond the ones every chart has
     sides : for a grid, its diameters [mm] and its angles [degrees]
     """
@@ -72,7 +72,7 @@ class Chart:
     kind: str
     title: str
     facts: tuple[str, ...]
-    rows: Iterator[Rows]
+    rows: Iterable[Rows]
     columns: tuple[Column, ...] = ()
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
 
@@ -110,10 +110,9 @@ def every(
     what = "every lead" if low is None and high is None else f"leads {_between(survey, between_mm, unit)}"
     facts = [f"thinned: the easiest train of each step of {float(100 * thin):g} %"] if thin else []
     if all_arrangements:
-        return Chart(survey, "every", f"{what}, all arrangements", (), survey.arrangements(low, high))
-    leads = survey.leads(low, high)
-    rows = (Rows.of(part) for part in (thinned(leads, thin) if thin else leads))
-    return Chart(survey, "every", what, tuple(facts), rows)
+        arranged = RowsAnew(lambda: survey.arrangements(low, high))
+        return Chart(survey, "every", f"{what}, all arrangements", (), arranged)
+    return Chart(survey, "every", what, tuple(facts), RowsAnew(lambda: _every_rows(survey, low, high, thin)))
 
 
 def of_list(
@@ -146,7 +145,7 @@ def of_list(
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
         facts.append(f"length of the cut: {format_both(length_mm, shop.units)}")
-    rows = _list_rows(survey, wanted.items, count, tolerance, length_mm)
+    rows = RowsAnew(lambda: _list_rows(survey, wanted.items, count, tolerance, length_mm))
     return Chart(survey, "list", wanted.title, tuple(facts), rows, LIST_COLUMNS)
 
 
@@ -179,7 +178,7 @@ def grid(
         Column(f"{angle.replace(' ', '_')}_given_deg", "float", f"{angle} that the train gives at the diameter"),
         *_WANTED,
     )
-    rows = _grid_rows(survey, diameters_mm, angles_deg, columns)
+    rows = RowsAnew(lambda: _grid_rows(survey, diameters_mm, angles_deg, columns))
     measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
     title = f"trains by diameter and {angle}"
     facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
@@ -190,6 +189,12 @@ def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Frac
     """The lead [mm] of an angle at a diameter: π d / tan β, or π d tan λ; the tangent is a float's."""
     slope = tan_deg(angle_deg)
     return PI * diameter_mm / slope if angle == ANGLES[0] else PI * diameter_mm * slope
+
+
+def _every_rows(survey: Survey, low: Fraction | None, high: Fraction | None, thin: Fraction | None) -> Iterator[Rows]:
+    leads = survey.leads(low, high)
+    for part in thinned(leads, thin) if thin else leads:
+        yield Rows.of(part)
 
 
 def _list_rows(
