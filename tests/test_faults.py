@@ -1,10 +1,12 @@
 """What the surroundings can do to a command: no home, no cache folder, an odd locale, a full disk, Windows files."""
 
+import io
 import os
 import resource
 import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -101,6 +103,12 @@ def test_a_polite_kill_ends_every_command_as_an_interrupt(monkeypatch, capsys):
     assert main(["find", "--lead", "412.5"]) == 130
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
     assert signal.getsignal(signal.SIGTERM) is before
+
+
+def test_a_command_runs_in_any_thread():
+    """Only the main one may hear a kill."""
+    with ThreadPoolExecutor(1) as crew:
+        assert crew.submit(main, ["divide", "42"], io.StringIO()).result() == 0
 
 
 def test_a_defect_is_not_hidden(monkeypatch):

@@ -189,6 +189,28 @@ def test_an_old_file_that_cannot_be_put_back_is_kept_and_named(tmp_path, monkeyp
     )
 
 
+def test_an_old_file_that_somebody_takes_away_in_the_last_moment_is_there_again(tmp_path, monkeypatch):
+    (tmp_path / "a.md").write_text("old")
+    names = [tmp_path / "b.md", tmp_path / "a.md"]
+
+    def failing(*_):
+        names[1].unlink()
+        monkeypatch.undo()
+        raise OSError(5, os.strerror(5))
+
+    with pytest.raises(GearsearchError, match="input/output error"), replacing_all(names, overwrite=True):
+        monkeypatch.setattr(Path, "replace", failing)
+    assert files(tmp_path) == {"a.md": "old"}
+
+
+def test_every_draft_is_on_the_disk_before_any_file_is_put_in_place(tmp_path, monkeypatch):
+    synced = []
+    monkeypatch.setattr("os.fsync", lambda _: synced.append(sorted(path.suffix for path in tmp_path.iterdir())))
+    with replacing_all([tmp_path / "a.md", tmp_path / "b.md"]):
+        pass
+    assert synced == [[".part", ".part"]] * 2
+
+
 @pytest.mark.parametrize("links", [True, False])
 def test_a_file_system_without_hard_links_serves_as_well(tmp_path, monkeypatch, links):
     if not links:
