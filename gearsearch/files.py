@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import os
 import shutil
 import stat
@@ -82,6 +81,14 @@ def check_all_writable(names: Iterable[str | Path], *, overwrite: bool) -> None:
         pass
 
 
+def check_apart(read: str | Path, names: Iterable[str | Path]) -> None:
+    """Refuse to write over a file that is read for what is written."""
+    for name in names:
+        with suppress(OSError):  # one of the two is not there
+            if Path(read).samefile(name):
+                raise GearsearchError(f"{name} is what is read here, and would be lost", "name another file to write")
+
+
 @contextmanager
 def _drafts(targets: Iterable[str | Path], *, overwrite: bool) -> Iterator[list[_Draft]]:
     mark, drafts = os.urandom(6).hex(), list[_Draft]()
@@ -117,7 +124,7 @@ def _place_of(named: Path) -> Path:
         return named
     place = Path(os.path.realpath(named))
     if place.is_symlink():  # links in a ring
-        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
+        raise GearsearchError(f"{named} cannot be written: its links lead round in a ring", "name the file itself")
     return place
 
 

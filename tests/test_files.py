@@ -8,7 +8,7 @@ import pytest
 
 from gearsearch import files as files_module
 from gearsearch.errors import GearsearchError
-from gearsearch.files import check_all_writable, replacing, replacing_all, write_text
+from gearsearch.files import check_all_writable, check_apart, replacing, replacing_all, write_text
 
 
 def test_a_new_file_is_written_and_nothing_else_is_left(tmp_path):
@@ -263,6 +263,16 @@ def test_names_that_differ_in_case_are_one_file_where_the_file_system_says_so(mo
         check_all_writable(["a.md", "A.md"], overwrite=False)
 
 
+def test_what_is_read_is_not_written_over(tmp_path):
+    (tmp_path / "leads.csv").write_text("name,wanted\n")
+    (tmp_path / "link.csv").symlink_to("leads.csv")
+    for name in ("leads.csv", "link.csv"):
+        with pytest.raises(GearsearchError, match=f"^{name} is what is read here, and would be lost\n"):
+            check_apart(tmp_path / "leads.csv", ["new.csv", name])
+    check_apart("iso-261", ["leads.csv"])
+    check_apart("leads.csv", ["new.csv"])
+
+
 def mode(path):
     """The permissions of a file."""
     return stat.S_IMODE(path.stat().st_mode)
@@ -306,7 +316,7 @@ def test_a_link_into_no_folder_and_links_in_a_ring_are_told(tmp_path):
         write_text(tmp_path / "far.csv", "x")
     (tmp_path / "a.csv").symlink_to("b.csv")
     (tmp_path / "b.csv").symlink_to("a.csv")
-    with pytest.raises(GearsearchError, match=r"a\.csv cannot be written: too many levels of symbolic links"):
+    with pytest.raises(GearsearchError, match=r"a\.csv cannot be written: its links lead round in a ring"):
         write_text(tmp_path / "a.csv", "x", overwrite=True)
 
 

@@ -76,8 +76,11 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 def _write(args: argparse.Namespace, shop: Shop) -> int:
     from ..charts.pages import Paper
     from ..charts.writing import Imprint, check_outs, write_chart
+    from ..files import check_apart
 
     outs = check_outs(args.out, overwrite=args.overwrite)
+    if args.kind == "list":
+        check_apart(args.list, outs)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
     paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows", "40"))
     chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
