@@ -52,7 +52,7 @@ def killed_once(folder: Path, rng: random.Random) -> tuple[int, int]:
         whole = [(folder / made / name).read_bytes() for made in ("one", "two")]
         if (folder / name).read_bytes() not in whole:
             raise SystemExit(f"{name} is neither the one chart nor the other")
-    drafts = list(folder.glob(".*.part"))
+    drafts = [*folder.glob(".*.part"), *folder.glob(".*.old")]
     for draft in drafts:
         draft.unlink()
     return len(standing), len(drafts)

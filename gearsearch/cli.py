@@ -6,8 +6,11 @@ import argparse
 import gc
 import importlib
 import os
+import signal
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import NoReturn, TextIO
 
 from .commands.parser import Parser
@@ -110,8 +113,26 @@ def _run(argv: Sequence[str] | None, out: TextIO) -> int:
     if args.command is None:
         parser.print_help(out)
         return 0
-    code: int = _module(args.command).run(args, out)
+    with _stopped_by_kill():
+        code: int = _module(args.command).run(args, out)
     return code
+
+
+@contextmanager
+def _stopped_by_kill() -> Iterator[None]:
+    """Let a polite kill end the work as Ctrl-C does, so that no draft of a file is left behind."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGTERM, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 def _module(name: str):  # type: ignore[no-untyped-def]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import numbers
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from .errors import GearsearchError, UnitError
 from .units import shown
@@ -26,6 +27,15 @@ def above_zero(values: Mapping[str, Fraction | int | None]) -> None:
     for what, value in values.items():
         if value is not None and value <= 0:
             raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
+
+
+def ascending(values: Sequence[Fraction | int], what: str) -> None:
+    """Raise GearsearchError where one of several exact values is not above the one before; ``what`` names them."""
+    for first, second in pairwise(values):
+        if second <= first:
+            raise GearsearchError(
+                f"{what} {shown(second)} stands behind {shown(first)}", "give each once, in ascending order"
+            )
 
 
 def whole(value: object, most: int, what: str, least: int = 1) -> int:

@@ -29,10 +29,11 @@ from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import facts_of
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import WantedLead, from_lead, from_thread
+from gearsearch.leads import WantedLead, from_lead, from_thread, tilted
 from gearsearch.needs import Terms
 from gearsearch.shop import GearSet, Kind
-from gearsearch.tolerance import Tolerance
+from gearsearch.shopfile import demo_shop
+from gearsearch.tolerance import Tolerance, error_in_words
 from gearsearch.trains import HANDS
 
 SIX = plain((24, 32, 40, 48, 72, 100))
@@ -349,7 +350,7 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
     chart = charts.every(SIX, WHOLE)
 
     def broken():
-        yield next(chart.rows)
+        yield next(iter(chart.rows))
         raise fault
 
     with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
@@ -357,6 +358,94 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
     assert isinstance(caught.value, KeyboardInterrupt) or "no space left on device" in str(caught.value)
     assert path.read_text(encoding="utf-8") == "old"
     assert [left.name for left in tmp_path.iterdir()] == [name]
+
+
+def theirs_amid(chart, path):
+    """The chart, while somebody else makes a file as its rows run."""
+
+    def amid():
+        for rows in chart.rows:
+            path.write_text("theirs", encoding="utf-8")
+            yield rows
+
+    return replace(chart, rows=amid())
+
+
+@pytest.mark.parametrize("names", [("a.csv", "b.csv"), ("b.csv", "a.csv"), ("b.md", "b.parquet", "a.csv")])
+def test_of_several_files_none_is_written_where_one_has_appeared_meanwhile(tmp_path, names):
+    paths = [tmp_path / name for name in names]
+    with pytest.raises(GearsearchError, match=r"a\.csv has appeared meanwhile, and is left as it is"):
+        write_chart(theirs_amid(charts.every(SIX, WHOLE), tmp_path / "a.csv"), paths)
+    assert [path.name for path in tmp_path.iterdir()] == ["a.csv"]
+    assert (tmp_path / "a.csv").read_text(encoding="utf-8") == "theirs"
+
+
+def test_one_file_named_by_two_paths_is_refused_before_any_row_is_made(tmp_path):
+    chart = replace(charts.every(SIX, WHOLE), rows=map(pytest.fail, ["a row was made"]))
+    with pytest.raises(GearsearchError, match=r"^n\.csv and \S+ are one file\nhelp: name each file once$"):
+        write_chart(chart, ["n.csv", (tmp_path / "n.csv").resolve()])
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["a.parquet", "a.md", "a.csv"])
+def test_a_chart_can_be_written_again_and_is_the_same(tmp_path, name):
+    for kind, made in KINDS_OF_CHART.items():
+        chart = made(SIX)
+        count = write_chart(chart, [tmp_path / name], overwrite=True)
+        before = (tmp_path / name).read_bytes()
+        assert count > 0, kind
+        assert write_chart(chart, [tmp_path / f"b{name}", tmp_path / "c.csv"], overwrite=True) == count
+        assert (tmp_path / f"b{name}").read_bytes() == before
+
+
+def test_a_cam_of_a_list_is_judged_on_the_work_as_find_judges_it():
+    """Its tolerance is one of the lead on the work, twice as much of the geared lead at a tilt of 30°."""
+    shop, cam = demo_shop(), tilted(from_lead("200 mm"), 30).at(Fraction(50))
+    tolerance = Tolerance.parse("0.5mm")
+    terms = Terms(hand="right", mounting="skip")
+    chart = charts.of_list(shop, terms, LeadList("x", "x", (Item("cam", cam, tolerance),)), 40, None, Fraction(60))
+    (rows,) = chart.rows
+    leads = [rows.leads.lead(row) for row in range(len(rows))]
+    on_the_work = [lead * 200 / cam.lead_mm for lead in leads]
+    assert rows.more["within"].tolist() == [abs(lead - 200) <= Fraction(1, 2) for lead in on_the_work]
+    assert [abs(lead - cam.lead_mm) <= Fraction(1, 2) for lead in leads] != rows.more["within"].tolist()
+    told = [error_in_words(Fraction(200), lead, Fraction(60)) for lead in on_the_work]
+    assert rows.more["on_the_part"].tolist() == told  # a cam is no helix: no angle
+
+
+def test_a_tolerance_that_a_lead_of_the_list_cannot_have_is_refused_before_any_work():
+    listed = LeadList("x", "x", (Item("cam", tilted(from_lead("200 mm"), 30).at(Fraction(50))),))
+    with pytest.raises(GearsearchError, match="is one of a helix angle, and a cam, which is no helix, has none"):
+        charts.of_list(SIX, WHOLE, listed, 3, Tolerance.parse("0.05deg helix"))
+
+
+def test_whole_numbers_and_fractions_serve_as_ends_and_sides():
+    ((rows,), (same,)) = (charts.every(SIX, WHOLE, ends).rows for ends in ((300, 400), (Fraction(300), Fraction(400))))
+    assert rows.leads.num.tolist() == same.leads.num.tolist() != []
+    assert charts.grid(SIX, WHOLE, [20, Fraction(41, 2)], [15]).sides == ((20, Fraction(41, 2)), (15,))
+
+
+@pytest.mark.parametrize(
+    ("sides", "said"),
+    {
+        ((-10, 20), (20,)): "diameter -10 is not above zero",
+        ((0,), (20,)): "diameter 0 is not above zero",
+        ((10, 10.5), (20,)): "diameter 10.5 (float) is no exact number",
+        ((10,), (20, 20.5)): "helix angle 20.5 (float) is no exact number",
+        ((10, 20, 15), (20,)): "diameter 15 stands behind 20\nhelp: give each once, in ascending order",
+        ((10,), (20, 20)): "helix angle 20 stands behind 20\nhelp: give each once, in ascending order",
+    }.items(),
+)
+def test_sides_of_a_grid_that_cannot_be_are_refused(sides, said):
+    with pytest.raises(GearsearchError) as caught:
+        charts.grid(SIX, WHOLE, *sides)
+    assert str(caught.value).startswith(said)
+
+
+@pytest.mark.parametrize("ends", [(300.0, 400), (300, 400.0), (None, 400.0), (float("nan"), None)])
+def test_ends_that_are_not_exact_are_refused(ends):
+    with pytest.raises(GearsearchError, match=r"(shortest|longest) lead \S+ \(float\) is no exact number"):
+        charts.every(SIX, WHOLE, ends)
 
 
 @pytest.mark.parametrize("near", [0, 1001])

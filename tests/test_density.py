@@ -106,6 +106,9 @@ def test_the_command_writes_every_file_or_none(capsys):
     assert Path("leads.svg").read_text(encoding="utf-8").startswith("<?xml")
     assert Path("leads.pdf").read_bytes().startswith(b"%PDF")
     Path("leads.svg").unlink()
+    Path("x").mkdir()
+    assert plot("leads.parquet", "--out", "leads.svg", "--out", "x/../leads.svg") == 2
+    assert "leads.svg and x/../leads.svg are one file" in capsys.readouterr().err
     assert plot("leads.parquet", "--out", "leads.svg", "--out", "leads.pdf") == 2
     assert "leads.pdf is already there" in capsys.readouterr().err
     assert not Path("leads.svg").exists()

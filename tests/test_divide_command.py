@@ -173,6 +173,13 @@ def test_json_and_csv_hold_the_same_rows_of_the_same_keys(words, keys):
     assert table == [{key: as_csv(value) for key, value in row.items()} for row in rows]
 
 
+def test_a_file_that_cannot_be_written_is_refused_before_any_work(monkeypatch, capsys):
+    monkeypatch.setattr("gearsearch.shopfile.load_shop", pytest.fail)
+    Path("ramp.md").write_text("old", encoding="utf-8")
+    assert run(*RAMP, "--out", "ramp.md") == (2, "")
+    assert "ramp.md is already there" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("name", ["ramp.md", "ramp.csv", "ramp.json"])
 def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
     words = (*RAMP, "--out", name)

@@ -1,9 +1,12 @@
 """What the surroundings can do to a command: no home, no cache folder, an odd locale, a full disk, Windows files."""
 
+import io
 import os
 import resource
+import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -63,8 +66,6 @@ def _small_files_only():
 
 def test_a_full_disk_leaves_nothing_half_written():
     """A limit on file size stands for the full disk."""
-    import signal
-
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
     done = subprocess.run(
         [sys.executable, "-m", "gearsearch", "shop", "new", "mine.toml"],
@@ -93,6 +94,21 @@ def test_an_interrupted_search_ends_and_says_so(monkeypatch, capsys):
     monkeypatch.setattr("gearsearch.search.find", interrupted)
     assert main(["find", "--lead", "412.5"]) == 130
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
+
+
+def test_a_polite_kill_ends_every_command_as_an_interrupt(monkeypatch, capsys):
+    """So that whatever is being written is put away."""
+    before = signal.getsignal(signal.SIGTERM)
+    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(signal.SIGTERM))
+    assert main(["find", "--lead", "412.5"]) == 130
+    assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
+    assert signal.getsignal(signal.SIGTERM) is before
+
+
+def test_a_command_runs_in_any_thread():
+    """Only the main one may hear a kill."""
+    with ThreadPoolExecutor(1) as crew:
+        assert crew.submit(main, ["divide", "42"], io.StringIO()).result() == 0
 
 
 def test_a_defect_is_not_hidden(monkeypatch):

@@ -168,6 +168,30 @@ def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(n
         assert page == pytest.approx(size, abs=0.01)
 
 
+@pytest.mark.parametrize("names", [("a.md", "b.pdf"), ("b.pdf", "a.md"), ("a.md", "b.svg")])
+def test_of_several_files_none_is_written_where_one_fails(names, monkeypatch, capsys):
+    def failing(figures, target, ending):
+        (Path() / "a.md").write_text("theirs", encoding="utf-8")
+        save(figures, target, ending)
+
+    save = papers.save
+    monkeypatch.setattr(papers, "save", failing)
+    words = [word for name in names for word in ("--out", name)]
+    assert main(["sheet", *PLAIN, *words], io.StringIO()) == 2
+    assert "a.md has appeared meanwhile" in capsys.readouterr().err
+    assert [path.name for path in Path().iterdir()] == ["a.md"]
+    assert Path("a.md").read_text(encoding="utf-8") == "theirs"
+
+
+def test_several_files_are_written_as_their_endings_say():
+    out = io.StringIO()
+    assert main(["sheet", *PLAIN, "--out", "a.md", "--out", "b.svg", "--out", "c.pdf"], out) == 0
+    assert out.getvalue() == "written: a.md\nwritten: b.svg\nwritten: c.pdf\n"
+    begun = {"a.md": b"# ", "b.svg": b"<?xml", "c.pdf": b"%PDF-"}
+    assert {path.name for path in Path().iterdir()} == set(begun)
+    assert all(Path(name).read_bytes().startswith(head) for name, head in begun.items())
+
+
 def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, capsys):
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     assert main(["sheet", *PLAIN, "--out", "sheet.pdf"], io.StringIO()) == 2

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from .. import require
 from ..errors import GearsearchError
 from ..leads import helix_angle, slope_of
 from ..needs import Terms
 from ..shop import Shop
 from ..tolerance import Figures, Tolerance, error_in_words
 from ..units import PI, format_both, format_length, tan_deg
-from .rows import Rows, thinned
+from .rows import Rows, RowsAnew, thinned
 
 if TYPE_CHECKING:
     from .lists import Item, LeadList
@@ -55,7 +56,7 @@ LIST_COLUMNS = (
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A chart ready to be written, once.
+    """A chart ready to be written, as often as it is wanted.
 
     Parameters
     ----------
@@ -63,7 +64,7 @@ class Chart:
     kind : ``every``, ``list`` or ``grid``
     title : what it holds, in a line
     facts : further lines for the heading
-    rows : its rows, part by part, made as they are taken
+    rows : its rows, part by part, made as they are taken, and anew each time
     columns : those beyond the ones every chart has
     sides : for a grid, its diameters [mm] and its angles [degrees]
     """
@@ -72,7 +73,7 @@ class Chart:
     kind: str
     title: str
     facts: tuple[str, ...]
-    rows: Iterator[Rows]
+    rows: Iterable[Rows]
     columns: tuple[Column, ...] = ()
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
 
@@ -93,10 +94,13 @@ def every(
     thin : keep the easiest train of each step of this share of the lead; None keeps all
     all_arrangements : every order of every gear set that mounts, each with its best idlers, in place of the best
 
-    Raises GearsearchError for an empty range, one out of reach, and a step that is not above zero.
+    Raises GearsearchError for an empty range, one out of reach, a step that is not above zero, and for a number that
+    is neither int nor Fraction.
     """
     from .survey import Survey
 
+    low, high = between_mm
+    require.exact({"shortest lead": low, "longest lead": high, "step": thin})
     survey = Survey(shop, terms)
     _check_range(survey, between_mm)
     if thin is not None and not 0 < thin <= 1:
@@ -105,15 +109,13 @@ def every(
         )
     if thin is not None and all_arrangements:
         raise GearsearchError("a chart cannot be thinned and hold all arrangements", "leave one of the two out")
-    low, high = between_mm
     unit = shop.units
     what = "every lead" if low is None and high is None else f"leads {_between(survey, between_mm, unit)}"
     facts = [f"thinned: the easiest train of each step of {float(100 * thin):g} %"] if thin else []
     if all_arrangements:
-        return Chart(survey, "every", f"{what}, all arrangements", (), survey.arrangements(low, high))
-    leads = survey.leads(low, high)
-    rows = (Rows.of(part) for part in (thinned(leads, thin) if thin else leads))
-    return Chart(survey, "every", what, tuple(facts), rows)
+        arranged = RowsAnew(lambda: survey.arrangements(low, high))
+        return Chart(survey, "every", f"{what}, all arrangements", (), arranged)
+    return Chart(survey, "every", what, tuple(facts), RowsAnew(lambda: _every_rows(survey, low, high, thin)))
 
 
 def of_list(
@@ -134,19 +136,21 @@ def of_list(
     tolerance : for items without one of their own; None: these are not judged
     length_mm : axial length of the cut that errors are told over [mm]
 
-    Raises GearsearchError for a count outside 1 to 1000.
+    Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
     from .survey import Survey
 
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
+    require.above_zero({"length of the cut": length_mm})
+    ends = [_ends(item, tolerance) for item in wanted.items]
     survey = Survey(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
         facts.append(f"length of the cut: {format_both(length_mm, shop.units)}")
-    rows = _list_rows(survey, wanted.items, count, tolerance, length_mm)
+    rows = RowsAnew(lambda: _list_rows(survey, wanted.items, count, ends, length_mm))
     return Chart(survey, "list", wanted.title, tuple(facts), rows, LIST_COLUMNS)
 
 
@@ -166,7 +170,8 @@ def grid(
     angles_deg : angles [degrees], above 0 and below 90, ascending
     angle : ``helix angle`` (from the axis) or ``lead angle`` (from square to it)
 
-    Raises GearsearchError for angles outside their range and more than a million cells.
+    Raises GearsearchError for a diameter that is not above zero, an angle outside its range, either of them not in
+    ascending order or neither int nor Fraction, and for more than a million cells.
     """
     from .survey import Survey
 
@@ -179,7 +184,7 @@ def grid(
         Column(f"{angle.replace(' ', '_')}_given_deg", "float", f"{angle} that the train gives at the diameter"),
         *_WANTED,
     )
-    rows = _grid_rows(survey, diameters_mm, angles_deg, columns)
+    rows = RowsAnew(lambda: _grid_rows(survey, diameters_mm, angles_deg, columns))
     measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
     title = f"trains by diameter and {angle}"
     facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
@@ -192,8 +197,24 @@ def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Frac
     return PI * diameter_mm / slope if angle == ANGLES[0] else PI * diameter_mm * slope
 
 
+def _every_rows(survey: Survey, low: Fraction | None, high: Fraction | None, thin: Fraction | None) -> Iterator[Rows]:
+    leads = survey.leads(low, high)
+    for part in thinned(leads, thin) if thin else leads:
+        yield Rows.of(part)
+
+
+def _ends(item: Item, usual: Tolerance | None) -> tuple[Fraction, Fraction] | None:
+    """Shortest and longest geared lead that will do for an item [mm]; None where nobody says."""
+    tolerance = item.tolerance or usual
+    return None if tolerance is None else item.wanted.geared(tolerance)
+
+
 def _list_rows(
-    survey: Survey, items: tuple[Item, ...], count: int, tolerance: Tolerance | None, length_mm: Fraction | None
+    survey: Survey,
+    items: tuple[Item, ...],
+    count: int,
+    ends: list[tuple[Fraction, Fraction] | None],
+    length_mm: Fraction | None,
 ) -> Iterator[Rows]:
     import numpy as np
 
@@ -205,21 +226,16 @@ def _list_rows(
     more = _wanted_columns(found, [item.wanted.lead_mm for item in items])
     within, terms = [], []
     for row, number in enumerate(found.item.tolist()):
-        item, lead = items[number], found.leads.lead(row)
-        allowed = item.tolerance or tolerance
-        within.append(None if allowed is None else _is_within(allowed, item, lead))
-        wanted = item.wanted
-        terms.append(error_in_words(wanted.lead_mm, lead, length_mm, wanted.diameter_mm, survey.shop.units))
+        wanted, allowed, lead = items[number].wanted, ends[number], found.leads.lead(row)
+        within.append(None if allowed is None else allowed[0] <= lead <= allowed[1])
+        on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
+        unit, across = survey.shop.units, wanted.helix_diameter_mm
+        terms.append(error_in_words(wanted.work_lead_mm, on_the_work, length_mm, across, unit))
     more["starts"] = np.array([items[number].wanted.starts for number in found.item.tolist()])
     more["name"] = np.array([items[number].name for number in found.item.tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)
     yield Rows.of(found.leads, more)
-
-
-def _is_within(tolerance: Tolerance, item: Item, lead_mm: Fraction) -> bool:
-    low, high = tolerance.interval(item.wanted.lead_mm, item.wanted.diameter_mm)
-    return low <= lead_mm <= high
 
 
 def _grid_rows(
@@ -293,5 +309,10 @@ def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction]
             f"a grid cannot have {cells:,} cells".replace(",", " "),
             f"give diameters × angles of 1 to {MOST_CELLS:,}".replace(",", " "),
         )
+    for size in diameters_mm:
+        require.above_zero({"diameter": size})
     for slope in angles_deg:
+        require.exact({angle: slope})
         slope_of(slope, angle)
+    require.ascending(diameters_mm, "diameter")
+    require.ascending(angles_deg, angle)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -91,6 +91,21 @@ class Rows:
             mine = self.own[hand] & (chosen.pairs > 0)
             least = np.where(mine, np.minimum(least, chosen.clearance_um), least)
         return np.where(least >= 10**9, -1, least)
+
+
+@dataclass(frozen=True, slots=True)
+class RowsAnew:
+    """The rows of a chart, part by part, worked out anew each time they are gone through: never all are held.
+
+    Parameters
+    ----------
+    make : begins them
+    """
+
+    make: Callable[[], Iterator[Rows]]
+
+    def __iter__(self) -> Iterator[Rows]:
+        return self.make()
 
 
 def _same_gears(one: Chosen, other: Chosen) -> Any:

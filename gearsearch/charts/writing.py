@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..errors import GearsearchError
-from ..files import check_all_writable, replacing
+from ..files import check_all_writable, replacing_all
 from . import Chart
 from .pages import MarkdownChart, Paper
 from .tables import Columns, CsvChart, ParquetChart, Writer, facts_of
@@ -60,20 +60,20 @@ def write_chart(
 
     Parameters
     ----------
-    chart : taken up by this: its rows come once
+    chart : its rows are worked out as they are written, and never all held
     outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``) or ``.csv``
     imprint : command, date and paper
     overwrite : replace files that are there
 
     Returns how many rows were written. Same chart, same bytes, with one version of the libraries. When anything
-    fails, and on Ctrl-C, every file is what it was before.
+    fails, and on Ctrl-C, every file is what it was before, within the limits of ``files.replacing_all``.
     Raises GearsearchError for an unknown ending, a file that is there, and one that cannot be written.
     """
     paths = check_outs(outs, overwrite=overwrite)
     imprint = imprint or Imprint()
     count = 0
-    with ExitStack() as stack:
-        writers = [_writer(stack, chart, path, imprint, overwrite) for path in paths]
+    with replacing_all(paths, overwrite=overwrite) as drafts, ExitStack() as stack:
+        writers = [_writer(stack, chart, *files, imprint) for files in zip(paths, drafts, strict=True)]
         try:
             for rows in chart.rows:
                 count += len(rows)
@@ -89,8 +89,7 @@ def write_chart(
     return count
 
 
-def _writer(stack: ExitStack, chart: Chart, path: Path, imprint: Imprint, overwrite: bool) -> Writer:
-    draft = stack.enter_context(replacing(path, overwrite=overwrite))
+def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
     if path.suffix.lower() == ".parquet":
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
         return ParquetChart(stack.enter_context(draft.open("wb")), columns)

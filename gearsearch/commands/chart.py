@@ -4,11 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shlex
-import signal
 import sys
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -78,13 +74,15 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 def _write(args: argparse.Namespace, shop: Shop) -> int:
     from ..charts.pages import Paper
     from ..charts.writing import Imprint, check_outs, write_chart
+    from ..files import check_apart
 
     outs = check_outs(args.out, overwrite=args.overwrite)
+    if args.kind == "list":
+        check_apart(args.list, outs)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
     paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows", "40"))
     chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
-    with _stopped_by_kill():
-        rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
+    rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
     for path in outs:
         print(f"{path}: {rows} rows", file=sys.stderr)
     return 0 if rows else 1
@@ -160,14 +158,15 @@ def _look(args: argparse.Namespace, out: TextIO) -> int:
 
 def _plot(args: argparse.Namespace) -> int:
     from ..drawing import density, papers
-    from ..files import check_all_writable, replacing
+    from ..files import check_all_writable, replacing_all
 
     endings, unit = [papers.ending_of(name) for name in args.out], _unit(args)
     check_all_writable(args.out, overwrite=args.overwrite)
     found = density.density_of(args.file)
-    for name, ending in zip(args.out, endings, strict=True):
-        with papers.drawing(), replacing(name, overwrite=args.overwrite) as draft:
+    with papers.drawing(), replacing_all(args.out, overwrite=args.overwrite) as drafts:
+        for draft, ending in zip(drafts, endings, strict=True):
             papers.save([density.density_figure(found, unit, args.paper)], draft, ending)
+    for name in args.out:
         print(f"{name}: written", file=sys.stderr)
     return 0
 
@@ -211,23 +210,6 @@ def _command(args: argparse.Namespace) -> str:
             for one in value if isinstance(value, list) else [value]:
                 words += [option] if one is True else [option, one]
     return shlex.join(words)
-
-
-@contextmanager
-def _stopped_by_kill() -> Iterator[None]:
-    """Let a polite kill end the work as Ctrl-C does, so that no draft of a file is left behind."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def stop(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGTERM, stop)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
 
 
 def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:

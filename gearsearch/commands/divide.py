@@ -99,10 +99,13 @@ def _add_ramp(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when an exact way was found, else 1."""
+    from ..files import check_all_writable
     from ..shopfile import load_shop
 
     question = _question(args)
     _refuse_idle(args)
+    if args.out is not None:
+        check_all_writable([args.out], overwrite=args.overwrite)
     at_hand = _at_hand(args)
     divided = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
     if args.out is None:

@@ -143,21 +143,22 @@ def _ending(name: str) -> str:
 
 
 def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
-    """Write every file, the pictures all drawn before the first is written: one that cannot be leaves nothing."""
+    """Write every file, all of them or none; the pictures are drawn before."""
     from ..drawing import papers
-    from ..files import replacing, write_text
+    from ..files import replacing_all
     from ..sheet import markdown
 
     drawn = [name for name in args.out if _ending(name) != ".md"]
     with papers.drawing() if drawn else nullcontext():
         figures = {name: _figures(job, _ending(name), args) for name in drawn}
-        for name in args.out:
-            if name not in figures:
-                write_text(name, markdown(job), overwrite=args.overwrite)
-            else:
-                with replacing(name, overwrite=args.overwrite) as draft:
+        with replacing_all(args.out, overwrite=args.overwrite) as drafts:
+            for name, draft in zip(args.out, drafts, strict=True):
+                if name in figures:
                     papers.save(figures[name], draft, _ending(name))
-            print(f"written: {name}", file=out)
+                else:
+                    draft.write_text(markdown(job), encoding="utf-8", newline="\n")
+    for name in args.out:
+        print(f"written: {name}", file=out)
 
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
