@@ -10,14 +10,13 @@ from . import require
 from .errors import GearsearchError
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS
-from .trains import HANDS, Train
+from .trains import HANDS, MOST_PAIRS, Train
 
 if TYPE_CHECKING:
     from .mounting import BestArrangements, Judge, Judged, Placement
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
-MOST_PAIRS = 4
 PAIRS_TO_GIVE = f"give 1 to {MOST_PAIRS} pairs, as in --pairs 3 (at most) or --pairs 2-3"
 
 
