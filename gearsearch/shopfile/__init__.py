@@ -12,11 +12,11 @@ from typing import Any
 
 from ..errors import GearsearchError, ShopError
 from ..shop import (
+    ENDS,
     HANDS_WITH_ONE_STUD,
     KINDS_OF_MACHINE,
     LEAST_HOLES,
     MOST_HOLES,
-    PLACES,
     UNITS,
     Dividing,
     Machine,
@@ -341,7 +341,7 @@ def _check_circles(table: Table, side: tuple[int, ...], key: str) -> None:
 
 def _check_ends(shop: Shop, problems: list[str]) -> None:
     """A shop none of whose gears may stand on an end shaft, or whose fixed gear may not stand where it is."""
-    for place in (PLACES[0], PLACES[2]):
+    for place in ENDS:
         fixed = [(gears, gears.fixed[place]) for gears in shop.gears if place in gears.fixed]
         usable = fixed or [(gears, teeth) for gears in shop.gears for teeth in gears.available()]
         if not any(shop.allows(gears.kind.tag, teeth, place) for gears, teeth in usable):
