@@ -10,7 +10,7 @@ from . import require
 from .errors import GearsearchError
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS, Tolerance
-from .trains import HANDS, Train
+from .trains import HANDS, MOST_PAIRS, Train
 
 if TYPE_CHECKING:
     from .leads import WantedLead
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
-MOST_PAIRS = 4
 PAIRS_TO_GIVE = f"give 1 to {MOST_PAIRS} pairs, as in --pairs 3 (at most) or --pairs 2-3"
 
 

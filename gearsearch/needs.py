@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .answers import MOST_PAIRS, PAIRS_TO_GIVE
+from .answers import PAIRS_TO_GIVE
 from .errors import GearsearchError
 from .leads import WantedLead
 from .tolerance import Tolerance
-from .trains import HANDS
+from .trains import HANDS, MOST_PAIRS
 
 
 @dataclass(frozen=True, slots=True)

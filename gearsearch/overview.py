@@ -11,9 +11,9 @@ from typing import Any
 
 from .reach import count_trains, shortest_and_longest
 from .shop import PLACES, GearSet, Quadrant, Route, Shop
+from .trains import MOST_PAIRS
 from .units import format_both, format_ppm, spaced
 
-MOST_PAIRS = 4
 _INCH_PRIME = 127  # 1 in = 127/5 mm: what a gear must divide out to cross between inch and metric exactly
 
 
@@ -158,7 +158,7 @@ def _quadrant_line(quadrant: Quadrant | None, unit: str) -> str:
         return "quadrant: not measured"
     least, most = quadrant.shaft_distance_mm
     apart = format_both(least, unit) + (f" to {format_both(most, unit)}" if most > least else "")
-    studs = "1 stud" if quadrant.studs == 1 else f"up to {quadrant.studs} studs"
+    studs = "1 stud" if quadrant.takes == 1 else f"up to {quadrant.takes} studs"
     return f"quadrant: {quadrant.layout} swinging round the {quadrant.pivot} shaft, {studs}, shafts {apart} apart"
 
 

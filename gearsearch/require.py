@@ -11,19 +11,24 @@ from .errors import GearsearchError, UnitError
 from .units import shown
 
 
-def exact(values: Mapping[str, object]) -> None:
-    """Raise UnitError for a value, by its name, that is neither int nor Fraction, such as a float; None may stand."""
+def exact(values: Mapping[str, object], *, optional: bool = True) -> None:
+    """Raise UnitError for a value, by its name, that is neither int nor Fraction, such as a float.
+
+    None may stand where the values are ``optional``.
+    """
     for what, value in values.items():
-        if value is not None and (isinstance(value, bool) or not isinstance(value, (int, Fraction))):
+        if value is None and optional:
+            continue
+        if isinstance(value, bool) or not isinstance(value, (int, Fraction)):
             raise UnitError(
                 f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
                 "give an int or a Fraction, as parse_length('412.5 mm') makes",
             )
 
 
-def above_zero(values: Mapping[str, Fraction | int | None]) -> None:
-    """Raise UnitError for a value, by its name, that is no exact number or not above zero; None may stand."""
-    exact(values)
+def above_zero(values: Mapping[str, Fraction | int | None], *, optional: bool = True) -> None:
+    """Raise UnitError for a value, by its name, that is no exact number or not above zero; None as in ``exact``."""
+    exact(values, optional=optional)
     for what, value in values.items():
         if value is not None and value <= 0:
             raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
@@ -36,6 +41,14 @@ def ascending(values: Sequence[Fraction | int], what: str) -> None:
             raise GearsearchError(
                 f"{what} {shown(second)} stands behind {shown(first)}", "give each once, in ascending order"
             )
+
+
+def not_below_zero(values: Mapping[str, Fraction | int | None], *, optional: bool = True) -> None:
+    """Raise UnitError for a value, by its name, that is no exact number or below zero; None as in ``exact``."""
+    exact(values, optional=optional)
+    for what, value in values.items():
+        if value is not None and value < 0:
+            raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more")
 
 
 def whole(value: object, most: int, what: str, least: int = 1) -> int:

@@ -10,13 +10,14 @@ from functools import cached_property
 from math import asin, degrees, floor, gcd, log
 from typing import TYPE_CHECKING, Any
 
-from .answers import MOST_PAIRS, Answer, Choice, Fit, Lead, Request
+from .answers import Answer, Choice, Fit, Lead, Request
 from .box import box_of, require_in_box
 from .counting import count_trains, reach
 from .errors import GearsearchError
 from .factors import lacking_factors
 from .progress import Progress
 from .shop import Shop
+from .trains import MOST_PAIRS
 from .units import decimals, format_both, format_length, format_ppm, spaced
 
 if TYPE_CHECKING:
@@ -56,18 +57,15 @@ class Search:
         return [Sweeper(self.box, pairs) for pairs, count in self.counts.items() if count and self._may_mount(pairs)]
 
     def _may_mount(self, pairs: int) -> bool:
-        """Whether trains of so many pairs could mount at all: a stud for each compound pair and each idler needed."""
-        quadrant, studs = self.shop.quadrant, self.route.fewest_studs(pairs, self.request.hand)
-        if self.mounting != "must" or quadrant is None or quadrant.shaft_distance_mm is None:
-            return True
-        return studs <= quadrant.studs
+        """Whether trains of so many pairs are looked for: where they must mount, only those that could at all."""
+        return self.shop.may_mount(self.route, pairs, self.request.hand) or self.mounting != "must"
 
     @cached_property
     def judge(self) -> Judge:
         """What says whether an arrangement mounts."""
         from .mounting import Judge
 
-        return Judge(self.shop, self.box, self.route, "skip" if self.mounting == "skip" else "auto")
+        return Judge.asked(self.shop, self.box, self.route, self.mounting)
 
     @property
     def mounting(self) -> str:

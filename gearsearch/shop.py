@@ -3,15 +3,62 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
+from . import require
 from .errors import GearsearchError
-from .trains import Pair, Train, hand_of
+from .trains import HANDS, Pair, Train, hand_of
+from .units import shown
 
+UNITS = ("mm", "in")
+KINDS_OF_MACHINE = ("mill", "lathe")
+HANDS_WITH_ONE_STUD = (*HANDS, "either")
 PLACES = ("first", "stud", "last")
-MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces: what the mounting's loops have room for
+ENDS = ("first", "last")  # the two shafts of the machine; a quadrant swings round one of them
+LAYOUTS = ("slot", "plate")
+LEAST_TEETH, MOST_TEETH = 4, 2000  # of a change gear
+LEAST_HOLES, MOST_HOLES = 2, 1000  # of an index circle
+MOST_STUDS, MOST_STUDS_ON_A_PLATE = 8, 2  # what the mounting's loops have room for; so too the next two
+LEAST_PLANES, MOST_PLANES = 2, 3
+MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
+
+
+def _hold(thing: object, check: Callable[..., None], *names: str, optional: bool = False) -> None:
+    """Keep numbers of a frozen object, by the names of its fields, as fractions, once they are checked."""
+    check({name: getattr(thing, name) for name in names}, optional=optional)
+    for name in names:
+        value = getattr(thing, name)
+        if value is not None:
+            object.__setattr__(thing, name, Fraction(value))
+
+
+def _hold_span(thing: object, name: str, *, least: int, most: int | None = None) -> None:
+    """Keep a least and a greatest number as fractions, once they are checked."""
+    span = getattr(thing, name)
+    if not isinstance(span, tuple) or len(span) != 2:
+        raise GearsearchError(f"{name} {shown(span)} is no least with a greatest", "give two numbers as a tuple")
+    require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, optional=False)
+    low, high = map(Fraction, span)
+    if not least <= low <= high or (most is not None and high > most):
+        given = f"{name} from {shown(low)} to {shown(high)} cannot be"
+        within = f"not below {least}" if most is None else f"within {least} and {most}"
+        raise GearsearchError(given, f"give the smaller first, both {within}")
+    object.__setattr__(thing, name, (low, high))
+
+
+def _by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Iterator[tuple[str, str, Any]]:
+    """Place, what its value is called, and the value, of a field that has one for some places."""
+    for place, value in getattr(thing, name).items():
+        require.one_of(place, places, f"the place in {name}")
+        yield place, f"{name}, {place},", value
+
+
+def _teeth(count: object) -> int:
+    return require.whole(count, MOST_TEETH, "teeth", LEAST_TEETH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +78,11 @@ class Kind:
     tag: str = ""
     label: str = ""
 
+    def __post_init__(self) -> None:
+        _hold(self, require.above_zero, "module_mm", "pressure_angle_deg")
+        require.text(self.tag, "the tag of a kind of tooth")
+        require.text(self.label, "the label of a kind of tooth")
+
     def outside_diameter_mm(self, teeth: int) -> Fraction:
         """Diameter over the tips of a full-depth gear [mm]: module × (teeth + 2)."""
         return self.module_mm * (teeth + 2)
@@ -49,6 +101,8 @@ class GearSet:
         the other idle, on the first shaft, on the last shaft or as an idler.
     fixed : gears that cannot come off: ``{"first": 40}``; every train then has it there. Not among ``teeth``.
     only_on : tooth count to the places (first, stud, last) its bore allows; absent means anywhere
+
+    Raises GearsearchError for a tooth count out of ``LEAST_TEETH`` to ``MOST_TEETH``, and a place that is not known.
     """
 
     kind: Kind
@@ -57,9 +111,32 @@ class GearSet:
     fixed: dict[str, int] = field(default_factory=dict)
     only_on: dict[int, frozenset[str]] = field(default_factory=dict)
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "teeth", tuple(map(_teeth, self.teeth)))
+        object.__setattr__(self, "joined", tuple(map(_piece, self.joined)))
+        fixed = {place: _teeth(count) for place, _, count in _by_place(self, "fixed", ENDS)}
+        object.__setattr__(self, "fixed", fixed)
+        object.__setattr__(self, "only_on", {_teeth(count): _places(on) for count, on in self.only_on.items()})
+
     def available(self) -> Counter[int]:
         """How many of each tooth count there are at most: loose, in joined pieces, and fixed."""
         return Counter([*self.teeth, *(t for piece in self.joined for t in piece), *self.fixed.values()])
+
+
+def _piece(gears: tuple[int, ...]) -> tuple[int, int]:
+    if len(gears) != 2:
+        raise GearsearchError(
+            f"a joined piece of {len(gears)} gears cannot be", "give pieces of two, as in ((30, 60),)"
+        )
+    return _teeth(gears[0]), _teeth(gears[1])
+
+
+def _places(allowed: frozenset[str]) -> frozenset[str]:
+    if not set(allowed) <= set(PLACES):
+        raise GearsearchError(
+            f"only_on {shown(allowed)} is no set of places", f"give some of {', '.join(PLACES)}, as in {{'first'}}"
+        )
+    return frozenset(allowed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +152,21 @@ class Route:
         ``either``: a lever reverses the train, whatever its studs
     step_up_warning : warn when the last shaft of the train turns more than this many times as fast as the first; the
         route's own ratio is not in it
+
+    Raises GearsearchError for a number that is not exact or not above zero, and for a hand that is not known.
     """
 
     name: str
     ratio: Fraction
     hand_with_one_stud: str | None = None
     step_up_warning: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        require.text(self.name, "the name of a route")
+        _hold(self, require.above_zero, "ratio")
+        _hold(self, require.above_zero, "step_up_warning", optional=True)
+        if self.hand_with_one_stud is not None:
+            require.one_of(self.hand_with_one_stud, HANDS_WITH_ONE_STUD, "hand_with_one_stud")
 
     def fewest_studs(self, pairs: int, hand: str) -> int:
         """The fewest studs of a train of so many pairs: one less than pairs, one more where the hand takes an idler.
@@ -121,6 +207,9 @@ class Machine:
     routes : at least one; the first is the default
     screw_accuracy : relative error of the screw (1/10000 is 100 ppm), None where not measured
     backlash_mm : lost motion of the table at its dial [mm], None where not measured
+
+    Raises GearsearchError for another kind of machine, a number that is not exact or below what it can be, and no
+    route, or two of one name.
     """
 
     kind: str
@@ -128,6 +217,16 @@ class Machine:
     routes: tuple[Route, ...]
     screw_accuracy: Fraction | None = None
     backlash_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
+        _hold(self, require.above_zero, "screw_lead_mm")
+        _hold(self, require.not_below_zero, "screw_accuracy", "backlash_mm", optional=True)
+        names = [route.name for route in self.routes]
+        if not names:
+            raise GearsearchError("a machine without a route drives nothing", "give at least one Route")
+        if len(set(names)) < len(names):
+            raise GearsearchError(f"two routes of {', '.join(names)} have one name", "give each its own")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +237,10 @@ class Obstacle:
     y_mm: Fraction
     radius_mm: Fraction
 
+    def __post_init__(self) -> None:
+        _hold(self, require.exact, "x_mm", "y_mm")
+        _hold(self, require.above_zero, "radius_mm")
+
 
 @dataclass(frozen=True, slots=True)
 class Quadrant:
@@ -147,17 +250,19 @@ class Quadrant:
     ----------
     shaft_distance_mm : (least, greatest) distance of first and last shaft, equal when fixed; None when the file
         gives only ``smallest`` and ``largest``: then there is no geometry, only the rule of thumb
-    pivot : the shaft it swings round, ``first`` or ``last``
+    pivot : the shaft it swings round, one of ``ENDS``
     layout : ``slot`` (all studs on one ray from the pivot) or ``plate`` (studs anywhere in reach)
-    studs : how many studs it takes at most
+    studs : how many studs it has, 0 to ``MOST_STUDS``; see ``takes``
     reach_mm : nearest and farthest a stud can stand from the pivot
-    swing_deg : least and greatest angle of the ray (or of each stud) from the line pivot → other shaft
-    planes : gear planes side by side
+    swing_deg : least and greatest angle of the ray (or of each stud) from the line pivot → other shaft, within ±180
+    planes : gear planes side by side, 2 or 3
     nut_radius_mm : for first, stud and last: what another shaft's gear must clear
     clearance_mm : least gap allowed
     smallest, largest : limits on the gear at first, stud or last; an int counts teeth, a Fraction is an
         outside diameter [mm]
-    obstacles : castings in the way
+    obstacles : castings in the way, at most ``MOST_OBSTACLES``
+
+    Raises GearsearchError for words that are not known, and for numbers that are not exact or out of range.
     """
 
     shaft_distance_mm: tuple[Fraction, Fraction] | None
@@ -172,6 +277,37 @@ class Quadrant:
     smallest: dict[str, Limit] = field(default_factory=dict)
     largest: dict[str, Limit] = field(default_factory=dict)
     obstacles: tuple[Obstacle, ...] = ()
+
+    def __post_init__(self) -> None:
+        require.one_of(self.pivot, ENDS, "the pivot")
+        require.one_of(self.layout, LAYOUTS, "the layout")
+        self._hold_numbers()
+        self._hold_lengths()
+        if len(self.obstacles) > MOST_OBSTACLES:
+            raise GearsearchError(
+                f"{len(self.obstacles)} obstacles cannot be judged",
+                f"give at most {MOST_OBSTACLES}: draw one circle round several",
+            )
+
+    def _hold_numbers(self) -> None:
+        object.__setattr__(self, "studs", require.whole(self.studs, MOST_STUDS, "studs", 0))
+        object.__setattr__(self, "planes", require.whole(self.planes, MOST_PLANES, "gear planes", LEAST_PLANES))
+        for name in ("smallest", "largest"):
+            require.above_zero({what: limit for _, what, limit in _by_place(self, name)}, optional=False)
+
+    def _hold_lengths(self) -> None:
+        if self.shaft_distance_mm is not None:
+            _hold_span(self, "shaft_distance_mm", least=0)
+            require.above_zero({"shaft_distance_mm": self.shaft_distance_mm[0]})
+        _hold_span(self, "reach_mm", least=0)
+        _hold_span(self, "swing_deg", least=-180, most=180)
+        _hold(self, require.not_below_zero, "clearance_mm")
+        require.not_below_zero({what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}, optional=False)
+
+    @property
+    def takes(self) -> int:
+        """How many studs a train on it may have: on a plate no more than two are judged."""
+        return min(self.studs, MOST_STUDS_ON_A_PLATE) if self.layout == "plate" else self.studs
 
     @property
     def same_both_ways(self) -> bool:
@@ -200,6 +336,10 @@ class Drive:
     kind: str
     lead_of_machine_mm: Fraction
 
+    def __post_init__(self) -> None:
+        require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
+        _hold(self, require.above_zero, "lead_of_machine_mm")
+
     @property
     def is_mill(self) -> bool:
         """Whether a greater ratio gives a longer lead."""
@@ -227,15 +367,30 @@ class Drive:
 
 @dataclass(frozen=True, slots=True)
 class Dividing:
-    """The dividing head: crank turns for one turn of the work, and the index circles by plate side."""
+    """The dividing head: crank turns for one turn of the work, and the index circles by plate side.
+
+    Raises GearsearchError for a ratio that is not exact or not above zero, for no circle at all, and for one that has
+    no whole number of holes, ``LEAST_HOLES`` to ``MOST_HOLES``.
+    """
 
     ratio: Fraction
     plates: tuple[tuple[int, ...], ...]
+
+    def __post_init__(self) -> None:
+        _hold(self, require.above_zero, "ratio")
+        plates = tuple(tuple(map(_holes, plate)) for plate in self.plates)
+        if not any(plates):
+            raise GearsearchError("a dividing head without an index circle cannot divide", "give at least one circle")
+        object.__setattr__(self, "plates", plates)
 
     @property
     def circles(self) -> tuple[int, ...]:
         """Every circle there is, ascending, each once."""
         return tuple(sorted({holes for plate in self.plates for holes in plate}))
+
+
+def _holes(count: object) -> int:
+    return require.whole(count, MOST_HOLES, "holes in a circle", LEAST_HOLES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +402,9 @@ class Shop:
     name, units : the shop's name; ``mm`` or ``in`` for printing
     machine, gears, quadrant, dividing : see their classes
     source : the file it was read from, as the user named it; empty for the demo shop
+
+    Raises GearsearchError for units that are not known, and where two kinds of tooth have one tag, or two gears are
+    fixed on one shaft.
     """
 
     name: str
@@ -256,6 +414,17 @@ class Shop:
     quadrant: Quadrant | None = None
     dividing: Dividing | None = None
     source: str = ""
+
+    def __post_init__(self) -> None:
+        require.text(self.name, "the name of a shop")
+        require.text(self.source, "the name of a shop file")
+        require.one_of(self.units, UNITS, "the unit")
+        tags = [gears.kind.tag for gears in self.gears]
+        if len(set(tags)) < len(tags):
+            raise GearsearchError("two kinds of tooth have one tag", "give each Kind its own, as in 'm1.5' and 'dp20'")
+        fixed = [place for gears in self.gears for place in gears.fixed]
+        if len(set(fixed)) < len(fixed):
+            raise GearsearchError("two gears are fixed on one shaft", "give one for each shaft at most")
 
     @property
     def is_demo(self) -> bool:
@@ -282,6 +451,16 @@ class Shop:
                 return route
         names = ", ".join(route.name for route in self.machine.routes)
         raise GearsearchError(f"there is no route {name!r} in {self.name}", f"use one of: {names}")
+
+    def may_mount(self, route: Route, pairs: int, hand: str) -> bool:
+        """Whether any train of so many pairs could mount: whether the quadrant takes the fewest studs that it needs.
+
+        Parameters
+        ----------
+        route, pairs, hand : as in ``Route.fewest_studs``, whose errors are raised; without geometry any may
+        """
+        studs = route.fewest_studs(pairs, hand)
+        return not self.has_geometry or self.quadrant is None or studs <= self.quadrant.takes
 
     def through_worm(self, route: Route) -> bool | None:
         """Whether a route of a mill goes through the head's worm, not straight to its spindle; None: it cannot be told.

@@ -10,6 +10,7 @@ from math import prod
 from .errors import TrainError
 
 HANDS = ("right", "left")
+MOST_PAIRS = 4
 _SEPARATORS = re.compile(r"[\s,;x×*·]+", re.IGNORECASE)
 _PAIR = re.compile(r"(\d+)[/:]((?:\(\d+\)[/:])*)(\d+)(?:@([\w.]+))?")
 _ROW = re.compile(r"\d+(?:-\d+)+")

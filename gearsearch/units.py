@@ -16,6 +16,7 @@ from fractions import Fraction
 from .errors import UnitError
 
 INCH_MM = Fraction(127, 5)
+PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # width and height; drawn on, so floats will do
 # π cut after 50 decimals (from memory; checked against mpmath in the tests)
 PI = Fraction(314159265358979323846264338327950288419716939937510, 10**50)
 

@@ -11,7 +11,7 @@ from scipy.optimize import minimize_scalar
 from shapely import Point
 
 from gearsearch.mounting import Judge
-from gearsearch.shop import PLACES
+from gearsearch.shop import LAYOUTS, PLACES
 
 SETS = 12  # train sets drawn for each shop
 SAME = 1e-6  # mm
@@ -117,13 +117,13 @@ def count_drawn(seeds, enough=10**9, **more):
 
 def test_two_thousand_trains_that_mount_overlap_nowhere_when_drawn():
     drawn = count_drawn(range(500), enough=1600)
-    drawn += count_drawn(range(1000, 1500), enough=400, free=True, layouts=("slot", "plate"))
+    drawn += count_drawn(range(1000, 1500), enough=400, free=True, layouts=LAYOUTS)
     assert drawn >= 2000
 
 
 @pytest.mark.slow
 def test_many_more_trains_that_mount_overlap_nowhere_when_drawn():
-    assert count_drawn(range(5000, 6500), free=True, layouts=("slot", "plate")) > 5000
+    assert count_drawn(range(5000, 6500), free=True, layouts=LAYOUTS) > 5000
 
 
 def sought(drawing):
@@ -152,7 +152,7 @@ def sought(drawing):
 def test_no_optimiser_finds_a_position_where_the_answer_is_no():
     looked = 0
     for seed in range(3000, 3030):
-        shop, box, found = judged_of(seed, free=True, layouts=("slot", "plate"), most_studs=2)
+        shop, box, found = judged_of(seed, free=True, layouts=LAYOUTS, most_studs=2)
         for judged in found[:: max(1, len(found) // 6)]:
             pairs = tuple(
                 (box.size(p.kind, p.driver), tuple(box.size(p.kind, i) for i in p.idlers), box.size(p.kind, p.driven))

@@ -16,6 +16,7 @@ from quadrants import plain
 from shops import mill
 
 from gearsearch import charts
+from gearsearch.answers import Request
 from gearsearch.charts import kernels, looking
 from gearsearch.charts.gridpages import grid_pages
 from gearsearch.charts.leadcells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
@@ -29,8 +30,10 @@ from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import facts_of
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
+from gearsearch.halves import Sweeper
 from gearsearch.leads import WantedLead, from_lead, from_thread, tilted
 from gearsearch.needs import Terms
+from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind
 from gearsearch.shopfile import demo_shop
 from gearsearch.tolerance import Tolerance, error_in_words
@@ -114,6 +117,31 @@ def test_a_quadrant_without_a_stud_has_the_pairs_that_reach_without_one():
     assert of_hand(plain(teeth, **none), leads, "left") == slow_chart(plain(teeth, **none), "left")
     assert not (leads.hands["right"].pairs > 0).any()
     assert Nearest(Survey(plain(teeth, **none), Terms(hand="right")), [Fraction(360)], 1).answer() is None
+
+
+@pytest.mark.parametrize(
+    ("layout", "studs", "pairs", "hand", "swept"),
+    [
+        ("slot", 1, 2, "left", False),
+        ("slot", 1, 2, "right", True),
+        ("slot", 1, 2, "either", True),
+        ("slot", 3, 3, "right", True),
+        ("plate", 3, 3, "right", False),
+        ("plate", 3, 3, "left", True),
+    ],
+)
+def test_no_train_is_swept_that_needs_more_studs_for_its_hand_than_the_quadrant_takes(
+    layout, studs, pairs, hand, swept, monkeypatch
+):
+    """One stud cuts right: two pairs cut left with an idler. A plate takes two studs, however many it has."""
+    shop, sweeps = plain((24, 32, 40, 48, 72, 100), layout=layout, studs=studs), []
+    trains = Sweeper.trains
+    monkeypatch.setattr(Sweeper, "trains", lambda own, *ends: sweeps.append(own.pairs) or trains(own, *ends))
+    list(Survey(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
+    assert bool(sweeps) == swept
+    sweeps.clear()
+    find(shop, Request(Fraction(360), pairs=(pairs, pairs), hand=hand))
+    assert bool(sweeps) == swept
 
 
 @pytest.mark.parametrize("share", [Fraction(1, 100), Fraction(1, 3), Fraction(1)])

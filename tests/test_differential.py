@@ -12,6 +12,7 @@ from shops import classic, mill
 
 from gearsearch.dividing import Movement, differential, divided
 from gearsearch.errors import GearsearchError
+from gearsearch.mounting.placement import Names
 from gearsearch.shop import Dividing, GearSet, Kind
 
 CLASSIC = replace(
@@ -202,6 +203,34 @@ def test_a_breach_of_the_rule_is_told_in_the_words_of_a_dividing_head():
     assert answer.why == (
         "by the rule of thumb the 13 on stud 1 fouls the plate: 12 + 14 = 26 is not more than 13 + 15 = 28"
     )
+
+
+def test_no_reason_is_worded_with_the_names_of_the_machine_that_the_head_stands_on(monkeypatch):
+    """Fixed gears, bores, idlers and the rule of thumb: whatever is said of a shaft, the head's own names are asked."""
+    asked = []
+    for name in ("shaft", "no_idler"):
+        monkeypatch.setattr(Names, name, property(lambda _, name=name: asked.append(name)))
+    kind = Kind(Fraction(3, 2))
+    for gears in (
+        GearSet(kind, (12, 13, 14, 15)),
+        GearSet(kind, (20, 24)),
+        GearSet(kind, (20, 30, 48), fixed={"last": 40}),
+        GearSet(kind, (20, 24, 40), only_on={24: frozenset({"last"})}),
+    ):
+        shop = replace(shop_of((20,), (20, 91), 40), gears=(gears,))
+        found = [each for n in (71, 97, 103) for each in differential.differentials(shop, n, count=1000)]
+        assert all(each.why for each in found if each.mounts == "no")
+    assert asked == []
+
+
+def test_gears_that_cannot_stand_are_told_in_the_words_of_a_dividing_head():
+    shop = shop_of((20, 24, 30), (20,), 40)
+    bored = replace(shop, gears=(replace(shop.gears[0], only_on={24: frozenset({"last"})}),))
+    (only,) = differential.differentials(bored, 97)
+    assert (only.mounts, only.why) == ("no", "the 24 may not go on the spindle")
+    bored = replace(shop, gears=(replace(shop.gears[0], only_on={20: frozenset({"first"})}),))
+    (only,) = differential.differentials(bored, 97)
+    assert (only.mounts, only.why) == ("no", "the 20 may not go on the plate")
 
 
 def test_against_the_crank_a_simple_train_takes_two_idlers_or_says_that_one_is_missing():

@@ -14,7 +14,7 @@ from quadrants import KINDS, made_up_box, made_up_set, made_up_shop, plain
 from gearsearch.box import box_of
 from gearsearch.errors import GearsearchError
 from gearsearch.mounting import Judge, arrays
-from gearsearch.shop import GearSet, Kind, Obstacle, Shop
+from gearsearch.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
 from gearsearch.trains import Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
@@ -443,8 +443,8 @@ def test_too_many_studs_for_the_other_hand_is_what_is_said():
     [
         (lambda: judge_of(plain(TEETH), "guess"), "mounting cannot be judged by 'guess'"),
         (lambda: judge_of(plain(TEETH, shaft_distance_mm=None), "geometry"), "there is no shaft distance"),
-        (lambda: judge_of(plain(TEETH, planes=1)), "a quadrant of 1 gear planes cannot be judged"),
-        (lambda: judge_of(plain(TEETH, studs=9)), "a quadrant of 9 studs cannot be judged"),
+        (lambda: judge_of(plain(TEETH, planes=1)), "1 is no number of gear planes"),
+        (lambda: judge_of(plain(TEETH, studs=9)), "9 is no number of studs"),
         (
             lambda: judge_of(plain(TEETH, obstacles=(Obstacle(F(1), F(1), F(1)),) * 17)),
             "17 obstacles cannot be judged",
@@ -648,7 +648,7 @@ def test_where_studs_or_head_can_be_moved_no_dense_sweep_finds_better(layout, le
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_where_studs_or_head_can_be_moved_no_dense_sweep_finds_better_at_length(layout):
     verdicts = [freely_placed(seed, layout, 8000) for seed in range(10_000, 11_700)]
     assert verdicts.count("yes") > 100

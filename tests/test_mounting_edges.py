@@ -13,7 +13,7 @@ from test_mounting import stands
 
 from gearsearch.box import box_of
 from gearsearch.mounting import Judge
-from gearsearch.shop import Kind, Obstacle, Shop
+from gearsearch.shop import LAYOUTS, Kind, Obstacle, Shop
 from gearsearch.trains import Train
 
 OPEN = {
@@ -147,7 +147,7 @@ def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():
         assert judged.mounts == "rule", (hand, judged.why)
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(24))
 def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_moved(seed, layout):
     """Trains with few studs after trains with many, beside castings."""

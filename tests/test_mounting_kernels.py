@@ -8,8 +8,9 @@ import pytest
 from quadrants import made_up_set, made_up_shop, plain
 
 from gearsearch.box import box_of
-from gearsearch.mounting import Judge, arrays, kernels
-from gearsearch.shop import MOST_OBSTACLES, MOST_PIECES
+from gearsearch.mounting import Judge, arrangement, arrays, kernels
+from gearsearch.shop import LAYOUTS, MOST_OBSTACLES, MOST_PIECES, MOST_STUDS
+from gearsearch.shopfile import quadrant
 
 COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places")
 
@@ -29,8 +30,7 @@ def test_a_train_of_more_gears_than_there_are_mounts_nowhere_and_spoils_no_train
 def made_up_judge(rng):
     """A judge of a small shop, its quadrant narrow or roomy."""
     if rng.random() < 0.5:
-        layouts = ("slot", "plate")
-        shop = made_up_shop(rng, most=rng.randint(6, 9), odd_gears=False, layouts=(rng.choice(layouts),))
+        shop = made_up_shop(rng, most=rng.randint(6, 9), odd_gears=False, layouts=(rng.choice(LAYOUTS),))
     else:
         distance = F(rng.randint(70, 200))
         shop = plain(
@@ -117,3 +117,12 @@ def test_the_arrays_have_room_for_what_a_shop_may_have():
     assert kernels.BLOCK + 3 * MOST_OBSTACLES <= kernels.MARKS
     assert kernels.PIECE + 3 * MOST_PIECES <= kernels.OPTION
     assert MOST_PIECES <= kernels.PIECES
+    assert MOST_STUDS + 2 <= kernels.SHAFTS
+
+
+def test_loops_and_words_have_the_same_rule_of_thumb():
+    assert kernels.RULE_TEETH == arrangement.RULE_TEETH
+
+
+def test_every_layout_there_is_has_its_loops_and_none_is_taken_for_a_slot():
+    assert set(arrays.IS_PLATE) == set(LAYOUTS) == set(quadrant._STUDS)

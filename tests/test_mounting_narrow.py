@@ -13,7 +13,7 @@ from test_mounting import stands
 
 from gearsearch.box import box_of
 from gearsearch.mounting import Judge
-from gearsearch.shop import Obstacle
+from gearsearch.shop import LAYOUTS, Obstacle
 
 SLACK = 0.005  # mm that a position is left to each side
 FAR_OFF = 0.05  # mm that no position may be away from it
@@ -210,20 +210,20 @@ def fence_in(layout, seed):
 
 
 @pytest.mark.parametrize("part", range(10))
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_of_a_fence_the_one_gap_that_is_wide_enough_is_found(layout, part):
     assert sum(fence_in(layout, seed) for seed in range(40 * part, 40 * part + 40)) > 2
 
 
 @pytest.mark.parametrize("part", range(10))
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_window_between_any_two_limits_is_found(layout, part):
     made = [found_in(layout, seed) for seed in range(150 * part, 150 * part + 150)]
     assert len({*made} - {None}) >= 2
 
 
 @pytest.mark.parametrize("part", range(8))
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_no_limit_is_broken_where_the_train_is_said_to_mount(layout, part):
     """Limits a little too close at one place, which may leave another."""
     verdicts = []

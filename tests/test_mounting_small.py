@@ -12,7 +12,7 @@ from test_mounting import TEETH, agrees_with_naive, freely_placed, hemmed_in, ro
 
 from gearsearch.box import box_of
 from gearsearch.mounting import Judge
-from gearsearch.shop import GearSet, Obstacle, Shop
+from gearsearch.shop import LAYOUTS, GearSet, Obstacle, Shop
 from gearsearch.trains import Train
 
 
@@ -41,7 +41,7 @@ def test_the_slow_way_finds_trains_that_mount_in_each_mode(mode):
     assert sum(same_as_naive(seed, modes=(mode,), pairs=(2,), most=5) for seed in range(100, 112)) > 3
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(300, 420))
 def test_a_dense_sweep_finds_no_better_position(layout, seed):
     assert freely_placed(seed, layout, 200) in ("yes", "no", None)

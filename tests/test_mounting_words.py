@@ -15,7 +15,7 @@ from gearsearch.mounting import BestArrangements, Judge, Judged, kernels
 from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, worst
 from gearsearch.report import mounts_in_short
 from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind, Obstacle, Shop
+from gearsearch.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
 from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Pair, Train
 
@@ -65,7 +65,7 @@ def conditions_of(judge, train, monkeypatch):
         return judge.place(train), kept
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_reason_of_a_no_is_what_fails_by_most_in_the_loops_too(layout, monkeypatch):
     """Every condition in words is worked out again in plain Python: the worst of them is the margin of the loops."""
     compared = 0
@@ -82,7 +82,7 @@ def test_the_reason_of_a_no_is_what_fails_by_most_in_the_loops_too(layout, monke
     assert compared > 60
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_clearance_of_a_yes_is_its_smallest_gap_and_is_named(layout):
     compared = 0
     for seed in range(600):
@@ -126,7 +126,7 @@ def words_of(kept):
     return sorted((round(margin, 3), said) for margin, said in kept if any(word in said for word in one_sided))
 
 
-@pytest.mark.parametrize("layout", ["slot", "plate"])
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_quadrant_on_the_last_shaft_says_the_same_of_the_train_turned_end_for_end(layout, monkeypatch):
     rng = random.Random(11)
     compared = 0
@@ -227,6 +227,38 @@ def test_shafts_have_the_names_of_their_machine():
         "stud 1",
         "the lead screw",
     ]
+
+
+class Own(Names):
+    """Names of a machine that is neither mill nor lathe."""
+
+    def shaft(self, number):
+        """By its number alone."""
+        return f"shaft {number} of {self.studs + 2}"
+
+    @property
+    def no_idler(self):
+        """In words of its own."""
+        return "nothing is left to turn it round"
+
+
+def test_every_reason_of_a_no_speaks_with_the_names_that_the_judge_was_given():
+    shop = with_gears(
+        GearSet(Kind(F(3, 2)), (20, 24, 30, 40, 60, 80), fixed={"first": 40}, only_on={80: frozenset({"first"})})
+    )
+    for mode in ("geometry", "rule"):
+        judge = Judge(shop, box_of(shop), shop.route(), mode, Own)
+        assert judge.place(Train.parse("20/24")).why == "the 40 cannot come off shaft 0 of 2"
+        assert judge.place(Train.parse("40/80")).why == "the 80 may not go on shaft 1 of 2"
+    rule = judge.place(Train.parse("40/30 60/20"))
+    assert rule.why.startswith("by the rule of thumb the 60 on shaft 1 of 3 fouls shaft 0 of 3: ")
+    roomy = plain((24, 32, 48, 100))
+    judge = Judge(roomy, box_of(roomy), roomy.route(), names=Own)
+    assert judge.place(Train.parse("100/24 32/48")).why.endswith(" on shaft 1 of 3 and the nut of shaft 2 of 3")
+    assert "on shaft 1 of 3 fouls" in judge.place(Train.parse("32/24 100/48")).why
+    few = with_gears(GearSet(Kind(F(3, 2)), (20, 30)), quadrant=False)
+    judge = Judge(few, box_of(few), few.route(), names=Own)
+    assert judge.judged(judge.best(sizes(judge, 20, 30), "right"), 0).why == "nothing is left to turn it round"
 
 
 def wheel(teeth, role="driver", shaft=0, kind="m1.5"):
@@ -381,13 +413,11 @@ def test_a_quadrant_judges_what_it_has_room_for_and_no_more():
     assert judge_of(plain(TEETH, obstacles=(Obstacle(F(500), F(1), F(1)),) * 16)).mode == "geometry"
     pieces = tuple((20 + n, 40 + n) for n in range(17))
     assert judge_of(with_gears(GearSet(Kind(F(3, 2)), (20,), pieces[:16]))).mode == "geometry"
-    for shop in (
-        plain(TEETH, planes=4),
-        plain(TEETH, studs=9),
-        with_gears(GearSet(Kind(F(3, 2)), (20,), pieces)),
-    ):
-        with pytest.raises(GearsearchError, match="judged"):
-            judge_of(shop)
+    for limits, said in (({"planes": 4}, "4 is no number of gear planes"), ({"studs": 9}, "9 is no number of studs")):
+        with pytest.raises(GearsearchError, match=said):
+            plain(TEETH, **limits)
+    with pytest.raises(GearsearchError, match="17 kinds of joined pieces cannot be judged"):
+        judge_of(with_gears(GearSet(Kind(F(3, 2)), (20,), pieces)))
 
 
 def test_each_way_to_judge_can_be_asked_for():

@@ -19,7 +19,7 @@ from gearsearch.answers import Request
 from gearsearch.box import box_of
 from gearsearch.counting import count_trains, reach
 from gearsearch.errors import GearsearchError
-from gearsearch.halves import MOST_HALVES, Sweeper
+from gearsearch.halves import EDGE, MOST_HALVES, Sweeper
 from gearsearch.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
 from gearsearch.mounting import Judge
 from gearsearch.search import find, with_every_arrangement
@@ -286,13 +286,13 @@ def test_too_many_halves_are_refused_with_the_bound():
 
 
 def test_products_at_the_bound_work_and_past_it_are_refused():
-    """2**53 is the first product that float64 might not hold."""
-    below = mill((20, 21, 2**26, 2**27 - 1))
-    wanted = Fraction(360 * 2**26 * (2**27 - 1), 420)
-    answer = find(below, Request(wanted, pairs=(2, 2), mounting="skip"))
-    assert answer.fits[0].error == 0
+    """2**53 is the first product that float64 might not hold; a box is swept whatever gears a shop may have."""
+    box = replace(box_of(mill((20, 21, 22, 23))), teeth=(20, 21, 2**26, 2**27 - 1))
+    over, under = 2**26 * (2**27 - 1), 420
+    trains = Sweeper(box, 2).trains(over / under * (1 - EDGE), over / under * (1 + EDGE))
+    assert list(zip(trains.driven.tolist(), trains.drivers.tolist(), strict=True)) == [(over, under)]
     with pytest.raises(GearsearchError, match=r"multiply to 2\*\*53 or more"):
-        find(mill((20, 21, 2**26, 2**27)), Request(wanted, pairs=(2, 2), mounting="skip"))
+        Sweeper(replace(box, teeth=(20, 21, 2**26, 2**27)), 2)
 
 
 def test_a_gear_left_out_that_is_not_there_is_refused():

@@ -3,12 +3,13 @@
 from dataclasses import FrozenInstanceError, replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch.errors import GearsearchError
-from gearsearch.shop import Dividing, GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.shop import LAYOUTS, Dividing, Drive, GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
 from gearsearch.trains import Train
 
 ONE = Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm, 20°")
@@ -187,3 +188,139 @@ def test_circles_are_those_of_all_plates_each_once():
 def test_a_shop_cannot_be_changed_by_accident():
     with pytest.raises(FrozenInstanceError):
         shop().name = "other"
+
+
+def machine_with(**change):
+    """The machine of the small shop, with something else in it."""
+    return replace(shop().machine, **change)
+
+
+def quadrant_with(**change):
+    """A quadrant with its shaft distance, with something else in it."""
+    return replace(Quadrant((Fraction(150), Fraction(150))), **change)
+
+
+@pytest.mark.parametrize(
+    ("make", "message"),
+    [
+        (lambda: machine_with(kind="Mill"), "the kind of machine 'Mill' is not known\nhelp: use mill or lathe"),
+        (lambda: machine_with(kind=None), "the kind of machine None is not known"),
+        (lambda: machine_with(screw_lead_mm=0), "screw_lead_mm 0 is not above zero"),
+        (lambda: machine_with(screw_lead_mm=6.35), "screw_lead_mm 6.35 (float) is no exact number"),
+        (lambda: machine_with(screw_lead_mm=None), "screw_lead_mm None (NoneType) is no exact number"),
+        (lambda: machine_with(screw_accuracy=1e-4), "screw_accuracy 0.0001 (float) is no exact number"),
+        (lambda: machine_with(backlash_mm=Fraction(-1, 10)), "backlash_mm -1/10 is below zero"),
+        (lambda: machine_with(routes=()), "a machine without a route drives nothing"),
+        (lambda: machine_with(routes=(WORM, WORM)), "two routes of worm, worm have one name"),
+        (lambda: Route("worm", 60.0), "ratio 60.0 (float) is no exact number"),
+        (lambda: replace(WORM, ratio=-60), "ratio -60 is not above zero"),
+        (lambda: replace(WORM, hand_with_one_stud="Right"), "hand_with_one_stud 'Right' is not known"),
+        (lambda: replace(WORM, step_up_warning=0), "step_up_warning 0 is not above zero"),
+        (lambda: replace(WORM, name=None), "the name of a route None (NoneType) is no text"),
+        (lambda: Drive("Mill", Fraction(360)), "the kind of machine 'Mill' is not known"),
+        (lambda: Drive("mill", 360.0), "lead_of_machine_mm 360.0 (float) is no exact number"),
+        (lambda: Kind(1.5), "module_mm 1.5 (float) is no exact number"),
+        (lambda: Kind(0), "module_mm 0 is not above zero"),
+        (lambda: Kind(2, 14.5), "pressure_angle_deg 14.5 (float) is no exact number"),
+        (lambda: Kind(2, tag=2), "the tag of a kind of tooth 2 (int) is no text"),
+        (lambda: Kind(2, label=2), "the label of a kind of tooth 2 (int) is no text"),
+        *(
+            (lambda teeth=teeth: GearSet(ONE, (20, teeth)), f"{said} is no number of teeth\nhelp: give a whole number")
+            for teeth, said in ((0, "0"), (3, "3"), (2001, "2001"), (40.0, "40.0"), (True, "True"), ("40", "'40'"))
+        ),
+        (lambda: GearSet(ONE, joined=((30, 0),)), "0 is no number of teeth"),
+        (lambda: GearSet(ONE, joined=((30, 40, 50),)), "a joined piece of 3 gears cannot be"),
+        (lambda: GearSet(ONE, fixed={"first": 0}), "0 is no number of teeth"),
+        (lambda: GearSet(ONE, fixed={"stud": 40}), "the place in fixed 'stud' is not known\nhelp: use first or last"),
+        (lambda: GearSet(ONE, (40,), only_on={"40": frozenset({"first"})}), "'40' is no number of teeth"),
+        (lambda: GearSet(ONE, (40,), only_on={40: frozenset({"First"})}), "only_on frozenset({'First'}) is no set of"),
+        (lambda: GearSet(ONE, (40,), only_on={40: "first"}), "only_on 'first' is no set of places"),
+        (lambda: quadrant_with(pivot="Last"), "the pivot 'Last' is not known\nhelp: use first or last"),
+        (lambda: quadrant_with(layout="Plate"), "the layout 'Plate' is not known\nhelp: use slot or plate"),
+        (lambda: quadrant_with(studs=9), "9 is no number of studs\nhelp: give a whole number from 0 to 8"),
+        (lambda: quadrant_with(studs=2.5), "2.5 is no number of studs"),
+        (lambda: quadrant_with(planes=1), "1 is no number of gear planes\nhelp: give a whole number from 2 to 3"),
+        (lambda: quadrant_with(clearance_mm=-1), "clearance_mm -1 is below zero"),
+        (lambda: quadrant_with(shaft_distance_mm=(0, 150)), "shaft_distance_mm 0 is not above zero"),
+        (lambda: quadrant_with(shaft_distance_mm=150), "shaft_distance_mm 150 is no least with a greatest"),
+        (
+            lambda: quadrant_with(shaft_distance_mm=(150, None)),
+            "the greatest shaft_distance_mm None (NoneType) is no exact",
+        ),
+        (lambda: quadrant_with(reach_mm=(40.0, 190.0)), "the least reach_mm 40.0 (float) is no exact number"),
+        (lambda: quadrant_with(reach_mm=(190, 40)), "reach_mm from 190 to 40 cannot be"),
+        (lambda: quadrant_with(reach_mm=(-1, 40)), "reach_mm from -1 to 40 cannot be"),
+        (lambda: quadrant_with(swing_deg=(0, 181)), "swing_deg from 0 to 181 cannot be"),
+        (lambda: quadrant_with(nut_radius_mm={"First": 12}), "the place in nut_radius_mm 'First' is not known"),
+        (
+            lambda: quadrant_with(nut_radius_mm={"first": None}),
+            "nut_radius_mm, first, None (NoneType) is no exact number",
+        ),
+        (lambda: quadrant_with(nut_radius_mm={"first": -1}), "nut_radius_mm, first, -1 is below zero"),
+        (lambda: quadrant_with(smallest={"worm": 24}), "the place in smallest 'worm' is not known"),
+        (lambda: quadrant_with(largest={"last": 120.0}), "largest, last, 120.0 (float) is no exact number"),
+        (lambda: quadrant_with(largest={"last": 0}), "largest, last, 0 is not above zero"),
+        (lambda: quadrant_with(obstacles=(Obstacle(1, 1, 1),) * 17), "17 obstacles cannot be judged"),
+        (lambda: Obstacle(0.5, 1, 1), "x_mm 0.5 (float) is no exact number"),
+        (lambda: Obstacle(0, 1, 0), "radius_mm 0 is not above zero"),
+        (lambda: Dividing(0, ((15,),)), "ratio 0 is not above zero"),
+        (lambda: Dividing(40, ((),)), "a dividing head without an index circle cannot divide"),
+        (lambda: Dividing(40, ((15, 1),)), "1 is no number of holes in a circle\nhelp: give a whole number from 2 to"),
+        (lambda: Dividing(40, ((15, 1001),)), "1001 is no number of holes in a circle"),
+        (lambda: Dividing(40, ((15, 16.0),)), "16.0 is no number of holes in a circle"),
+        (lambda: replace(shop(), units="inch"), "the unit 'inch' is not known\nhelp: use mm or in"),
+        (lambda: replace(shop(), name=7), "the name of a shop 7 (int) is no text"),
+        (lambda: replace(shop(), source=None), "the name of a shop file None (NoneType) is no text"),
+        (lambda: shop(FIVE * 2), "two kinds of tooth have one tag"),
+        (
+            lambda: shop((GearSet(ONE, (20,), fixed={"first": 40}), GearSet(TWO, (20,), fixed={"first": 40}))),
+            "two gears are fixed on one shaft",
+        ),
+    ],
+)
+def test_a_shop_takes_no_value_from_which_a_wrong_answer_follows(make, message):
+    with pytest.raises(GearsearchError) as caught:
+        make()
+    assert str(caught.value).startswith(message)
+    assert caught.value.remedy
+
+
+def test_whole_numbers_are_kept_as_fractions_so_that_what_follows_from_them_is_exact():
+    machine = Machine("lathe", 6, (Route("feed", 2, step_up_warning=4),), backlash_mm=0)
+    drive = Shop("Millrace", "mm", machine, FIVE).drive(machine.routes[0])
+    assert drive.lead_mm(7) == Fraction(12, 7)
+    assert machine.routes[0].multiple(3) == 3
+    assert (machine.backlash_mm, machine.screw_accuracy) == (0, None)
+    quadrant = Quadrant((150, 150), swing_deg=(-180, 180), clearance_mm=0, largest={"last": 40})
+    numbers = (drive.lead_mm(7), *quadrant.shaft_distance_mm, *quadrant.swing_deg, quadrant.clearance_mm)
+    assert all(isinstance(number, Fraction) for number in numbers)
+    assert quadrant.largest == {"last": 40}
+    assert isinstance(quadrant.largest["last"], int)  # as a Fraction it would be a diameter
+
+
+@pytest.mark.parametrize("teeth", [4, 2000, np.int64(40)])
+def test_a_gear_has_as_many_teeth_as_the_shop_file_allows(teeth):
+    (count,) = GearSet(ONE, (teeth,)).teeth
+    assert (count, type(count)) == (teeth, int)
+
+
+@pytest.mark.parametrize(("layout", "takes"), [("slot", [0, 1, 2, 3, 4, 5, 6, 7, 8]), ("plate", [0, 1] + 7 * [2])])
+def test_a_slot_takes_all_its_studs_and_a_plate_no_more_than_two(layout, takes):
+    assert [quadrant_with(layout=layout, studs=studs).takes for studs in range(9)] == takes
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_train_may_mount_where_the_quadrant_takes_the_fewest_studs_that_it_needs(layout):
+    """One stud cuts right: two pairs take one stud for the right hand, two for the left, three pairs two and three."""
+    for studs in range(5):
+        box = shop(quadrant=quadrant_with(layout=layout, studs=studs))
+        most = min(studs, 2) if layout == "plate" else studs
+        for pairs, hand, needs in ((2, "right", 1), (2, "left", 2), (3, "left", 2), (3, "right", 3), (3, "either", 2)):
+            assert box.may_mount(WORM, pairs, hand) == (needs <= most)
+
+
+def test_without_geometry_any_train_may_mount_and_a_hand_that_is_not_known_is_refused():
+    assert shop().may_mount(WORM, 4, "left")
+    assert shop(quadrant=Quadrant(None, studs=0)).may_mount(WORM, 4, "left")
+    with pytest.raises(GearsearchError, match="does not say which hand the route spindle cuts"):
+        shop().may_mount(SPINDLE, 2, "left")

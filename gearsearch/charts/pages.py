@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from ..errors import GearsearchError
 from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
-from ..units import decimals, format_both, format_length
+from ..units import PAPERS_MM, decimals, format_both, format_length
 from . import Chart
 from .leadcells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from .pagetables import Cells, PageTable, fitted, left_out
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from .survey import Chosen
 
 WIDTH = 100
-PAPERS = ("A4", "Letter")
 LONGEST_GROUP = 12  # rows that no page parts
 # Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
@@ -57,8 +56,8 @@ class Paper:
     rows: int | None = None
 
     def __post_init__(self) -> None:
-        if self.size not in PAPERS:
-            raise GearsearchError(f"there is no paper {self.size!r}", f"use one of: {', '.join(PAPERS)}")
+        if self.size not in PAPERS_MM:
+            raise GearsearchError(f"there is no paper {self.size!r}", f"use one of: {', '.join(PAPERS_MM)}")
         if self.rows is not None and not 5 <= self.rows <= 1000:
             raise GearsearchError(f"a page cannot have {self.rows} rows", "give 5 to 1000 rows")
 

@@ -175,7 +175,7 @@ class Survey:
     @cached_property
     def judge(self) -> Judge:
         """What says whether an arrangement mounts."""
-        return Judge(self.shop, self.box, self.route, "skip" if self.terms.mounting == "skip" else "auto")
+        return Judge.asked(self.shop, self.box, self.route, self.terms.mounting)
 
     @property
     def word(self) -> str:
@@ -338,18 +338,17 @@ class Survey:
         return chosen
 
     def may_mount(self, hand: str) -> bool:
-        """Whether a train of that hand could mount at all: a stud for each compound pair and each idler needed."""
-        quadrant = self.shop.quadrant
-        if self.judge.mode != "geometry" or quadrant is None:
-            return True
-        return any(self.route.fewest_studs(pairs, hand) <= quadrant.studs for pairs in self.counts)
+        """Whether a train of that hand could mount at all."""
+        return any(self._may_mount(pairs, hand) for pairs in self.counts)
+
+    def _may_mount(self, pairs: int, hand: str) -> bool:
+        return self.shop.may_mount(self.route, pairs, hand) or self.terms.mounting != "must"
 
     def _sweepers_that_may_mount(self) -> list[Sweeper]:
-        """Without those of more studs than the quadrant takes."""
-        quadrant = self.shop.quadrant
-        if self.judge.mode != "geometry" or quadrant is None:
-            return self.sweepers
-        return [sweeper for sweeper in self.sweepers if sweeper.pairs - 1 <= quadrant.studs]
+        """Without those of more studs than the quadrant takes, for every hand."""
+        return [
+            sweeper for sweeper in self.sweepers if any(self._may_mount(sweeper.pairs, hand) for hand in self.hands)
+        ]
 
     def _chosen(self, hand: str, found: list[Trains], owners: list[Ints], leads: int) -> Chosen:
         chosen = Chosen.none(leads, self.most_pairs)

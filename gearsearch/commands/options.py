@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Any
 from ..answers import MOUNTING, ORDERS, Request
 from ..errors import GearsearchError
 from ..trains import HANDS
-from ..units import parse_length, parse_ratio
+from ..units import PAPERS_MM, parse_length, parse_ratio
 
 if TYPE_CHECKING:
     from ..leads import WantedLead
     from ..shop import Shop
     from ..tolerance import Tolerance
 
-PAPERS = ("A4", "Letter")
+PAPERS = tuple(PAPERS_MM)
 _SOURCES = (
     ("lead", "--lead"),
     ("lead_angle", "--lead-angle"),

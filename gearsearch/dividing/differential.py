@@ -19,6 +19,7 @@ from ..answers import Lead, Request
 from ..box import Box, box_of
 from ..counting import count_trains, reach
 from ..errors import GearsearchError
+from ..mounting.placement import Names
 from ..shop import Dividing, Route, Shop
 from ..trains import Pair, Train, hand_of
 from . import MOST_WAYS, Movement, crank_turns, head_of
@@ -28,11 +29,21 @@ if TYPE_CHECKING:
 
 _WITH, _AGAINST = "right", "left"  # the plate's two ways, in the search's words for what an odd and an even train turns
 _ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
-_NAMES = (
-    ("the table screw", "the spindle"),
-    ("the last shaft (plate)", "the plate"),
-    ("turn the hand as an idler", "turn the plate the other way as an idler"),
-)
+
+
+class _NamesOfHead(Names):
+    """What the shafts of a dividing head are called."""
+
+    __slots__ = ()
+
+    def shaft(self, number: int) -> str:
+        if number == 0:
+            return "the spindle"
+        return f"stud {number}" if number <= self.studs else "the plate"
+
+    @property
+    def no_idler(self) -> str:
+        return "no gear is left over that could turn the plate the other way as an idler"
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +232,7 @@ class _Finder:
         if self._judge is None:
             from ..mounting import Judge
 
-            self._judge = Judge(self.shop, self.box, _ROUTE, "rule")
+            self._judge = Judge(self.shop, self.box, _ROUTE, "rule", _NamesOfHead)
         return self._judge
 
     def movements(self, divisions: int, beyond: int = 0) -> list[tuple[Fraction, Movement]]:
@@ -317,8 +328,6 @@ class _Finder:
                 yield self.answer(divisions, movement, plate, judged)
 
     def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Judged) -> Differential:
-        """The set-up, its reason in the words of a dividing head."""
+        """The set-up, with the reason of a no."""
         why = judged.why if judged.mounts == "no" else ""
-        for word, ours in _NAMES:
-            why = why.replace(word, ours)
         return Differential(divisions, self.head.ratio, movement, plate, judged.train, judged.mounts, why)

@@ -12,7 +12,8 @@ from ..charts import Chart
 from ..charts.pages import WIDTH, PagedChart, Paper
 from ..charts.pagetables import Cells, PageTable, fitted
 from . import papers
-from .flow import LINE, POINT_MM, measure
+from .flow import LINE, measure
+from .papers import POINT_MM
 
 _LARGEST = 13.0  # type [points]
 _TITLE, _SAID = 11.0, 8.0

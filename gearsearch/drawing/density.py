@@ -131,7 +131,7 @@ def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
 def _draw(upper: Any, lower: Any, density: Density, unit: str) -> None:
     import numpy as np
 
-    part = 25.4 if unit == "in" else 1.0
+    part = papers.INCH_MM if unit == "in" else 1.0
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
         style = {"color": "black", "lw": 1.3, "ls": _STROKES[hand]}

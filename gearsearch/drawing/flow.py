@@ -9,10 +9,10 @@ from typing import Any
 
 from ..sheet.block import Item, Table
 from . import papers
+from .papers import POINT_MM
 
 LINE = 1.22  # height of a line for the size of its type
 _TIGHT = 1.17  # the same of words that are to stand on one page
-POINT_MM = 25.4 / 72
 _STRONG = 1.08  # how much larger heavy words among others are set
 _WRITE_MM = 15.0  # least length of a line to write on
 _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot

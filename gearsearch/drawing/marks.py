@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 
+from .papers import POINT_MM
+
 Point = tuple[float, float]
 Box = tuple[Point, Point]  # lower left and upper right
-POINT_MM = 25.4 / 72  # the printer's point, in which type is measured
 LINE = 1.25  # height of a line for the size of its type
 UNDER = 7.5  # type of a second line [points]
 _WIDE = 0.62  # width of a letter for its height, about; digits are as wide

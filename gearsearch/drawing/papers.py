@@ -7,12 +7,14 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from .. import units
 from ..errors import GearsearchError
 
 ENDINGS = (".svg", ".png", ".pdf")
-PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+PAPERS_MM = units.PAPERS_MM
 MARGIN_MM = 12.0
-INCH_MM = 25.4
+INCH_MM = float(units.INCH_MM)
+POINT_MM = INCH_MM / 72  # the printer's point, in which type is measured
 _DOTS_PER_INCH = 150
 NO_DATES = {
     ".pdf": {"CreationDate": None, "ModDate": None, "Creator": "gearsearch", "Producer": None},

@@ -13,7 +13,8 @@ from ..sheet.stacked import NARROW, in_planes
 from ..shop import Quadrant
 from . import papers
 from .flow import measure
-from .marks import LINE, POINT_MM, UNDER, Mark, Round, Words, box_of
+from .marks import LINE, UNDER, Mark, Round, Words, box_of
+from .papers import POINT_MM
 from .trainview import TrainView
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule

@@ -46,7 +46,7 @@ def draw_error(figure: Any, box: Box, checked: Checked) -> None:
         )
     left, bottom, width, height = box
     unit = checked.shop.units
-    part = 25.4 if unit == "in" else 1.0
+    part = papers.INCH_MM if unit == "in" else 1.0
     length = float(figures.length_mm) / part
     ends = _ends(checked)
     page, axes = figure.axes[0], papers.inset(figure, left + 18, bottom + 12, width - 20, height - 32)
@@ -179,7 +179,7 @@ def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "
     width = papers.PAPERS_MM[paper][0]
     figure, page = papers.blank(width, _HEIGHT_MM)
     margin, unit = papers.MARGIN_MM, shop.units
-    part = 25.4 if unit == "in" else 1.0
+    part = papers.INCH_MM if unit == "in" else 1.0
     leads = [float(lead) / part for lead in coverage.leads_mm]
     low, high = (float(end) / part for end in coverage.window_mm)
     heading = f"Leads of {shop.name} by route {route.name} around {format_length(coverage.wanted_mm, unit)}"

@@ -9,9 +9,9 @@ from math import prod
 
 import numpy as np
 
-from ..answers import MOST_PAIRS
 from ..box import Box
-from ..halves import GREATEST_PRODUCT, Halves, halves_of
+from ..halves import Halves, halves_of
+from ..trains import MOST_PAIRS
 from . import kernels
 
 Ints = kernels.Ints
@@ -65,12 +65,6 @@ class AddedTrains:
         self._teeth = np.array(box.teeth, np.int64)
         self._cap = np.array(box.available, np.int64)
         self._halves: dict[tuple[int, int], dict[int, _Side]] = {}
-
-    def fits(self, added: tuple[int, ...]) -> bool:
-        """Whether products stay below 2**53 with these gears, so that floats hold them exactly."""
-        owned = [size for size, count in enumerate(self._box.available) for _ in range(min(count, self.pairs))]
-        teeth = sorted((self._box.teeth[size] for size in (*owned, *added)), reverse=True)
-        return prod(teeth[: self.pairs]) < GREATEST_PRODUCT
 
     def trains(self, added: tuple[int, ...], windows: Floats) -> Found:
         """Every train in each window that needs all the added gears.

@@ -161,7 +161,7 @@ class Setting:
         """What says whether an arrangement of a box's gears mounts."""
         from ..mounting import Judge
 
-        return Judge(self.shop, box, self.route, "skip" if self.terms.mounting == "skip" else "auto")
+        return Judge.asked(self.shop, box, self.route, self.terms.mounting)
 
     def with_gears(self, box: Box, sizes: Iterable[int], times: int = 1) -> Box:
         """The box with gears added."""

@@ -16,7 +16,6 @@ from itertools import combinations_with_replacement
 import numpy as np
 
 from ..box import Box
-from ..errors import GearsearchError
 from ..kernels import Floats
 from ..parallel import shared
 from .added import AddedTrains
@@ -67,8 +66,6 @@ class Growth:
     box : the gears owned
     most : how many gears are added at once at most, 1 or 2
     candidates : size numbers of the gears that may be added; None for all that could be had
-
-    Raises GearsearchError when products of the gears could pass 2**53.
     """
 
     def __init__(self, setting: Setting, box: Box, most: int = 1, candidates: tuple[int, ...] | None = None) -> None:
@@ -77,23 +74,10 @@ class Growth:
         self.most = most
         self.candidates = setting.candidates if candidates is None else candidates
         self._added = [AddedTrains(box, p) for p in range(setting.terms.pairs[0], setting.terms.pairs[1] + 1)]
-        self._check_products()
         self.best, failed = Owned(setting, box).closest()
         self.covered = _marked(len(setting.needs), self.best)
         self.exact = _marked(len(setting.needs), (need for need, best in self.best.items() if best.miss == 0))
         self._hopeful = self._still_hopeful(failed)
-
-    def _check_products(self) -> None:
-        if not self.candidates:
-            return
-        largest = sorted(self.candidates, key=lambda size: self.box.teeth[size])[-1:] * self.most
-        for added in self._added:
-            if not added.fits(tuple(largest)):
-                raise GearsearchError(
-                    f"{added.pairs} gears of up to {self.box.teeth[largest[0]]} teeth multiply to 2**53 or more, "
-                    "past what the search holds exactly",
-                    "use fewer pairs or smaller gears",
-                )
 
     @cached_property
     def _everything(self) -> Box:

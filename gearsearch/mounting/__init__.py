@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from ..box import Box
 from ..errors import GearsearchError
-from ..shop import Route, Shop
-from ..trains import HANDS, Train, hand_of
+from ..shop import MOST_STUDS, Route, Shop
+from ..trains import HANDS, MOST_PAIRS, Train, hand_of
 from ..units import format_length
 from .arrangement import Arrangement
 from .placement import Judged, Names, Placement, Stud, Wheel
@@ -23,10 +23,6 @@ if TYPE_CHECKING:
 __all__ = ["BestArrangements", "Judge", "Judged", "Placement", "Stud", "Wheel"]
 
 MODES = ("auto", "geometry", "rule", "skip")
-MOST_PAIRS = 4
-MOST_STUDS = 8
-_ROW_START = 3  # a row of the loops: found, idlers, clearance, then sizes
-_NO_IDLER = "no gear is left over that could turn the hand as an idler"
 _NO_PIECES = (
     "the joined pieces cannot be put so: a piece serves with both gears on one stud, or with one alone on the first "
     "shaft, on the last, or as an idler, and its partner needs a gear plane beside it"
@@ -63,13 +59,15 @@ class BestArrangements:
     @classmethod
     def of(cls, rows: kernels.Rows, pairs: int, hand: str) -> BestArrangements:
         """The arrays of a block of rows as the loops write them."""
-        driven, sizes = _ROW_START + pairs, _ROW_START + 2 * pairs
+        from .kernels import CLEARANCE_UM, FOUND, GEARS, IDLERS
+
+        driven, sizes = GEARS + pairs, GEARS + 2 * pairs
         places = (rows.shape[1] + sizes) // 2
         return cls(
-            found=rows[:, 0] == 1,
-            idlers=rows[:, 1],
-            clearance_um=rows[:, 2],
-            drivers=rows[:, _ROW_START:driven],
+            found=rows[:, FOUND] == 1,
+            idlers=rows[:, IDLERS],
+            clearance_um=rows[:, CLEARANCE_UM],
+            drivers=rows[:, GEARS:driven],
             driven=rows[:, driven:sizes],
             idler_sizes=rows[:, sizes:places],
             idler_places=rows[:, places:],
@@ -102,18 +100,19 @@ class Judge:
     mode : ``geometry``, ``rule`` (the rule of thumb), ``skip`` (gaps are not judged, but the gears owned, where each
         may stand, and the hand are), or ``auto``: geometry where the shop file has a quadrant to judge by, else the
         rule
+    names : makes what the shafts are called in reasons, from shop, route and how many studs there are
 
     Of several arrangements the best is that with the fewest idlers; then with the greatest clearance in whole
     micrometres; then with the least tooth counts of drivers, driven and idlers in power order; then with its idlers
     in the foremost pairs. By the rule of thumb no clearance is known, and any idler that reaches will do.
 
-    Raises GearsearchError for what cannot be judged: geometry without a shaft distance, a single gear plane, more
-    than 8 studs, 16 obstacles or 16 kinds of joined pieces.
+    Raises GearsearchError for what cannot be judged: geometry without a shaft distance, more than 16 kinds of joined
+    pieces.
     Limits of validity: full-depth external spur gears; shafts, nuts and obstacles are round and pass through every
     plane; a gear is as wide as a plane.
     """
 
-    def __init__(self, shop: Shop, box: Box, route: Route, mode: str = "auto") -> None:
+    def __init__(self, shop: Shop, box: Box, route: Route, mode: str = "auto", names: type[Names] = Names) -> None:
         _require(mode in MODES, f"mounting cannot be judged by {mode!r}", f"use one of: {', '.join(MODES)}")
         _require(
             shop.has_geometry or mode != "geometry",
@@ -126,7 +125,13 @@ class Judge:
         self.box = box
         self.route = route
         self.mode = ("geometry" if shop.has_geometry else "rule") if mode == "auto" else mode
+        self._names = names
         self._arrays = Arrays.of(shop, box, self.mode)
+
+    @classmethod
+    def asked(cls, shop: Shop, box: Box, route: Route, mounting: str) -> Judge:
+        """The judge for how mounting is taken in a request: not at all with ``skip``, else as well as the shop lets."""
+        return cls(shop, box, route, "skip" if mounting == "skip" else "auto")
 
     def best(self, sizes: kernels.Ints, hand: str) -> BestArrangements:
         """The best arrangement of each train set.
@@ -232,17 +237,19 @@ class Judge:
         """The row itself, or its least bad arrangement as a block of one row."""
         import numpy as np
 
+        from .kernels import FOUND, GEARS
+
         if best.found[row]:
             return best, row
         sizes = [int(size) for size in (*best.drivers[row], *best.driven[row])]
         pairs = len(sizes) // 2
         sets = np.array([sizes], np.int64)
         rows = self._arrays.judge(sets, _orders(pairs), self._idlers(pairs, best.hand), True)
-        if rows[0, 0] < 0:  # nothing could be judged: an order that is not ruled out, or any, shows why
+        if rows[0, FOUND] < 0:  # nothing could be judged: an order that is not ruled out, or any, shows why
             orders = list(self._orders(sizes)) or [tuple(sizes)]
             trains = [self._arrangement(self.box.train(order[:pairs], order[pairs:])) for order in orders]
             allowed = [not train.ruled_out() for train in trains]
-            rows[0, _ROW_START : _ROW_START + 2 * pairs] = orders[allowed.index(True) if any(allowed) else 0]
+            rows[0, GEARS : GEARS + 2 * pairs] = orders[allowed.index(True) if any(allowed) else 0]
         return BestArrangements.of(rows, pairs, best.hand), 0
 
     def _train(self, best: BestArrangements, row: int) -> Train:
@@ -257,10 +264,11 @@ class Judge:
         cuts = hand_of(train.studs, self.route.hand_with_one_stud, best.hand)
         if best.found[row] or best.hand in ("either", cuts):
             return replace(self.place(train), hand=cuts)
-        return Judged(train, best.hand, "no", self._arrangement(train).ruled_out() or _NO_IDLER)
+        arrangement = self._arrangement(train)
+        return Judged(train, best.hand, "no", arrangement.ruled_out() or arrangement.names.no_idler)
 
     def _arrangement(self, train: Train) -> Arrangement:
-        return Arrangement(Names(self.shop, self.route, train.studs), self.box, train)
+        return Arrangement(self._names(self.shop, self.route, train.studs), self.box, train)
 
     def _orders(self, sizes: list[int]) -> Iterator[tuple[int, ...]]:
         """Every order of drivers and of driven gears in which only gears of one kind of tooth mesh."""

@@ -18,7 +18,7 @@ from .placement import Chain, Names, Placement, Stud, Wheel, gap_words, gaps, wo
 if TYPE_CHECKING:
     from .arrays import Reading
 
-RULE_TEETH = 15
+RULE_TEETH = 15  # ``kernels`` has the same
 _Place = tuple[str, int, int, str]  # kind tag, tooth count, shaft, role
 
 
@@ -131,9 +131,8 @@ class Arrangement:
     def why_not(self, quadrant: Quadrant, reading: Reading) -> str:
         """What keeps it from mounting, with gear, shaft and number: the worst condition of the least bad position."""
         studs = self.train.studs
-        takes = min(quadrant.studs, 2) if quadrant.layout == "plate" else quadrant.studs
-        if studs > takes:
-            return f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {takes}"
+        if studs > quadrant.takes:
+            return f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {quadrant.takes}"
         wheels = self.wheels(quadrant, reading)
         chain = Chain(self.names, quadrant, wheels, reading.centres_mm)
         conditions = list(chain.lengths())

@@ -12,10 +12,10 @@ import numpy as np
 
 from ..box import Box
 from ..errors import GearsearchError
-from ..shop import MOST_OBSTACLES, MOST_PIECES, PLACES, Quadrant, Shop
+from ..shop import MOST_PIECES, MOST_STUDS, PLACES, Quadrant, Shop
 from . import kernels
 
-MOST_STUDS = kernels.SHAFTS - 2
+IS_PLATE = {"slot": False, "plate": True}  # of every layout there is: one without loops of its own is no slot
 _MANY = 50_000  # orders of train sets from which on short cuts are worth compiling and the processor's cores share
 _CHUNK = 4096
 _NO_LIMIT = 2**40
@@ -92,7 +92,7 @@ class Arrays:
             adds = module * teeth
             floats[kernels.LEAST_IDLER], floats[kernels.MOST_IDLER] = adds.min(), adds.max()
             fixed = floats[kernels.SHORTEST] == floats[kernels.LONGEST]
-            free = not fixed or bool(quadrant.obstacles) or (quadrant.layout == "plate" and quadrant.studs > 1)
+            free = not fixed or bool(quadrant.obstacles) or (IS_PLATE[quadrant.layout] and quadrant.studs > 1)
         return cls(
             by_teeth=np.array([*by_teeth, -1], np.int32),
             rank=rank,
@@ -200,7 +200,8 @@ def _wholes(box: Box, rank: kernels.Ints) -> kernels.Ints:
         wholes[at] = rank[size] if size >= 0 else -1
     wholes[kernels.IDLE : kernels.IDLE + kernels.SHAFTS] = -1
     wholes[kernels.ZIGZAG : kernels.NEAR] = np.arange(kernels.NEAR - kernels.ZIGZAG) % 2
-    _require(len(box.joined) <= MOST_PIECES, f"{len(box.joined)} kinds of joined pieces", MOST_PIECES)
+    if len(box.joined) > MOST_PIECES:
+        raise GearsearchError(f"{len(box.joined)} kinds of joined pieces cannot be judged", f"give 0 to {MOST_PIECES}")
     wholes[kernels.JOINED] = len(box.joined)
     pieces = [number for a, b, count in box.joined for number in (rank[a], rank[b], count)]
     wholes[kernels.PIECE : kernels.PIECE + len(pieces)] = pieces
@@ -209,16 +210,12 @@ def _wholes(box: Box, rank: kernels.Ints) -> kernels.Ints:
 
 def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints) -> None:
     assert q.shaft_distance_mm is not None
-    plate = q.layout == "plate"
-    _require(2 <= q.planes <= 3, f"a quadrant of {q.planes} gear planes", 3, 2)
-    _require(0 <= q.studs <= MOST_STUDS, f"a quadrant of {q.studs} studs", MOST_STUDS)
-    _require(len(q.obstacles) <= MOST_OBSTACLES, f"{len(q.obstacles)} obstacles", MOST_OBSTACLES)
     nuts = [float(q.nut_radius_mm.get(place, 0)) for place in PLACES]
     swing = [radians(float(angle)) for angle in q.swing_deg]
     lengths = [*map(float, q.shaft_distance_mm), *map(float, q.reach_mm), *swing, float(q.clearance_mm)]
     floats[: kernels.NUT_FAR + 1] = [*lengths, *(nuts if q.pivot == "first" else nuts[::-1])]
-    wholes[kernels.PIVOT_LAST], wholes[kernels.PLATE] = q.pivot == "last", plate
-    wholes[kernels.STUDS], wholes[kernels.PLANES] = min(q.studs, 2) if plate else q.studs, q.planes
+    wholes[kernels.PIVOT_LAST], wholes[kernels.PLATE] = q.pivot == "last", IS_PLATE[q.layout]
+    wholes[kernels.STUDS], wholes[kernels.PLANES] = q.takes, q.planes
     if q.planes == 3:
         wholes[kernels.ZIGZAG : kernels.ZIGZAG + 8] = (0, 1, 2, 1, 0, 1, 2, 1)
     blocks = [float(value) for o in q.obstacles for value in (o.x_mm, o.y_mm, o.radius_mm)]
@@ -240,8 +237,3 @@ def _sizes(shop: Shop, box: Box) -> kernels.Ints:
         first, last = first and box.fixed_first in (-1, size), last and box.fixed_last in (-1, size)
         sizes[size] = (teeth, kind, loose + joined + fixed, loose, least, most, first, stud, last, *idle_on)
     return sizes
-
-
-def _require(holds: bool, given: str, most: int, least: int = 0) -> None:
-    if not holds:
-        raise GearsearchError(f"{given} cannot be judged", f"give {least} to {most}")

@@ -111,7 +111,7 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What the shafts and gears of a train are called on this machine.
+    """What the shafts and gears of a train are called on this machine; one that calls them otherwise inherits from it.
 
     Parameters
     ----------
@@ -132,6 +132,11 @@ class Names:
             return f"stud {number}"
         return f"the last shaft ({self.route.name})" if mill else "the lead screw"
 
+    @property
+    def no_idler(self) -> str:
+        """That no gear is left for the idler which the way of turning takes."""
+        return "no gear is left over that could turn the hand as an idler"
+
     def wheel(self, wheel: Wheel) -> str:
         """A gear and the shaft it is on."""
         tag = f"@{wheel.kind}" if len(self.shop.gears) > 1 else ""
@@ -141,7 +146,7 @@ class Names:
     def length(self, mm: float, finer: int = 0) -> str:
         """A length in the shop's unit, to a tenth of a millimetre or a hundredth of an inch, finer where small."""
         inch = self.shop.units == "in"
-        value, digits = (mm / 25.4, 2 + finer) if inch else (mm, 1 + finer)
+        value, digits = (mm / float(INCH_MM), 2 + finer) if inch else (mm, 1 + finer)
         if abs(value) < 2 * 10.0**-digits:
             digits += 2
         return f"{value:.{digits}f} {self.shop.units if inch else 'mm'}"

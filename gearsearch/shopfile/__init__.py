@@ -11,8 +11,19 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import GearsearchError, ShopError
-from ..shop import PLACES, Dividing, Machine, Quadrant, Route, Shop
-from ..trains import HANDS
+from ..shop import (
+    ENDS,
+    HANDS_WITH_ONE_STUD,
+    KINDS_OF_MACHINE,
+    LEAST_HOLES,
+    MOST_HOLES,
+    UNITS,
+    Dividing,
+    Machine,
+    Quadrant,
+    Route,
+    Shop,
+)
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 from .gears import KEYS as GEAR_KEYS
@@ -40,6 +51,9 @@ _HOMES = {
 }
 _ONE = Fraction(1)
 _WORST_SCREW = Fraction(1, 100)
+# what stands for a part after a mistake in it, until all mistakes are told
+_NO_ROUTES = (Route("", _ONE),)
+_NO_PLATES = ((LEAST_HOLES,),)
 
 
 def load_shop(path: str | None = None) -> Shop:
@@ -87,12 +101,17 @@ def read_shop(text: str, where: str) -> Shop:
 
 def _read(text: str, where: str, source: str) -> Shop:
     problems: list[str] = []
-    shop = _shop(_document(text, where), problems, source)
-    if not problems:
-        _check_ends(shop, problems)
+    parts = _parts_of(_document(text, where), problems)
+    _raise_all(problems, where)
+    shop = Shop(**parts, source=source)
+    _check_ends(shop, problems)
+    _raise_all(problems, where)
+    return shop
+
+
+def _raise_all(problems: list[str], where: str) -> None:
     if problems:
         raise ShopError(problems, where)
-    return shop
 
 
 def _text_of(name: str) -> str:
@@ -171,19 +190,19 @@ def _usual_slip(said: str, line: str) -> str:
     return "\n    help: a key, an equals sign, a value; words and values with a unit stand in quotes"
 
 
-def _shop(document: dict[str, Any], problems: list[str], source: str) -> Shop:
+def _parts_of(document: dict[str, Any], problems: list[str]) -> dict[str, Any]:
+    """What a shop is made of, by the names that ``Shop`` has for it."""
     top = Table(document, "", problems, _TOP, _HOMES)
     name = top.need("name", fields.text("the name of the shop"), "")
-    unit = top.need("units", fields.choice("mm", "in"), "mm")
-    return Shop(
-        name=name,
-        units=unit,
-        machine=_machine(top, unit),
-        gears=read_gears(_tables(top, "[[gears]]", GEAR_KEYS, "module and teeth"), unit, problems),
-        quadrant=_quadrant(top, unit),
-        dividing=_dividing(top),
-        source=source,
-    )
+    unit = top.need("units", fields.choice(*UNITS), UNITS[0])
+    return {
+        "name": name,
+        "units": unit,
+        "machine": _machine(top, unit),
+        "gears": read_gears(_tables(top, "[[gears]]", GEAR_KEYS, "module and teeth"), unit, problems),
+        "quadrant": _quadrant(top, unit),
+        "dividing": _dividing(top),
+    }
 
 
 def _table(top: Table, key: str, known: tuple[str, ...]) -> Table:
@@ -211,12 +230,12 @@ def _machine(top: Table, unit: str) -> Machine:
     if "machine" not in top:
         if "machine" not in top.misspelt:
             top.note("[machine]", "missing; give this table with kind, screw_lead and at least one [[machine.route]]")
-        return Machine("mill", _ONE, ())
+        return Machine(KINDS_OF_MACHINE[0], _ONE, _NO_ROUTES)
     table = _table(top, "machine", _MACHINE)
     lead = fields.screw_lead(unit, "0.1 mm", "60 mm", '"6 mm", "1/4 in" or "5 tpi"')
     backlash = fields.length(unit, "0 mm", "10 mm", '"0.1 mm"')
     return Machine(
-        kind=table.need("kind", fields.choice("mill", "lathe"), "mill"),
+        kind=table.need("kind", fields.choice(*KINDS_OF_MACHINE), KINDS_OF_MACHINE[0]),
         screw_lead_mm=table.need("screw_lead", lead, _ONE),
         routes=_routes(table),
         screw_accuracy=table.get("screw_accuracy", _accuracy(unit), None),
@@ -232,7 +251,7 @@ def _routes(machine: Table) -> tuple[Route, ...]:
         if route.name and route.name in seen:
             table.note("name", f"{shown(route.name)} is the name of another route too; give each its own")
         seen.add(route.name)
-    return routes
+    return routes if routes and machine.sound else _NO_ROUTES
 
 
 def _route(table: Table) -> Route:
@@ -240,7 +259,7 @@ def _route(table: Table) -> Route:
     return Route(
         name=table.need("name", fields.text("a name for the route", 30), ""),
         ratio=table.need("ratio", fields.ratio(Fraction(1, 1000), 10_000, 'ratio = 60 or "60:1"'), _ONE),
-        hand_with_one_stud=table.get("hand_with_one_stud", fields.choice(*HANDS, "either"), None),
+        hand_with_one_stud=table.get("hand_with_one_stud", fields.choice(*HANDS_WITH_ONE_STUD), None),
         step_up_warning=table.get("step_up_warning", step_up, None),
     )
 
@@ -286,12 +305,13 @@ def _dividing(top: Table) -> Dividing | None:
         return None
     table = _table(top, "dividing", _DIVIDING)
     ratio = table.need("ratio", fields.ratio(_ONE, 10_000, "ratio = 60"), _ONE)
-    return Dividing(ratio, _plates(table))
+    plates = _plates(table)
+    return Dividing(ratio, plates if table.sound else _NO_PLATES)
 
 
 def _plates(table: Table) -> tuple[tuple[int, ...], ...]:
     """The circles of each side of a plate; one list of circles is taken as one side."""
-    holes = fields.whole(2, 1000)
+    holes = fields.whole(LEAST_HOLES, MOST_HOLES)
     if "circles" in table and "plates" in table:
         table.note("plates", "stands beside circles; allowed: one of the two")
     elif "circles" not in table and "plates" not in table and not table.misspelt & {"circles", "plates"}:
@@ -321,7 +341,7 @@ def _check_circles(table: Table, side: tuple[int, ...], key: str) -> None:
 
 def _check_ends(shop: Shop, problems: list[str]) -> None:
     """A shop none of whose gears may stand on an end shaft, or whose fixed gear may not stand where it is."""
-    for place in (PLACES[0], PLACES[2]):
+    for place in ENDS:
         fixed = [(gears, gears.fixed[place]) for gears in shop.gears if place in gears.fixed]
         usable = fixed or [(gears, teeth) for gears in shop.gears for teeth in gears.available()]
         if not any(shop.allows(gears.kind.tag, teeth, place) for gears, teeth in usable):

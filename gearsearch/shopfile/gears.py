@@ -8,27 +8,27 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from ..shop import MOST_PIECES, PLACES, GearSet, Kind
+from ..shop import ENDS, LEAST_TEETH, MOST_PIECES, MOST_TEETH, PLACES, GearSet, Kind
+from ..units import INCH_MM
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 
 KEYS = ("module", "diametral_pitch", "pressure_angle", "teeth", "joined", "fixed", "only_on")
-LEAST_TEETH, MOST_TEETH = 4, 2000
 MOST_GEARS = 2000
 TEETH = fields.whole(LEAST_TEETH, MOST_TEETH)
-_INCH = Fraction(127, 5)
 _USUAL_ANGLE = Fraction(20)
 _TOO_ALIKE = Fraction(1, 100_000)  # kinds whose modules differ by less than this part are one kind
 
 
 @dataclass(slots=True)
 class _Draft:
-    """One table as read, with what the kinds are named by."""
+    """One table as read, with what the kinds are named by, and how many gears it has, misread ones included."""
 
     table: Table
     pitch: str
     label: str
     gears: GearSet
+    count: int
 
 
 def read_gears(tables: list[Table], unit: str, problems: list[str]) -> tuple[GearSet, ...]:
@@ -57,14 +57,17 @@ def _draft(table: Table, unit: str, *, several: bool) -> _Draft:
         pressure_angle = table.need("pressure_angle", angle, _USUAL_ANGLE)
     else:
         pressure_angle = table.get("pressure_angle", angle, _USUAL_ANGLE)
+    teeth, joined, fixed = table.items("teeth", TEETH, least=0), table.items("joined", fields.two(TEETH)), _fixed(table)
     gears = GearSet(
         kind=Kind(module_mm, pressure_angle),
-        teeth=tuple(sorted(table.items("teeth", TEETH, least=0))),
-        joined=table.items("joined", fields.two(TEETH)),
-        fixed=_fixed(table),
+        teeth=tuple(sorted(teeth)),
+        joined=joined,
+        fixed={place: count for place, count in fixed.items() if count is not None},
     )
     _check_owned(table, gears)
-    return _Draft(table, pitch, f"{label}, {_plain(pressure_angle)}°", replace(gears, only_on=_only_on(table, gears)))
+    gears = replace(gears, only_on=_only_on(table, gears))
+    count = len(teeth) + 2 * len(joined) + len(fixed)
+    return _Draft(table, pitch, f"{label}, {_plain(pressure_angle)}°", gears, count)
 
 
 def _pitch(table: Table, unit: str) -> tuple[Fraction, str, str]:
@@ -74,15 +77,16 @@ def _pitch(table: Table, unit: str) -> tuple[Fraction, str, str]:
         table.note("diametral_pitch", "stands beside module; allowed: one of the two")
     if "diametral_pitch" in table:
         pitch = table.get("diametral_pitch", fields.ratio(Fraction(1), 200, "diametral_pitch = 20"), Fraction(20))
-        return _INCH / pitch, f"dp{_plain(pitch)}", f"diametral pitch {_plain(pitch)}"
+        return INCH_MM / pitch, f"dp{_plain(pitch)}", f"diametral pitch {_plain(pitch)}"
     example = 'module = "1.5 mm", or else diametral_pitch = 20'
     module_mm = table.need("module", fields.length(unit, "0.1 mm", "25 mm", example), Fraction(1))
     return module_mm, f"m{_plain(module_mm)}", f"module {_plain(module_mm)} mm"
 
 
-def _fixed(table: Table) -> dict[str, int]:
-    inner = table.inner("fixed", ("first", "last"))
-    return {place: inner.get(place, TEETH, 0) for place in ("first", "last") if place in inner}
+def _fixed(table: Table) -> dict[str, int | None]:
+    """The gear fixed on each shaft that has one; None where it is misread."""
+    inner = table.inner("fixed", ENDS)
+    return {place: inner.get(place, TEETH, None) for place in ENDS if place in inner}
 
 
 def _check_owned(table: Table, gears: GearSet) -> None:
@@ -97,11 +101,12 @@ def _only_on(table: Table, gears: GearSet) -> dict[int, frozenset[str]]:
         return {}
     owned = sorted(gears.available()) if table.sound else None
     inner = Table(values, f"{table.place}, only_on", table.problems, tuple(values))
-    return {
+    read = {
         int(key): frozenset(inner.items(key, _place_of(int(key), gears)))
         for key in inner.values
         if _is_owned(key, owned, inner)
     }
+    return read if table.sound else {}
 
 
 def _is_owned(key: str, owned: list[int] | None, inner: Table) -> bool:
@@ -150,7 +155,7 @@ def _check_fixed(drafts: list[_Draft]) -> None:
                     f"{place} = {teeth}, but no. {seen[place]} has a gear fixed there already; take one of the two out",
                 )
             seen.setdefault(place, number)
-            if draft.gears.available().total() < 2:
+            if draft.count < 2:
                 draft.table.note(
                     "fixed",
                     f"the {teeth} fixed on the {place} shaft can mesh with nothing; add a gear of {draft.label}",
@@ -158,7 +163,7 @@ def _check_fixed(drafts: list[_Draft]) -> None:
 
 
 def _check_counts(drafts: list[_Draft], problems: list[str]) -> None:
-    owned = [draft.gears.available().total() for draft in drafts]
+    owned = [draft.count for draft in drafts]
     if owned and max(owned) < 2:
         problems.append(
             f"[[gears]]: {'one gear makes' if sum(owned) == 1 else 'gears of different kinds make'} no pair; "

@@ -5,7 +5,20 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from ..shop import MOST_OBSTACLES, PLACES, Limit, Obstacle, Quadrant
+from ..shop import (
+    ENDS,
+    LAYOUTS,
+    LEAST_PLANES,
+    LEAST_TEETH,
+    MOST_OBSTACLES,
+    MOST_PLANES,
+    MOST_STUDS_ON_A_PLATE,
+    MOST_TEETH,
+    PLACES,
+    Limit,
+    Obstacle,
+    Quadrant,
+)
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 from .gears import TEETH
@@ -23,8 +36,8 @@ _GEOMETRY = (
     "obstacles",
 )
 KEYS = (*_GEOMETRY, "smallest", "largest")
-MOST_STUDS = {"slot": 3, "plate": 2}
-_NONE = Fraction(0)
+_STUDS = {"slot": 3, "plate": MOST_STUDS_ON_A_PLATE}  # the most that a file may give each layout
+_NONE, _ONE = Fraction(0), Fraction(1)
 
 
 def read_quadrant(table: Table, unit: str) -> Quadrant:
@@ -44,9 +57,9 @@ def read_quadrant(table: Table, unit: str) -> Quadrant:
             table.note("", "this table is empty; fill it in, or leave it out: then only the rule of thumb is used")
         return Quadrant(None, smallest=smallest, largest=largest)
     quadrant = Quadrant(
-        shaft_distance_mm=table.need("shaft_distance", _distance(unit), (_NONE, _NONE)),
-        pivot=table.need("pivot", fields.choice("first", "last"), "first"),
-        layout=table.need("layout", fields.choice(*MOST_STUDS), "slot"),
+        shaft_distance_mm=table.need("shaft_distance", _distance(unit), (_ONE, _ONE)),
+        pivot=table.need("pivot", fields.choice(*ENDS), ENDS[0]),
+        layout=table.need("layout", fields.choice(*LAYOUTS), LAYOUTS[0]),
         studs=table.need("studs", _studs(table), 1),
         reach_mm=table.need("reach", _ends("reach", "0 mm", "5000 mm", '["40 mm", "190 mm"]', unit), (_NONE, _NONE)),
         swing_deg=table.need("swing", fields.two(fields.angle(-180, 180), ascending=True), (_NONE, _NONE)),
@@ -88,13 +101,13 @@ def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
 
 def _studs(table: Table) -> Reader[int]:
     layout = table.values.get("layout")
-    most = MOST_STUDS.get(layout, 3) if isinstance(layout, str) else 3
+    most = _STUDS.get(layout, max(_STUDS.values())) if isinstance(layout, str) else max(_STUDS.values())
     reader = fields.whole(1, most)
     return Reader(f"{reader.allowed} where the layout is {shown(layout)}" if layout else reader.allowed, reader.parse)
 
 
 def _planes() -> Reader[int]:
-    reader = fields.whole(2, 3)
+    reader = fields.whole(LEAST_PLANES, MOST_PLANES)
 
     def parse(value: Any) -> int:
         if value == 1 and not isinstance(value, bool):
@@ -115,7 +128,8 @@ def _nuts(table: Table, unit: str) -> dict[str, Fraction]:
 
 def _limits(table: Table, key: str, unit: str) -> dict[str, Limit]:
     inner = table.inner(key, PLACES)
-    return {place: inner.get(place, _limit(unit), 0) for place in PLACES if place in inner}
+    read = {place: inner.get(place, _limit(unit), None) for place in PLACES if place in inner}
+    return {place: limit for place, limit in read.items() if limit is not None}
 
 
 def _limit(unit: str) -> Reader[Limit]:
@@ -130,7 +144,9 @@ def _limit(unit: str) -> Reader[Limit]:
         return diameter.parse(value)
 
     return Reader(
-        'teeth as a whole number without quotes, from 4 to 2000, or an outside diameter as in "120 mm"', parse
+        f"teeth as a whole number without quotes, from {LEAST_TEETH} to {MOST_TEETH}, "
+        'or an outside diameter as in "120 mm"',
+        parse,
     )
 
 
@@ -145,14 +161,14 @@ def _obstacles(table: Table, unit: str) -> tuple[Obstacle, ...]:
         table.note(
             "obstacles", f"{len(values)} of them; allowed: at most {MOST_OBSTACLES}, so draw one circle round several"
         )
-    return tuple(_obstacle(table, n, value, unit) for n, value in enumerate(values, 1))
+    return tuple(_obstacle(table, n, value, unit) for n, value in enumerate(values, 1))[:MOST_OBSTACLES]
 
 
 def _obstacle(table: Table, number: int, value: Any, unit: str) -> Obstacle:
     inner = Table(value, f"{table.place}, obstacles no. {number}", table.problems, ("at", "radius"))
     place = fields.two(_length(unit, "-5000 mm", "5000 mm", '["80 mm", "-20 mm"]'))
     x, y = inner.need("at", place, (_NONE, _NONE))
-    return Obstacle(x, y, inner.need("radius", _length(unit, "0.1 mm", "1000 mm", '"15 mm"'), _NONE))
+    return Obstacle(x, y, inner.need("radius", _length(unit, "0.1 mm", "1000 mm", '"15 mm"'), _ONE))
 
 
 def _check_limits(table: Table, smallest: dict[str, Limit], largest: dict[str, Limit]) -> None:
