@@ -152,7 +152,7 @@ class WantedLead:
 
         Raises GearsearchError as ``Tolerance.interval``, and for a helix angle's on a cam.
         """
-        if self.is_cam and tolerance.form == "helix":
+        if self.is_cam and not tolerance.suits_a_cam:
             raise GearsearchError(
                 f"tolerance {shown(tolerance.text)} is one of a helix angle, and a cam, which is no helix, has none",
                 "give one of its rise, as in 0.1% or '0.02mm over 5mm'",
