@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import numbers
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeGuard
 
 from .errors import GearsearchError, UnitError
 from .units import shown
@@ -34,16 +35,17 @@ def above_zero(values: Mapping[str, Fraction | int | None], *, given: bool = Fal
             raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
 
 
-def kept_exact(of: object, **fields: str) -> None:
+def kept_exact(of: Any, **named: str) -> None:
     """Keep fields of a frozen dataclass, each named in words, as Fractions, so that none divides by another to a float.
 
-    Raises UnitError as ``exact``; None may stand.
+    Raises UnitError as ``exact``; None may stand in a field where it does without being given.
     """
-    exact({what: getattr(of, field) for field, what in fields.items()})
-    for field in fields:
-        value = getattr(of, field)
+    usual = {field.name: field.default for field in dataclasses.fields(of)}
+    for name, what in named.items():
+        value = getattr(of, name)
+        exact({what: value}, given=usual[name] is not None)
         if isinstance(value, int):
-            object.__setattr__(of, field, Fraction(value))
+            object.__setattr__(of, name, Fraction(value))
 
 
 def not_below_zero(values: Mapping[str, Fraction | int]) -> None:
@@ -59,15 +61,34 @@ def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str =
     if not 0 <= low_mm <= wanted_mm <= high_mm:
         raise GearsearchError(
             f"{whose}leads from {shown(low_mm)} to {shown(high_mm)} mm do not hold the wanted lead",
-            "give a tolerance of zero or more",
+            "give a shortest lead that is no longer, and a longest that is no shorter",
         )
 
 
 def two(value: object, what: str) -> tuple[Any, Any]:
     """The two values of a pair such as (1, 2). Raises GearsearchError for what is none; ``what`` names it."""
     if not isinstance(value, (tuple, list)) or len(value) != 2:
-        raise GearsearchError(f"{what} {shown(value)} are not two numbers", "give two, as in (1, 2)")
+        raise GearsearchError(f"{what}: {shown(value)} is not two numbers", "give two, as in (1, 2)")
     return value[0], value[1]
+
+
+def span(value: object, most: int, what: str, said: str, remedy: str) -> tuple[int, int]:
+    """The two whole numbers of a span from least to most, within 1 to ``most``; ``what`` names it.
+
+    Raises GearsearchError for what is none, in words that have ``{}`` where the span stands.
+    """
+    ends = two(value, what)
+    if not all(map(_is_whole, ends)) or not 1 <= ends[0] <= ends[1] <= most:
+        raise GearsearchError(said.format(" to ".join(map(shown, ends))), remedy)
+    return int(ends[0]), int(ends[1])
+
+
+def tooth_counts(value: object, what: str) -> tuple[int, ...]:
+    """Tooth counts as ints, whatever holds them. Raises GearsearchError for others; ``what`` names them."""
+    counts = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
+    if not all(map(_is_whole, counts)):
+        raise GearsearchError(f"{what}: {shown(value)} holds no tooth counts", "give them as in (40, 24)")
+    return tuple(map(int, counts))
 
 
 def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
@@ -75,11 +96,14 @@ def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
 
     ``what`` names what it counts. A whole number of another library, such as numpy's, is taken; a bool is not.
     """
-    number = int(value) if isinstance(value, numbers.Integral) and not isinstance(value, bool) else None
-    if number is None or number < least or (most is not None and number > most):
+    if not _is_whole(value) or value < least or (most is not None and value > most):
         upward = "on" if most is None else f"to {most}"
         raise GearsearchError(f"{shown(value)} is no number of {what}", f"give a whole number from {least} {upward}")
-    return number
+    return int(value)
+
+
+def _is_whole(value: object) -> TypeGuard[int]:
+    return isinstance(value, numbers.Integral) and not isinstance(value, bool)
 
 
 def one_of(value: object, choices: Collection[str], what: str) -> None:

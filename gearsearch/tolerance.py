@@ -92,9 +92,10 @@ class Tolerance:
 
     def __post_init__(self) -> None:
         require.one_of(self.form, ALL_FORMS, "form of tolerance")
-        require.not_below_zero({"lower side of a tolerance": self.less, "upper side of a tolerance": self.more})
+        sides = {"less": "lower side of a tolerance", "more": "upper side of a tolerance"}
+        require.kept_exact(self, **sides, over_mm="length of a tolerance")
+        require.not_below_zero({what: getattr(self, name) for name, what in sides.items()})
         require.above_zero({"length of a tolerance": self.over_mm})
-        require.kept_exact(self, less="lower side", more="upper side", over_mm="length")
         if self.grows != (self.over_mm is not None):
             trouble = "needs the length it belongs to" if self.grows else "belongs to no length"
             growing = ", ".join(name for name, form in ALL_FORMS.items() if form.rate)

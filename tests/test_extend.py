@@ -539,11 +539,11 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         (lambda: Terms(mounting="show"), "mounting 'show' is not known\nhelp: use must or skip"),
         (
             lambda: Need("groove", Fraction(0), Fraction(0), Fraction(0)),
-            "groove: a lead cannot be 0 mm\nhelp: give leads longer than zero",
+            "groove: a lead cannot be 0 mm\nhelp: give leads from 0.000001 mm to 1 000 000 000 mm",
         ),
         (
             lambda: Need("groove", Fraction(5), Fraction(6), Fraction(7)),
-            "groove: leads from 6 to 7 mm do not hold the wanted lead\nhelp: give a tolerance of zero or more",
+            "groove: leads from 6 to 7 mm do not hold the wanted lead\nhelp: give a shortest lead that is no longer, and a longest that is no shorter",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 61),
