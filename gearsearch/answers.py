@@ -86,8 +86,8 @@ class Request:
         keep("pairs", pairs_of(self.pairs))
         keep("count", require.whole(self.count, MOST_ANSWERS, "answers"))
         keep("starts", require.whole(self.starts, None, "starts"))
-        keep("use", require.tooth_counts(self.use, "gears to use"))
-        keep("without", require.tooth_counts(self.without, "gears to do without"))
+        keep("use", require.whole_numbers(self.use, "gears to use"))
+        keep("without", require.whole_numbers(self.without, "gears to do without"))
         require.one_of(self.hand, (*HANDS, "either"), "the hand")
         require.one_of(self.order, ORDERS, "the order")
         if self.mounting is not None:

@@ -72,6 +72,6 @@ class Terms:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "pairs", pairs_of(self.pairs))
-        object.__setattr__(self, "without", require.tooth_counts(self.without, "gears to do without"))
+        object.__setattr__(self, "without", require.whole_numbers(self.without, "gears to do without"))
         require.one_of(self.hand, (*HANDS, "either"), "the hand")
         require.one_of(self.mounting, ("must", "skip"), "mounting")

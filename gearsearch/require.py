@@ -68,7 +68,7 @@ def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str =
 def two(value: object, what: str) -> tuple[Any, Any]:
     """The two values of a pair such as (1, 2). Raises GearsearchError for what is none; ``what`` names it."""
     if not isinstance(value, (tuple, list)) or len(value) != 2:
-        raise GearsearchError(f"{what}: {shown(value)} is not two numbers", "give two, as in (1, 2)")
+        raise GearsearchError(f"{what}: {shown(value)} is no pair", "give two in brackets, as in (1, 2)")
     return value[0], value[1]
 
 
@@ -78,16 +78,16 @@ def span(value: object, most: int, what: str, said: str, remedy: str) -> tuple[i
     Raises GearsearchError for what is none, in words that have ``{}`` where the span stands.
     """
     ends = two(value, what)
-    if not all(map(_is_whole, ends)) or not 1 <= ends[0] <= ends[1] <= most:
+    if not all(map(is_whole, ends)) or not 1 <= ends[0] <= ends[1] <= most:
         raise GearsearchError(said.format(" to ".join(map(shown, ends))), remedy)
     return int(ends[0]), int(ends[1])
 
 
-def tooth_counts(value: object, what: str) -> tuple[int, ...]:
-    """Tooth counts as ints, whatever holds them. Raises GearsearchError for others; ``what`` names them."""
+def whole_numbers(value: object, what: str) -> tuple[int, ...]:
+    """Whole numbers as ints, whatever holds them. Raises GearsearchError for others; ``what`` names them."""
     counts = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
-    if not all(map(_is_whole, counts)):
-        raise GearsearchError(f"{what}: {shown(value)} holds no tooth counts", "give them as in (40, 24)")
+    if not all(map(is_whole, counts)):
+        raise GearsearchError(f"{what}: {shown(value)} is no list of whole numbers", "give them as in (40, 24)")
     return tuple(map(int, counts))
 
 
@@ -96,13 +96,14 @@ def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
 
     ``what`` names what it counts. A whole number of another library, such as numpy's, is taken; a bool is not.
     """
-    if not _is_whole(value) or value < least or (most is not None and value > most):
+    if not is_whole(value) or value < least or (most is not None and value > most):
         upward = "on" if most is None else f"to {most}"
         raise GearsearchError(f"{shown(value)} is no number of {what}", f"give a whole number from {least} {upward}")
     return int(value)
 
 
-def _is_whole(value: object) -> TypeGuard[int]:
+def is_whole(value: object) -> TypeGuard[int]:
+    """Whether a value is a whole number, be it of another library such as numpy; a bool is none."""
     return isinstance(value, numbers.Integral) and not isinstance(value, bool)
 
 
@@ -111,6 +112,12 @@ def one_of(value: object, choices: Collection[str], what: str) -> None:
     if not isinstance(value, str) or value not in choices:
         *first, last = choices
         raise GearsearchError(f"{what} {shown(value)} is not known", f"use {', '.join(first)} or {last}")
+
+
+def instance(value: object, kind: type, what: str, remedy: str) -> None:
+    """Raise GearsearchError for a value, named by ``what``, that is not of a class; None may stand."""
+    if value is not None and not isinstance(value, kind):
+        raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no {kind.__name__}", remedy)
 
 
 def text(value: object, what: str) -> str:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from . import require
 from .errors import GearsearchError
 from .leads import HelicalGear, helix_change, lead_at
+from .require import is_whole
 from .units import (
     INCH_MM,
     LONGEST_TEXT,
@@ -443,12 +444,19 @@ class Figures:
     wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
     length_mm : axial length of the cut [mm]; figures over the length need it
     diameter_mm : diameter [mm]; figures around and of the helix angle need it
+
+    Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
 
     wanted_mm: Fraction
     lead_mm: Fraction
     length_mm: Fraction | None = None
     diameter_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        named = {"wanted_mm": "wanted lead", "lead_mm": "lead", "length_mm": "length", "diameter_mm": "diameter"}
+        require.kept_exact(self, **named)
+        require.above_zero({what: getattr(self, name) for name, what in named.items()})
 
     @property
     def error(self) -> Fraction:
@@ -487,6 +495,7 @@ class Figures:
         memory), where it is the cosine of the transverse pressure angle times this, 6 to 8 % less: to judge this
         one is on the safe side.
         """
+        require.exact({"helix angle": helix_angle_deg, "face width": face_mm}, given=True)
         return 1000 * face_mm * tan_deg(helix_angle_deg) * (1 - self.wanted_mm / self.lead_mm)
 
 
@@ -498,9 +507,12 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     diameter_mm, face_mm : reference diameter and face width [mm]
     accuracy : tolerance class A, 1 (finest) to 11
 
+    Raises GearsearchError for another class, and for sizes that are no exact numbers above zero.
     The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
     Limits of validity: see ``iso_covers``.
     """
+    require.above_zero({"reference diameter": diameter_mm, "face width": face_mm}, given=True)
+    accuracy = accuracy_class(accuracy)
     plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
     value = plain * math.sqrt(2) ** (accuracy - 5)
     if value > 10:
@@ -508,8 +520,25 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     return round(2 * value) / 2 if value >= 5 else round(value, 1)
 
 
+def accuracy_class(accuracy: object) -> int:
+    """A tolerance class of ISO 1328-1 as an int. Raises GearsearchError for what is none."""
+    if not is_whole(accuracy) or accuracy not in ISO_CLASSES:
+        raise GearsearchError(
+            f"there is no tolerance for accuracy class {shown(accuracy)}", "give a class of ISO 1328-1 from 1 to 11"
+        )
+    return int(accuracy)
+
+
 def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> int | None:
-    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory."""
+    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory.
+
+    Parameters
+    ----------
+    slope_um : helix slope deviation [µm], of either sign
+    diameter_mm, face_mm : reference diameter and face width [mm]
+
+    Limits of validity: see ``iso_covers``.
+    """
     for accuracy in ISO_CLASSES:
         if abs(slope_um) <= iso_helix_slope_um(diameter_mm, face_mm, accuracy):
             return accuracy

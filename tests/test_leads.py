@@ -14,7 +14,7 @@ from gearsearch import leads
 from gearsearch.answers import Request
 from gearsearch.commands import options
 from gearsearch.errors import GearsearchError
-from gearsearch.tolerance import Tolerance
+from gearsearch.tolerance import Figures, Tolerance
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -596,3 +596,10 @@ def test_what_will_do_for_a_cam_always_holds_the_lead_that_is_geared(tilt, text)
     request = Request(wanted.lead_mm, tolerance_mm=(low, high), cam_mm=wanted.work_lead_mm)
     assert low <= request.wanted_mm <= high
     assert low < high
+
+
+def test_whole_numbers_make_no_floats():
+    wanted = leads.WantedLead(400, "as asked", 50, starts=3)
+    assert (wanted.pitch_mm, type(wanted.pitch_mm)) == (Fraction(400, 3), Fraction)
+    assert type(Request(400).wanted_mm) is Fraction
+    assert Figures(400, 401, 60, 50).error == Fraction(1, 400)

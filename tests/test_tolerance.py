@@ -335,8 +335,8 @@ def test_iso_1328_helix_slope_tolerance_and_class():
         ((2, 23, "45.1"), 20, False),
         (("0.5", 9, 15), 20, False),  # 4.66 mm
         ((16, 950, 15), 20, False),  # 15 736 mm
-        ((15, 1000, 0), 20, True),
-        (("15.0005", 1000, 0), 20, False),  # 15 000.5 mm
+        ((15, 1000, "0.0000001"), 20, True),  # 15 000 mm
+        (("15.0005", 1000, "0.0000001"), 20, False),  # 15 000.5 mm
     ],
 )
 def test_iso_1328_covers_sizes_from_memory(gear, face, covered):

@@ -81,7 +81,15 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
 def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) -> Divided:
     """Spaces of one angle: exact or nearest circle and holes, and what builds up over the repeats.
 
-    Raises GearsearchError for an angle that is not above 0° and up to 360°, and repeats or a count out of range.
+    Parameters
+    ----------
+    shop : whose head turns the work
+    angle_deg : the angle of one space [degrees], exact, above 0° and up to 360°
+    repeats : how many such spaces are cut, 1 to 100 000
+    count : how many ways at the most, 1 to 1000
+
+    Returns the ways, exact ones first, else the nearest. Raises GearsearchError for an angle, repeats or a count out of
+    range, for an angle that is neither int nor Fraction, and without a dividing head.
     """
     turns = crank_turns_of_angle(head_of(shop), angle_deg)
     heading = (*_heading(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")

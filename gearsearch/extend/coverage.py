@@ -16,6 +16,7 @@ from ..halves import EDGE
 from ..kernels import Floats, Ints
 from ..needs import Need, Terms
 from ..shop import Shop
+from .candidates import Gear, candidates_of
 from .kernels import Bools
 
 if TYPE_CHECKING:
@@ -79,12 +80,10 @@ class Setting:
     terms : how trains may be built
     candidates : gears that could be had, as (tag of the kind of tooth, tooth count)
 
-    Raises GearsearchError for an empty list, and what ``box_of`` raises.
+    Raises GearsearchError for an empty list, for gears that are none, and what ``box_of`` raises.
     """
 
-    def __init__(
-        self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[tuple[str, int]] = ()
-    ) -> None:
+    def __init__(self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
         self.shop = shop
         self.terms = terms
         self.needs = tuple(needs)
@@ -92,7 +91,7 @@ class Setting:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
-        chosen = sorted(set(candidates))
+        chosen = candidates_of(candidates)
         self.box = _numbered(shop, terms, chosen)
         self.candidates = tuple(sorted(self.box.size(tag, teeth) for tag, teeth in chosen))
         wanted = [self.drive.ratio(need.wanted_mm) for need in self.needs]
@@ -258,7 +257,7 @@ def merged(*pools: Pool) -> Pool:
     return {p: joined([pool[p] for pool in pools if p in pool], p) for p in pairs}
 
 
-def _numbered(shop: Shop, terms: Terms, candidates: list[tuple[str, int]]) -> Box:
+def _numbered(shop: Shop, terms: Terms, candidates: list[Gear]) -> Box:
     """The shop's box with sizes for the candidates too, of which it has none."""
     box_of(shop, terms.without)  # so that a gear to do without is looked for among those owned
     sets = list(shop.gears)

@@ -19,6 +19,7 @@ WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memor
 SHALLOW_DEPTH = Fraction("2.157")
 FARTHEST_SWING_DEG = 45  # of most tables; common practice, no source
 CUTTER_RANGES = ((12, 13), (14, 16), (17, 20), (21, 25), (26, 34), (35, 54), (55, 134), (135, None))  # from memory
+FLANKS = ("end", "inner")  # of a ramp on the end of a tube: it faces the end of the work, or away from it
 _STEPS = 400
 
 
