@@ -96,7 +96,7 @@ def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) 
     return _of_spacings(heading, _ways(shop, turns, repeats, count))
 
 
-def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: int = 5) -> Divided:
+def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count: int = 5) -> Divided:
     """Starts or flutes while the head is geared for a helix: plain indexing, or by the teeth of the last gear.
 
     With the worm in the train only plain indexing is left: the plate turns with the train, and a head geared for
@@ -109,11 +109,12 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
     shop : a mill with a dividing head
     starts : how many starts or flutes
     route : name of the route that the helix is geared by
-    train : the train that is on, as typed; needed for a route without the worm
+    train : the train that is on; needed for a route without the worm
     count : how many ways at the most
 
     Raises GearsearchError for what is impossible, with the reason.
     """
+    require.instance(train, Train, "train", "read it with Train.parse('72/24')")
     way = shop.route(route)
     if shop.machine.kind != "mill":
         raise GearsearchError(
@@ -129,7 +130,7 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
             f"by the route {route} the starts are indexed by the teeth of the last gear, and no train is given",
             "give it with --train, as in --train 72/24",
         )
-    return _by_teeth(shop, starts, way, shop.tagged(Train.parse(train)))
+    return _by_teeth(shop, starts, way, shop.tagged(train))
 
 
 def by_teeth(shop: Shop, route: Route) -> bool:
