@@ -457,11 +457,6 @@ def text_of_share(share: Fraction) -> str:
     return f"{_exact(100 * share)}%"
 
 
-def text_of_ratio(ratio: Fraction) -> str:
-    """A ratio that ``parse_ratio`` reads back exactly."""
-    return f"{ratio.numerator}:{ratio.denominator}"
-
-
 def _exact(value: Fraction) -> str:
     rest, places = value.denominator, 0
     for prime in (2, 5):

@@ -107,7 +107,7 @@ class Setting:
             return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
         return max(low, wanted / (1 + past)), min(high, wanted / (1 - past) if past < 1 else high)
 
-    def reach(self, need: int) -> float:
+    def half_width(self, need: int) -> float:
         """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
         wanted = self.needs[need]
         return float(max(wanted.wanted_mm - wanted.low_mm, wanted.high_mm - wanted.wanted_mm) / wanted.wanted_mm)
@@ -127,7 +127,12 @@ class Setting:
     def rows(self, need: Ints, sizes: Ints, drivers: Ints, driven: Ints, only_exact: Bools) -> Rows:
         """The trains that really lie in the window of their need; those near an edge are decided by fractions.
 
-        ``only_exact`` (bool, one for each need) names the needs for which nothing but the exact ratio will do.
+        Parameters
+        ----------
+        need : int64 (T,), place of the need that each train could serve
+        sizes : int64 (T, 2p), size numbers of its drivers, then of its driven gears
+        drivers, driven : int64 (T,), products of its tooth counts
+        only_exact : bool, one for each need: whether nothing but its exact ratio will do
         """
         ratio = driven / drivers
         low, high = self._float_edges[need].T
