@@ -221,6 +221,9 @@ def check(
     cannot be put as typed is not an error: such a train does not mount, and ``fit.why`` says so.
     """
     require.one_of(hand, (*HANDS, "either"), "the hand")
+    require.instance(train, Train, "train", "read it with Train.parse('48/36')", given=True)
+    require.instance(wanted, WantedLead, "wanted lead", "make it with leads.from_lead('412.5 mm') or its like")
+    require.instance(cut, Cut, "cut", "make it with Cut(length_mm=60)")
     cut = cut or Cut()
     way, train, box = shop.route(route), shop.tagged(train), box_of(shop)
     require_owned(shop, train)

@@ -114,9 +114,9 @@ def one_of(value: object, choices: Collection[str], what: str) -> None:
         raise GearsearchError(f"{what} {shown(value)} is not known", f"use {', '.join(first)} or {last}")
 
 
-def instance(value: object, kind: type, what: str, remedy: str) -> None:
-    """Raise GearsearchError for a value, named by ``what``, that is not of a class; None may stand."""
-    if value is not None and not isinstance(value, kind):
+def instance(value: object, kind: type, what: str, remedy: str, *, given: bool = False) -> None:
+    """Raise GearsearchError for a value, named by ``what``, that is not of a class; None as in ``exact``."""
+    if (given or value is not None) and not isinstance(value, kind):
         raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no {kind.__name__}", remedy)
 
 

@@ -565,6 +565,7 @@ def longest_cut_mm(
     None where there is no end to it (an exact lead), or where the tolerance does not grow with the length. Raises
     GearsearchError for a distance around without a diameter, and for lengths that are no exact numbers above zero.
     """
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
     require.above_zero({"wanted lead": wanted_mm, "lead": lead_mm}, given=True)
     require.above_zero({"diameter": diameter_mm})
     rate = ALL_FORMS[tolerance.form].rate

@@ -91,7 +91,7 @@ def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> Lead
         return standard_list(name.lower(), starts)
     path = Path(name)
     if _is_file(path):
-        if tuple(starts) != (1,):
+        if require.whole_numbers(starts, "numbers of starts") != (1,):
             raise GearsearchError(
                 f"{name} gives the starts of each lead itself", "write 'x 2 starts' behind the wanted value"
             )
@@ -119,6 +119,7 @@ def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     """
     if require.text(name, "list") not in _tables():
         raise _no_list(name, "use one of")
+    starts = require.whole_numbers(starts, "numbers of starts")
     table = _tables()[name]
     items = [
         Item(_named(label, n), _wanted_of(table["kind"], value, table["unit"], n), None, source)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .. import require
 from ..box import Box, box_of
 from ..errors import GearsearchError
 from ..halves import EDGE
@@ -87,6 +88,9 @@ class Setting:
         self.shop = shop
         self.terms = terms
         self.needs = tuple(needs)
+        require.instance(terms, Terms, "terms", "give Terms()", given=True)
+        for need in self.needs:
+            require.instance(need, Need, "lead that matters", "make it with Need.of", given=True)
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)

@@ -49,6 +49,7 @@ class Job:
     asked_tilt_deg: Fraction | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
+        require.instance(self.checked, Checked, "train of a sheet", "make it with check(shop, train)", given=True)
         self._check_sizes()
         if self.checked.wanted is not None:
             object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)
