@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from . import require
@@ -11,6 +12,7 @@ from .errors import GearsearchError
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS, Tolerance
 from .trains import HANDS, MOST_PAIRS, Train
+from .units import GREATEST_RATIO, LEAST_RATIO, shown
 
 if TYPE_CHECKING:
     from .leads import WantedLead
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
+MOST_ANSWERS = 1000
 PAIRS_TO_GIVE = f"give 1 to {MOST_PAIRS} pairs, as in --pairs 3 (at most) or --pairs 2-3"
 
 
@@ -31,7 +34,7 @@ class Request:
     route : name of the route; None for the shop's first
     hand : ``right``, ``left`` or ``either``
     pairs : (least, most) pairs of a train, 1 to 4
-    count : how many answers
+    count : how many answers, 1 to 1000
     order : ``closest`` by error, or ``easiest``: fewest gears among those inside the tolerance
     mounting : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip`` (not judged);
         None: ``must`` where the shop file has a quadrant to judge by, else ``show``
@@ -41,7 +44,7 @@ class Request:
     greatest_step_up : the last shaft may turn at most this many times as fast as the first
     starts : the count of the gear by whose teeth the work is indexed must be a multiple of this: on a mill the last, by
         the route straight on the spindle, on a lathe the first
-    tolerance_mm : (shortest, longest) lead that will do [mm]
+    tolerance_mm : (shortest, longest) lead that will do [mm], with the wanted lead between them
     cam_mm : rise of a cam in one turn [mm], where the head may be tilted for it; None where that would not help
 
     Raises GearsearchError for what cannot be searched for, and for a number that is neither int nor Fraction.
@@ -103,28 +106,37 @@ class Request:
         return [f"{name} {value}" for name, value in named.items() if value]
 
     def __post_init__(self) -> None:
-        shortest, longest = self.tolerance_mm or (None, None)
-        require.exact(
-            {
-                "lead": self.wanted_mm,
-                "shortest lead that will do": shortest,
-                "longest lead that will do": longest,
-                "rise of a cam": self.cam_mm,
-                "greatest ratio in one pair": self.greatest_pair_ratio,
-                "greatest step-up": self.greatest_step_up,
-            }
-        )
-        least, most = self.pairs
-        _require(1 <= least <= most <= MOST_PAIRS, f"{least} to {most} pairs", PAIRS_TO_GIVE)
+        self._check_numbers()
+        keep = partial(object.__setattr__, self)
+        keep("pairs", pairs_of(self.pairs))
+        keep("count", require.whole(self.count, MOST_ANSWERS, "answers"))
+        keep("starts", require.whole(self.starts, None, "starts"))
+        keep("use", require.whole_numbers(self.use, "gears to use"))
+        keep("without", require.whole_numbers(self.without, "gears to do without"))
+        require.one_of(self.hand, (*HANDS, "either"), "the hand")
+        require.one_of(self.order, ORDERS, "the order")
+        if self.mounting is not None:
+            require.one_of(self.mounting, MOUNTING, "mounting")
+
+    def _check_numbers(self) -> None:
+        ratios = {"greatest_pair_ratio": "greatest ratio in one pair", "greatest_step_up": "greatest step-up"}
+        require.kept_exact(self, wanted_mm="lead", cam_mm="rise of a cam", **ratios)
+        require.above_zero({"rise of a cam": self.cam_mm})
         _require(self.wanted_mm > 0, f"a lead of {self.wanted_mm} mm", "give a lead longer than zero")
-        _require(1 <= self.count <= 1000, f"{self.count} answers", "ask for 1 to 1000 answers")
-        _require(self.starts >= 1, f"{self.starts} starts", "give 1 start or more")
-        _require(self.hand in (*HANDS, "either"), f"the hand {self.hand!r}", "use right, left or either")
-        _require(self.order in ORDERS, f"the order {self.order!r}", "use closest or easiest")
-        _require(self.mounting in (None, *MOUNTING), f"mounting {self.mounting!r}", "use must, show or skip")
         step, step_up = self.greatest_pair_ratio, self.greatest_step_up
         _require(step is None or step >= 1, f"a greatest ratio in one pair of {step}", "give 1 or more, as in 4 or 4:1")
-        _require(step_up is None or step_up > 0, f"a greatest step-up of {step_up}", "give a number above zero")
+        able = step_up is None or LEAST_RATIO <= step_up <= GREATEST_RATIO
+        _require(able, f"a greatest step-up of {shown(step_up)}", "give 0.000000001 to 1 000 000 000")
+        if self.tolerance_mm is not None:
+            low, high = require.two(self.tolerance_mm, "leads that will do")
+            require.exact({"shortest lead that will do": low, "longest lead that will do": high}, given=True)
+            require.holds(low, high, self.wanted_mm)
+            object.__setattr__(self, "tolerance_mm", (Fraction(low), Fraction(high)))
+
+
+def pairs_of(pairs: object) -> tuple[int, int]:
+    """(least, most) pairs of a train, as given. Raises GearsearchError unless they are whole numbers from 1 to 4."""
+    return require.span(pairs, MOST_PAIRS, "pairs of a train", "{} pairs cannot be searched for", PAIRS_TO_GIVE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from . import require
 from .answers import Fit
 from .box import Box, box_of
 from .errors import GearsearchError
@@ -14,8 +15,8 @@ from .leads import WantedLead, helix_angle
 from .limits import Limits
 from .shop import Route, Shop
 from .slips import Slip, slips_of, turned_about_mm
-from .tolerance import Figures, Tolerance, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
-from .trains import Train
+from .tolerance import Figures, Tolerance, accuracy_class, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
+from .trains import HANDS, Train
 from .units import decimals, format_ppm
 
 if TYPE_CHECKING:
@@ -59,6 +60,8 @@ class Cut:
     tolerance : how far off the lead on the work may be
     accuracy : class of ISO 1328-1 for a helical gear, 1 to 11
     diameter_mm : diameter that angles belong to [mm], where the wanted lead does not bring one
+
+    Raises GearsearchError for lengths that are no exact numbers above zero, and for another tolerance or class.
     """
 
     length_mm: Fraction | None = None
@@ -67,10 +70,11 @@ class Cut:
     diameter_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
-        if self.accuracy is not None and not 1 <= self.accuracy <= 11:
-            raise GearsearchError(
-                f"there is no tolerance for accuracy class {self.accuracy}", "give a class of ISO 1328-1 from 1 to 11"
-            )
+        require.kept_exact(self, length_mm="length", diameter_mm="diameter")
+        require.above_zero({"length": self.length_mm, "diameter": self.diameter_mm})
+        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+        if self.accuracy is not None:
+            object.__setattr__(self, "accuracy", accuracy_class(self.accuracy))
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,12 +213,17 @@ def check(
     shop, train : whose machine and gears, and the train in power order
     wanted, cut : the lead the part needs, and what is known of the cut
     route : name of the route; None for the shop's first
-    hand : the hand that is wanted; a train that cuts the other counts as one that does not mount
+    hand : the hand that is wanted, ``right``, ``left`` or ``either``; a train that cuts the other counts as one that
+        does not mount
 
     Raises GearsearchError when a gear is not owned, or named more often than owned; for a tolerance without a wanted
     lead; and for an accuracy class without a helical gear and its face width. That a joined piece or a fixed gear
     cannot be put as typed is not an error: such a train does not mount, and ``fit.why`` says so.
     """
+    require.one_of(hand, (*HANDS, "either"), "the hand")
+    require.instance(train, Train, "train", "read it with Train.parse('48/36')", given=True)
+    require.instance(wanted, WantedLead, "wanted lead", "make it with leads.from_lead('412.5 mm') or its like")
+    require.instance(cut, Cut, "cut", "make it with Cut(length_mm=60)")
     cut = cut or Cut()
     way, train, box = shop.route(route), shop.tagged(train), box_of(shop)
     require_owned(shop, train)

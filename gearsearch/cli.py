@@ -17,7 +17,6 @@ from .commands.parser import Parser
 from .errors import GearsearchError
 
 COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
-NOT_FOUND = 1
 BAD_REQUEST = 2
 INTERRUPTED = 130
 READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe

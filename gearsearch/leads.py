@@ -51,12 +51,21 @@ class HelicalGear:
     teeth : tooth count
     helix_angle_deg : helix angle at the pitch diameter [degrees]
     given : the module, or the diametral pitch, in the words it was given by
+
+    Raises GearsearchError for a module, a tooth count or a helix angle that no helical gear has, and for a number that
+    is neither int nor Fraction.
     """
 
     normal_module_mm: Fraction
     teeth: int
     helix_angle_deg: Fraction
     given: str = field(default="", compare=False)
+
+    def __post_init__(self) -> None:
+        require.kept_exact(self, normal_module_mm="normal module", helix_angle_deg="helix angle")
+        require.above_zero({"normal module": self.normal_module_mm})
+        object.__setattr__(self, "teeth", require.whole(self.teeth, MOST_TEETH, "teeth"))
+        slope_of(self.helix_angle_deg, "helix angle")
 
     @property
     def module_words(self) -> str:
@@ -102,10 +111,15 @@ class WantedLead:
     may_be_cam: bool = False
 
     def __post_init__(self) -> None:
-        require.exact({"lead": self.lead_mm, "diameter": self.diameter_mm, "tilt": self.tilt_deg})
+        require.kept_exact(self, lead_mm="lead", diameter_mm="diameter", tilt_deg="tilt", rise_mm="rise")
+        require.above_zero({"diameter": self.diameter_mm, "rise": self.rise_mm})
+        object.__setattr__(self, "starts", _starts(self.starts))
+        if self.tilt_deg is not None and not 0 < self.tilt_deg <= 90:
+            raise _no_tilt(self.tilt_deg)
         if not SHORTEST_MM <= self.lead_mm <= LONGEST_MM:
+            size = f"{float(self.lead_mm):.3g}" if abs(self.lead_mm) < 10**300 else shown(self.lead_mm)
             raise GearsearchError(
-                f"a lead of {float(self.lead_mm):.3g} mm cannot be cut: {self.how}",
+                f"a lead of {size} mm cannot be cut: {self.how}",
                 "ask for a lead from 0.000001 mm to 1 000 000 000 mm",
             )
 
@@ -154,7 +168,7 @@ class WantedLead:
 
         Raises GearsearchError as ``Tolerance.interval``, and for a helix angle's on a cam.
         """
-        if self.is_cam and tolerance.form == "helix":
+        if self.is_cam and not tolerance.suits_a_cam:
             raise GearsearchError(
                 f"tolerance {shown(tolerance.text)} is one of a helix angle, and a cam, which is no helix, has none",
                 "give one of its rise, as in 0.1% or '0.02mm over 5mm'",
@@ -212,7 +226,15 @@ class WantedLead:
 
 
 def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:
-    """Helix angle [degrees] of a lead at a diameter: tan β = π d / lead. The arc tangent is a float's."""
+    """Helix angle [degrees] of a lead at a diameter: tan β = π d / lead. The arc tangent is a float's.
+
+    Parameters
+    ----------
+    lead_mm, diameter_mm : lead, and the diameter that the angle belongs to [mm], above zero
+
+    Raises UnitError for what is neither int nor Fraction, or not above zero.
+    """
+    require.above_zero({"lead": lead_mm, "diameter": diameter_mm}, given=True)
     return degrees(math.atan2(float(PI * diameter_mm), float(lead_mm)))
 
 
@@ -361,8 +383,8 @@ def from_gear(
         raise GearsearchError(
             "a helical gear needs its helix angle, and none is given", "add it, as in --helix-angle 15"
         )
-    gear = HelicalGear(size, require.whole(teeth, MOST_TEETH, "teeth"), slope_of(helix, "helix angle"), named)
-    how = f"a gear of {teeth} teeth, {gear.module_words}, helix angle {format_angle(gear.helix_angle_deg)}"
+    gear = HelicalGear(size, teeth, slope_of(helix, "helix angle"), named)
+    how = f"a gear of {gear.teeth} teeth, {gear.module_words}, helix angle {format_angle(gear.helix_angle_deg)}"
     return WantedLead(gear.lead_mm, how, gear.pitch_diameter_mm, gear=gear)
 
 
@@ -379,12 +401,16 @@ def tilted(wanted: WantedLead, tilt: Value) -> WantedLead:
     """
     alpha = parse_angle(tilt, "tilt")
     if not 0 < alpha <= 90:
-        raise GearsearchError(
-            f"tilt {shown(tilt)} is not above 0° and up to 90°", "give the head's angle from the table, as in --tilt 30"
-        )
+        raise _no_tilt(tilt)
     if wanted.is_cam:
         raise GearsearchError("the head is tilted twice", "give one tilt, from the table")
     return replace(wanted, lead_mm=wanted.lead_mm / sin_deg(alpha), tilt_deg=alpha)
+
+
+def _no_tilt(tilt: Value) -> GearsearchError:
+    return GearsearchError(
+        f"tilt {shown(tilt)} is not above 0° and up to 90°", "give the head's angle from the table, as in --tilt 30"
+    )
 
 
 def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
@@ -395,16 +421,18 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
     lead_on_work_mm : lead the part needs [mm], above zero
     geared_lead_mm : lead that the gears give with the head at 90° [mm]
 
-    Raises GearsearchError where the geared lead is the shorter. The arc sine is a float's.
+    Raises GearsearchError where the geared lead is the shorter, and for what is neither int nor Fraction. The arc sine
+    is a float's.
     Source: Brown & Sharpe 1914, pp. 180-181.
     """
+    require.exact({"lead on the work": lead_on_work_mm, "geared lead": geared_lead_mm}, given=True)
     if not 0 < lead_on_work_mm <= geared_lead_mm:
         on_work, geared = format_length(lead_on_work_mm), format_length(geared_lead_mm)
         raise GearsearchError(
             f"no tilt makes {on_work} from a geared lead of {geared}",
             "gear for a lead at least as long as that on the work",
         )
-    sine = lead_on_work_mm / geared_lead_mm
+    sine = Fraction(lead_on_work_mm) / geared_lead_mm
     if sine == 1:
         return Fraction(90)
     return degrees(math.atan2(float(sine), math.sqrt((1 - sine) * (1 + sine))))  # asin loses digits near 90°
@@ -413,8 +441,15 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
 def helix_change(lead_mm: Fraction, wanted_mm: Fraction, diameter_mm: Fraction) -> Fraction:
     """How much larger the helix angle of a lead is than that of the wanted lead, at a diameter [degrees].
 
-    tan(β − β₀) = π d (L₀ − L) / (L L₀ + (π d)²), which loses no digits however near the two leads are.
+    Parameters
+    ----------
+    lead_mm, wanted_mm : the lead that is cut and the wanted lead [mm], above zero
+    diameter_mm : the diameter that the angles belong to [mm]
+
+    tan(β − β₀) = π d (L₀ − L) / (L L₀ + (π d)²), which loses no digits however near the two leads are; the arc
+    tangent is a float's. Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
+    require.above_zero({"lead": lead_mm, "wanted lead": wanted_mm, "diameter": diameter_mm}, given=True)
     around = PI * diameter_mm
     return degrees(math.atan(float(around * (wanted_mm - lead_mm) / (lead_mm * wanted_mm + around**2))))
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from . import require
 from .errors import GearsearchError
 from .leads import HelicalGear
 from .trains import HANDS, other_hand
@@ -38,16 +39,13 @@ class HelicalPair:
     fixed_mm: Fraction | None = None
 
     def __post_init__(self) -> None:
-        if self.shafts not in SHAFTS:
-            raise GearsearchError(f"shafts cannot be {self.shafts!r}", "use parallel or crossed")
+        require.one_of(self.shafts, SHAFTS, "position of the shafts")
         if self.first.normal_module_mm != self.second.normal_module_mm:
             raise GearsearchError("two gears of different normal module do not mesh", "give one module for both")
-        for gear in (self.first, self.second):
-            if not 0 < gear.helix_angle_deg < 90 or gear.teeth < 1 or gear.normal_module_mm <= 0:
-                raise GearsearchError(
-                    f"{gear.teeth} teeth with helix angle {format_angle(gear.helix_angle_deg)} make no helical gear",
-                    "give tooth counts from 1 and helix angles above 0° and below 90°",
-                )
+        require.kept_exact(self, face_mm="face width", fixed_mm="centre distance")
+        require.above_zero({"face width": self.face_mm, "centre distance": self.fixed_mm})
+        for hand in require.two(self.hands, "hands"):
+            require.one_of(hand, (*HANDS, "either"), "the hand")
         if self.shafts == "parallel":
             self._check_parallel()
         else:
@@ -60,7 +58,7 @@ class HelicalPair:
                 f"{format_angle(self.second.helix_angle_deg)} do not mesh on parallel shafts",
                 "give one helix angle for both gears, or add --shafts crossed",
             )
-        if self.hands not in (("either", "either"), HANDS, HANDS[::-1]):
+        if tuple(self.hands) not in (("either", "either"), HANDS, HANDS[::-1]):
             raise GearsearchError(
                 f"hands {self.hands[0]} and {self.hands[1]} do not mesh on parallel shafts",
                 "give opposite hands, as in --hand left --mate-hand right, or add --shafts crossed",
@@ -120,6 +118,8 @@ class HelicalPair:
 
         Raises GearsearchError for a lead too short for teeth of this module: less than π × module × teeth.
         """
+        first, second = require.two(leads_mm, "leads of both gears")
+        require.above_zero({"lead of gear 1": first, "lead of gear 2": second}, given=True)
         sines = [shortest_lead_mm(gear) / lead for gear, lead in zip(self.gears, leads_mm, strict=True)]
         if max(sines) >= 1:
             raise GearsearchError(
@@ -140,10 +140,11 @@ def helix_at_distance(normal_module_mm: Fraction, teeth: tuple[int, int], centre
     centre_mm : centre distance a [mm]
 
     Taken by way of tan² β = (2a / (m (z₁ + z₂)))² − 1, exact but for root and arc tangent, so that a small angle
-    loses no digits. Raises GearsearchError for a distance not above that of spur gears.
+    loses no digits. Raises GearsearchError for a distance not above that of spur gears and for no exact numbers.
     Limits: no profile shift. Common practice, no source.
     """
-    spur = normal_module_mm * sum(teeth) / 2
+    require.above_zero({"normal module": normal_module_mm, "centre distance": centre_mm}, given=True)
+    spur = Fraction(normal_module_mm) * sum(require.whole_numbers(teeth, "teeth of each gear")) / 2
     if centre_mm <= spur:
         raise GearsearchError(
             f"helical gears of {teeth[0]} and {teeth[1]} teeth stand farther apart than spur gears of their size, "
@@ -251,7 +252,7 @@ def _outside(pair: HelicalPair, own: tuple[Fraction, Fraction]) -> tuple[Fractio
 
 
 def angle_change(gear: HelicalGear, lead_mm: Fraction) -> Fraction:
-    """How much larger the helix angle is that a lead gives a gear of this normal module [degrees].
+    """How much larger the helix angle is that a lead [mm] gives a gear of this normal module [degrees].
 
     sin(β′ − β) = (sin²β′ − sin²β) / (sin β′ cos β + sin β cos β′) with sin β′ = sin β · wanted lead / lead, which
     loses no digits however near the two leads are. Limits: the lead must be longer than π × module × teeth.

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .answers import PAIRS_TO_GIVE
+from . import require
+from .answers import pairs_of
 from .errors import GearsearchError
-from .leads import WantedLead
+from .leads import LONGEST_MM, SHORTEST_MM, WantedLead
 from .tolerance import Tolerance
-from .trains import HANDS, MOST_PAIRS
+from .trains import HANDS
+from .units import shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +22,10 @@ class Need:
     ----------
     name : what it is called in the list
     wanted_mm : wanted lead [mm]
-    low_mm, high_mm : shortest and longest lead that will do [mm]
+    low_mm, high_mm : shortest and longest lead that will do [mm], with the wanted lead between them
+
+    Raises GearsearchError for a lead that cannot be cut, for leads that do not hold the wanted one, and for what is
+    neither int nor Fraction.
     """
 
     name: str
@@ -34,13 +39,14 @@ class Need:
         return cls(name, wanted.lead_mm, *wanted.geared(tolerance))
 
     def __post_init__(self) -> None:
-        if self.wanted_mm <= 0:
-            raise GearsearchError(f"{self.name}: a lead cannot be {self.wanted_mm} mm", "give leads longer than zero")
-        if not 0 <= self.low_mm <= self.wanted_mm <= self.high_mm:
+        ends = {"low_mm": "shortest lead that will do", "high_mm": "longest lead that will do"}
+        require.kept_exact(self, wanted_mm="lead", **ends)
+        if not SHORTEST_MM <= self.wanted_mm <= LONGEST_MM:
             raise GearsearchError(
-                f"{self.name}: leads from {self.low_mm} to {self.high_mm} mm do not hold the wanted lead",
-                "give a tolerance of zero or more",
+                f"{self.name}: a lead cannot be {shown(self.wanted_mm)} mm",
+                "give leads from 0.000001 mm to 1 000 000 000 mm",
             )
+        require.holds(self.low_mm, self.high_mm, self.wanted_mm, f"{self.name}: ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +60,8 @@ class Terms:
     pairs : (least, most) pairs of a train, 1 to 4
     mounting : ``must`` (by the quadrant's geometry, or by the rule of thumb where there is none) or ``skip``
     without : tooth counts in use elsewhere, one gear for each time a count is named
+
+    Raises GearsearchError for what cannot be.
     """
 
     route: str | None = None
@@ -63,10 +71,7 @@ class Terms:
     without: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
-        least, most = self.pairs
-        if not 1 <= least <= most <= MOST_PAIRS:
-            raise GearsearchError(f"{least} to {most} pairs cannot be searched for", PAIRS_TO_GIVE)
-        if self.hand not in (*HANDS, "either"):
-            raise GearsearchError(f"the hand {self.hand!r} is not known", "use right, left or either")
-        if self.mounting not in ("must", "skip"):
-            raise GearsearchError(f"mounting {self.mounting!r} is not known", "use must or skip")
+        object.__setattr__(self, "pairs", pairs_of(self.pairs))
+        object.__setattr__(self, "without", require.whole_numbers(self.without, "gears to do without"))
+        require.one_of(self.hand, (*HANDS, "either"), "the hand")
+        require.one_of(self.mounting, ("must", "skip"), "mounting")

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from . import require
 from .answers import Choice, Fit, Lead, Request
 from .errors import GearsearchError
 from .factors import lacking_factors
@@ -17,7 +18,7 @@ from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_
 from .search import Search
 from .shop import Route, Shop
 from .tolerance import Tolerance
-from .units import format_angle, format_length, format_ppm
+from .units import format_angle, format_length, format_ppm, text_of_angle
 
 USUAL = Fraction(1, 500)  # share of the lead searched where no tolerance is given; doubled until a pair is found
 WIDEST = Fraction(1, 4)
@@ -34,11 +35,13 @@ class PairRequest:
     pair : the two gears
     route : name of the route; None for the shop's first
     pairs : (least, most) pairs of gears in a train, 1 to 4
-    count : how many answers, and how many with the helix angle moved
+    count : how many answers, and how many with the helix angle moved, 1 to 1000
     tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
     helix_within_deg : the helix angle may be moved by so much [degrees] where that makes an exact pair; None: not
     mounting : ``must``, ``show`` or ``skip``, as for a single lead
     without : tooth counts in use elsewhere
+
+    Raises GearsearchError for what cannot be searched for.
     """
 
     pair: HelicalPair
@@ -51,8 +54,15 @@ class PairRequest:
     without: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
-        if self.helix_within_deg is None:
-            return
+        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+        require.kept_exact(self, helix_within_deg="move of the helix angle")
+        if self.helix_within_deg is not None:
+            self._check_moving(self.helix_within_deg)
+        checked = self.single(self.pair.first, "either")
+        for name in ("pairs", "count", "without"):
+            object.__setattr__(self, name, getattr(checked, name))
+
+    def _check_moving(self, within_deg: Fraction) -> None:
         if self.pair.shafts == "crossed":
             raise GearsearchError(
                 "the helix angle cannot be moved on crossed shafts: the shafts would move too",
@@ -63,9 +73,9 @@ class PairRequest:
                 "the helix angle cannot be moved at a fixed centre distance, from which it follows",
                 "leave --helix-within out, or give the angle of the drawing instead of --centre-distance",
             )
-        if not 0 < self.helix_within_deg <= 10:
+        if not 0 < within_deg <= 10:
             raise GearsearchError(
-                f"the helix angle cannot be moved by {float(self.helix_within_deg):g}°",
+                f"the helix angle cannot be moved by {text_of_angle(within_deg)}",
                 "give more than 0° and up to 10°",
             )
 

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import dataclasses
 import numbers
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any, TypeGuard
 
 from .errors import GearsearchError, UnitError
 from .units import shown
 
 
-def exact(values: Mapping[str, object], *, optional: bool = True) -> None:
+def exact(values: Mapping[str, object], *, given: bool = False) -> None:
     """Raise UnitError for a value, by its name, that is neither int nor Fraction, such as a float.
 
-    None may stand where the values are ``optional``.
+    None may stand for what is not known, unless all must be ``given``.
     """
     for what, value in values.items():
-        if value is None and optional:
+        if value is None and not given:
             continue
         if isinstance(value, bool) or not isinstance(value, (int, Fraction)):
             raise UnitError(
@@ -26,9 +28,9 @@ def exact(values: Mapping[str, object], *, optional: bool = True) -> None:
             )
 
 
-def above_zero(values: Mapping[str, Fraction | int | None], *, optional: bool = True) -> None:
-    """Raise UnitError for a value, by its name, that is no exact number or not above zero; None as in ``exact``."""
-    exact(values, optional=optional)
+def above_zero(values: Mapping[str, Fraction | int | None], *, given: bool = False) -> None:
+    """Raise UnitError for a value, by its name, that is no exact number, as ``exact``, or not above zero."""
+    exact(values, given=given)
     for what, value in values.items():
         if value is not None and value <= 0:
             raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
@@ -43,23 +45,76 @@ def ascending(values: Sequence[Fraction | int], what: str) -> None:
             )
 
 
-def not_below_zero(values: Mapping[str, Fraction | int | None], *, optional: bool = True) -> None:
-    """Raise UnitError for a value, by its name, that is no exact number or below zero; None as in ``exact``."""
-    exact(values, optional=optional)
+def kept_exact(of: Any, **named: str) -> None:
+    """Keep fields of a frozen dataclass, each named in words, as Fractions, so that none divides by another to a float.
+
+    Raises UnitError as ``exact``; None may stand in a field where it does without being given.
+    """
+    usual = {field.name: field.default for field in dataclasses.fields(of)}
+    for name, what in named.items():
+        value = getattr(of, name)
+        exact({what: value}, given=usual[name] is not None)
+        if isinstance(value, int):
+            object.__setattr__(of, name, Fraction(value))
+
+
+def not_below_zero(values: Mapping[str, Fraction | int | None], *, given: bool = False) -> None:
+    """Raise UnitError for a value, by its name, that is no exact number, as ``exact``, or below zero."""
+    exact(values, given=given)
     for what, value in values.items():
         if value is not None and value < 0:
             raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more")
 
 
-def whole(value: object, most: int, what: str, least: int = 1) -> int:
-    """The value as an int. Raises GearsearchError unless it is whole and from ``least`` to ``most``.
+def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str = "") -> None:
+    """Raise GearsearchError unless leads from ``low_mm`` to ``high_mm`` hold the wanted one; ``whose`` names it."""
+    if not 0 <= low_mm <= wanted_mm <= high_mm:
+        raise GearsearchError(
+            f"{whose}leads from {shown(low_mm)} to {shown(high_mm)} mm do not hold the wanted lead",
+            "give a shortest lead that is no longer, and a longest that is no shorter",
+        )
+
+
+def two(value: object, what: str) -> tuple[Any, Any]:
+    """The two values of a pair such as (1, 2). Raises GearsearchError for what is none; ``what`` names it."""
+    if not isinstance(value, (tuple, list)) or len(value) != 2:
+        raise GearsearchError(f"{what}: {shown(value)} is no pair", "give two in brackets, as in (1, 2)")
+    return value[0], value[1]
+
+
+def span(value: object, most: int, what: str, said: str, remedy: str) -> tuple[int, int]:
+    """The two whole numbers of a span from least to most, within 1 to ``most``; ``what`` names it.
+
+    Raises GearsearchError for what is none, in words that have ``{}`` where the span stands.
+    """
+    ends = two(value, what)
+    if not all(map(is_whole, ends)) or not 1 <= ends[0] <= ends[1] <= most:
+        raise GearsearchError(said.format(" to ".join(map(shown, ends))), remedy)
+    return int(ends[0]), int(ends[1])
+
+
+def whole_numbers(value: object, what: str) -> tuple[int, ...]:
+    """Whole numbers as ints, whatever holds them. Raises GearsearchError for others; ``what`` names them."""
+    counts = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
+    if not all(map(is_whole, counts)):
+        raise GearsearchError(f"{what}: {shown(value)} is no list of whole numbers", "give them as in (40, 24)")
+    return tuple(map(int, counts))
+
+
+def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
+    """The value as an int. Raises GearsearchError unless it is whole and from ``least`` to ``most``; None: no limit.
 
     ``what`` names what it counts. A whole number of another library, such as numpy's, is taken; a bool is not.
     """
-    number = int(value) if isinstance(value, numbers.Integral) and not isinstance(value, bool) else None
-    if number is None or not least <= number <= most:
-        raise GearsearchError(f"{shown(value)} is no number of {what}", f"give a whole number from {least} to {most}")
-    return number
+    if not is_whole(value) or value < least or (most is not None and value > most):
+        upward = "on" if most is None else f"to {most}"
+        raise GearsearchError(f"{shown(value)} is no number of {what}", f"give a whole number from {least} {upward}")
+    return int(value)
+
+
+def is_whole(value: object) -> TypeGuard[int]:
+    """Whether a value is a whole number, be it of another library such as numpy; a bool is none."""
+    return isinstance(value, numbers.Integral) and not isinstance(value, bool)
 
 
 def one_of(value: object, choices: Collection[str], what: str) -> None:
@@ -67,6 +122,12 @@ def one_of(value: object, choices: Collection[str], what: str) -> None:
     if not isinstance(value, str) or value not in choices:
         *first, last = choices
         raise GearsearchError(f"{what} {shown(value)} is not known", f"use {', '.join(first)} or {last}")
+
+
+def instance(value: object, kind: type, what: str, remedy: str, *, given: bool = False) -> None:
+    """Raise GearsearchError for a value, named by ``what``, that is not of a class; None as in ``exact``."""
+    if (given or value is not None) and not isinstance(value, kind):
+        raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no {kind.__name__}", remedy)
 
 
 def text(value: object, what: str) -> str:

@@ -27,9 +27,9 @@ MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
 
 
-def _hold(thing: object, check: Callable[..., None], *names: str, optional: bool = False) -> None:
+def _hold(thing: object, check: Callable[..., None], *names: str, given: bool = True) -> None:
     """Keep numbers of a frozen object, by the names of its fields, as fractions, once they are checked."""
-    check({name: getattr(thing, name) for name in names}, optional=optional)
+    check({name: getattr(thing, name) for name in names}, given=given)
     for name in names:
         value = getattr(thing, name)
         if value is not None:
@@ -41,7 +41,7 @@ def _hold_span(thing: object, name: str, *, least: int, most: int | None = None)
     span = getattr(thing, name)
     if not isinstance(span, tuple) or len(span) != 2:
         raise GearsearchError(f"{name} {shown(span)} is no least with a greatest", "give two numbers as a tuple")
-    require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, optional=False)
+    require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
     low, high = map(Fraction, span)
     if not least <= low <= high or (most is not None and high > most):
         given = f"{name} from {shown(low)} to {shown(high)} cannot be"
@@ -164,7 +164,7 @@ class Route:
     def __post_init__(self) -> None:
         require.text(self.name, "the name of a route")
         _hold(self, require.above_zero, "ratio")
-        _hold(self, require.above_zero, "step_up_warning", optional=True)
+        _hold(self, require.above_zero, "step_up_warning", given=False)
         if self.hand_with_one_stud is not None:
             require.one_of(self.hand_with_one_stud, HANDS_WITH_ONE_STUD, "hand_with_one_stud")
 
@@ -221,7 +221,7 @@ class Machine:
     def __post_init__(self) -> None:
         require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
         _hold(self, require.above_zero, "screw_lead_mm")
-        _hold(self, require.not_below_zero, "screw_accuracy", "backlash_mm", optional=True)
+        _hold(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
         names = [route.name for route in self.routes]
         if not names:
             raise GearsearchError("a machine without a route drives nothing", "give at least one Route")
@@ -293,7 +293,7 @@ class Quadrant:
         object.__setattr__(self, "studs", require.whole(self.studs, MOST_STUDS, "studs", 0))
         object.__setattr__(self, "planes", require.whole(self.planes, MOST_PLANES, "gear planes", LEAST_PLANES))
         for name in ("smallest", "largest"):
-            require.above_zero({what: limit for _, what, limit in _by_place(self, name)}, optional=False)
+            require.above_zero({what: limit for _, what, limit in _by_place(self, name)}, given=True)
 
     def _hold_lengths(self) -> None:
         if self.shaft_distance_mm is not None:
@@ -302,7 +302,7 @@ class Quadrant:
         _hold_span(self, "reach_mm", least=0)
         _hold_span(self, "swing_deg", least=-180, most=180)
         _hold(self, require.not_below_zero, "clearance_mm")
-        require.not_below_zero({what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}, optional=False)
+        require.not_below_zero({what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}, given=True)
 
     @property
     def takes(self) -> int:

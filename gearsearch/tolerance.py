@@ -12,8 +12,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from . import require
 from .errors import GearsearchError
 from .leads import HelicalGear, helix_change, lead_at
+from .require import is_whole
 from .units import (
     INCH_MM,
     LONGEST_TEXT,
@@ -45,8 +47,6 @@ _ISO_ENDS = tuple(
     (Fraction(low), Fraction(high)) for low, high in (("5", 1000), ("1/2", 70), ("5", 15_000), ("4", 1200), ("0", 45))
 )
 
-_GROWING = ("drift", "turn", "around")
-_TURNING = ("turn", "around")
 _EITHER_SIDE = re.compile(r"(?:±|\+\s*/\s*-|\+-)\s*")
 _OVER = re.compile(r"(.*\S)\s+(?:over|per)\s+(.*)", re.IGNORECASE)
 _IN = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)\s+in\s+([0-9.].*)", re.IGNORECASE)  # behind a number "in" is the inch
@@ -80,6 +80,9 @@ class Tolerance:
         sides of what is measured: a work that turns more, and a larger helix angle, have the SHORTER lead
     over_mm : the length a drift, a turn or a distance around belongs to [mm]
     text : as it was given
+
+    Raises GearsearchError for another form, for sides that are no exact numbers or below zero, and unless ``over_mm``
+    is there for just the three forms that belong to a length.
     """
 
     form: str
@@ -87,6 +90,17 @@ class Tolerance:
     more: Fraction
     over_mm: Fraction | None = None
     text: str = ""
+
+    def __post_init__(self) -> None:
+        require.one_of(self.form, ALL_FORMS, "form of tolerance")
+        sides = {"less": "lower side of a tolerance", "more": "upper side of a tolerance"}
+        require.kept_exact(self, **sides, over_mm="length of a tolerance")
+        require.not_below_zero({what: getattr(self, name) for name, what in sides.items()}, given=True)
+        require.above_zero({"length of a tolerance": self.over_mm})
+        if self.grows != (self.over_mm is not None):
+            trouble = "needs the length it belongs to" if self.grows else "belongs to no length"
+            growing = ", ".join(name for name, form in ALL_FORMS.items() if form.rate)
+            raise GearsearchError(f"a tolerance of the form {self.form} {trouble}", f"give over_mm for just: {growing}")
 
     @classmethod
     def parse(cls, text: str, unit: str = "mm") -> Tolerance:
@@ -104,7 +118,7 @@ class Tolerance:
         minutes (``3m over 60mm``), for a tolerance of nothing on both sides, and for one to which no part is made:
         from half of the lead, of the length of a drift or of a turn, or 10° of helix angle.
         """
-        bare = _bare(text)
+        bare = _bare(require.text(text, "tolerance"))
         if (each := _EACH.fullmatch(bare)) and not _is_angle(each[1]):
             return cls._of("share", each[1], _rate(unit, each[2]), None, text)
         if over := _OVER.fullmatch(bare) or _IN.fullmatch(bare):
@@ -134,18 +148,12 @@ class Tolerance:
             raise GearsearchError(f"tolerance {shown(text)} allows nothing", f"write it as in {FORMS}")
         made = cls(form, less, more, over_mm, text)
         made._refuse_seconds(amount)
-        limits = {
-            "share": (_HALF, "half of the lead"),
-            "drift": (_HALF * (over_mm or 1), "half of its length"),
-            "turn": (360 * _HALF, "half a turn"),
-            "helix": (_SLIP_HELIX_DEG, f"{_SLIP_HELIX_DEG}°"),
-        }
-        if form in limits:
-            made._refuse_slip(*limits[form])
+        if (slip := ALL_FORMS[form].slip) is not None:
+            made._refuse_slip(*slip(made))
         return made
 
     def _refuse_seconds(self, amount: str) -> None:
-        mark = _INCH_MARK.search(amount) and self.form in ("share", "drift")
+        mark = _INCH_MARK.search(amount) and ALL_FORMS[self.form].or_seconds
         if mark and max(self.less, self.more) >= _SURELY_INCHES * (self.over_mm or 1):
             inches, seconds = (_INCH_MARK.sub(name, amount) for name in (" in", "s"))
             over = "" if self.over_mm else " over a length"
@@ -164,7 +172,12 @@ class Tolerance:
     @property
     def grows(self) -> bool:
         """Whether what it measures grows with the length of the cut."""
-        return self.form in _GROWING
+        return ALL_FORMS[self.form].rate is not None
+
+    @property
+    def suits_a_cam(self) -> bool:
+        """Whether a cam, which is no helix, can have such a tolerance."""
+        return ALL_FORMS[self.form].on_a_cam
 
     def interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None = None) -> Interval:
         """Shortest and longest lead that will do [mm]; exact, but for the tangent of a helix angle (a float's).
@@ -174,47 +187,156 @@ class Tolerance:
         wanted_mm : wanted lead [mm]
         diameter_mm : the diameter of a helix angle or of a distance around [mm]
 
-        Raises GearsearchError for these two without a diameter, and for half of the wanted lead or half way round the
-        work. A turn is measured as 360 ℓ (1/lead − 1/wanted):
-        a long lead turns too little, so the interval reaches farther on the long side; without end where the
-        whole turn over the length is inside the tolerance (then ``NO_END`` times the wanted lead).
+        Raises GearsearchError for these two without a diameter, for half of the wanted lead or half way round the work,
+        and for a lead or a diameter that is no exact number above zero. A turn is measured as
+        360 ℓ (1/lead − 1/wanted): a long lead turns too little, so the interval reaches farther on the long side;
+        without end (``NO_END`` times the wanted lead) where the whole turn over the length is inside it.
         """
-        if self.form == "helix":
-            return self._helix_interval(wanted_mm, self._at(diameter_mm))
-        if self.form in _TURNING:
-            return self._turn_interval(wanted_mm, diameter_mm)
-        if self.form == "lead":
-            self._refuse_slip(_HALF * wanted_mm, f"half of the lead, which is {format_both(wanted_mm)},")
-        measure = {"drift": self.over_mm, "lead": wanted_mm}.get(self.form) or Fraction(1)
-        less, more = self.less / measure, self.more / measure
-        return wanted_mm * max(1 - less, Fraction(0)), wanted_mm * (1 + more)
-
-    def _turn_interval(self, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
-        around = 360 if self.form == "turn" else PI * self._at(diameter_mm)
-        if self.form == "around":
-            self._refuse_slip(_HALF * around, "half way round the work")
-        assert self.over_mm is not None
-        turn = around * self.over_mm / wanted_mm
-        longest = wanted_mm * turn / (turn - self.less) if turn > self.less else wanted_mm * NO_END
-        return wanted_mm * turn / (turn + self.more), min(longest, wanted_mm * NO_END)
-
-    def _helix_interval(self, wanted_mm: Fraction, diameter_mm: Fraction) -> Interval:
-        angle = math.atan2(float(PI * diameter_mm), float(wanted_mm))
-        largest, smallest = angle + radians(self.more), angle - radians(self.less)
-        low = lead_at(largest, diameter_mm) if largest < math.pi / 2 else Fraction(0)
-        high = lead_at(smallest, diameter_mm) if smallest > 0 else wanted_mm * NO_END
-        low = wanted_mm if self.more == 0 else min(low, wanted_mm)
-        high = wanted_mm if self.less == 0 else max(high, wanted_mm)
-        return low, min(high, wanted_mm * NO_END)
+        require.above_zero({"lead": wanted_mm}, given=True)
+        require.above_zero({"diameter": diameter_mm})
+        return ALL_FORMS[self.form].interval(self, Fraction(wanted_mm), diameter_mm)
 
     def _at(self, diameter_mm: Fraction | None) -> Fraction:
         if diameter_mm is None:
-            what = "a helix angle" if self.form == "helix" else "measured around the work"
+            what = ALL_FORMS[self.form].by_diameter
             raise GearsearchError(
                 f"tolerance {shown(self.text)} is {what}, which means nothing without its diameter",
                 "give it too, as in --diameter 50mm",
             )
         return diameter_mm
+
+
+def _lead_interval(tolerance: Tolerance, wanted_mm: Fraction, _: Fraction | None) -> Interval:
+    tolerance._refuse_slip(_HALF * wanted_mm, f"half of the lead, which is {format_both(wanted_mm)},")
+    return _in_proportion(tolerance, wanted_mm, wanted_mm)
+
+
+def _share_interval(tolerance: Tolerance, wanted_mm: Fraction, _: Fraction | None) -> Interval:
+    return _in_proportion(tolerance, wanted_mm, Fraction(1))
+
+
+def _drift_interval(tolerance: Tolerance, wanted_mm: Fraction, _: Fraction | None) -> Interval:
+    return _in_proportion(tolerance, wanted_mm, _length_of(tolerance))
+
+
+def _in_proportion(tolerance: Tolerance, wanted_mm: Fraction, whole: Fraction) -> Interval:
+    less, more = tolerance.less / whole, tolerance.more / whole
+    return wanted_mm * max(1 - less, Fraction(0)), wanted_mm * (1 + more)
+
+
+def _turn_interval(tolerance: Tolerance, wanted_mm: Fraction, _: Fraction | None) -> Interval:
+    return _turned(tolerance, wanted_mm, Fraction(360))
+
+
+def _around_interval(tolerance: Tolerance, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
+    around = PI * tolerance._at(diameter_mm)
+    tolerance._refuse_slip(_HALF * around, "half way round the work")
+    return _turned(tolerance, wanted_mm, around)
+
+
+def _turned(tolerance: Tolerance, wanted_mm: Fraction, around: Fraction) -> Interval:
+    turn = around * _length_of(tolerance) / wanted_mm
+    longest = wanted_mm * turn / (turn - tolerance.less) if turn > tolerance.less else wanted_mm * NO_END
+    return wanted_mm * turn / (turn + tolerance.more), min(longest, wanted_mm * NO_END)
+
+
+def _helix_interval(tolerance: Tolerance, wanted_mm: Fraction, diameter_mm: Fraction | None) -> Interval:
+    diameter = tolerance._at(diameter_mm)
+    angle = math.atan2(float(PI * diameter), float(wanted_mm))
+    largest, smallest = angle + radians(tolerance.more), angle - radians(tolerance.less)
+    low = lead_at(largest, diameter) if largest < math.pi / 2 else Fraction(0)
+    high = lead_at(smallest, diameter) if smallest > 0 else wanted_mm * NO_END
+    low = wanted_mm if tolerance.more == 0 else min(low, wanted_mm)
+    high = wanted_mm if tolerance.less == 0 else max(high, wanted_mm)
+    return low, min(high, wanted_mm * NO_END)
+
+
+def _length_of(tolerance: Tolerance) -> Fraction:
+    assert tolerance.over_mm is not None
+    return tolerance.over_mm
+
+
+def _drift_rate(_tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction, _: Fraction | None) -> Fraction:
+    return lead_mm / wanted_mm - 1
+
+
+def _turn_rate(_tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction, _: Fraction | None) -> Fraction:
+    return 360 * (1 / lead_mm - 1 / wanted_mm)
+
+
+def _around_rate(
+    tolerance: Tolerance, wanted_mm: Fraction, lead_mm: Fraction, diameter_mm: Fraction | None
+) -> Fraction:
+    return PI * tolerance._at(diameter_mm) * (1 / lead_mm - 1 / wanted_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """All that sets a form of tolerance apart; none of it has a usual value, so that none is forgotten.
+
+    Parameters
+    ----------
+    interval : of a tolerance, a wanted lead [mm] and a diameter [mm]: shortest and longest lead that will do [mm]
+    rate : of a tolerance, the wanted lead, the lead that is cut and a diameter [mm]: what it measures for each mm of
+        the cut; None where that does not grow with the cut
+    slip : from which size on it is a slip, whatever the lead, and that size in words; None where only ``interval`` can
+        tell, which then does
+    by_diameter : what it is, in words, where it means nothing without a diameter; else empty
+    or_seconds : whether an inch mark in it could be one of seconds of arc
+    on_a_cam : whether a cam, which is no helix, has such a tolerance
+    """
+
+    interval: Callable[[Tolerance, Fraction, Fraction | None], Interval]
+    rate: Callable[[Tolerance, Fraction, Fraction, Fraction | None], Fraction] | None
+    slip: Callable[[Tolerance], tuple[Fraction, str]] | None
+    by_diameter: str
+    or_seconds: bool
+    on_a_cam: bool
+
+
+ALL_FORMS = {
+    "lead": _Form(_lead_interval, rate=None, slip=None, by_diameter="", or_seconds=False, on_a_cam=True),
+    "share": _Form(
+        _share_interval,
+        rate=None,
+        slip=lambda _: (_HALF, "half of the lead"),
+        by_diameter="",
+        or_seconds=True,
+        on_a_cam=True,
+    ),
+    "drift": _Form(
+        _drift_interval,
+        rate=_drift_rate,
+        slip=lambda tolerance: (_HALF * _length_of(tolerance), "half of its length"),
+        by_diameter="",
+        or_seconds=True,
+        on_a_cam=True,
+    ),
+    "turn": _Form(
+        _turn_interval,
+        rate=_turn_rate,
+        slip=lambda _: (360 * _HALF, "half a turn"),
+        by_diameter="",
+        or_seconds=False,
+        on_a_cam=True,
+    ),
+    "around": _Form(
+        _around_interval,
+        rate=_around_rate,
+        slip=None,
+        by_diameter="measured around the work",
+        or_seconds=False,
+        on_a_cam=True,
+    ),
+    "helix": _Form(
+        _helix_interval,
+        rate=None,
+        slip=lambda _: (_SLIP_HELIX_DEG, f"{_SLIP_HELIX_DEG}°"),
+        by_diameter="a helix angle",
+        or_seconds=False,
+        on_a_cam=False,
+    ),
+}
 
 
 def _bare(text: str) -> str:
@@ -322,12 +444,19 @@ class Figures:
     wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
     length_mm : axial length of the cut [mm]; figures over the length need it
     diameter_mm : diameter [mm]; figures around and of the helix angle need it
+
+    Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
 
     wanted_mm: Fraction
     lead_mm: Fraction
     length_mm: Fraction | None = None
     diameter_mm: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        named = {"wanted_mm": "wanted lead", "lead_mm": "lead", "length_mm": "length", "diameter_mm": "diameter"}
+        require.kept_exact(self, **named)
+        require.above_zero({what: getattr(self, name) for name, what in named.items()})
 
     @property
     def error(self) -> Fraction:
@@ -366,6 +495,7 @@ class Figures:
         memory), where it is the cosine of the transverse pressure angle times this, 6 to 8 % less: to judge this
         one is on the safe side.
         """
+        require.exact({"helix angle": helix_angle_deg, "face width": face_mm}, given=True)
         return 1000 * face_mm * tan_deg(helix_angle_deg) * (1 - self.wanted_mm / self.lead_mm)
 
 
@@ -377,9 +507,12 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     diameter_mm, face_mm : reference diameter and face width [mm]
     accuracy : tolerance class A, 1 (finest) to 11
 
+    Raises GearsearchError for another class, and for sizes that are no exact numbers above zero.
     The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
     Limits of validity: see ``iso_covers``.
     """
+    require.above_zero({"reference diameter": diameter_mm, "face width": face_mm}, given=True)
+    accuracy = accuracy_class(accuracy)
     plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
     value = plain * math.sqrt(2) ** (accuracy - 5)
     if value > 10:
@@ -387,8 +520,25 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     return round(2 * value) / 2 if value >= 5 else round(value, 1)
 
 
+def accuracy_class(accuracy: object) -> int:
+    """A tolerance class of ISO 1328-1 as an int. Raises GearsearchError for what is none."""
+    if not is_whole(accuracy) or accuracy not in ISO_CLASSES:
+        raise GearsearchError(
+            f"there is no tolerance for accuracy class {shown(accuracy)}", "give a class of ISO 1328-1 from 1 to 11"
+        )
+    return int(accuracy)
+
+
 def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> int | None:
-    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory."""
+    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory.
+
+    Parameters
+    ----------
+    slope_um : helix slope deviation [µm], of either sign
+    diameter_mm, face_mm : reference diameter and face width [mm]
+
+    Limits of validity: see ``iso_covers``.
+    """
     for accuracy in ISO_CLASSES:
         if abs(slope_um) <= iso_helix_slope_um(diameter_mm, face_mm, accuracy):
             return accuracy
@@ -413,15 +563,16 @@ def longest_cut_mm(
     diameter_mm : for a distance around [mm]
 
     None where there is no end to it (an exact lead), or where the tolerance does not grow with the length. Raises
-    GearsearchError for a distance around without a diameter.
+    GearsearchError for a distance around without a diameter, and for lengths that are no exact numbers above zero.
     """
-    if lead_mm == wanted_mm or not tolerance.grows:
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
+    require.above_zero({"wanted lead": wanted_mm, "lead": lead_mm}, given=True)
+    require.above_zero({"diameter": diameter_mm})
+    rate = ALL_FORMS[tolerance.form].rate
+    if lead_mm == wanted_mm or rate is None:
         return None
-    if tolerance.form == "drift":
-        return (tolerance.more if lead_mm > wanted_mm else tolerance.less) / abs(lead_mm / wanted_mm - 1)
-    around = 360 if tolerance.form == "turn" else PI * tolerance._at(diameter_mm)
-    allowed = tolerance.less if lead_mm > wanted_mm else tolerance.more
-    return allowed / abs(around * (1 / lead_mm - 1 / wanted_mm))
+    each = rate(tolerance, Fraction(wanted_mm), Fraction(lead_mm), diameter_mm)
+    return (tolerance.more if each > 0 else tolerance.less) / abs(each)
 
 
 def error_in_words(

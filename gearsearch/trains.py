@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import prod
 
+from . import require
 from .errors import TrainError
+from .require import is_whole
+from .units import shown
 
 HANDS = ("right", "left")
 MOST_PAIRS = 4
@@ -34,6 +37,8 @@ class Pair:
 
     def __post_init__(self) -> None:
         for teeth in (self.driver, self.driven, *self.idlers):
+            if not is_whole(teeth):
+                raise TrainError(f"a gear cannot have {shown(teeth)} teeth", "give a whole number of teeth")
             if teeth < 1:
                 raise TrainError(f"a gear cannot have {teeth} teeth", "give tooth counts of at least 1")
 
@@ -54,6 +59,8 @@ class Train:
     pairs: tuple[Pair, ...]
 
     def __post_init__(self) -> None:
+        if not isinstance(self.pairs, tuple):
+            raise TrainError(f"a train cannot be {shown(self.pairs)}", "read it with Train.parse('48/36')")
         if not self.pairs:
             raise TrainError("a train needs gears, and has none", "give at least one pair, as in 40/72")
 
@@ -108,9 +115,9 @@ class Train:
         ----------
         text : ``100/24 32/48``; pairs may also be parted by a comma, ``x``, ``*`` or ``×``, and written ``100:24``
 
-        Raises TrainError for anything else, naming the part that cannot be read.
+        Raises GearsearchError for anything else, naming the part that cannot be read.
         """
-        tight = re.sub(r"\s*([/:])\s*", r"\1", text.strip())
+        tight = re.sub(r"\s*([/:])\s*", r"\1", require.text(text, "train").strip())
         parts = [part for part in _SEPARATORS.split(tight) if part]
         if not parts:
             raise TrainError("the train is empty", "write pairs driver/driven in power order, as in 100/24 32/48")
@@ -153,6 +160,12 @@ def other_hand(hand: str) -> str:
 
 def hand_of(studs: int, hand_with_one_stud: str | None, wanted: str = "either") -> str | None:
     """The hand a train cuts, from the number of its studs; None when the machine's hand is not known.
+
+    Parameters
+    ----------
+    studs : studs between the first and the last shaft, ``Train.studs``
+    hand_with_one_stud : ``right``, ``left`` or ``either``, as the route has it; None where it is not known
+    wanted : the hand that is wanted, which a lever gives
 
     Where ``hand_with_one_stud`` is ``either``, a lever of the machine reverses the train: it cuts the wanted hand.
     Each mesh reverses, so the hand is that of one stud when the number of studs is odd, else the other.

@@ -278,8 +278,8 @@ def _degrees(text: str, asked: _Asked) -> Fraction:
     return -angle if match["sign"] == "-" else angle
 
 
-def _clean(value: str, asked: _Asked) -> str:
-    if len(value) > LONGEST_TEXT:
+def _clean(value: object, asked: _Asked) -> str:
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
         raise asked.unreadable()
     spread = re.sub(r"([0-9])([¼-¾⅐-⅞])", r"\1 \2", value)
     text = "".join(unicodedata.normalize("NFKC", c) if "¼" <= c <= "¾" or "⅐" <= c <= "⅞" else c for c in spread)
@@ -379,7 +379,17 @@ def significant(value: Fraction, usual: int) -> str:
 
 
 def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, signed: bool = False) -> str:
-    """A length in one unit: ``412.500 mm`` (3 decimals) or ``16.2402 in`` (4), more where it would read as zero."""
+    """A length in one unit: ``412.500 mm`` (3 decimals) or ``16.2402 in`` (4), more where it would read as zero.
+
+    Parameters
+    ----------
+    mm : the length [mm]
+    unit : ``mm`` or ``in``, in which it is printed
+    digits : decimals; None: as many as above
+    signed : whether a plus stands before a length above zero
+
+    Rounded once, from the exact value, half to even.
+    """
     value = mm / INCH_MM if unit == "in" else mm
     usual = 4 if unit == "in" else 3
     text = significant(value, usual) if digits is None else decimals(value, digits)
@@ -387,7 +397,14 @@ def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, sig
 
 
 def format_both(mm: Fraction, unit: str = "mm", digits: int | None = None) -> str:
-    """A length in the shop's unit with the other in brackets: ``412.500 mm (16.2402 in)``; digits as those before."""
+    """A length in the shop's unit with the other in brackets: ``412.500 mm (16.2402 in)``.
+
+    Parameters
+    ----------
+    mm : the length [mm]
+    unit : ``mm`` or ``in``: the one that stands first
+    digits : decimals of the first; None: as ``format_length``, as the other always is
+    """
     other = "in" if unit == "mm" else "mm"
     return f"{format_length(mm, unit, digits)} ({format_length(mm, other)})"
 
@@ -439,11 +456,6 @@ def text_of_angle(angle: Fraction) -> str:
 def text_of_share(share: Fraction) -> str:
     """A share that ``parse_share`` reads back exactly, in percent."""
     return f"{_exact(100 * share)}%"
-
-
-def text_of_ratio(ratio: Fraction) -> str:
-    """A ratio that ``parse_ratio`` reads back exactly."""
-    return f"{ratio.numerator}:{ratio.denominator}"
 
 
 def _exact(value: Fraction) -> str:

@@ -60,7 +60,9 @@ def measured(form, over, wanted, lead, diameter):
         return off_in_degrees(wanted, lead, over)
     if form == "around":
         return off_around(wanted, lead, over, diameter)
-    return off_in_helix(wanted, lead, diameter)
+    if form == "helix":
+        return off_in_helix(wanted, lead, diameter)
+    raise KeyError(form)
 
 
 def room(tolerance, wanted, lead, diameter):

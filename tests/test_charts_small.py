@@ -481,7 +481,7 @@ def test_no_neighbours_and_too_many_are_refused(tmp_path, near):
     (path,) = written(tmp_path, charts.every(SIX, Terms(pairs=(1, 1), mounting="skip")), "a.parquet")
     with pytest.raises(GearsearchError) as caught:
         looking.look_up(path, Fraction(360), near)
-    assert str(caught.value) == f"{near} is no number of leads to look for\nhelp: ask for 1 to 1000 leads"
+    assert str(caught.value) == f"{near} is no number of leads to look for\nhelp: give a whole number from 1 to 1000"
 
 
 def test_neighbours_are_found_where_a_file_keeps_no_ends_of_its_row_groups(tmp_path):

@@ -13,7 +13,7 @@ from gearsearch.leads import from_gear
 from gearsearch.sheet import cutting
 from gearsearch.units import PI
 
-WALL = cutting.Ramp(120.0, 18.0, 30.0, 5.0, 24.0)
+WALL = cutting.EndRamp(120.0, 18.0, 30.0, 5.0, 24.0)
 
 
 @pytest.mark.parametrize(("side", "spread"), [(1, "0.0743"), (0, "1.388"), (-1, "2.846")])
@@ -27,14 +27,14 @@ def test_the_dish_of_a_ramp_is_that_of_the_swept_cutter(side, spread):
 @given(st.floats(20, 120), st.floats(15, 30), st.floats(2, 12), st.floats(1, 6))
 def test_the_right_side_is_truer_than_the_wrong_side(lead, inner, wall, cutter):
     """For ramps of up to about 50 degrees; on steeper ones neither side is true."""
-    ramp = cutting.Ramp(lead, inner, inner + wall, min(cutter, inner * 0.4), inner + wall / 2)
+    ramp = cutting.EndRamp(lead, inner, inner + wall, min(cutter, inner * 0.4), inner + wall / 2)
     assert ramp.dish_mm(ramp.offset_mm) < ramp.dish_mm(-ramp.offset_mm)
 
 
 def test_a_half_inch_cutter_at_29_degrees_is_offset_about_three_millimetres():
     """Common practice, no source."""
     lead = 2 * math.pi * 20 * math.tan(math.radians(29))
-    assert abs(cutting.Ramp(lead, 15, 25, 6.35, 20).offset_mm - 3) < 0.1
+    assert abs(cutting.EndRamp(lead, 15, 25, 6.35, 20).offset_mm - 3) < 0.1
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])
@@ -208,16 +208,16 @@ def test_a_disc_cutter_of_any_width_is_clear_of_the_work_past_its_room(diameter,
     ("make", "message"),
     [
         (
-            lambda: cutting.Ramp(120, 30, 18, 5, 24),
+            lambda: cutting.EndRamp(120, 30, 18, 5, 24),
             "a tube cannot be 60 mm inside and 36 mm outside\n"
             "help: give the smaller diameter first, and both above zero, as in --wall 36mm 60mm",
         ),
         (
-            lambda: cutting.Ramp(120, 18, 30, 5, 40),
+            lambda: cutting.EndRamp(120, 18, 30, 5, 40),
             "diameter 80 mm is not on the wall from 36 mm to 60 mm\nhelp: choose a diameter on the wall",
         ),
         (
-            lambda: cutting.Ramp(120, 18, 30, 18, 24),
+            lambda: cutting.EndRamp(120, 18, 30, 18, 24),
             "an end mill of 36 mm does not go into a tube of 36 mm inside\nhelp: choose a cutter thinner than the bore",
         ),
         (

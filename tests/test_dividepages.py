@@ -15,6 +15,7 @@ from gearsearch.dividing.at_hand import AtHand
 from gearsearch.drawing import papers
 from gearsearch.drawing.dividepages import SIZES, divide_pages
 from gearsearch.shopfile import demo_shop
+from gearsearch.trains import Train
 
 SHOP = demo_shop()
 
@@ -28,7 +29,7 @@ ANSWERS = [
     divided.of_divisions(SHOP, 127),
     divided.of_divisions(SHOP, 1009, nearest=True),
     AtHand((15,)).told(divided.of_divisions(AtHand((15,)).shop(SHOP), 30)),
-    divided.while_geared(SHOP, 9, "spindle", "24/72"),
+    divided.while_geared(SHOP, 9, "spindle", Train.parse("24/72")),
     ramp(),
     ramp(100),
 ]

@@ -124,16 +124,16 @@ def test_two_circles_that_are_only_nearer_come_last():
 def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
     shop = demo_shop()
     assert divided.while_geared(shop, 3, "worm", None).columns[0]["turn the crank"] == "20 turns"
-    by_teeth = divided.while_geared(shop, 9, "spindle", "24/72")
+    by_teeth = divided.while_geared(shop, 9, "spindle", Train.parse("24/72"))
     told = {key: value for key, value in by_teeth.records[0].items() if value is not None}
     assert (told["way"], told["last_gear"], told["advance_teeth"], told["exact"]) == ("teeth", 72, 8, True)
-    assert divided.while_geared(shop, 72, "spindle", "24/72").columns[0]["advance"] == "1 tooth"
+    assert divided.while_geared(shop, 72, "spindle", Train.parse("24/72")).columns[0]["advance"] == "1 tooth"
 
 
 def test_starts_by_the_teeth_need_no_dividing_head():
     machine = Machine("mill", Fraction(6), (Route("spindle", Fraction(1), "left"),))
     shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears)
-    assert divided.while_geared(shop, 9, "spindle", "24/72").exact
+    assert divided.while_geared(shop, 9, "spindle", Train.parse("24/72")).exact
 
 
 def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
@@ -194,18 +194,18 @@ def lathe():
             "too\nhelp: choose a number of starts that a circle divides, or gear straight on the spindle",
         ),
         (
-            lambda shop: divided.while_geared(shop, 5, "spindle", "24/72"),
+            lambda shop: divided.while_geared(shop, 5, "spindle", Train.parse("24/72")),
             "5 starts cannot be indexed by the 72 teeth of the last gear of 24/72\n"
             "help: take a last gear whose count is a multiple of 5; "
             "72 teeth index 2, 3, 4, 6, 8, 9, 12, 18, 24, 36, 72",
         ),
         (
-            lambda shop: divided.while_geared(shop, 5, "spindle", "24/127"),
+            lambda shop: divided.while_geared(shop, 5, "spindle", Train.parse("24/127")),
             "5 starts cannot be indexed by the 127 teeth of the last gear of 24/127\n"
             "help: take a last gear whose count is a multiple of 5; 127 teeth index 127",
         ),
         (
-            lambda shop: divided.while_geared(shop, 0, "spindle", "24/72"),
+            lambda shop: divided.while_geared(shop, 0, "spindle", Train.parse("24/72")),
             "0 is no number of starts\nhelp: give a whole number from 1 to 100000",
         ),
         (
@@ -214,7 +214,7 @@ def lathe():
             "help: give it with --train, as in --train 72/24",
         ),
         (
-            lambda _shop: divided.while_geared(lathe(), 3, "lead screw", "24/72"),
+            lambda _shop: divided.while_geared(lathe(), 3, "lead screw", Train.parse("24/72")),
             "Test shop is a lathe, and its starts are not indexed by a dividing head\n"
             "help: advance the first driver by its teeth × its turns for one of the spindle / starts, "
             "here × 1 / 3, with the train out of mesh",
@@ -239,10 +239,10 @@ def test_on_a_geared_route_without_the_worm_the_last_gear_goes_on_by_as_many_tee
     shop = demo_shop()
     routes = (*shop.machine.routes, Route("direct by gears", Fraction(ratio), "right"))
     shop = replace(shop, machine=replace(shop.machine, routes=routes))
-    answer = divided.while_geared(shop, starts, "direct by gears", "72/24")
+    answer = divided.while_geared(shop, starts, "direct by gears", Train.parse("72/24"))
     assert answer.columns[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
     with pytest.raises(GearsearchError, match="7 starts cannot be indexed by the 24 teeth"):
-        divided.while_geared(shop, 7, "direct by gears", "72/24")
+        divided.while_geared(shop, 7, "direct by gears", Train.parse("72/24"))
 
 
 def test_two_ratios_of_one_head_are_told_first_wherever_they_count():

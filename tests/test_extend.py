@@ -520,7 +520,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], count=0),
-            "0 answers cannot be given\nhelp: ask for 1 to 1000 answers",
+            "0 is no number of answers\nhelp: give a whole number from 1 to 1000",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("m9", 25)]),
@@ -538,19 +538,20 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         (lambda: Terms(mounting="show"), "mounting 'show' is not known\nhelp: use must or skip"),
         (
             lambda: Need("groove", Fraction(0), Fraction(0), Fraction(0)),
-            "groove: a lead cannot be 0 mm\nhelp: give leads longer than zero",
+            "groove: a lead cannot be 0 mm\nhelp: give leads from 0.000001 mm to 1 000 000 000 mm",
         ),
         (
             lambda: Need("groove", Fraction(5), Fraction(6), Fraction(7)),
-            "groove: leads from 6 to 7 mm do not hold the wanted lead\nhelp: give a tolerance of zero or more",
+            "groove: leads from 6 to 7 mm do not hold the wanted lead\n"
+            "help: give a shortest lead that is no longer, and a longest that is no shorter",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 61),
-            "61 is no number of gears for a set\nhelp: ask for 2 to 60 gears",
+            "61 is no number of gears for a set\nhelp: give a whole number from 2 to 60",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4, copies=9),
-            "a set cannot have 9 equal gears\nhelp: ask for 1 to 4",
+            "9 is no number of equal gears in a set\nhelp: give a whole number from 1 to 4",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4),

@@ -34,4 +34,8 @@ def graph():
 
 def test_no_two_parts_of_the_package_import_each_other():
     parts = list(TopologicalSorter(graph()).static_order())
-    assert parts.index("shop") < parts.index("mounting") < parts.index("search") < parts.index("commands")
+    assert parts.index("units") < parts.index("shop") < parts.index("answers") < parts.index("search")
+
+
+def test_what_is_typed_is_needed_by_nothing_but_the_command_line():
+    assert {own for own, others in graph().items() if "commands" in others} <= {"cli", "__main__"}

@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from shops import mill
 
 from gearsearch import leads
+from gearsearch.answers import Request
 from gearsearch.commands import options
 from gearsearch.errors import GearsearchError
-from gearsearch.tolerance import Tolerance
+from gearsearch.tolerance import Figures, Tolerance
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -584,3 +585,21 @@ def test_gears_are_the_same_however_their_teeth_were_given():
     by_pitch = leads.from_gear(23, 15, diametral_pitch=20).gear
     assert plain == by_pitch
     assert (plain.module_words, by_pitch.module_words) == ("normal module 1.27 mm", "normal diametral pitch 20")
+
+
+@pytest.mark.parametrize("tilt", ["0.5", "17", "30", "44.9", "80", "90"])
+@pytest.mark.parametrize("text", ["+0.1/-0mm", "+0/-0.1mm", "0.1%", "+0.1/-0mm over 60mm", "+0/-1deg over 5mm"])
+def test_what_will_do_for_a_cam_always_holds_the_lead_that_is_geared(tilt, text):
+    """A search refuses leads that do not hold the wanted one: a tilt, or a tolerance of one side, must make none."""
+    wanted = leads.tilted(leads.from_rise("1.37mm", "5.8"), tilt)
+    low, high = wanted.geared(Tolerance.parse(text))
+    request = Request(wanted.lead_mm, tolerance_mm=(low, high), cam_mm=wanted.work_lead_mm)
+    assert low <= request.wanted_mm <= high
+    assert low < high
+
+
+def test_whole_numbers_make_no_floats():
+    wanted = leads.WantedLead(400, "as asked", 50, starts=3)
+    assert (wanted.pitch_mm, type(wanted.pitch_mm)) == (Fraction(400, 3), Fraction)
+    assert type(Request(400).wanted_mm) is Fraction
+    assert Figures(400, 401, 60, 50).error == Fraction(1, 400)

@@ -360,12 +360,11 @@ def test_prime_factors_multiply_back(number):
         ),
         (
             lambda: HelicalPair(*parallel().gears, shafts="bevel"),
-            "shafts cannot be 'bevel'\nhelp: use parallel or crossed",
+            "position of the shafts 'bevel' is not known\nhelp: use parallel or crossed",
         ),
         (
             lambda: parallel(helix=Fraction(90)),
-            "20 teeth with helix angle 90.000° (90°00′00″) make no helical gear\n"
-            "help: give tooth counts from 1 and helix angles above 0° and below 90°",
+            "helix angle 90 is not above 0° and below 90°\nhelp: give an angle between the two, such as 20",
         ),
         (
             lambda: crossed(hands=("right", "either")),
@@ -579,7 +578,7 @@ def test_the_command_ends_with_1_when_no_pair_mounts():
         ),
         (
             ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--count", "0", "--tolerance", "1%"),
-            "0 answers cannot be searched for\nhelp: ask for 1 to 1000 answers",
+            "0 is no number of answers\nhelp: give a whole number from 1 to 1000",
         ),
     ],
 )

@@ -380,9 +380,9 @@ def test_without_a_tolerance_the_easiest_are_those_inside_the_accuracy_of_the_sc
 
 
 def test_no_remark_says_that_nothing_is_inside_where_something_is():
-    request = Request(Fraction(270), pairs=(1, 1), mounting="skip", hand="right", count=3)
+    request = Request(Fraction(271), pairs=(1, 1), mounting="skip", hand="right", count=3)
     said = "no train that qualifies is inside the tolerance; these are the closest"
-    near, far = (Fraction(269), Fraction(271)), (Fraction(271), Fraction(272))
+    near, far = (Fraction(270), Fraction(272)), (Fraction(541, 2), Fraction(272))
     assert find(mill((20, 30, 40)), replace(request, tolerance_mm=near)).notes == ()
     assert find(mill((20, 30, 40)), replace(request, tolerance_mm=far)).notes == (said,)
 

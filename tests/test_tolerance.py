@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import HelicalGear, from_gear
 from gearsearch.tolerance import (
+    ALL_FORMS,
     DOUBTFUL,
     HOPELESS,
     ISO_COVERS,
@@ -155,11 +156,11 @@ def test_a_distance_around_is_a_turn_at_its_diameter():
     assert tolerance.interval(Fraction(400), Fraction(50)) == turn.interval(Fraction(400))
 
 
-forms = st.sampled_from(["lead", "share", "drift", "turn", "around", "helix"])
 sides = st.fractions(0, 1, max_denominator=1000)
-
-
-tolerances = st.builds(Tolerance, forms, sides, sides, lengths).filter(lambda given: given.less or given.more)
+tolerances = st.one_of(
+    st.builds(Tolerance, st.just(name), sides, sides, lengths if form.rate else st.none())
+    for name, form in ALL_FORMS.items()
+).filter(lambda given: given.less or given.more)
 ROUNDED = ("around", "helix")  # π and the functions of angles are rounded
 
 
@@ -175,6 +176,21 @@ def test_a_lead_is_inside_just_where_the_obvious_way_says_so(tolerance, wanted, 
     low, high = tolerance.interval(wanted, diameter)
     assert low <= wanted <= high
     assert (low <= lead <= high) == (room >= 0)
+
+
+def test_a_form_that_is_none_gives_no_interval():
+    """An unknown form must not be taken for a share, by any of the calls that go by the form."""
+    with pytest.raises(GearsearchError, match="form of tolerance 'trun' is not known"):
+        Tolerance("trun", Fraction(1, 10), Fraction(1, 10), Fraction(60))
+
+
+@pytest.mark.parametrize("form", sorted(ALL_FORMS))
+def test_a_tolerance_belongs_to_a_length_just_where_it_grows_with_one(form):
+    grows = form in ("drift", "turn", "around")
+    right, wrong = (Fraction(60), None) if grows else (None, Fraction(60))
+    assert Tolerance(form, Fraction(1, 10), Fraction(1, 10), right).grows is grows
+    with pytest.raises(GearsearchError, match=f"of the form {form} "):
+        Tolerance(form, Fraction(1, 10), Fraction(1, 10), wrong)
 
 
 @given(tolerances.filter(lambda given: given.grows), leads, small, diameters)
@@ -319,8 +335,8 @@ def test_iso_1328_helix_slope_tolerance_and_class():
         ((2, 23, "45.1"), 20, False),
         (("0.5", 9, 15), 20, False),  # 4.66 mm
         ((16, 950, 15), 20, False),  # 15 736 mm
-        ((15, 1000, 0), 20, True),
-        (("15.0005", 1000, 0), 20, False),  # 15 000.5 mm
+        ((15, 1000, "0.0000001"), 20, True),  # 15 000 mm
+        (("15.0005", 1000, "0.0000001"), 20, False),  # 15 000.5 mm
     ],
 )
 def test_iso_1328_covers_sizes_from_memory(gear, face, covered):

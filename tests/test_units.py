@@ -349,11 +349,6 @@ def test_a_printed_angle_reads_back_exactly(angle):
     assert units.parse_angle(units.text_of_angle(angle)) == angle
 
 
-@given(st.fractions(Fraction(1, 10**6), 10**6, max_denominator=10**6))
-def test_a_printed_ratio_reads_back_exactly(ratio):
-    assert units.parse_ratio(units.text_of_ratio(ratio)) == ratio
-
-
 @given(finite_lengths, st.sampled_from(["mm", "in"]))
 def test_a_length_as_people_read_it_is_right_to_its_last_digit(mm, unit):
     text = units.format_length(mm, unit)
@@ -761,7 +756,6 @@ def test_degrees_and_radians_undo_each_other():
         (units.text_of_length(Fraction(6)), "6 mm"),
         (units.text_of_length(Fraction(127, 5), "in"), "1 in"),
         (units.text_of_angle(Fraction(71, 4)), "17.75°"),
-        (units.text_of_ratio(Fraction(40)), "40:1"),
     ],
 )
 def test_quantities_print_to_the_digit_that_says_something(value, text):

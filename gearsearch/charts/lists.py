@@ -14,7 +14,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from .. import leads
+from .. import leads, require
 from ..errors import GearsearchError
 from ..leads import WantedLead
 from ..threads import is_name
@@ -87,29 +87,39 @@ def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> Lead
 
     Raises GearsearchError for a list that is neither, and for a file with mistakes: each with its line and column.
     """
-    if name.lower() in _tables():
+    if require.text(name, "list").lower() in _tables():
         return standard_list(name.lower(), starts)
     path = Path(name)
     if _is_file(path):
-        if tuple(starts) != (1,):
+        if require.whole_numbers(starts, "numbers of starts") != (1,):
             raise GearsearchError(
                 f"{name} gives the starts of each lead itself", "write 'x 2 starts' behind the wanted value"
             )
         return read_list(_text_of(path), str(path), unit)
     if "/" in name or ("." in name[-5:] and name.lower().endswith((".csv", ".txt", ".tsv"))):
         raise GearsearchError(f"the list {name} cannot be read: there is no such file", "name a CSV file that is there")
+    raise _no_list(name, "name a CSV file, or one of")
+
+
+def _no_list(name: str, remedy: str) -> GearsearchError:
     near = get_close_matches(name, standard_names(), 1)
     hint = f"did you mean {near[0]}? " if near else ""
-    raise GearsearchError(
-        f"there is no list {shown(name)}", f"{hint}name a CSV file, or one of: {', '.join(standard_names())}"
-    )
+    return GearsearchError(f"there is no list {shown(name)}", f"{hint}{remedy}: {', '.join(standard_names())}")
 
 
 def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     """A standard list with its sources; each value once for each number of starts.
 
+    Parameters
+    ----------
+    name : one of ``standard_names()``
+    starts : the numbers of starts to take each value by
+
     Raises GearsearchError for an unknown name, and outside 1 to 1000 starts.
     """
+    if require.text(name, "list") not in _tables():
+        raise _no_list(name, "use one of")
+    starts = require.whole_numbers(starts, "numbers of starts")
     table = _tables()[name]
     items = [
         Item(_named(label, n), _wanted_of(table["kind"], value, table["unit"], n), None, source)
@@ -159,7 +169,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
 
     Raises GearsearchError for anything else.
     """
-    if not text.strip():
+    if not require.text(text, "wanted lead").strip():
         raise GearsearchError("the wanted lead is empty", FORMS)
     match = _STARTS.fullmatch(text)
     bare, told = (match[1].strip(), int(match[2])) if match else (text.strip(), None)

@@ -12,7 +12,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from ..errors import GearsearchError
+from .. import require
 from ..limits import Limits
 from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
@@ -116,14 +116,15 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10) -> Found:
     ----------
     path : a Parquet or CSV file that ``gearsearch chart`` wrote
     wanted_mm : the lead to look up [mm]
-    near : how many leads
+    near : how many leads, 1 to 1000
 
     A lead has a train for each hand that mounts. Nearness is exact; of two leads equally far off the shorter is
     taken. Only the row groups about the lead are read, where the chart is one of every lead saved as Parquet.
-    Raises GearsearchError for a file that is no chart or a damaged one, and unless 1 to 1000 leads are asked for.
+    Raises GearsearchError for a file that is no chart or a damaged one, unless 1 to 1000 leads are asked for, and for a
+    lead that is no exact number above zero.
     """
-    if not 1 <= near <= MOST_NEAR:
-        raise GearsearchError(f"{near} is no number of leads to look for", f"ask for 1 to {MOST_NEAR} leads")
+    require.above_zero({"lead": wanted_mm}, given=True)
+    near = require.whole(near, MOST_NEAR, "leads to look for")
     facts, rows, ends = _read(path, wanted_mm, near)
     found: dict[Fraction, list[dict[str, Any]]] = {}
     for row in rows:

@@ -207,6 +207,7 @@ def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
 
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import by_teeth, while_geared
+    from ..trains import Train
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
     if not by_teeth(shop, route):
@@ -215,7 +216,8 @@ def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     else:
         by_gear = f"by the route {route.name}, where the teeth of the last gear index"
         options.refuse_idle(args, {"circle": []}, by_gear, "take a route by the worm")
-    return while_geared(shop, starts, route.name, args.train, _count(args))
+    train = None if args.train is None else Train.parse(args.train)
+    return while_geared(shop, starts, route.name, train, _count(args))
 
 
 def _steps(args: argparse.Namespace, shop: Shop) -> Divided:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 
+from .. import require
 from ..box import box_of
 from ..errors import GearsearchError
 from ..shop import GearSet, Shop
@@ -20,10 +21,16 @@ class AtHand:
     ----------
     circles : index circles to use, by their holes; empty for all of the head's
     without : tooth counts in use elsewhere, one gear for each time a count is named
+
+    Raises GearsearchError for what are no whole numbers.
     """
 
     circles: tuple[int, ...] = ()
     without: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "circles", require.whole_numbers(self.circles, "circles to use"))
+        object.__setattr__(self, "without", require.whole_numbers(self.without, "gears to do without"))
 
     def shop(self, shop: Shop) -> Shop:
         """A shop with no more than that.

@@ -18,7 +18,6 @@ from .. import require
 from ..answers import Lead, Request
 from ..box import Box, box_of
 from ..counting import count_trains, reach
-from ..errors import GearsearchError
 from ..mounting.placement import Names
 from ..shop import Dividing, Route, Shop
 from ..trains import Pair, Train, hand_of
@@ -200,8 +199,7 @@ def movements_within(head: Dividing, divisions: int, greatest: Fraction, beyond:
 
 
 def _finder(shop: Shop, pairs: tuple[int, int], count: int) -> _Finder:
-    if not 1 <= pairs[0] <= pairs[1] <= 2:
-        raise GearsearchError(f"a differential train cannot have {pairs[0]} to {pairs[1]} pairs", "give 1 or 2 pairs")
+    pairs = require.span(pairs, 2, "pairs of a train", "a differential train cannot have {} pairs", "give 1 or 2 pairs")
     require.whole(count, MOST_WAYS, "ways")
     return _Finder(shop, head_of(shop), pairs)
 

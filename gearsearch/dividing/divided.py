@@ -82,14 +82,22 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
 def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) -> Divided:
     """Spaces of one angle: exact or nearest circle and holes, and what builds up over the repeats.
 
-    Raises GearsearchError for an angle that is not above 0° and up to 360°, and repeats or a count out of range.
+    Parameters
+    ----------
+    shop : whose head turns the work
+    angle_deg : the angle of one space [degrees], exact, above 0° and up to 360°
+    repeats : how many such spaces are cut, 1 to 100 000
+    count : how many ways at the most, 1 to 1000
+
+    Returns the ways, exact ones first, else the nearest. Raises GearsearchError for an angle, repeats or a count out of
+    range, for an angle that is neither int nor Fraction, and without a dividing head.
     """
     turns = crank_turns_of_angle(head_of(shop), angle_deg)
     heading = (*_heading(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")
     return _of_spacings(heading, _ways(shop, turns, repeats, count))
 
 
-def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: int = 5) -> Divided:
+def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count: int = 5) -> Divided:
     """Starts or flutes while the head is geared for a helix: plain indexing, or by the teeth of the last gear.
 
     With the worm in the train only plain indexing is left: the plate turns with the train, and a head geared for
@@ -102,11 +110,12 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
     shop : a mill with a dividing head
     starts : how many starts or flutes
     route : name of the route that the helix is geared by
-    train : the train that is on, as typed; needed for a route without the worm
+    train : the train that is on; needed for a route without the worm
     count : how many ways at the most
 
     Raises GearsearchError for what is impossible, with the reason.
     """
+    require.instance(train, Train, "train", "read it with Train.parse('72/24')")
     way = shop.route(route)
     if shop.machine.kind != "mill":
         raise GearsearchError(
@@ -122,7 +131,7 @@ def while_geared(shop: Shop, starts: int, route: str, train: str | None, count: 
             f"by the route {route} the starts are indexed by the teeth of the last gear, and no train is given",
             "give it with --train, as in --train 72/24",
         )
-    return _by_teeth(shop, starts, way, shop.tagged(Train.parse(train)))
+    return _by_teeth(shop, starts, way, shop.tagged(train))
 
 
 def by_teeth(shop: Shop, route: Route) -> bool:

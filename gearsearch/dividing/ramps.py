@@ -38,6 +38,8 @@ class Ramp:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "steps", require.whole(self.steps, MOST_STEPS, "steps"))
+        require.kept_exact(self, lead_mm="lead", step_deg="angle of a step", length_mm="length of the helix")
+        require.above_zero({"length of the helix": self.length_mm})
         if self.lead_mm <= 0:
             raise GearsearchError(
                 f"a ramp cannot have a lead of {text_of_length(self.lead_mm)}", "give a lead longer than zero"
@@ -91,14 +93,25 @@ class RampStep:
 
 def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
     """Angle of one of so many equal steps over a total angle [degrees]. Raises GearsearchError for no steps."""
-    return total_deg / require.whole(steps, MOST_STEPS, "steps")
+    require.exact({"angle of all steps": total_deg}, given=True)
+    return Fraction(total_deg) / require.whole(steps, MOST_STEPS, "steps")
 
 
 def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
-    """Lead [mm] of a ramp that rises so much along the axis for each step: 360 × rise / angle."""
+    """Lead [mm] of a ramp that rises so much along the axis for each step: 360 × rise / angle.
+
+    Parameters
+    ----------
+    rise_mm : rise for one step [mm], above zero
+    step_deg : angle of one step [degrees], above zero
+
+    Raises GearsearchError for what is no exact number, or not above zero.
+    """
+    require.exact({"angle of a step": step_deg}, given=True)
+    require.above_zero({"rise of a step": rise_mm}, given=True)
     if step_deg <= 0:
         raise _no_step(step_deg)
-    return 360 * rise_mm / step_deg
+    return Fraction(360 * rise_mm) / step_deg
 
 
 def _no_step(step_deg: Fraction) -> GearsearchError:
@@ -177,8 +190,10 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     diameter_mm : diameter at which the tooth is measured [mm]
     face_deg : lean of the face from the axis [degrees], above −60 and below 60; plus undercuts
 
-    Raises GearsearchError out of those limits, and where the face is so undercut that the tooth would have no end.
+    Raises GearsearchError out of those limits, for what is no exact number, and where the face is so undercut that the
+    tooth would have no end.
     """
+    require.exact({"face angle": face_deg, "diameter": diameter_mm}, given=True)
     if not -60 < face_deg < 60:
         raise GearsearchError(
             f"a face cannot lean by {text_of_angle(face_deg)}", "give an angle above -60° and below 60°"

@@ -7,16 +7,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ..answers import Fit
+from .. import require
+from ..answers import MOST_ANSWERS, Fit
 from ..errors import GearsearchError
 from ..needs import Need, Terms
+from ..require import is_whole
 from ..shop import Route, Shop
+from .candidates import Gear
 
 if TYPE_CHECKING:
     from .bound import Bound
     from .growth import Growth, Outcome, Score
-
-Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,17 +94,16 @@ def best_gears(
     terms : how the trains may be built
     candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
     gears : how many are added at once, 1 or 2
-    count : how many answers
+    count : how many answers, 1 to 1000
 
     Every candidate (every pair, with two alike too) is tried; the order is that of ``Gain``. A gear counts as driver,
     driven or idler. Two gears are listed only where they bring more than the best single one.
     Raises GearsearchError for a request that cannot be.
     Limits of validity: as ``find``; an added gear is taken to go wherever a gear of its size may go.
     """
-    if gears not in (1, 2):
+    if not is_whole(gears) or gears not in (1, 2):
         raise GearsearchError(f"{gears} gears cannot be added at once", "ask for 1 or 2")
-    if not 1 <= count <= 1000:
-        raise GearsearchError(f"{count} answers cannot be given", "ask for 1 to 1000 answers")
+    count = require.whole(count, MOST_ANSWERS, "answers")
     from .bound import unlimited
     from .coverage import Setting
     from .growth import Growth

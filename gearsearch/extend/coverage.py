@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .. import require
 from ..box import Box, box_of
 from ..errors import GearsearchError
 from ..halves import EDGE
 from ..kernels import Floats, Ints
 from ..needs import Need, Terms
 from ..shop import Shop
+from .candidates import Gear, candidates_of
 from .kernels import Bools
 
 if TYPE_CHECKING:
@@ -79,20 +81,21 @@ class Setting:
     terms : how trains may be built
     candidates : gears that could be had, as (tag of the kind of tooth, tooth count)
 
-    Raises GearsearchError for an empty list, and what ``box_of`` raises.
+    Raises GearsearchError for an empty list, for gears that are none, and what ``box_of`` raises.
     """
 
-    def __init__(
-        self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[tuple[str, int]] = ()
-    ) -> None:
+    def __init__(self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
         self.shop = shop
         self.terms = terms
         self.needs = tuple(needs)
+        require.instance(terms, Terms, "terms", "give Terms()", given=True)
+        for need in self.needs:
+            require.instance(need, Need, "lead that matters", "make it with Need.of", given=True)
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
-        chosen = sorted(set(candidates))
+        chosen = candidates_of(candidates)
         self.box = _numbered(shop, terms, chosen)
         self.candidates = tuple(sorted(self.box.size(tag, teeth) for tag, teeth in chosen))
         wanted = [self.drive.ratio(need.wanted_mm) for need in self.needs]
@@ -108,7 +111,7 @@ class Setting:
             return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
         return max(low, wanted / (1 + past)), min(high, wanted / (1 - past) if past < 1 else high)
 
-    def reach(self, need: int) -> float:
+    def half_width(self, need: int) -> float:
         """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
         wanted = self.needs[need]
         return float(max(wanted.wanted_mm - wanted.low_mm, wanted.high_mm - wanted.wanted_mm) / wanted.wanted_mm)
@@ -128,7 +131,12 @@ class Setting:
     def rows(self, need: Ints, sizes: Ints, drivers: Ints, driven: Ints, only_exact: Bools) -> Rows:
         """The trains that really lie in the window of their need; those near an edge are decided by fractions.
 
-        ``only_exact`` (bool, one for each need) names the needs for which nothing but the exact ratio will do.
+        Parameters
+        ----------
+        need : int64 (T,), place of the need that each train could serve
+        sizes : int64 (T, 2p), size numbers of its drivers, then of its driven gears
+        drivers, driven : int64 (T,), products of its tooth counts
+        only_exact : bool, one for each need: whether nothing but its exact ratio will do
         """
         ratio = driven / drivers
         low, high = self._float_edges[need].T
@@ -258,7 +266,7 @@ def merged(*pools: Pool) -> Pool:
     return {p: joined([pool[p] for pool in pools if p in pool], p) for p in pairs}
 
 
-def _numbered(shop: Shop, terms: Terms, candidates: list[tuple[str, int]]) -> Box:
+def _numbered(shop: Shop, terms: Terms, candidates: list[Gear]) -> Box:
     """The shop's box with sizes for the candidates too, of which it has none."""
     box_of(shop, terms.without)  # so that a gear to do without is looked for among those owned
     sets = list(shop.gears)

@@ -6,17 +6,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from .. import require
 from ..answers import Fit
 from ..errors import GearsearchError
 from ..needs import Need, Terms
 from ..shop import Route, Shop
+from .candidates import Gear
 
 if TYPE_CHECKING:
     from .bound import Bound
     from .coverage import Setting
 
-Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
-MOST_GEARS = 60
+MOST_GEARS, MOST_COPIES = 60, 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +61,10 @@ def design(
     Parameters
     ----------
     shop : the machine; of its gears only those that cannot come off are used, and not counted
-    needs, terms : for which leads, and how trains may be built
+    needs, terms : for which leads, and how trains may be built; with no gears to do without, as none is owned
     candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
-    gears : how many gears the set may have
-    copies : how many equal gears it may have
+    gears : how many gears the set may have, 2 to 60
+    copies : how many equal gears it may have, 1 to 4
 
     Sets are compared by leads inside tolerance, then leads met exactly, then fewest teeth in all, then tooth counts.
     Where there are no more than 500 sets, every one is tried. Else sets are begun in a few ways; gears are put in one
@@ -75,12 +76,14 @@ def design(
     from .coverage import Setting
     from .maker import Maker
 
-    if not 2 <= gears <= MOST_GEARS:
-        raise GearsearchError(f"{gears} is no number of gears for a set", f"ask for 2 to {MOST_GEARS} gears")
-    if not 1 <= copies <= 4:
-        raise GearsearchError(f"a set cannot have {copies} equal gears", "ask for 1 to 4")
+    gears = require.whole(gears, MOST_GEARS, "gears for a set", 2)
+    copies = require.whole(copies, MOST_COPIES, "equal gears in a set")
+    if terms.without:
+        raise GearsearchError(
+            "a set from scratch has none of the gears owned, and some to do without are named", "leave them out"
+        )
     bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
-    setting = Setting(bare, needs, replace(terms, without=()), candidates)
+    setting = Setting(bare, needs, terms, candidates)
     if len(setting.candidates) * copies < gears:
         raise GearsearchError(
             f"{len(setting.candidates)} tooth counts, {copies} gears of each, make no set of {gears} gears",
@@ -90,7 +93,7 @@ def design(
     bound = unlimited(setting, setting.box, {})
     made = _made(setting, chosen, bound)
     reached = made.covered == bound.most_covered and made.exact == bound.most_exact
-    return replace(made, shop=shop, terms=terms, proved=every or reached)
+    return replace(made, shop=shop, proved=every or reached)
 
 
 def _made(setting: Setting, chosen: tuple[int, ...], bound: Bound) -> Design:

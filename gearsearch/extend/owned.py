@@ -40,12 +40,12 @@ class Owned:
             )
 
     def _count(self, need: int) -> int:
-        low, high = self._setting.within(need, self._setting.reach(need))
+        low, high = self._setting.within(need, self._setting.half_width(need))
         return sum(sweeper.count(low, float(np.nextafter(high, np.inf))) for sweeper in self._sweepers.values())
 
     def all(self) -> Pool:
         """Every train that would serve a lead."""
-        whole = {need: self._setting.reach(need) for need in range(len(self._counts))}
+        whole = {need: self._setting.half_width(need) for need in range(len(self._counts))}
         return self._within(whole)
 
     def closest(self) -> tuple[dict[int, Best], Pool]:
@@ -54,16 +54,16 @@ class Owned:
         Each lead is searched in a window that grows on both sides alike until it holds a train that mounts: then no
         nearer one is outside.
         """
-        reach = self._setting.reach
-        shares = {n: reach(n) * min(1.0, ENOUGH / count) for n, count in enumerate(self._counts) if count}
+        half_width = self._setting.half_width
+        shares = {n: half_width(n) * min(1.0, ENOUGH / count) for n, count in enumerate(self._counts) if count}
         best: dict[int, Best] = {}
         failed: list[Pool] = []
         while shares:
             found, nearer = self._setting.closest(self._within(shares), self._box)
             best |= found
-            done = {need for need, share in shares.items() if need in found or share >= reach(need)}
+            done = {need for need, share in shares.items() if need in found or share >= half_width(need)}
             failed.append({p: _of_needs(rows, done) for p, rows in nearer.items()})
-            shares = {need: min(reach(need), share * 8) for need, share in shares.items() if need not in done}
+            shares = {need: min(half_width(need), share * 8) for need, share in shares.items() if need not in done}
         return best, merged(*failed)
 
     def _within(self, shares: dict[int, float]) -> Pool:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from .. import require
 from ..answers import Fit
 from ..needs import Need, Terms
 from ..shop import Route, Shop
+from .candidates import Gear
 
-Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
 MOST_ROUNDS = 400
 
 
@@ -63,6 +64,7 @@ def spare_gears(shop: Shop, needs: Iterable[Need], terms: Terms, rounds: int = M
     the gears it lacks. The fewest gears that hold one of each such choice are tried next, until they cover the list:
     then no fewer can. (Implicit hitting sets; worked out here.)
     """
+    rounds = require.whole(rounds, None, "rounds", 0)
     from .cover import Cover
     from .coverage import Setting
     from .fitting import fits_of

@@ -9,8 +9,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from ..answers import Fit
-from ..extend import Advice, Gain, Gear
+from ..extend import Advice, Gain
 from ..extend.bound import Bound
+from ..extend.candidates import Gear
 from ..extend.design import Design
 from ..extend.subsets import Spare
 from ..limits import Limits

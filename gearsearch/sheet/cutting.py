@@ -19,51 +19,53 @@ WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memor
 SHALLOW_DEPTH = Fraction("2.157")
 FARTHEST_SWING_DEG = 45  # of most tables; common practice, no source
 CUTTER_RANGES = ((12, 13), (14, 16), (17, 20), (21, 25), (26, 34), (35, 54), (55, 134), (135, None))  # from memory
+FLANKS = ("end", "inner")  # of a ramp on the end of a tube: it faces the end of the work, or away from it
 _STEPS = 400
 
 
 @dataclass(frozen=True, slots=True)
-class Ramp:
+class EndRamp:
     """A ramp on the end of a tube, cut with the side of an end mill whose axis points at the work's axis.
 
     Parameters
     ----------
     lead_mm : lead of the ramp [mm]
-    inner_mm, outer_mm : inner and outer radius of the wall [mm]
-    cutter_mm : radius of the end mill [mm]
-    chosen_mm : radius at which the offset makes the cut true [mm]
+    inner_radius_mm, outer_radius_mm : inner and outer radius of the wall [mm]
+    cutter_radius_mm : radius of the end mill [mm]
+    chosen_radius_mm : radius at which the offset makes the cut true [mm]
 
     Limits: the cutter is a plain cylinder, longer than the wall is thick and thinner than the wall's inner radius.
     """
 
     lead_mm: float
-    inner_mm: float
-    outer_mm: float
-    cutter_mm: float
-    chosen_mm: float
+    inner_radius_mm: float
+    outer_radius_mm: float
+    cutter_radius_mm: float
+    chosen_radius_mm: float
 
     def __post_init__(self) -> None:
-        if not 0 < self.inner_mm < self.outer_mm:
+        if not 0 < self.inner_radius_mm < self.outer_radius_mm:
             raise GearsearchError(
-                f"a tube cannot be {2 * self.inner_mm:g} mm inside and {2 * self.outer_mm:g} mm outside",
+                f"a tube cannot be {2 * self.inner_radius_mm:g} mm inside and {2 * self.outer_radius_mm:g} mm outside",
                 "give the smaller diameter first, and both above zero, as in --wall 36mm 60mm",
             )
-        if not self.inner_mm <= self.chosen_mm <= self.outer_mm:
+        if not self.inner_radius_mm <= self.chosen_radius_mm <= self.outer_radius_mm:
             raise GearsearchError(
-                f"diameter {2 * self.chosen_mm:g} mm is not on the wall from {2 * self.inner_mm:g} mm to "
-                f"{2 * self.outer_mm:g} mm",
+                f"diameter {2 * self.chosen_radius_mm:g} mm is not on the wall from {2 * self.inner_radius_mm:g} mm to "
+                f"{2 * self.outer_radius_mm:g} mm",
                 "choose a diameter on the wall",
             )
-        if not 0 < self.cutter_mm < self.inner_mm:
+        if not 0 < self.cutter_radius_mm < self.inner_radius_mm:
+            cutter, bore = 2 * self.cutter_radius_mm, 2 * self.inner_radius_mm
             raise GearsearchError(
-                f"an end mill of {2 * self.cutter_mm:g} mm does not go into a tube of {2 * self.inner_mm:g} mm inside",
+                f"an end mill of {cutter:g} mm does not go into a tube of {bore:g} mm inside",
                 "choose a cutter thinner than the bore",
             )
 
     @property
     def offset_mm(self) -> float:
         """How far the cutter stands off the work's axis [mm]: cutter radius × sin(lead angle at the chosen radius)."""
-        return self.cutter_mm * math.sin(self.slope(self.chosen_mm))
+        return self.cutter_radius_mm * math.sin(self.slope(self.chosen_radius_mm))
 
     def slope(self, radius_mm: float) -> float:
         """Lead angle at a radius [radians]."""
@@ -79,16 +81,16 @@ class Ramp:
         return max(heights) - min(heights)
 
     def _radius(self, i: int) -> float:
-        return self.inner_mm + (self.outer_mm - self.inner_mm) * i / 40
+        return self.inner_radius_mm + (self.outer_radius_mm - self.inner_radius_mm) * i / 40
 
     def _height(self, radius_mm: float, offset_mm: float) -> float:
         """Height of the cut surface at a radius, on the line through the work's axis."""
-        reach = self.cutter_mm + abs(offset_mm)
+        reach = self.cutter_radius_mm + abs(offset_mm)
         widest = math.asin(min(1.0, reach / radius_mm))
 
         def side(angle: float) -> float:
             across = radius_mm * math.sin(angle) + offset_mm
-            inside = self.cutter_mm**2 - across**2
+            inside = self.cutter_radius_mm**2 - across**2
             return math.inf if inside < 0 else -self.lead_mm * angle / (2 * math.pi) - math.sqrt(inside)
 
         return _least(side, -widest, widest)

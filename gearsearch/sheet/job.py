@@ -6,11 +6,12 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
+from .. import require
 from ..check import Checked
 from ..errors import GearsearchError
 from ..mounting.placement import Names
 from ..units import INCH_MM, format_both, format_length
-from .cutting import rounded_up
+from .cutting import FLANKS, rounded_up
 from .starts import Indexing, indexing
 
 
@@ -32,7 +33,7 @@ class Job:
     asked_tilt_deg : the tilt of the head that was asked for [degrees]; ``checked`` is at the tilt that makes this
         train exact, wherever there is one
 
-    Raises GearsearchError for a cutter on a lathe.
+    Raises GearsearchError for a cutter on a lathe, sizes that are no exact numbers above zero, and another flank.
     """
 
     checked: Checked
@@ -48,6 +49,8 @@ class Job:
     asked_tilt_deg: Fraction | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
+        require.instance(self.checked, Checked, "train of a sheet", "make it with check(shop, train)", given=True)
+        self._check_sizes()
         if self.checked.wanted is not None:
             object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)
         object.__setattr__(self, "checked", self.checked.at_exact_tilt())
@@ -56,6 +59,22 @@ class Job:
             raise GearsearchError(
                 f"a milling cutter has no place on {name}, which is a lathe", "leave the cutter and the wall out"
             )
+
+    def _check_sizes(self) -> None:
+        named = {
+            "length_mm": "length of the cut",
+            "depth_mm": "depth of the cut",
+            "disc_mm": "diameter of the disc cutter",
+            "disc_width_mm": "width of the disc cutter",
+            "end_mill_mm": "diameter of the end mill",
+        }
+        require.kept_exact(self, **named)
+        require.above_zero({what: getattr(self, name) for name, what in named.items()})
+        if self.wall_mm is not None:
+            inner, outer = require.two(self.wall_mm, "diameters of the wall")
+            require.above_zero({"inner diameter of the wall": inner, "outer diameter of the wall": outer}, given=True)
+            object.__setattr__(self, "wall_mm", (Fraction(inner), Fraction(outer)))
+        require.one_of(self.flank, FLANKS, "the flank")
 
     @property
     def unit(self) -> str:

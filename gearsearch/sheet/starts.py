@@ -72,7 +72,7 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
     if shop.dividing is None and not by_teeth(shop, route):
         yield from _without_circles(route.ratio, divisions)
         return
-    answer = while_geared(shop, divisions, route.name, str(train))
+    answer = while_geared(shop, divisions, route.name, train)
     row = {name: text for name, text in answer.columns[0].items() if text and text != "exact"}
     yield do("; ".join(f"{name} **{text}**" for name, text in row.items()))
     yield from map(know, answer.notes)

@@ -221,7 +221,7 @@ def _offset(job: Job) -> Iterator[Item]:
     wanted, hand = job.checked.wanted, job.hand
     inner, outer = (float(diameter) / 2 for diameter in job.wall_mm)
     middle = float(wanted.diameter_mm) / 2 if wanted and wanted.diameter_mm else (inner + outer) / 2
-    ramp = cutting.Ramp(float(job.checked.work_lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
+    ramp = cutting.EndRamp(float(job.checked.work_lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
     seen = "goes away from" if job.flank == "end" else "comes toward"
     side = f" **to the {cutting.offset_side(hand, job.flank).upper()}**" if hand else ""
     sides = "" if hand else f": {cutting.offset_side('right', job.flank)} for a right-hand ramp, else the other side"
