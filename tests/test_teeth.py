@@ -106,7 +106,7 @@ def test_starts_that_need_a_mesh_that_cannot_be_opened_are_refused():
         made, machine=replace(made.machine, routes=(replace(made.route(), name="spindle", ratio=Fraction(1)),))
     )
     with pytest.raises(GearsearchError) as caught:
-        while_geared(made, 3, "spindle", "40/28 36/(24)/72")
+        while_geared(made, 3, "spindle", Train.parse("40/28 36/(24)/72"))
     assert str(caught.value) == (
         "the quadrant swings round the shaft of the 72, so its mesh stays; at the 40 on the table screw, which can be "
         "opened, a start is 18.667 teeth of the 28\n"
