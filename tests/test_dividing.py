@@ -11,7 +11,7 @@ from shops import DEMO_TEETH, mill
 
 from gearsearch import dividing
 from gearsearch.check import check
-from gearsearch.dividing import Movement, divided
+from gearsearch.dividing import Movement, divided, ramps
 from gearsearch.errors import GearsearchError
 from gearsearch.leads import from_lead
 from gearsearch.overview import overview
@@ -243,6 +243,17 @@ def test_on_a_geared_route_without_the_worm_the_last_gear_goes_on_by_as_many_tee
     assert answer.columns[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
     with pytest.raises(GearsearchError, match="7 starts cannot be indexed by the 24 teeth"):
         divided.while_geared(shop, 7, "direct by gears", Train.parse("72/24"))
+
+
+def test_what_divide_answers_are_objects_with_exact_figures_too():
+    shop = demo_shop()
+    near = divided.of_angle(shop, Fraction(35, 2), 5)
+    assert all(isinstance(way, dividing.Spacing) for way in near.ways)
+    assert [way.error_deg == 0 for way in near.ways] == [record["exact"] for record in near.records]
+    (by_teeth,) = divided.while_geared(shop, 9, "spindle", Train.parse("24/72")).ways
+    assert (by_teeth.last_gear, by_teeth.advance, by_teeth.opening.gear) == (72, 8, 72)
+    steps = divided.of_ramp(shop, ramps.Ramp(Fraction(85), Fraction("3.6"), 10)).ways
+    assert [step.angle_deg for step in steps] == [Fraction(18, 5) * number for number in range(1, 11)]
 
 
 def test_two_ratios_of_one_head_are_told_first_wherever_they_count():

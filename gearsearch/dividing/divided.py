@@ -23,17 +23,8 @@ from . import (
     spacings,
 )
 from .differential import Differential, differentials, nearest_differentials
-from .tables import (
-    Divided,
-    differential_columns,
-    differential_record,
-    spacing_columns,
-    spacing_record,
-    step_columns,
-    step_record,
-    teeth_record,
-)
-from .teeth import opening
+from .tables import Divided
+from .teeth import ByTeeth, opening
 
 ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"
 COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
@@ -168,17 +159,15 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
             f"{teeth} teeth index {good or 'none'}",
         )
     advance = int(around / starts)
-    unit = "tooth" if advance == 1 else "teeth"
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
     heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
-    row = {"way": "by the teeth of the last gear", "last gear": str(teeth), "advance": f"{advance} {unit}"}
     opened = opening(shop, train, advance)
     notes = (
         f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
         "do not move the table while gears are out of mesh",
         COUNT_FIRST,
     )
-    return Divided(heading, [row], [teeth_record(row["way"], teeth, advance)], notes, True)
+    return Divided(heading, (ByTeeth(teeth, advance, opened),), notes, exact=True)
 
 
 def of_ramp(
@@ -217,8 +206,7 @@ def of_ramp(
         ONE_WAY,
         COUNT_FIRST,
     )
-    columns = [step_columns(step, shop.units) for step in steps]
-    return Divided(heading, columns, [step_record(step) for step in steps], notes, worst == 0, "steps")
+    return Divided(heading, tuple(steps), notes, worst == 0, shop.units)
 
 
 def _heading(shop: Shop) -> tuple[str, ...]:
@@ -257,13 +245,8 @@ def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> 
         notes.insert(0, ONLY_NEAREST)
     if any(not isinstance(spacing.step, Movement) for spacing in found):
         notes.append(COMBINED)
-    return Divided(
-        heading,
-        [spacing_columns(spacing) for spacing in found],
-        [spacing_record(spacing) for spacing in found],
-        (*notes, *_arms(found), ONE_WAY, COUNT_FIRST),
-        any(spacing.exact for spacing in found),
-    )
+    notes += [*_arms(found), ONE_WAY, COUNT_FIRST]
+    return Divided(heading, tuple(found), tuple(notes), any(spacing.exact for spacing in found))
 
 
 def _arms(found: list[Spacing]) -> tuple[str, ...]:
@@ -295,8 +278,7 @@ def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differ
         ONE_WAY,
         COUNT_FIRST,
     )
-    columns, records = map(differential_columns, answers), map(differential_record, answers)
-    return Divided(heading, list(columns), list(records), notes, exact)
+    return Divided(heading, tuple(answers), notes, exact)
 
 
 def _judged(shop: Shop) -> list[str]:

@@ -13,6 +13,7 @@ from ..units import format_angle, format_length
 from . import Combined, Movement, Spacing, error_words
 from .differential import Differential
 from .ramps import RampStep
+from .teeth import ByTeeth
 
 # every way of dividing has all of these for programs, None where it has no such thing
 WAY_KEYS = (
@@ -26,6 +27,10 @@ STEP_KEYS = (
 )
 
 
+_BY_TEETH = "by the teeth of the last gear"
+Way = Spacing | Differential | ByTeeth | RampStep
+
+
 @dataclass(frozen=True, slots=True)
 class Divided:
     """An answer of ``divide``.
@@ -33,19 +38,27 @@ class Divided:
     Parameters
     ----------
     heading : what was asked, in lines
-    columns : the table for people, one dict a row
-    records : the same for programs, all of the same keys
+    ways : the ways of dividing, best first, or the steps of a ramp in their order; at least one
     notes : what else to know, a line each
     exact : whether an exact way that may be set up was found
-    of : what a record is: ``ways`` or ``steps``
+    unit : ``mm`` or ``in``, for lengths in the table for people
     """
 
     heading: tuple[str, ...]
-    columns: list[dict[str, str]]
-    records: list[dict[str, Any]]
+    ways: tuple[Way, ...]
     notes: tuple[str, ...]
     exact: bool
-    of: str = "ways"
+    unit: str = "mm"
+
+    @property
+    def columns(self) -> list[dict[str, str]]:
+        """The table for people, one dict a row."""
+        return [_columns(way, self.unit) for way in self.ways]
+
+    @property
+    def records(self) -> list[dict[str, Any]]:
+        """The same for programs, all of the same keys."""
+        return [_record(way) for way in self.ways]
 
     def text(self) -> str:
         """The answer for people; its table is Markdown too."""
@@ -59,7 +72,13 @@ class Divided:
 
     def record(self) -> dict[str, Any]:
         """The answer for programs."""
-        return {"asked": list(self.heading), "exact": self.exact, self.of: self.records, "notes": list(self.notes)}
+        what = "steps" if self.is_ramp else "ways"
+        return {"asked": list(self.heading), "exact": self.exact, what: self.records, "notes": list(self.notes)}
+
+    @property
+    def is_ramp(self) -> bool:
+        """Whether the ways are the steps of a ramp, one after the other."""
+        return isinstance(self.ways[0], RampStep)
 
     def json(self) -> str:
         """The answer as JSON."""
@@ -68,7 +87,7 @@ class Divided:
     def csv(self) -> str:
         """The answer as CSV, one way or step a row; truth is true or false, and what a way has not is empty."""
         text = io.StringIO()
-        keys = STEP_KEYS if self.of == "steps" else WAY_KEYS
+        keys = STEP_KEYS if self.is_ramp else WAY_KEYS
         writer = csv.DictWriter(text, keys, lineterminator="\n")
         writer.writeheader()
         for record in self.records:
@@ -83,7 +102,35 @@ def _table(columns: list[dict[str, str]]) -> str:
     return tabulate(cells, list(columns[0]), tablefmt="pipe", disable_numparse=True)
 
 
-def spacing_columns(spacing: Spacing) -> dict[str, str]:
+def _columns(way: Way, unit: str) -> dict[str, str]:
+    """A row for people."""
+    match way:
+        case Spacing():
+            return _spacing_columns(way)
+        case Differential():
+            return _differential_columns(way)
+        case ByTeeth():
+            advance = f"{way.advance} {'tooth' if way.advance == 1 else 'teeth'}"
+            return {"way": _BY_TEETH, "last gear": str(way.last_gear), "advance": advance}
+        case RampStep():
+            return _step_columns(way, unit)
+
+
+def _record(way: Way) -> dict[str, Any]:
+    """The same for programs."""
+    match way:
+        case Spacing():
+            return _spacing_record(way)
+        case Differential():
+            return _differential_record(way)
+        case ByTeeth():
+            gear = {"last_gear": way.last_gear, "advance_teeth": way.advance}
+            return _way_record("teeth", _BY_TEETH, None, gear, (Fraction(0), Fraction(0)))
+        case RampStep():
+            return _step_record(way)
+
+
+def _spacing_columns(spacing: Spacing) -> dict[str, str]:
     """A row for people of plain or combined indexing."""
     step = spacing.step
     parts = (step,) if isinstance(step, Movement) else (step.first, step.second)
@@ -95,7 +142,7 @@ def spacing_columns(spacing: Spacing) -> dict[str, str]:
     }
 
 
-def spacing_record(spacing: Spacing) -> dict[str, Any]:
+def _spacing_record(spacing: Spacing) -> dict[str, Any]:
     """The same for programs."""
     step = spacing.step
     combined = {}
@@ -104,10 +151,10 @@ def spacing_record(spacing: Spacing) -> dict[str, Any]:
         combined = {"second_holes": second.holes, "second_circle": second.circle, "second_back": step.back}
     first = step.first if isinstance(step, Combined) else step
     way = "combined" if combined else "plain"
-    return _record(way, str(step), first, combined, (spacing.error_deg, spacing.built_up_deg))
+    return _way_record(way, str(step), first, combined, (spacing.error_deg, spacing.built_up_deg))
 
 
-def differential_columns(answer: Differential) -> dict[str, str]:
+def _differential_columns(answer: Differential) -> dict[str, str]:
     """A row for people of differential indexing."""
     row = {
         "turn the crank": str(answer.movement),
@@ -119,7 +166,7 @@ def differential_columns(answer: Differential) -> dict[str, str]:
     return row if answer.exact else row | {"error": error_words(answer.error_deg, answer.divisions)}
 
 
-def differential_record(answer: Differential) -> dict[str, Any]:
+def _differential_record(answer: Differential) -> dict[str, Any]:
     """The same for programs."""
     gears = {
         "train": str(answer.train),
@@ -129,16 +176,10 @@ def differential_record(answer: Differential) -> dict[str, Any]:
         "why": answer.why,
     }
     errors = answer.error_deg, answer.built_up_deg
-    return _record("differential", str(answer.movement), answer.movement, gears, errors)
+    return _way_record("differential", str(answer.movement), answer.movement, gears, errors)
 
 
-def teeth_record(words: str, last_gear: int, advance: int) -> dict[str, Any]:
-    """For programs, indexing by the teeth of the last gear."""
-    gear = {"last_gear": last_gear, "advance_teeth": advance}
-    return _record("teeth", words, None, gear, (Fraction(0), Fraction(0)))
-
-
-def _record(
+def _way_record(
     way: str, words: str, movement: Movement | None, more: dict[str, Any], errors: tuple[Fraction, Fraction]
 ) -> dict[str, Any]:
     once, built_up = errors
@@ -150,7 +191,7 @@ def _record(
     return {key: told.get(key) for key in WAY_KEYS} | {"built_up_exact_deg": str(built_up)}
 
 
-def step_columns(step: RampStep, unit: str) -> dict[str, str]:
+def _step_columns(step: RampStep, unit: str) -> dict[str, str]:
     """A row for people of a stepped ramp, a column left empty to cross off."""
     return {
         "step": str(step.number),
@@ -163,7 +204,7 @@ def step_columns(step: RampStep, unit: str) -> dict[str, str]:
     }
 
 
-def step_record(step: RampStep) -> dict[str, Any]:
+def _step_record(step: RampStep) -> dict[str, Any]:
     """The same for programs."""
     return {
         "step": step.number,

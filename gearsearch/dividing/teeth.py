@@ -36,6 +36,21 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True)
+class ByTeeth:
+    """Indexing by the teeth of the last gear, exact.
+
+    Parameters
+    ----------
+    last_gear, advance : its tooth count, and by how many of its teeth the work goes on from one start to the next
+    opening : the mesh that is opened for it, which need not be its own
+    """
+
+    last_gear: int
+    advance: int
+    opening: Opening
+
+
+@dataclass(frozen=True, slots=True)
 class _Ends:
     """The shaft on the work's side and the far one: the gear on each, and what they are called."""
 

@@ -27,9 +27,10 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
     table would be small are set one under the other.
     """
     width = measure()
-    table = Table(tuple(answer.columns[0]), tuple(tuple(map(_short(answer), row.values())) for row in answer.columns))
+    rows = answer.columns
+    table = Table(tuple(rows[0]), tuple(tuple(map(_short(answer), row.values())) for row in rows))
     fitting = [size for size in SIZES if Flow(paper, size, width).table_width(table) <= Flow(paper, size, width).room]
-    stacked = answer.of == "ways" and not (fitting and fitting[0] >= _READABLE)
+    stacked = not answer.is_ramp and not (fitting and fitting[0] >= _READABLE)
     sizes = [size for size in SIZES if size >= _READABLE] if stacked else fitting or SIZES[-1:]
     counted = (size for size in sizes if len(_filled(answer, table, Flow(paper, size, width, True), stacked)) == 1)
     flow = Flow(paper, next(counted, sizes[-1] if stacked else sizes[0]), width)
@@ -42,7 +43,7 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
 
 def _short(answer: Divided) -> Callable[[str], str]:
     """Cells as they are; of steps without their circle, which the title names, and without minutes of the angle."""
-    if answer.of == "ways":
+    if not answer.is_ramp:
         return str
     return lambda cell: re.sub(r" of the \d+ circle| \(.*\)", "", cell)
 
