@@ -196,6 +196,7 @@ def test_a_length_is_told_finer_where_it_is_small(units, mm, finer, text):
         ("in", 1.8799 * 25.4, 0, "1.87 in"),
         ("in", 2.129 * 25.4, 0, "2.12 in"),
         ("in", 0.0199 * 25.4, 0, "0.0198 in"),
+        ("in", 0.0599 * 25.4, 0, "0.05 in"),
         ("in", 1.8799 * 25.4, 1, "1.879 in"),
     ],
 )

@@ -446,3 +446,12 @@ def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
     lead = shop.drive(route).lead_of_machine_mm * (Fraction(1, 3) if kind == "mill" else 3)
     notes = find(shop, Request(lead, pairs=(1, 1), mounting="skip", count=1)).notes
     assert f"step-up beyond 2.0, {way}: no. 1" in notes
+
+
+@pytest.mark.parametrize(("mounting", "pairs"), [("must", [1, 2]), ("show", [1, 2, 3]), ("skip", [1, 2, 3])])
+def test_pairs_that_need_more_studs_than_there_are_are_swept_only_where_others_are_shown_too(mounting, pairs):
+    """With one stud a train of three pairs cannot stand: where it must, none of them is looked for."""
+    shop = demo_shop()
+    shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
+    request = Request(Fraction(400), hand="right", pairs=(1, 3), mounting=mounting)
+    assert [sweeper.pairs for sweeper in Search(shop, request).sweepers] == pairs
