@@ -81,10 +81,9 @@ class Request:
         p. 63). Raises GearsearchError as the class, for a route that is not there, and as ``WantedLead.geared``.
         """
         route, mill = shop.route(terms.get("route")), shop.machine.kind == "mill"
-        by_teeth = mill and shop.through_worm(route) is False
         return cls(
             wanted.lead_mm,
-            starts=route.multiple(wanted.starts) if by_teeth else 1,
+            starts=route.multiple(wanted.starts) if shop.by_teeth(route) else 1,
             tolerance_mm=None if tolerance is None else wanted.geared(tolerance),
             cam_mm=wanted.work_lead_mm if mill and wanted.may_be_cam else None,
             **terms,

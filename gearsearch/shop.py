@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -316,6 +317,8 @@ class Quadrant:
         return low == -high and all(block.y_mm == 0 for block in self.obstacles)
 
 
+_WITHOUT = re.compile(r"\b(no|non|not|without|out|off)\b|disengag")  # a worm, in the name of a route
+_FEW = 4  # a route of less than a quarter of the worm's ratio is hardly a slip of the pen for it
 _BEYOND_ANY_RATIO = Fraction(10**30)
 
 
@@ -465,18 +468,31 @@ class Shop:
     def through_worm(self, route: Route) -> bool | None:
         """Whether a route of a mill goes through the head's worm, not straight to its spindle; None: it cannot be told.
 
-        The route's name may say so (``worm``, or ``spindle`` or ``direct``), and its ratio where that is the head's
-        own, or 1; where these say nothing, or one thing and the other, it cannot be told.
+        The route's name may say so (``worm``, or ``spindle``, ``direct``, ``no worm``, ``worm out``), and its ratio
+        where that is the head's own, or 1; where these say nothing, or one thing and the other, it cannot be told.
         """
         name = route.name.lower()
         own = self.dividing is not None and route.ratio == self.dividing.ratio
-        worm, spindle = "worm" in name or own, "spindle" in name or "direct" in name or route.ratio == 1
+        without = "worm" in name and _WITHOUT.search(name) is not None
+        worm = own or ("worm" in name and not without)
+        spindle = without or "spindle" in name or "direct" in name or route.ratio == 1
         return None if worm == spindle else worm
 
+    def by_teeth(self, route: Route) -> bool:
+        """Whether starts are indexed by the teeth of the last gear: a mill's route goes to the spindle without worm."""
+        return self.machine.kind == "mill" and (route.ratio == 1 or self.through_worm(route) is False)
+
     def ratio_doubt(self, route: Route) -> str:
-        """That a route through the worm has another ratio than the dividing head; empty where it has not."""
+        """That a route through the worm, or what may be one, has another ratio than the dividing head; else empty.
+
+        No doubt where any route has the head's own ratio, nor of a route of few turns that is not said to have the worm
+        in it: other gears lead to the spindle there.
+        """
         head = self.dividing
-        if head is None or route.ratio == head.ratio or self.machine.kind != "mill" or not self.through_worm(route):
+        if head is None or self.machine.kind != "mill" or head.ratio in {each.ratio for each in self.machine.routes}:
+            return ""
+        through = self.through_worm(route)
+        if through is False or (through is None and route.ratio * _FEW < head.ratio):
             return ""
         return (
             f"route {route.name} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other gears "

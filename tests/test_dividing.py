@@ -139,8 +139,12 @@ def test_starts_by_the_teeth_need_no_dividing_head():
 def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
     machine = Machine("mill", Fraction(6), (Route("bevels", Fraction(120), "left"),))
     shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears, dividing=demo_shop().dividing)
-    answer = divided.while_geared(shop, 3, "bevels", None)
+    doubt = "!! route bevels turns the work 120:1 and [dividing] says 60:1"
+    assert divided.while_geared(shop, 3, "bevels", None).heading[1].startswith(doubt)
+    machine = replace(machine, routes=(*machine.routes, Route("worm", Fraction(60), "left")))
+    answer = divided.while_geared(replace(shop, machine=machine), 3, "bevels", None)
     assert "the route's ratio 120:1 is not the head's: see that the crank turns the work 60:1" in answer.notes
+    assert "!!" not in answer.heading[1]
 
 
 def lathe():

@@ -262,7 +262,7 @@ def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gea
     words = said("72/24", "--lead", "4mm", "--starts", "8", *route)
     assert "Way by the teeth of the last gear; last gear 24; advance 6 teeth" in words
     assert "turn the spindle on by 6 teeth of the 24, mesh again, and do so 8 times in all" in words
-    assert "8 divisions, the marked 24 on by 6 teeth each time" in words
+    assert "8 divisions, the last gear, 24, on by 6 teeth each time" in words
     assert "| 1 again | 360.000° (360°00′00″) | 48" in words
     five = said("72/24", "--lead", "4mm", "--starts", "5", *route)
     assert "THE STARTS CANNOT BE INDEXED SO 5 starts cannot be indexed by the 24 teeth of the last gear" in five
@@ -543,6 +543,15 @@ def test_a_train_is_chosen_whose_starts_can_be_gone_through_at_the_mesh_that_ope
     assert "CANNOT BE INDEXED" not in chosen
     assert "and one that indexes the 2 starts" in chosen
     assert "and one that indexes" not in said(*asked)  # here the quadrant swings round the first shaft
+
+
+@pytest.mark.parametrize(("lead", "starts"), [("7.2mm", "5"), ("14mm", "3"), ("8.4mm", "3")])
+def test_of_the_trains_of_one_lead_one_is_chosen_that_indexes_the_starts(lead, starts):
+    """Without a tolerance only the trains of the best lead are as good: all their orders are looked through."""
+    Path("last.toml").write_text(DEMO_TEXT.replace('pivot  = "first"', 'pivot  = "last"'), encoding="utf-8")
+    for hand in ("right", "left"):
+        asked = ("--lead", lead, "--starts", starts, "--route", "spindle", "--hand", hand, "--shop", "last.toml")
+        assert "CANNOT BE INDEXED" not in said(*asked)
 
 
 def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():

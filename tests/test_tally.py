@@ -49,7 +49,7 @@ def test_every_division_stands_at_its_exact_angle(starts):
 
 def test_on_the_spindle_the_teeth_of_the_last_gear_are_counted():
     found = tally(5, "spindle")
-    assert found.title == "5 divisions, the marked 100 on by 20 teeth each time"
+    assert found.title == "5 divisions, the last gear, 100, on by 20 teeth each time"
     assert [row[2] for row in found.rows] == ["0", "20", "40", "60", "80", "100"]
     assert tally(7, "spindle") is None
 

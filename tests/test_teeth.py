@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 from shops import mill
 
 from gearsearch.dividing.divided import while_geared
-from gearsearch.dividing.teeth import opening
+from gearsearch.dividing.teeth import opening, told
 from gearsearch.errors import GearsearchError
+from gearsearch.report import machine_line
 from gearsearch.shop import Quadrant
+from gearsearch.shopfile import demo_shop
 from gearsearch.trains import Pair, Train
 
 TEETH = (20, 24, 28, 30, 32, 36, 40, 45, 48, 60, 64, 72, 80, 90, 120)
@@ -87,6 +89,73 @@ def test_the_gear_that_goes_on_at_the_far_shaft(kind, train, advance, gear, ther
     found = opening(shop(kind, "last" if kind == "mill" else "first"), Train.parse(train), advance)
     assert (found.gear, found.advance) == (gear, there)
     assert f"until the {gear} that meshes there has gone on by {there} teeth" in found.turn
+
+
+@pytest.mark.parametrize(
+    ("advance", "gear", "words"),
+    [
+        (1, 20, "1 tooth"),
+        (19, 20, "19 teeth"),
+        (20, 20, "1 turn"),
+        (21, 20, "1 turn and 1 tooth"),
+        (45, 20, "2 turns and 5 teeth"),
+    ],
+)
+def test_more_teeth_than_a_gear_has_are_told_in_turns(advance, gear, words):
+    assert told(advance, gear) == words
+
+
+def test_a_gear_that_cannot_come_off_is_not_drawn_along_its_shaft():
+    made = mill_at("first")
+    made = replace(made, gears=(replace(made.gears[0], fixed={"last": 72}),))
+    assert "draw the 24 along its shaft until" in opening(made, Train.parse("24/72"), 8).mark
+    route = replace(made.route(), name="spindle", ratio=Fraction(1))
+    made = replace(made, machine=replace(made.machine, routes=(route,)))
+    with pytest.raises(GearsearchError, match="the 72 cannot come off; 72 teeth index 2, 3, 4"):
+        while_geared(made, 5, "spindle", Train.parse("24/72"))
+
+
+def test_a_quadrant_that_cannot_swing_is_not_swung():
+    made = mill_at("first")
+    still = replace(made, quadrant=replace(made.quadrant, swing_deg=(Fraction(0), Fraction(0))))
+    assert "swing" not in opening(still, Train.parse("40/(28)/72"), 24).mark
+
+
+@pytest.mark.parametrize(
+    ("name", "ratio", "through"),
+    [
+        ("no worm", 2, False),
+        ("worm out", 1, False),
+        ("without worm", 2, False),
+        ("worm disengaged", 3, False),
+        ("no worm", 60, None),
+        ("worm", 40, True),
+        ("worm, output side", 40, True),
+        ("short leads", 2, None),
+    ],
+)
+def test_a_worm_that_is_denied_in_the_name_of_a_route_is_out(name, ratio, through):
+    shop = demo_shop()
+    route = replace(shop.route(), name=name, ratio=Fraction(ratio))
+    assert shop.through_worm(route) is through
+    assert shop.by_teeth(route) == (through is False)
+
+
+@pytest.mark.parametrize(
+    ("routes", "doubted"),
+    [
+        ({"worm": 60, "worm by 2:1 box": 120}, []),  # the head's own ratio stands there
+        ({"worm": 40, "spindle": 1}, ["worm"]),
+        ({"head": 40, "spindle": 1}, ["head"]),
+        ({"short leads": 2, "spindle by gears": 40}, []),  # by gears to the spindle
+    ],
+)
+def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
+    shop = demo_shop()
+    made = tuple(replace(shop.route(), name=name, ratio=Fraction(ratio)) for name, ratio in routes.items())
+    shop = replace(shop, machine=replace(shop.machine, routes=made))
+    assert [route.name for route in made if shop.ratio_doubt(route)] == doubted
+    assert (f"!! route {doubted[0]}" if doubted else "route") in machine_line(shop, made[0])
 
 
 @pytest.mark.parametrize("quadrant", [None, Quadrant(None), Quadrant((Fraction(170),) * 2, layout="plate")])

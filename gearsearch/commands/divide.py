@@ -206,11 +206,11 @@ def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
 
 
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.divided import by_teeth, while_geared
+    from ..dividing.divided import while_geared
     from ..trains import Train
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
-    if not by_teeth(shop, route):
+    if not shop.by_teeth(route):
         by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
         options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
     else:

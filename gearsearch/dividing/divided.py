@@ -115,7 +115,7 @@ def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count
             f"{starts}, with the train out of mesh",
         )
     starts = require.whole(starts, MOST_DIVISIONS, "starts")
-    if not by_teeth(shop, way):
+    if not shop.by_teeth(way):
         return _by_crank(shop, starts, way, count)
     if train is None:
         raise GearsearchError(
@@ -123,11 +123,6 @@ def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count
             "give it with --train, as in --train 72/24",
         )
     return _by_teeth(shop, starts, way, shop.tagged(train))
-
-
-def by_teeth(shop: Shop, route: Route) -> bool:
-    """Whether starts are indexed by the teeth of the last gear, as a mill's route goes to the spindle without worm."""
-    return route.ratio == 1 or shop.through_worm(route) is False
 
 
 def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
@@ -153,10 +148,11 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     around = teeth * route.ratio  # teeth that go by in a turn of the work
     if (around / starts).denominator > 1:
         good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)
+        is_fixed = any(gears.fixed.get("last") == teeth for gears in shop.gears)
+        other = f"take a last gear whose count is a multiple of {route.multiple(starts)}"
         raise GearsearchError(
             f"{starts} starts cannot be indexed by the {teeth} teeth of the last gear of {train}",
-            f"take a last gear whose count is a multiple of {route.multiple(starts)}; "
-            f"{teeth} teeth index {good or 'none'}",
+            f"{f'the {teeth} cannot come off' if is_fixed else other}; {teeth} teeth index {good or 'none'}",
         )
     advance = int(around / starts)
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"

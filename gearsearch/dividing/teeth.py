@@ -73,11 +73,14 @@ def opening(shop: Shop, train: Train, advance: int) -> Opening:
     Limits: how a plate, or a quadrant that is not described, comes apart is left to who stands before it.
     """
     ends, quadrant = _ends(shop, train), shop.quadrant
-    turn = f"turn the spindle on by {_teeth(advance)} of the {ends.near}"
+    turn = f"turn the spindle on by {told(advance, ends.near)} of the {ends.near}"
     if not train.studs:
-        apart = f"draw the {ends.near} or the {ends.far} along its shaft until they are out of mesh"
+        fixed = {teeth for gears in shop.gears for teeth in gears.fixed.values()}
+        loose = " or the ".join(str(teeth) for teeth in (ends.near, ends.far) if teeth not in fixed)
+        apart = f"draw the {loose} along its shaft until they are out of mesh" if loose else "bring them out of mesh"
         return Opening(ends.near, advance, f"mark the mesh of the two gears; {apart}", f"{turn}, mesh again")
-    if quadrant is None or quadrant.shaft_distance_mm is None or quadrant.layout != "slot":
+    swings = quadrant is not None and quadrant.layout == "slot" and quadrant.swing_deg[0] < quadrant.swing_deg[1]
+    if quadrant is None or quadrant.shaft_distance_mm is None or not swings:
         return Opening(ends.near, advance, *_with_care(ends, turn))
     if quadrant.pivot != ends.near_shaft:
         mark = f"mark the mesh of the {ends.near} on {ends.on_near}; swing the quadrant back until it is out of mesh"
@@ -106,14 +109,14 @@ def _at_the_far_shaft(shop: Shop, train: Train, advance: int, ends: _Ends) -> Op
     why = f"the quadrant swings round the shaft of the {ends.near}, so its mesh stays"
     if there.denominator == 1:
         mark = f"{why}: mark that of the {ends.far} on {ends.on_far}; swing the quadrant back until it is out of mesh"
-        turn = f"turn the spindle until the {gear} that meshes there has gone on by {_teeth(int(there))}"
+        turn = f"turn the spindle until the {gear} that meshes there has gone on by {told(int(there), gear)}"
         return Opening(gear, int(there), f"{mark}, and clamp it", f"{turn} ({advance} of the {ends.near}), mesh again")
     if train.studs == 1:
         mark = (
             f"{why}: mark both meshes; swing the quadrant back until the {ends.far} on {ends.on_far} is out of mesh, "
             f"then slide the stud until the {ends.near} is free too; let nothing on the stud turn while it is"
         )
-        turn = f"turn the spindle on by {_teeth(advance)} of the {ends.near}, slide and swing back"
+        turn = f"turn the spindle on by {told(advance, ends.near)} of the {ends.near}, slide and swing back"
         return Opening(ends.near, advance, mark, f"{turn}, the {ends.far} to its own mark")
     raise GearsearchError(
         f"{why}; at the {ends.far} on {ends.on_far}, which can be opened, a start is {decimals(there, 3)} teeth of the "
@@ -136,5 +139,10 @@ def _ratio_there(shop: Shop, train: Train) -> Fraction:
     return Fraction(prod(train.drivers[1:]), prod(train.driven[:-1]))
 
 
-def _teeth(count: int) -> str:
-    return f"{count} tooth" if count == 1 else f"{count} teeth"
+def told(advance: int, gear: int) -> str:
+    """So many teeth of a gear, in words: whole turns apart."""
+    turns, teeth = divmod(advance, gear)
+    words = [f"{turns} turn{'s' * (turns > 1)}"] * (turns > 0) + [f"{teeth} {'tooth' if teeth == 1 else 'teeth'}"] * (
+        teeth > 0
+    )
+    return " and ".join(words)

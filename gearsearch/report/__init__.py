@@ -77,8 +77,10 @@ RECORD_KEYS = (
 
 
 def machine_line(shop: Shop, route: Route) -> str:
-    """The route and its lead of the machine."""
-    return f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
+    """The route and its lead of the machine, and a doubt about the two where there is one."""
+    doubt = shop.ratio_doubt(route)
+    line = f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
+    return f"{line}\n!! {doubt}" if doubt else line
 
 
 def _tolerance_line(answer: Answer) -> list[str]:

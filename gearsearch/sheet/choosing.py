@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from ..answers import Answer, Fit, Request
-from ..dividing.divided import by_teeth
 from ..errors import GearsearchError
 from ..leads import WantedLead
-from ..search import find
+from ..search import find, with_every_arrangement
 from ..shop import Shop
 from ..trains import HANDS, Train
 from ..units import spaced
@@ -52,6 +52,14 @@ def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
     return Chosen(indexed.train, f"{how}, and {which} that indexes the {wanted.starts} starts")
 
 
+def _in_turn(answer: Answer, count: int) -> Iterator[Fit]:
+    """The best train; then, of those whose gear is a multiple of the count, all of the nearest lead; then the rest."""
+    yield answer.fits[0]
+    found = find(answer.shop, replace(answer.request, starts=count, count=_TRIED))
+    yield from with_every_arrangement(found).fits
+    yield from found.fits
+
+
 def _hand(answer: Answer) -> str:
     """That no hand was asked for, where gears alone set it and so one was taken as it came."""
     taken = answer.request.hand == "either" and answer.route.hand_with_one_stud in HANDS
@@ -60,13 +68,13 @@ def _hand(answer: Answer) -> str:
 
 def _by_teeth(answer: Answer) -> bool:
     """Whether the train matters to the starts: they are indexed by its teeth, on a mill without the worm."""
-    return answer.shop.machine.kind == "lathe" or by_teeth(answer.shop, answer.route)
+    return answer.shop.machine.kind == "lathe" or answer.shop.by_teeth(answer.route)
 
 
 def _indexing(answer: Answer, starts: int) -> Fit | None:
     """A train as good as the best by whose teeth the starts are indexed."""
-    best, count = answer.fits[0], answer.route.multiple(starts)
-    for fit in find(answer.shop, replace(answer.request, starts=count, count=_TRIED)).fits:
+    best = answer.fits[0]
+    for fit in _in_turn(answer, answer.route.multiple(starts)):
         as_good = abs(fit.error) == abs(best.error) or (fit.within and best.within)
         if as_good and fit.mounts != "no" and not indexing(answer.shop, answer.route, fit.train, starts).why_not:
             return fit

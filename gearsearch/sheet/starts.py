@@ -67,9 +67,9 @@ def notes(answer: Answer, divisions: int) -> list[str]:
 
 
 def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
-    from ..dividing.divided import by_teeth, while_geared
+    from ..dividing.divided import while_geared
 
-    if shop.dividing is None and not by_teeth(shop, route):
+    if shop.dividing is None and not shop.by_teeth(route):
         yield from _without_circles(route.ratio, divisions)
         return
     answer = while_geared(shop, divisions, route.name, train)

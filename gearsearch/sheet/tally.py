@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..check import Checked
 from ..dividing import Movement, crank_turns, exact_movements
-from ..dividing.teeth import opening
+from ..dividing.teeth import opening, told
 from ..errors import GearsearchError
 from ..units import format_angle
 
@@ -37,11 +37,14 @@ def tally_of(checked: Checked) -> Tally | None:
     whether one was miscounted: it comes back to the first after the last. Whole turns are counted up. Straight on
     the spindle the last gear moves on by teeth / divisions.
     """
-    divisions, head = checked.wanted.divisions if checked.wanted else 1, checked.shop.dividing
-    if not FEWEST_ROWS <= divisions <= MOST_ROWS or checked.shop.machine.kind != "mill" or head is None:
+    divisions, shop = checked.wanted.divisions if checked.wanted else 1, checked.shop
+    if not FEWEST_ROWS <= divisions <= MOST_ROWS or shop.machine.kind != "mill":
         return None
-    if checked.route.ratio == 1 or checked.shop.through_worm(checked.route) is False:
+    if shop.by_teeth(checked.route):
         return _by_teeth(divisions, checked)
+    head = shop.dividing
+    if head is None:
+        return None
     exact = exact_movements(head, crank_turns(head, divisions))
     return _by_crank(divisions, exact[0]) if exact else None
 
@@ -61,18 +64,19 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
 
 
 def _by_teeth(divisions: int, checked: Checked) -> Tally | None:
-    """By the gear whose mesh is opened."""
+    """By the last gear, whichever mesh is opened."""
     train = checked.fit.train
-    advance = train.driven[-1] * checked.route.ratio / divisions
+    teeth = train.driven[-1]
+    advance = teeth * checked.route.ratio / divisions
     if advance.denominator > 1:
         return None
     try:
-        opened = opening(checked.shop, train, int(advance))
+        opening(checked.shop, train, int(advance))
     except GearsearchError:
         return None
     names = [*map(str, range(1, divisions + 1)), "1 again"]
-    rows = [(name, _angle(n, divisions), str(n * opened.advance), "") for n, name in enumerate(names)]
-    title = f"{divisions} divisions, the marked {opened.gear} on by {opened.advance} teeth each time"
+    rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
+    title = f"{divisions} divisions, the last gear, {teeth}, on by {told(int(advance), teeth)} each time"
     return Tally(title, ("no.", "from the first", "teeth from the mark", "cut"), tuple(rows))
 
 
