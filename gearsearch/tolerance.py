@@ -95,7 +95,7 @@ class Tolerance:
         require.one_of(self.form, ALL_FORMS, "form of tolerance")
         sides = {"less": "lower side of a tolerance", "more": "upper side of a tolerance"}
         require.kept_exact(self, **sides, over_mm="length of a tolerance")
-        require.not_below_zero({what: getattr(self, name) for name, what in sides.items()}, given=True)
+        require.not_below_zero({what: getattr(self, name) for name, what in sides.items()})
         require.above_zero({"length of a tolerance": self.over_mm})
         if self.grows != (self.over_mm is not None):
             trouble = "needs the length it belongs to" if self.grows else "belongs to no length"

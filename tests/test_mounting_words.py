@@ -637,3 +637,9 @@ def test_trains_of_one_lead_are_ordered_by_ease_then_tooth_counts_then_kinds():
         [1, -2_000_000_000, 40, 30, 40, 0, 0, 0, 0],
         [0, -7, 40, 50, 0, -1, 1, 1, 0],
     ]
+
+
+def test_a_judge_is_asked_for_as_requests_take_mounting():
+    shop = demo_shop()
+    modes = {how: Judge.asked(shop, box_of(shop), shop.route(), how).mode for how in ("must", "show", "skip")}
+    assert modes == {"must": "geometry", "show": "geometry", "skip": "skip"}

@@ -10,7 +10,7 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import HelicalGear, from_gear
+from gearsearch.leads import HelicalGear, from_gear, from_lead, tilted
 from gearsearch.tolerance import (
     ALL_FORMS,
     DOUBTFUL,
@@ -27,7 +27,7 @@ from gearsearch.tolerance import (
     longest_cut_mm,
     open_ended,
 )
-from gearsearch.units import PI, format_ppm, parse_length
+from gearsearch.units import INCH_MM, PI, format_ppm, parse_length
 
 leads = st.fractions(1, 2000, max_denominator=1000)
 small = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6).filter(bool)
@@ -810,3 +810,55 @@ def test_what_could_be_read_in_two_ways_is_not_read(text, message):
     with pytest.raises(GearsearchError) as caught:
         Tolerance.parse(text)
     assert str(caught.value).startswith(message)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: Tolerance("lead", Fraction(1), 0.5), "upper side of a tolerance 0.5 (float) is no exact number"),
+        (lambda: Tolerance("lead", 0.5, Fraction(1)), "lower side of a tolerance 0.5 (float) is no exact number"),
+        (lambda: Tolerance("drift", 1, 1, 60.0), "length of a tolerance 60.0 (float) is no exact number"),
+        (lambda: Tolerance("lead", None, Fraction(1)), "lower side of a tolerance None (NoneType) is no exact number"),
+        (lambda: Tolerance("lead", 1, 1).interval(None), "lead None (NoneType) is no exact number"),
+        (lambda: Figures(1.5, 2), "wanted lead 1.5 (float) is no exact number"),
+        (lambda: Figures(2, 2, diameter_mm=1.5), "diameter 1.5 (float) is no exact number"),
+        (lambda: Figures(2, 2, diameter_mm=-1), "diameter -1 is not above zero"),
+        (lambda: Figures(2, 2).helix_slope_um(Fraction(20), 1.5), "face width 1.5 (float) is no exact number"),
+        (lambda: Figures(2, 2).helix_slope_um(Fraction(20), None), "face width None (NoneType) is no exact number"),
+        (lambda: iso_helix_slope_um(1.5, 20, 7), "reference diameter 1.5 (float) is no exact number"),
+        (lambda: iso_helix_slope_um(None, 20, 7), "reference diameter None (NoneType) is no exact number"),
+        (lambda: longest_cut_mm(Tolerance("drift", 1, 1, 60), 1.5, 2), "wanted lead 1.5 (float) is no exact number"),
+        (lambda: longest_cut_mm(Tolerance("drift", 1, 1, 60), 2, None), "lead None (NoneType) is no exact number"),
+        (lambda: longest_cut_mm(None, 1, 2), "tolerance None (NoneType) is no Tolerance"),
+    ],
+)
+def test_a_value_that_is_no_exact_number_is_called_by_its_name(call, said):
+    with pytest.raises(GearsearchError) as caught:
+        call()
+    assert str(caught.value).splitlines()[0] == said
+
+
+def test_ints_are_kept_as_fractions_and_a_cam_is_told_apart():
+    made = Tolerance("drift", 1, 2, 60)
+    assert [type(value) for value in (made.less, made.more, made.over_mm)] == [Fraction] * 3
+    assert type(Figures(400, 401).lead_mm) is Fraction
+    assert made.suits_a_cam is True
+    assert Tolerance("helix", 1, 1).suits_a_cam is False
+
+
+@pytest.mark.parametrize("text", ['10"', '1" around over 2"'])
+def test_an_inch_mark_that_can_be_no_second_of_arc_is_one_of_inches(text):
+    assert Tolerance.parse(text, "in").more >= INCH_MM
+
+
+@pytest.mark.parametrize("form", ALL_FORMS)
+def test_every_tolerance_but_that_of_a_helix_angle_suits_a_cam(form):
+    grows = ALL_FORMS[form].rate is not None
+    tolerance = Tolerance(form, Fraction(1, 1000), Fraction(1, 1000), Fraction(60) if grows else None, "so much")
+    cam = tilted(from_lead("200 mm"), 30).at(Fraction(80))
+    if form == "helix":
+        with pytest.raises(GearsearchError, match="a cam, which is no helix, has none"):
+            cam.geared(tolerance)
+    else:
+        low, high = cam.geared(tolerance)
+        assert low < cam.lead_mm < high
