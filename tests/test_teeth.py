@@ -34,6 +34,10 @@ PAIRS = st.builds(Pair, *[st.sampled_from(TEETH)] * 2, st.lists(st.sampled_from(
 TRAINS = st.lists(PAIRS, min_size=1, max_size=3).map(lambda pairs: Train(tuple(pairs)))
 
 
+def opened(shop, train, advance):
+    return opening(shop, shop.route(), train, advance)
+
+
 def gone_by(train, kind, advance):
     """Teeth that pass at the far mesh while so many pass at the near one: mesh by mesh, stud by stud."""
     wheels = [(pair.driver, pair.driven) for pair in train.pairs]
@@ -49,7 +53,7 @@ def gone_by(train, kind, advance):
 @settings(deadline=None)
 def test_where_the_quadrant_swings_round_the_other_shaft_the_gears_own_mesh_opens(train, kind, advance):
     near = train.driven[-1] if kind == "mill" else train.drivers[0]
-    found = opening(shop(kind, "first" if kind == "mill" else "last"), train, advance)
+    found = opened(shop(kind, "first" if kind == "mill" else "last"), train, advance)
     assert (found.gear, found.advance) == (near, advance)
     assert ("swing the quadrant back until it is out of mesh" in found.mark) == (train.studs > 0)
 
@@ -63,16 +67,16 @@ def test_where_it_swings_round_the_gears_own_shaft_the_far_mesh_opens_by_whole_t
     if kind == "lathe":
         near, far = far, near
     if there.denominator == 1:
-        found = opening(quadrant, train, advance)
+        found = opened(quadrant, train, advance)
         assert found.advance == there
         assert f"so its mesh stays: mark that of the {far} on" in found.mark
     elif train.studs == 1:
-        found = opening(quadrant, train, advance)
+        found = opened(quadrant, train, advance)
         assert (found.gear, found.advance) == (near, advance)
         assert "mark both meshes" in found.mark
     else:
         with pytest.raises(GearsearchError, match=f"at the {far} on .*, which can be opened, a start is"):
-            opening(quadrant, train, advance)
+            opened(quadrant, train, advance)
 
 
 @pytest.mark.parametrize(
@@ -86,7 +90,7 @@ def test_where_it_swings_round_the_gears_own_shaft_the_far_mesh_opens_by_whole_t
 )
 def test_the_gear_that_goes_on_at_the_far_shaft(kind, train, advance, gear, there):
     """By hand, in the remark beside each."""
-    found = opening(shop(kind, "last" if kind == "mill" else "first"), Train.parse(train), advance)
+    found = opened(shop(kind, "last" if kind == "mill" else "first"), Train.parse(train), advance)
     assert (found.gear, found.advance) == (gear, there)
     assert f"until the {gear} that meshes there has gone on by {there} teeth" in found.turn
 
@@ -108,7 +112,7 @@ def test_more_teeth_than_a_gear_has_are_told_in_turns(advance, gear, words):
 def test_a_gear_that_cannot_come_off_is_not_drawn_along_its_shaft():
     made = mill_at("first")
     made = replace(made, gears=(replace(made.gears[0], fixed={"last": 72}),))
-    assert "draw the 24 along its shaft until" in opening(made, Train.parse("24/72"), 8).mark
+    assert "draw the 24 along its shaft until" in opened(made, Train.parse("24/72"), 8).mark
     route = replace(made.route(), name="spindle", ratio=Fraction(1))
     made = replace(made, machine=replace(made.machine, routes=(route,)))
     with pytest.raises(GearsearchError, match="the 72 cannot come off; 72 teeth index 2, 3, 4"):
@@ -118,7 +122,7 @@ def test_a_gear_that_cannot_come_off_is_not_drawn_along_its_shaft():
 def test_a_quadrant_that_cannot_swing_is_not_swung():
     made = mill_at("first")
     still = replace(made, quadrant=replace(made.quadrant, swing_deg=(Fraction(0), Fraction(0))))
-    assert "swing" not in opening(still, Train.parse("40/(28)/72"), 24).mark
+    assert "swing" not in opened(still, Train.parse("40/(28)/72"), 24).mark
 
 
 @pytest.mark.parametrize(
@@ -160,12 +164,12 @@ def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
 
 @pytest.mark.parametrize("quadrant", [None, Quadrant(None), Quadrant((Fraction(170),) * 2, layout="plate")])
 def test_of_a_quadrant_that_is_not_known_nothing_is_promised(quadrant):
-    found = opening(replace(mill(TEETH), quadrant=quadrant), Train.parse("40/(28)/72"), 24)
+    found = opened(replace(mill(TEETH), quadrant=quadrant), Train.parse("40/(28)/72"), 24)
     assert "if another mesh opens with it, mark that too before, and let no gear on a stud turn" in found.mark
 
 
 def test_two_gears_without_a_stud_are_drawn_apart_along_a_shaft():
-    found = opening(mill_at("last"), Train.parse("24/72"), 8)
+    found = opened(mill_at("last"), Train.parse("24/72"), 8)
     assert "draw the 72 or the 24 along its shaft until they are out of mesh" in found.mark
 
 
@@ -181,3 +185,14 @@ def test_starts_that_need_a_mesh_that_cannot_be_opened_are_refused():
         "opened, a start is 18.667 teeth of the 28\n"
         "help: take a train with one stud, or of one pair, or one in which those teeth come out whole"
     )
+
+
+@pytest.mark.parametrize(
+    ("swing", "swings"), [((-48, 48), False), ((-60, 60), True), ((-48, 60), True), ((-60, 48), False)]
+)
+def test_a_quadrant_too_near_its_stop_is_not_swung(swing, swings):
+    """80/44 48/100 stands at +47.6°: tips clear two modules, 3 mm, farther from the last shaft, at some 49.4°."""
+    shop = demo_shop()
+    shop = replace(shop, quadrant=replace(shop.quadrant, swing_deg=tuple(map(Fraction, swing))))
+    route, train = shop.route("spindle"), Train.parse("80/44 48/100")
+    assert ("swing the quadrant back" in opening(shop, route, train, 25).mark) == swings

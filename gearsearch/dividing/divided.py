@@ -157,7 +157,7 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     advance = int(around / starts)
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
     heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
-    opened = opening(shop, train, advance)
+    opened = opening(shop, route, train, advance)
     notes = (
         f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
         "do not move the table while gears are out of mesh",

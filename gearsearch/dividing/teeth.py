@@ -10,12 +10,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import prod
+from math import acos, degrees, hypot, prod
+from typing import TYPE_CHECKING
 
+from ..box import box_of
 from ..errors import GearsearchError
-from ..shop import Shop
+from ..shop import Quadrant, Route, Shop
 from ..trains import Train
 from ..units import decimals
+
+if TYPE_CHECKING:
+    from ..mounting.placement import Placement
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +66,17 @@ class _Ends:
     near_shaft: str
 
 
-def opening(shop: Shop, train: Train, advance: int) -> Opening:
+def opening(shop: Shop, route: Route, train: Train, advance: int) -> Opening:
     """How a start is gone on by so many teeth of the gear on the work's side: a mill's last, a lathe's first driver.
 
     Parameters
     ----------
-    shop, train : whose machine and quadrant, and what is geared on it
+    shop, route, train : whose machine and quadrant, and what is geared on it
     advance : teeth of that gear from one start to the next, at least 1
 
     Raises GearsearchError where its mesh cannot be opened by itself, and a start is no whole teeth at the one that can.
-    Limits: how a plate, or a quadrant that is not described, comes apart is left to who stands before it.
+    Limits: how a plate, a quadrant that is not described, or one too near its stop, comes apart is left to who stands
+    before it.
     """
     ends, quadrant = _ends(shop, train), shop.quadrant
     turn = f"turn the spindle on by {told(advance, ends.near)} of the {ends.near}"
@@ -79,8 +85,7 @@ def opening(shop: Shop, train: Train, advance: int) -> Opening:
         loose = " or the ".join(str(teeth) for teeth in (ends.near, ends.far) if teeth not in fixed)
         apart = f"draw the {loose} along its shaft until they are out of mesh" if loose else "bring them out of mesh"
         return Opening(ends.near, advance, f"mark the mesh of the two gears; {apart}", f"{turn}, mesh again")
-    swings = quadrant is not None and quadrant.layout == "slot" and quadrant.swing_deg[0] < quadrant.swing_deg[1]
-    if quadrant is None or quadrant.shaft_distance_mm is None or not swings:
+    if quadrant is None or not _swings_clear(shop, quadrant, route, train):
         return Opening(ends.near, advance, *_with_care(ends, turn))
     if quadrant.pivot != ends.near_shaft:
         mark = f"mark the mesh of the {ends.near} on {ends.on_near}; swing the quadrant back until it is out of mesh"
@@ -93,6 +98,38 @@ def _ends(shop: Shop, train: Train) -> _Ends:
     if shop.machine.kind == "mill":
         return _Ends(last, first, "the spindle's side", "the table screw", "last")
     return _Ends(first, last, "the first shaft", "the lead screw", "first")
+
+
+def _swings_clear(shop: Shop, quadrant: Quadrant, route: Route, train: Train) -> bool:
+    """Whether the quadrant can swing until the tips at the far shaft are clear: two modules farther than they mesh.
+
+    Where the train is not known to stand on the quadrant, its swing is taken to do if it has any.
+    """
+    low, high = map(float, quadrant.swing_deg)
+    if quadrant.shaft_distance_mm is None or quadrant.layout != "slot" or low == high:
+        return False
+    placement = _placement(shop, route, train)
+    if placement is None:
+        return True
+    stud = placement.studs[-1 if placement.pivot == "first" else 0]
+    end = train.pairs[-1 if placement.pivot == "first" else 0]
+    apart, out = placement.shaft_distance_mm, stud.from_pivot_mm
+    meshed = hypot(stud.x_mm - apart, stud.y_mm)
+    clear = meshed + 2 * float(shop.gear_set(end.kind).kind.module_mm)
+    cosine = (out**2 + apart**2 - clear**2) / (2 * out * apart)
+    if cosine < -1:
+        return False
+    swung = degrees(acos(cosine))
+    return (stud.swing_deg >= 0 and swung <= high) or (stud.swing_deg <= 0 and swung <= -low)
+
+
+def _placement(shop: Shop, route: Route, train: Train) -> Placement | None:
+    from ..mounting import Judge
+
+    try:
+        return Judge.asked(shop, box_of(shop), route, "must").place(train).placement
+    except GearsearchError:  # gears that the shop has not
+        return None
 
 
 def _with_care(ends: _Ends, turn: str) -> tuple[str, str]:

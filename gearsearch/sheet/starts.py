@@ -104,7 +104,7 @@ def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing
             f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",
         )
     try:
-        opened = opening(shop, train, int(advance))
+        opened = opening(shop, route, train, int(advance))
     except GearsearchError as error:
         return _not_so(error.message, f"{error.remedy}, or {_ANOTHER_WAY}")
     move = do(

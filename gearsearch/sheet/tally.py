@@ -71,7 +71,7 @@ def _by_teeth(divisions: int, checked: Checked) -> Tally | None:
     if advance.denominator > 1:
         return None
     try:
-        opening(checked.shop, train, int(advance))
+        opening(checked.shop, checked.route, train, int(advance))
     except GearsearchError:
         return None
     names = [*map(str, range(1, divisions + 1)), "1 again"]
