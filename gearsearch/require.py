@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import numbers
+import os
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -135,3 +136,8 @@ def text(value: object, what: str) -> str:
     if not isinstance(value, str):
         raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no text", "give it as it is typed")
     return value
+
+
+def path(value: object, what: str) -> str:
+    """The name of a file, given as a text or as a path; raises GearsearchError for anything else."""
+    return text(os.fspath(value) if isinstance(value, os.PathLike) else value, what)
