@@ -129,9 +129,10 @@ class Request:
         _require(able, f"a greatest step-up of {shown(step_up)}", "give 0.000000001 to 1 000 000 000")
         if self.tolerance_mm is not None:
             low, high = require.two(self.tolerance_mm, "leads that will do")
-            require.exact({"shortest lead that will do": low, "longest lead that will do": high}, given=True)
+            named = {"shortest lead that will do": low, "longest lead that will do": high}
+            low, high = require.exact(named, given=True)
             require.holds(low, high, self.wanted_mm)
-            object.__setattr__(self, "tolerance_mm", (Fraction(low), Fraction(high)))
+            object.__setattr__(self, "tolerance_mm", (low, high))
 
 
 def pairs_of(pairs: object) -> tuple[int, int]:

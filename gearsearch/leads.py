@@ -234,7 +234,7 @@ def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:
 
     Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
-    require.above_zero({"lead": lead_mm, "diameter": diameter_mm}, given=True)
+    lead_mm, diameter_mm = require.above_zero({"lead": lead_mm, "diameter": diameter_mm}, given=True)
     return degrees(math.atan2(float(PI * diameter_mm), float(lead_mm)))
 
 
@@ -425,14 +425,15 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
     is a float's.
     Source: Brown & Sharpe 1914, pp. 180-181.
     """
-    require.exact({"lead on the work": lead_on_work_mm, "geared lead": geared_lead_mm}, given=True)
+    named = {"lead on the work": lead_on_work_mm, "geared lead": geared_lead_mm}
+    lead_on_work_mm, geared_lead_mm = require.exact(named, given=True)
     if not 0 < lead_on_work_mm <= geared_lead_mm:
         on_work, geared = format_length(lead_on_work_mm), format_length(geared_lead_mm)
         raise GearsearchError(
             f"no tilt makes {on_work} from a geared lead of {geared}",
             "gear for a lead at least as long as that on the work",
         )
-    sine = Fraction(lead_on_work_mm) / geared_lead_mm
+    sine = lead_on_work_mm / geared_lead_mm
     if sine == 1:
         return Fraction(90)
     return degrees(math.atan2(float(sine), math.sqrt((1 - sine) * (1 + sine))))  # asin loses digits near 90°
@@ -449,7 +450,8 @@ def helix_change(lead_mm: Fraction, wanted_mm: Fraction, diameter_mm: Fraction) 
     tan(β − β₀) = π d (L₀ − L) / (L L₀ + (π d)²), which loses no digits however near the two leads are; the arc
     tangent is a float's. Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
-    require.above_zero({"lead": lead_mm, "wanted lead": wanted_mm, "diameter": diameter_mm}, given=True)
+    named = {"lead": lead_mm, "wanted lead": wanted_mm, "diameter": diameter_mm}
+    lead_mm, wanted_mm, diameter_mm = require.above_zero(named, given=True)
     around = PI * diameter_mm
     return degrees(math.atan(float(around * (wanted_mm - lead_mm) / (lead_mm * wanted_mm + around**2))))
 

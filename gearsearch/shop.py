@@ -27,13 +27,11 @@ MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
 
 
-def _hold(thing: object, check: Callable[..., None], *names: str, given: bool = True) -> None:
+def _hold(thing: object, check: Callable[..., tuple[Fraction | None, ...]], *names: str, given: bool = True) -> None:
     """Keep numbers of a frozen object, by the names of its fields, as fractions, once they are checked."""
-    check({name: getattr(thing, name) for name in names}, given=given)
-    for name in names:
-        value = getattr(thing, name)
-        if value is not None:
-            object.__setattr__(thing, name, Fraction(value))
+    values = check({name: getattr(thing, name) for name in names}, given=given)
+    for name, value in zip(names, values, strict=True):
+        object.__setattr__(thing, name, value)
 
 
 def _hold_span(thing: object, name: str, *, least: int, most: int | None = None) -> None:
@@ -41,8 +39,7 @@ def _hold_span(thing: object, name: str, *, least: int, most: int | None = None)
     span = getattr(thing, name)
     if not isinstance(span, tuple) or len(span) != 2:
         raise GearsearchError(f"{name} {shown(span)} is no least with a greatest", "give two numbers as a tuple")
-    require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
-    low, high = map(Fraction, span)
+    low, high = require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
     if not least <= low <= high or (most is not None and high > most):
         given = f"{name} from {shown(low)} to {shown(high)} cannot be"
         within = f"not below {least}" if most is None else f"within {least} and {most}"
@@ -55,6 +52,12 @@ def _by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Ite
     for place, value in getattr(thing, name).items():
         require.one_of(place, places, f"the place in {name}")
         yield place, f"{name}, {place},", value
+
+
+def _limit(size: object, what: str) -> Limit:
+    """A limit on a gear as it is kept: a whole number stays one, for it counts teeth."""
+    (limit,) = require.above_zero({what: size}, given=True)
+    return int(limit) if require.is_whole(size) else limit
 
 
 def _teeth(count: object) -> int:
@@ -293,7 +296,8 @@ class Quadrant:
         object.__setattr__(self, "studs", require.whole(self.studs, MOST_STUDS, "studs", 0))
         object.__setattr__(self, "planes", require.whole(self.planes, MOST_PLANES, "gear planes", LEAST_PLANES))
         for name in ("smallest", "largest"):
-            require.above_zero({what: limit for _, what, limit in _by_place(self, name)}, given=True)
+            limits = {place: _limit(limit, what) for place, what, limit in _by_place(self, name)}
+            object.__setattr__(self, name, limits)
 
     def _hold_lengths(self) -> None:
         if self.shaft_distance_mm is not None:
@@ -302,7 +306,9 @@ class Quadrant:
         _hold_span(self, "reach_mm", least=0)
         _hold_span(self, "swing_deg", least=-180, most=180)
         _hold(self, require.not_below_zero, "clearance_mm")
-        require.not_below_zero({what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}, given=True)
+        nuts = {what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}
+        radii = require.not_below_zero(nuts, given=True)
+        object.__setattr__(self, "nut_radius_mm", dict(zip(self.nut_radius_mm, radii, strict=True)))
 
     @property
     def takes(self) -> int:

@@ -41,6 +41,9 @@ class Pair:
                 raise TrainError(f"a gear cannot have {shown(teeth)} teeth", "give a whole number of teeth")
             if teeth < 1:
                 raise TrainError(f"a gear cannot have {teeth} teeth", "give tooth counts of at least 1")
+        object.__setattr__(self, "driver", int(self.driver))
+        object.__setattr__(self, "driven", int(self.driven))
+        object.__setattr__(self, "idlers", tuple(map(int, self.idlers)))
 
     def __str__(self) -> str:
         between = "".join(f"({teeth})/" for teeth in self.idlers)
