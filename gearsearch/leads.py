@@ -39,6 +39,7 @@ MOST_STARTS = 1000
 MOST_TEETH = 100_000
 STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
+HOW_WANTED = "make it with leads.from_lead('412.5 mm') or its like"
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +167,11 @@ class WantedLead:
     def geared(self, tolerance: Tolerance) -> tuple[Fraction, Fraction]:
         """Shortest and longest geared lead that will do [mm] for a tolerance, which is one of the lead on the work.
 
-        Raises GearsearchError as ``Tolerance.interval``, and for a helix angle's on a cam.
+        Raises GearsearchError as ``Tolerance.interval``, for a helix angle's on a cam, and for what is no tolerance.
         """
+        from .tolerance import Tolerance
+
+        require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
         if self.is_cam and not tolerance.suits_a_cam:
             raise GearsearchError(
                 f"tolerance {shown(tolerance.text)} is one of a helix angle, and a cam, which is no helix, has none",

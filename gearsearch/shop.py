@@ -10,8 +10,9 @@ from typing import Any
 
 from . import require
 from .errors import GearsearchError
+from .require import is_whole
 from .trains import HANDS, Pair, Train, hand_of
-from .units import shown
+from .units import shown, text_of_angle
 
 UNITS = ("mm", "in")
 KINDS_OF_MACHINE = ("mill", "lathe")
@@ -20,6 +21,7 @@ PLACES = ("first", "stud", "last")
 ENDS = ("first", "last")  # the two shafts of the machine; a quadrant swings round one of them
 LAYOUTS = ("slot", "plate")
 LEAST_TEETH, MOST_TEETH = 4, 2000  # of a change gear
+LEAST_PRESSURE_DEG, MOST_PRESSURE_DEG = 10, 30  # of a kind of tooth
 LEAST_HOLES, MOST_HOLES = 2, 1000  # of an index circle
 MOST_STUDS, MOST_STUDS_ON_A_PLATE = 8, 2  # what the mounting's loops have room for; so too the next two
 LEAST_PLANES, MOST_PLANES = 2, 3
@@ -57,7 +59,7 @@ def _by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Ite
 def _limit(size: object, what: str) -> Limit:
     """A limit on a gear as it is kept: a whole number stays one, for it counts teeth."""
     (limit,) = require.above_zero({what: size}, given=True)
-    return int(limit) if require.is_whole(size) else limit
+    return int(limit) if is_whole(size) else limit
 
 
 def _teeth(count: object) -> int:
@@ -71,9 +73,11 @@ class Kind:
     Parameters
     ----------
     module_mm : module [mm], exact
-    pressure_angle_deg : pressure angle [degrees]
+    pressure_angle_deg : pressure angle [degrees], ``LEAST_PRESSURE_DEG`` to ``MOST_PRESSURE_DEG``
     tag : what the notation adds to a pair (``m1.5``, ``dp20``); empty where the shop has one kind
     label : the same for people: ``module 1.5 mm, 20°``
+
+    Raises GearsearchError for a number that is not exact or out of range, and for a tag or label that is no text.
     """
 
     module_mm: Fraction
@@ -83,6 +87,11 @@ class Kind:
 
     def __post_init__(self) -> None:
         _hold(self, require.above_zero, "module_mm", "pressure_angle_deg")
+        if not LEAST_PRESSURE_DEG <= self.pressure_angle_deg <= MOST_PRESSURE_DEG:
+            raise GearsearchError(
+                f"a pressure angle of {text_of_angle(self.pressure_angle_deg)} is none of change gears",
+                f"give one from {LEAST_PRESSURE_DEG} to {MOST_PRESSURE_DEG} degrees",
+            )
         require.text(self.tag, "the tag of a kind of tooth")
         require.text(self.label, "the label of a kind of tooth")
 
@@ -115,6 +124,7 @@ class GearSet:
     only_on: dict[int, frozenset[str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        require.instance(self.kind, Kind, "kind of tooth", "make it with Kind(module_mm)", given=True)
         object.__setattr__(self, "teeth", tuple(map(_teeth, self.teeth)))
         object.__setattr__(self, "joined", tuple(map(_piece, self.joined)))
         fixed = {place: _teeth(count) for place, _, count in _by_place(self, "fixed", ENDS)}
@@ -225,6 +235,8 @@ class Machine:
         require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
         _hold(self, require.above_zero, "screw_lead_mm")
         _hold(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
+        for route in self.routes:
+            require.instance(route, Route, "route of a machine", "make it with Route(name, ratio)", given=True)
         names = [route.name for route in self.routes]
         if not names:
             raise GearsearchError("a machine without a route drives nothing", "give at least one Route")
@@ -286,6 +298,8 @@ class Quadrant:
         require.one_of(self.layout, LAYOUTS, "the layout")
         self._hold_numbers()
         self._hold_lengths()
+        for block in self.obstacles:
+            require.instance(block, Obstacle, "obstacle", "make it with Obstacle(x_mm, y_mm, radius_mm)", given=True)
         if len(self.obstacles) > MOST_OBSTACLES:
             raise GearsearchError(
                 f"{len(self.obstacles)} obstacles cannot be judged",
@@ -409,8 +423,8 @@ class Shop:
     machine, gears, quadrant, dividing : see their classes
     source : the file it was read from, as the user named it; empty for the demo shop
 
-    Raises GearsearchError for units that are not known, and where two kinds of tooth have one tag, or two gears are
-    fixed on one shaft.
+    Raises GearsearchError for units that are not known, for a part of another class, and where two kinds of tooth have
+    one tag, or two gears are fixed on one shaft.
     """
 
     name: str
@@ -425,12 +439,20 @@ class Shop:
         require.text(self.name, "the name of a shop")
         require.text(self.source, "the name of a shop file")
         require.one_of(self.units, UNITS, "the unit")
+        self._check_parts()
         tags = [gears.kind.tag for gears in self.gears]
         if len(set(tags)) < len(tags):
             raise GearsearchError("two kinds of tooth have one tag", "give each Kind its own, as in 'm1.5' and 'dp20'")
         fixed = [place for gears in self.gears for place in gears.fixed]
         if len(set(fixed)) < len(fixed):
             raise GearsearchError("two gears are fixed on one shaft", "give one for each shaft at most")
+
+    def _check_parts(self) -> None:
+        require.instance(self.machine, Machine, "machine of a shop", "make it with Machine(kind, …)", given=True)
+        for gears in self.gears:
+            require.instance(gears, GearSet, "set of gears", "make it with GearSet(kind, teeth)", given=True)
+        require.instance(self.quadrant, Quadrant, "quadrant of a shop", "give a Quadrant(…), or None for none")
+        require.instance(self.dividing, Dividing, "dividing head of a shop", "give a Dividing(…), or None for none")
 
     @property
     def is_demo(self) -> bool:

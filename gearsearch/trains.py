@@ -62,7 +62,7 @@ class Train:
     pairs: tuple[Pair, ...]
 
     def __post_init__(self) -> None:
-        if not isinstance(self.pairs, tuple):
+        if not isinstance(self.pairs, tuple) or not all(isinstance(pair, Pair) for pair in self.pairs):
             raise TrainError(f"a train cannot be {shown(self.pairs)}", "read it with Train.parse('48/36')")
         if not self.pairs:
             raise TrainError("a train needs gears, and has none", "give at least one pair, as in 40/72")

@@ -139,8 +139,12 @@ def of_list(
 
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
+    from .lists import LeadList
     from .survey import Survey
 
+    remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
+    require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     (length_mm,) = require.above_zero({"length of the cut": length_mm})
