@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from . import require
 from .errors import GearsearchError
+from .leads import HOW_WANTED, WantedLead
 from .shop import Route, Shop
 from .tolerance import DOUBTFUL, HOPELESS, Tolerance
 from .trains import HANDS, MOST_PAIRS, Train
 from .units import GREATEST_RATIO, LEAST_RATIO, shown
 
 if TYPE_CHECKING:
-    from .leads import WantedLead
     from .mounting import BestArrangements, Judge, Judged, Placement
 
 ORDERS = ("closest", "easiest")
@@ -80,6 +80,7 @@ class Request:
         must then be a multiple of them (Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914,
         p. 63). Raises GearsearchError as the class, for a route that is not there, and as ``WantedLead.geared``.
         """
+        require.instance(wanted, WantedLead, "wanted lead", HOW_WANTED, given=True)
         route, mill = shop.route(terms.get("route")), shop.machine.kind == "mill"
         return cls(
             wanted.lead_mm,
@@ -128,9 +129,10 @@ class Request:
         _require(able, f"a greatest step-up of {shown(step_up)}", "give 0.000000001 to 1 000 000 000")
         if self.tolerance_mm is not None:
             low, high = require.two(self.tolerance_mm, "leads that will do")
-            require.exact({"shortest lead that will do": low, "longest lead that will do": high}, given=True)
+            named = {"shortest lead that will do": low, "longest lead that will do": high}
+            low, high = require.exact(named, given=True)
             require.holds(low, high, self.wanted_mm)
-            object.__setattr__(self, "tolerance_mm", (Fraction(low), Fraction(high)))
+            object.__setattr__(self, "tolerance_mm", (low, high))
 
 
 def pairs_of(pairs: object) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from . import require
 from .answers import Fit
 from .box import Box, box_of
 from .errors import GearsearchError
-from .leads import WantedLead, helix_angle
+from .leads import HOW_WANTED, WantedLead, helix_angle
 from .limits import Limits
 from .shop import Route, Shop
 from .slips import Slip, slips_of, turned_about_mm
@@ -222,7 +222,7 @@ def check(
     """
     require.one_of(hand, (*HANDS, "either"), "the hand")
     require.instance(train, Train, "train", "read it with Train.parse('48/36')", given=True)
-    require.instance(wanted, WantedLead, "wanted lead", "make it with leads.from_lead('412.5 mm') or its like")
+    require.instance(wanted, WantedLead, "wanted lead", HOW_WANTED)
     require.instance(cut, Cut, "cut", "make it with Cut(length_mm=60)")
     cut = cut or Cut()
     way, train, box = shop.route(route), shop.tagged(train), box_of(shop)

@@ -10,16 +10,18 @@ import signal
 import sys
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import NoReturn, TextIO
 
 from .commands.parser import Parser
 from .errors import GearsearchError
+from .files import guarded
 
 COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
 BAD_REQUEST = 2
 INTERRUPTED = 130
 READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe
+_STOPS = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
 
 _ABOUT = """\
 The best change-gear train for a lead, from the gears you own: every train is
@@ -71,7 +73,8 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
         print(f"gearsearch: {error}", file=sys.stderr)
         return BAD_REQUEST
     except KeyboardInterrupt:
-        print("gearsearch: interrupted; nothing half done is left", file=sys.stderr)
+        with suppress(OSError):  # the terminal may be gone
+            print("gearsearch: interrupted; nothing half done is left", file=sys.stderr, flush=True)
         return INTERRUPTED
     except BrokenPipeError:
         return READER_GONE
@@ -112,26 +115,40 @@ def _run(argv: Sequence[str] | None, out: TextIO) -> int:
     if args.command is None:
         parser.print_help(out)
         return 0
-    with _stopped_by_kill():
+    with _stopped_politely():
         code: int = _module(args.command).run(args, out)
     return code
 
 
 @contextmanager
-def _stopped_by_kill() -> Iterator[None]:
-    """Let a polite kill end the work as Ctrl-C does, so that no draft of a file is left behind."""
+def _stopped_politely() -> Iterator[None]:
+    """Let Ctrl-C, a polite kill and a closed terminal end the work alike, so that no draft of a file is left behind.
+
+    Where one of them comes while a library calls back, its exception is lost: it is raised again before files are put
+    in place, and at the end. What the parent process has had ignored, such as a closed terminal by nohup, stays so.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
+    asked: list[int] = []
 
-    def stop(*_: object) -> None:
+    def stop(number: int, _: object) -> None:
+        asked.append(number)
         raise KeyboardInterrupt
 
-    before = signal.signal(signal.SIGTERM, stop)
+    def guard() -> None:
+        if asked:
+            raise KeyboardInterrupt
+
+    heeded = [number for number in _STOPS if signal.getsignal(number) not in (signal.SIG_IGN, None)]
+    before = {number: signal.signal(number, stop) for number in heeded}
     try:
-        yield
+        with guarded(guard):
+            yield
+        guard()
     finally:
-        signal.signal(signal.SIGTERM, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def _module(name: str):  # type: ignore[no-untyped-def]

@@ -5,12 +5,24 @@ from __future__ import annotations
 import os
 import shutil
 import stat
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from .errors import GearsearchError
+
+_guards: list[Callable[[], None]] = []
+
+
+@contextmanager
+def guarded(guard: Callable[[], None]) -> Iterator[None]:
+    """While this lasts, call ``guard`` before files are put in place; where it raises, none of them is."""
+    _guards.append(guard)
+    try:
+        yield
+    finally:
+        _guards.remove(guard)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +168,8 @@ def _put_all(drafts: Sequence[_Draft], *, overwrite: bool) -> None:
         if not overwrite:
             _check_absent(draft)
         _check_place(draft.named, draft.place, overwrite=overwrite)
+    for guard in _guards:
+        guard()
     with _all_or_none(drafts) if len(drafts) > 1 else nullcontext():
         for draft in drafts:
             _put(draft, overwrite=overwrite)

@@ -39,6 +39,7 @@ MOST_STARTS = 1000
 MOST_TEETH = 100_000
 STEEPEST_TILT_DEG = 80  # angles above are avoided: Brown & Sharpe 1914, pp. 180-182, 249
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
+HOW_WANTED = "make it with leads.from_lead('412.5 mm') or its like"
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +167,11 @@ class WantedLead:
     def geared(self, tolerance: Tolerance) -> tuple[Fraction, Fraction]:
         """Shortest and longest geared lead that will do [mm] for a tolerance, which is one of the lead on the work.
 
-        Raises GearsearchError as ``Tolerance.interval``, and for a helix angle's on a cam.
+        Raises GearsearchError as ``Tolerance.interval``, for a helix angle's on a cam, and for what is no tolerance.
         """
+        from .tolerance import Tolerance
+
+        require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
         if self.is_cam and not tolerance.suits_a_cam:
             raise GearsearchError(
                 f"tolerance {shown(tolerance.text)} is one of a helix angle, and a cam, which is no helix, has none",
@@ -234,7 +238,7 @@ def helix_angle(lead_mm: Fraction, diameter_mm: Fraction) -> Fraction:
 
     Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
-    require.above_zero({"lead": lead_mm, "diameter": diameter_mm}, given=True)
+    lead_mm, diameter_mm = require.above_zero({"lead": lead_mm, "diameter": diameter_mm}, given=True)
     return degrees(math.atan2(float(PI * diameter_mm), float(lead_mm)))
 
 
@@ -425,14 +429,15 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
     is a float's.
     Source: Brown & Sharpe 1914, pp. 180-181.
     """
-    require.exact({"lead on the work": lead_on_work_mm, "geared lead": geared_lead_mm}, given=True)
+    named = {"lead on the work": lead_on_work_mm, "geared lead": geared_lead_mm}
+    lead_on_work_mm, geared_lead_mm = require.exact(named, given=True)
     if not 0 < lead_on_work_mm <= geared_lead_mm:
         on_work, geared = format_length(lead_on_work_mm), format_length(geared_lead_mm)
         raise GearsearchError(
             f"no tilt makes {on_work} from a geared lead of {geared}",
             "gear for a lead at least as long as that on the work",
         )
-    sine = Fraction(lead_on_work_mm) / geared_lead_mm
+    sine = lead_on_work_mm / geared_lead_mm
     if sine == 1:
         return Fraction(90)
     return degrees(math.atan2(float(sine), math.sqrt((1 - sine) * (1 + sine))))  # asin loses digits near 90°
@@ -449,7 +454,8 @@ def helix_change(lead_mm: Fraction, wanted_mm: Fraction, diameter_mm: Fraction) 
     tan(β − β₀) = π d (L₀ − L) / (L L₀ + (π d)²), which loses no digits however near the two leads are; the arc
     tangent is a float's. Raises UnitError for what is neither int nor Fraction, or not above zero.
     """
-    require.above_zero({"lead": lead_mm, "wanted lead": wanted_mm, "diameter": diameter_mm}, given=True)
+    named = {"lead": lead_mm, "wanted lead": wanted_mm, "diameter": diameter_mm}
+    lead_mm, wanted_mm, diameter_mm = require.above_zero(named, given=True)
     around = PI * diameter_mm
     return degrees(math.atan(float(around * (wanted_mm - lead_mm) / (lead_mm * wanted_mm + around**2))))
 

@@ -119,7 +119,8 @@ class HelicalPair:
         Raises GearsearchError for a lead too short for teeth of this module: less than π × module × teeth.
         """
         first, second = require.two(leads_mm, "leads of both gears")
-        require.above_zero({"lead of gear 1": first, "lead of gear 2": second}, given=True)
+        first, second = require.above_zero({"lead of gear 1": first, "lead of gear 2": second}, given=True)
+        leads_mm = first, second
         sines = [shortest_lead_mm(gear) / lead for gear, lead in zip(self.gears, leads_mm, strict=True)]
         if max(sines) >= 1:
             raise GearsearchError(
@@ -143,8 +144,9 @@ def helix_at_distance(normal_module_mm: Fraction, teeth: tuple[int, int], centre
     loses no digits. Raises GearsearchError for a distance not above that of spur gears and for no exact numbers.
     Limits: no profile shift. Common practice, no source.
     """
-    require.above_zero({"normal module": normal_module_mm, "centre distance": centre_mm}, given=True)
-    spur = Fraction(normal_module_mm) * sum(require.whole_numbers(teeth, "teeth of each gear")) / 2
+    named = {"normal module": normal_module_mm, "centre distance": centre_mm}
+    normal_module_mm, centre_mm = require.above_zero(named, given=True)
+    spur = normal_module_mm * sum(require.whole_numbers(teeth, "teeth of each gear")) / 2
     if centre_mm <= spur:
         raise GearsearchError(
             f"helical gears of {teeth[0]} and {teeth[1]} teeth stand farther apart than spur gears of their size, "

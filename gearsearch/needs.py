@@ -8,7 +8,7 @@ from fractions import Fraction
 from . import require
 from .answers import pairs_of
 from .errors import GearsearchError
-from .leads import LONGEST_MM, SHORTEST_MM, WantedLead
+from .leads import HOW_WANTED, LONGEST_MM, SHORTEST_MM, WantedLead
 from .tolerance import Tolerance
 from .trains import HANDS
 from .units import shown
@@ -36,6 +36,7 @@ class Need:
     @classmethod
     def of(cls, name: str, wanted: WantedLead, tolerance: Tolerance) -> Need:
         """A wanted lead with its tolerance; both are those of the lead on the work, the need is that of the gears."""
+        require.instance(wanted, WantedLead, "wanted lead", HOW_WANTED, given=True)
         return cls(name, wanted.lead_mm, *wanted.geared(tolerance))
 
     def __post_init__(self) -> None:

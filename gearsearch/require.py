@@ -4,36 +4,58 @@ from __future__ import annotations
 
 import dataclasses
 import numbers
+import os
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
-from typing import Any, TypeGuard
+from typing import Any, Literal, TypeGuard, overload
 
 from .errors import GearsearchError, UnitError
 from .units import shown
 
 
-def exact(values: Mapping[str, object], *, given: bool = False) -> None:
-    """Raise UnitError for a value, by its name, that is neither int nor Fraction, such as a float.
+@overload
+def exact(values: Mapping[str, object], *, given: Literal[True]) -> tuple[Fraction, ...]: ...
+@overload
+def exact(values: Mapping[str, object], *, given: bool = False) -> tuple[Fraction | None, ...]: ...
+def exact(values: Mapping[str, object], *, given: bool = False) -> tuple[Fraction | None, ...]:
+    """The values as Fractions to reckon with. Raises UnitError, by its name, for one that is inexact, such as a float.
 
-    None may stand for what is not known, unless all must be ``given``.
+    Whole numbers of another library, such as numpy's, are taken; a bool is not. None may stand for what is not known,
+    unless all must be ``given``.
     """
-    for what, value in values.items():
-        if value is None and not given:
-            continue
-        if isinstance(value, bool) or not isinstance(value, (int, Fraction)):
-            raise UnitError(
-                f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
-                "give an int or a Fraction, as parse_length('412.5 mm') makes",
-            )
+    return tuple(None if value is None and not given else _fraction(value, what) for what, value in values.items())
 
 
-def above_zero(values: Mapping[str, Fraction | int | None], *, given: bool = False) -> None:
-    """Raise UnitError for a value, by its name, that is no exact number, as ``exact``, or not above zero."""
-    exact(values, given=given)
-    for what, value in values.items():
+def _fraction(value: object, what: str) -> Fraction:
+    if isinstance(value, bool) or not isinstance(value, numbers.Rational):
+        raise UnitError(
+            f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
+            "give an int or a Fraction, as parse_length('412.5 mm') makes",
+        )
+    return Fraction(int(value.numerator), int(value.denominator))  # a Fraction of numpy's parts would overflow
+
+
+@overload
+def above_zero(values: Mapping[str, object], *, given: Literal[True]) -> tuple[Fraction, ...]: ...
+@overload
+def above_zero(values: Mapping[str, object], *, given: bool = False) -> tuple[Fraction | None, ...]: ...
+def above_zero(values: Mapping[str, object], *, given: bool = False) -> tuple[Fraction | None, ...]:
+    """As ``exact``; raises UnitError also for a value that is not above zero."""
+    found = exact(values, given=given)
+    for what, value in zip(values, found, strict=True):
         if value is not None and value <= 0:
             raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
+    return found
+
+
+def not_below_zero(values: Mapping[str, object], *, given: bool = False) -> tuple[Fraction | None, ...]:
+    """As ``exact``; raises UnitError also for a value below zero."""
+    found = exact(values, given=given)
+    for what, value in zip(values, found, strict=True):
+        if value is not None and value < 0:
+            raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more")
+    return found
 
 
 def ascending(values: Sequence[Fraction | int], what: str) -> None:
@@ -52,18 +74,8 @@ def kept_exact(of: Any, **named: str) -> None:
     """
     usual = {field.name: field.default for field in dataclasses.fields(of)}
     for name, what in named.items():
-        value = getattr(of, name)
-        exact({what: value}, given=usual[name] is not None)
-        if isinstance(value, int):
-            object.__setattr__(of, name, Fraction(value))
-
-
-def not_below_zero(values: Mapping[str, Fraction | int | None], *, given: bool = False) -> None:
-    """Raise UnitError for a value, by its name, that is no exact number, as ``exact``, or below zero."""
-    exact(values, given=given)
-    for what, value in values.items():
-        if value is not None and value < 0:
-            raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more")
+        (value,) = exact({what: getattr(of, name)}, given=usual[name] is not None)
+        object.__setattr__(of, name, value)
 
 
 def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str = "") -> None:
@@ -135,3 +147,8 @@ def text(value: object, what: str) -> str:
     if not isinstance(value, str):
         raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no text", "give it as it is typed")
     return value
+
+
+def path(value: object, what: str) -> str:
+    """The name of a file, given as a text or as a path; raises GearsearchError for anything else."""
+    return text(os.fspath(value) if isinstance(value, os.PathLike) else value, what)

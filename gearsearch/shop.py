@@ -11,8 +11,9 @@ from typing import Any
 
 from . import require
 from .errors import GearsearchError
+from .require import is_whole
 from .trains import HANDS, Pair, Train, hand_of
-from .units import shown
+from .units import shown, text_of_angle
 
 UNITS = ("mm", "in")
 KINDS_OF_MACHINE = ("mill", "lathe")
@@ -21,6 +22,7 @@ PLACES = ("first", "stud", "last")
 ENDS = ("first", "last")  # the two shafts of the machine; a quadrant swings round one of them
 LAYOUTS = ("slot", "plate")
 LEAST_TEETH, MOST_TEETH = 4, 2000  # of a change gear
+LEAST_PRESSURE_DEG, MOST_PRESSURE_DEG = 10, 30  # of a kind of tooth
 LEAST_HOLES, MOST_HOLES = 2, 1000  # of an index circle
 MOST_STUDS, MOST_STUDS_ON_A_PLATE = 8, 2  # what the mounting's loops have room for; so too the next two
 LEAST_PLANES, MOST_PLANES = 2, 3
@@ -28,13 +30,11 @@ MOST_OBSTACLES, MOST_PIECES = 16, 16  # obstacles, and kinds of joined pieces
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
 
 
-def _hold(thing: object, check: Callable[..., None], *names: str, given: bool = True) -> None:
+def _hold(thing: object, check: Callable[..., tuple[Fraction | None, ...]], *names: str, given: bool = True) -> None:
     """Keep numbers of a frozen object, by the names of its fields, as fractions, once they are checked."""
-    check({name: getattr(thing, name) for name in names}, given=given)
-    for name in names:
-        value = getattr(thing, name)
-        if value is not None:
-            object.__setattr__(thing, name, Fraction(value))
+    values = check({name: getattr(thing, name) for name in names}, given=given)
+    for name, value in zip(names, values, strict=True):
+        object.__setattr__(thing, name, value)
 
 
 def _hold_span(thing: object, name: str, *, least: int, most: int | None = None) -> None:
@@ -42,8 +42,7 @@ def _hold_span(thing: object, name: str, *, least: int, most: int | None = None)
     span = getattr(thing, name)
     if not isinstance(span, tuple) or len(span) != 2:
         raise GearsearchError(f"{name} {shown(span)} is no least with a greatest", "give two numbers as a tuple")
-    require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
-    low, high = map(Fraction, span)
+    low, high = require.exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
     if not least <= low <= high or (most is not None and high > most):
         given = f"{name} from {shown(low)} to {shown(high)} cannot be"
         within = f"not below {least}" if most is None else f"within {least} and {most}"
@@ -58,6 +57,12 @@ def _by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Ite
         yield place, f"{name}, {place},", value
 
 
+def _limit(size: object, what: str) -> Limit:
+    """A limit on a gear as it is kept: a whole number stays one, for it counts teeth."""
+    (limit,) = require.above_zero({what: size}, given=True)
+    return int(limit) if is_whole(size) else limit
+
+
 def _teeth(count: object) -> int:
     return require.whole(count, MOST_TEETH, "teeth", LEAST_TEETH)
 
@@ -69,9 +74,11 @@ class Kind:
     Parameters
     ----------
     module_mm : module [mm], exact
-    pressure_angle_deg : pressure angle [degrees]
+    pressure_angle_deg : pressure angle [degrees], ``LEAST_PRESSURE_DEG`` to ``MOST_PRESSURE_DEG``
     tag : what the notation adds to a pair (``m1.5``, ``dp20``); empty where the shop has one kind
     label : the same for people: ``module 1.5 mm, 20°``
+
+    Raises GearsearchError for a number that is not exact or out of range, and for a tag or label that is no text.
     """
 
     module_mm: Fraction
@@ -81,6 +88,11 @@ class Kind:
 
     def __post_init__(self) -> None:
         _hold(self, require.above_zero, "module_mm", "pressure_angle_deg")
+        if not LEAST_PRESSURE_DEG <= self.pressure_angle_deg <= MOST_PRESSURE_DEG:
+            raise GearsearchError(
+                f"a pressure angle of {text_of_angle(self.pressure_angle_deg)} is none of change gears",
+                f"give one from {LEAST_PRESSURE_DEG} to {MOST_PRESSURE_DEG} degrees",
+            )
         require.text(self.tag, "the tag of a kind of tooth")
         require.text(self.label, "the label of a kind of tooth")
 
@@ -113,6 +125,7 @@ class GearSet:
     only_on: dict[int, frozenset[str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        require.instance(self.kind, Kind, "kind of tooth", "make it with Kind(module_mm)", given=True)
         object.__setattr__(self, "teeth", tuple(map(_teeth, self.teeth)))
         object.__setattr__(self, "joined", tuple(map(_piece, self.joined)))
         fixed = {place: _teeth(count) for place, _, count in _by_place(self, "fixed", ENDS)}
@@ -223,6 +236,8 @@ class Machine:
         require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
         _hold(self, require.above_zero, "screw_lead_mm")
         _hold(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
+        for route in self.routes:
+            require.instance(route, Route, "route of a machine", "make it with Route(name, ratio)", given=True)
         names = [route.name for route in self.routes]
         if not names:
             raise GearsearchError("a machine without a route drives nothing", "give at least one Route")
@@ -284,6 +299,8 @@ class Quadrant:
         require.one_of(self.layout, LAYOUTS, "the layout")
         self._hold_numbers()
         self._hold_lengths()
+        for block in self.obstacles:
+            require.instance(block, Obstacle, "obstacle", "make it with Obstacle(x_mm, y_mm, radius_mm)", given=True)
         if len(self.obstacles) > MOST_OBSTACLES:
             raise GearsearchError(
                 f"{len(self.obstacles)} obstacles cannot be judged",
@@ -294,7 +311,8 @@ class Quadrant:
         object.__setattr__(self, "studs", require.whole(self.studs, MOST_STUDS, "studs", 0))
         object.__setattr__(self, "planes", require.whole(self.planes, MOST_PLANES, "gear planes", LEAST_PLANES))
         for name in ("smallest", "largest"):
-            require.above_zero({what: limit for _, what, limit in _by_place(self, name)}, given=True)
+            limits = {place: _limit(limit, what) for place, what, limit in _by_place(self, name)}
+            object.__setattr__(self, name, limits)
 
     def _hold_lengths(self) -> None:
         if self.shaft_distance_mm is not None:
@@ -303,7 +321,9 @@ class Quadrant:
         _hold_span(self, "reach_mm", least=0)
         _hold_span(self, "swing_deg", least=-180, most=180)
         _hold(self, require.not_below_zero, "clearance_mm")
-        require.not_below_zero({what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}, given=True)
+        nuts = {what: nut for _, what, nut in _by_place(self, "nut_radius_mm")}
+        radii = require.not_below_zero(nuts, given=True)
+        object.__setattr__(self, "nut_radius_mm", dict(zip(self.nut_radius_mm, radii, strict=True)))
 
     @property
     def takes(self) -> int:
@@ -406,8 +426,8 @@ class Shop:
     machine, gears, quadrant, dividing : see their classes
     source : the file it was read from, as the user named it; empty for the demo shop
 
-    Raises GearsearchError for units that are not known, and where two kinds of tooth have one tag, or two gears are
-    fixed on one shaft.
+    Raises GearsearchError for units that are not known, for a part of another class, and where two kinds of tooth have
+    one tag, or two gears are fixed on one shaft.
     """
 
     name: str
@@ -422,12 +442,20 @@ class Shop:
         require.text(self.name, "the name of a shop")
         require.text(self.source, "the name of a shop file")
         require.one_of(self.units, UNITS, "the unit")
+        self._check_parts()
         tags = [gears.kind.tag for gears in self.gears]
         if len(set(tags)) < len(tags):
             raise GearsearchError("two kinds of tooth have one tag", "give each Kind its own, as in 'm1.5' and 'dp20'")
         fixed = [place for gears in self.gears for place in gears.fixed]
         if len(set(fixed)) < len(fixed):
             raise GearsearchError("two gears are fixed on one shaft", "give one for each shaft at most")
+
+    def _check_parts(self) -> None:
+        require.instance(self.machine, Machine, "machine of a shop", "make it with Machine(kind, …)", given=True)
+        for gears in self.gears:
+            require.instance(gears, GearSet, "set of gears", "make it with GearSet(kind, teeth)", given=True)
+        require.instance(self.quadrant, Quadrant, "quadrant of a shop", "give a Quadrant(…), or None for none")
+        require.instance(self.dividing, Dividing, "dividing head of a shop", "give a Dividing(…), or None for none")
 
     @property
     def is_demo(self) -> bool:

@@ -42,7 +42,7 @@ def span_of(gear: HelicalGear, pressure_deg: Fraction) -> Span | None:
     sin βb = sin β cos αn; least face W sin βb. Functions of angles through floats. From memory; checked against the
     involute itself in the tests. Limits: not for teeth so few that they are undercut down to where the jaws touch.
     """
-    require.above_zero({"pressure angle": pressure_deg}, given=True)
+    (pressure_deg,) = require.above_zero({"pressure angle": pressure_deg}, given=True)
     alpha, beta, z = radians(pressure_deg), radians(gear.helix_angle_deg), gear.teeth
     transverse = math.atan(math.tan(alpha) / math.cos(beta))
     involute = math.tan(transverse) - transverse

@@ -192,9 +192,9 @@ class Tolerance:
         360 ℓ (1/lead − 1/wanted): a long lead turns too little, so the interval reaches farther on the long side;
         without end (``NO_END`` times the wanted lead) where the whole turn over the length is inside it.
         """
-        require.above_zero({"lead": wanted_mm}, given=True)
-        require.above_zero({"diameter": diameter_mm})
-        return ALL_FORMS[self.form].interval(self, Fraction(wanted_mm), diameter_mm)
+        (wanted_mm,) = require.above_zero({"lead": wanted_mm}, given=True)
+        (across,) = require.above_zero({"diameter": diameter_mm})
+        return ALL_FORMS[self.form].interval(self, wanted_mm, across)
 
     def _at(self, diameter_mm: Fraction | None) -> Fraction:
         if diameter_mm is None:
@@ -495,8 +495,8 @@ class Figures:
         memory), where it is the cosine of the transverse pressure angle times this, 6 to 8 % less: to judge this
         one is on the safe side.
         """
-        require.exact({"helix angle": helix_angle_deg, "face width": face_mm}, given=True)
-        return 1000 * face_mm * tan_deg(helix_angle_deg) * (1 - self.wanted_mm / self.lead_mm)
+        angle, face = require.exact({"helix angle": helix_angle_deg, "face width": face_mm}, given=True)
+        return 1000 * face * tan_deg(angle) * (1 - self.wanted_mm / self.lead_mm)
 
 
 def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) -> int | float:
@@ -511,7 +511,8 @@ def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) 
     The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
     Limits of validity: see ``iso_covers``.
     """
-    require.above_zero({"reference diameter": diameter_mm, "face width": face_mm}, given=True)
+    named = {"reference diameter": diameter_mm, "face width": face_mm}
+    diameter_mm, face_mm = require.above_zero(named, given=True)
     accuracy = accuracy_class(accuracy)
     plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
     value = plain * math.sqrt(2) ** (accuracy - 5)
@@ -566,12 +567,12 @@ def longest_cut_mm(
     GearsearchError for a distance around without a diameter, and for lengths that are no exact numbers above zero.
     """
     require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
-    require.above_zero({"wanted lead": wanted_mm, "lead": lead_mm}, given=True)
-    require.above_zero({"diameter": diameter_mm})
+    wanted_mm, lead_mm = require.above_zero({"wanted lead": wanted_mm, "lead": lead_mm}, given=True)
+    (across,) = require.above_zero({"diameter": diameter_mm})
     rate = ALL_FORMS[tolerance.form].rate
     if lead_mm == wanted_mm or rate is None:
         return None
-    each = rate(tolerance, Fraction(wanted_mm), Fraction(lead_mm), diameter_mm)
+    each = rate(tolerance, wanted_mm, lead_mm, across)
     return (tolerance.more if each > 0 else tolerance.less) / abs(each)
 
 
@@ -593,7 +594,7 @@ def error_in_words(
     figures = Figures(wanted_mm, lead_mm, length_mm, diameter_mm)
     if figures.error == 0:
         return "exact"
-    said = []
+    said, length_mm = [], figures.length_mm
     if figures.drift_mm is not None and length_mm is not None:
         side = "long" if figures.error > 0 else "short"
         over = significant(length_mm, 1) if unit == "mm" else significant(length_mm / INCH_MM, 3)

@@ -41,6 +41,9 @@ class Pair:
                 raise TrainError(f"a gear cannot have {shown(teeth)} teeth", "give a whole number of teeth")
             if teeth < 1:
                 raise TrainError(f"a gear cannot have {teeth} teeth", "give tooth counts of at least 1")
+        object.__setattr__(self, "driver", int(self.driver))
+        object.__setattr__(self, "driven", int(self.driven))
+        object.__setattr__(self, "idlers", tuple(map(int, self.idlers)))
 
     def __str__(self) -> str:
         between = "".join(f"({teeth})/" for teeth in self.idlers)
@@ -59,7 +62,7 @@ class Train:
     pairs: tuple[Pair, ...]
 
     def __post_init__(self) -> None:
-        if not isinstance(self.pairs, tuple):
+        if not isinstance(self.pairs, tuple) or not all(isinstance(pair, Pair) for pair in self.pairs):
             raise TrainError(f"a train cannot be {shown(self.pairs)}", "read it with Train.parse('48/36')")
         if not self.pairs:
             raise TrainError("a train needs gears, and has none", "give at least one pair, as in 40/72")

@@ -169,6 +169,13 @@ def test_a_saved_chart_is_looked_up_in_the_unit_of_its_own_shop(capsys, tmp_path
     assert metric in run(capsys, "look", "a.csv", "--lead", "406.4")[1]
 
 
+def test_a_window_may_be_given_in_threads_per_inch(capsys, tmp_path):
+    more = ("--hand", "right", "--pairs", "1", "--route", "spindle", "--out")
+    assert run(capsys, "every", "--from", "4 tpi", "--to", "3 1/2 tpi", *more, "a.csv")[0] == 0
+    assert run(capsys, "every", "--from", "1/4in", "--to", "2/7in", *more, "b.csv")[0] == 0
+    assert (tmp_path / "a.csv").read_text() == (tmp_path / "b.csv").read_text()
+
+
 def test_threads_per_inch_are_looked_up_as_they_are(capsys):
     assert run(capsys, "every", "--to", "16mm", "--out", "a.parquet")[0] == 0
     assert "asked for: 14.514 mm (0.5714 in)" in run(capsys, "look", "a.parquet", "--lead", "1 3/4 tpi")[1]

@@ -474,7 +474,7 @@ BAD = {
     ),
     "the gears of Test shop make no train of 2 pairs\nhelp: ask for fewer pairs, or add gears that mesh with each "
     "other": lambda: charts.every(mill((20, 30, 40)), Terms(pairs=(2, 2))),
-    "there is no paper 'a5'\nhelp: use one of: A4, Letter": lambda: Paper("a5"),
+    "the paper 'a5' is not known\nhelp: use A4 or Letter": lambda: Paper("a5"),
     "a page cannot have 3 rows\nhelp: give 5 to 1000 rows": lambda: Paper(rows=3),
     "there is no chart nothing.parquet\nhelp: name a .parquet file that gearsearch chart has written": lambda: (
         read_chart("nothing.parquet")

@@ -7,10 +7,12 @@ import signal
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
+from gearsearch import files
 from gearsearch.cli import main
 from gearsearch.shopfile import DEMO_TEXT
 
@@ -96,13 +98,62 @@ def test_an_interrupted_search_ends_and_says_so(monkeypatch, capsys):
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
 
 
-def test_a_polite_kill_ends_every_command_as_an_interrupt(monkeypatch, capsys):
+STOPS = pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+
+
+@STOPS
+def test_a_polite_kill_and_a_closed_terminal_end_every_command_as_an_interrupt(monkeypatch, capsys, number):
     """So that whatever is being written is put away."""
-    before = signal.getsignal(signal.SIGTERM)
-    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(signal.SIGTERM))
+    before = signal.getsignal(number)
+    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(number))
     assert main(["find", "--lead", "412.5"]) == 130
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
-    assert signal.getsignal(signal.SIGTERM) is before
+    assert signal.getsignal(number) is before
+
+
+def swallowing(number):
+    """Send a signal where its exception is lost, as in what a compiled library calls back."""
+    with suppress(KeyboardInterrupt):
+        signal.raise_signal(number)
+
+
+@STOPS
+def test_an_interrupt_whose_exception_is_lost_writes_no_file(tmp_path, monkeypatch, capsys, number):
+    finish = files._finish
+    monkeypatch.setattr(files, "_finish", lambda draft: (swallowing(number), finish(draft)))
+    assert main(["shop", "new", str(tmp_path / "shop.toml")]) == 130
+    assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_interrupt_whose_exception_is_lost_is_no_success(monkeypatch, capsys):
+    monkeypatch.setattr("gearsearch.commands.find.run", lambda *_: swallowing(signal.SIGINT) or 0)
+    assert main(["find", "--lead", "412.5"]) == 130
+    assert capsys.readouterr().err == "gearsearch: interrupted; nothing half done is left\n"
+
+
+@STOPS
+def test_a_signal_that_is_ignored_stays_so(tmp_path, monkeypatch, number):
+    """As by nohup, and as a shell has Ctrl-C ignored for what runs in the background."""
+    finish = files._finish
+    monkeypatch.setattr(files, "_finish", lambda draft: (signal.raise_signal(number), finish(draft)))
+    before = signal.signal(number, signal.SIG_IGN)
+    try:
+        assert main(["shop", "new", str(tmp_path / "shop.toml")]) == 0
+        assert signal.getsignal(number) is signal.SIG_IGN
+    finally:
+        signal.signal(number, before)
+    assert [path.name for path in tmp_path.iterdir()] == ["shop.toml"]
+
+
+def test_an_interrupt_is_told_of_where_there_is_a_terminal_left(monkeypatch):
+    class Gone(io.StringIO):
+        def write(self, _):
+            raise OSError
+
+    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(signal.SIGHUP))
+    monkeypatch.setattr(sys, "stderr", Gone())
+    assert main(["find", "--lead", "412.5"]) == 130
 
 
 def test_a_command_runs_in_any_thread():

@@ -108,6 +108,7 @@ def test_a_file_saved_by_a_spreadsheet_is_read(tmp_path):
     path = tmp_path / "leads.csv"
     path.write_bytes("name,wanted,tolerance\r\nnut,1/2 in,\r\n".encode("utf-8-sig"))
     assert load_list(str(path)).items[0].wanted.lead_mm == INCH / 2
+    assert load_list(path) == load_list(str(path))
 
 
 BAD = {

@@ -222,6 +222,10 @@ def quadrant_with(**change):
         (lambda: Kind(1.5), "module_mm 1.5 (float) is no exact number"),
         (lambda: Kind(0), "module_mm 0 is not above zero"),
         (lambda: Kind(2, 14.5), "pressure_angle_deg 14.5 (float) is no exact number"),
+        *(
+            (lambda angle=angle: Kind(2, angle), f"a pressure angle of {angle}° is none of change gears")
+            for angle in (9, 31, 90, 200)
+        ),
         (lambda: Kind(2, tag=2), "the tag of a kind of tooth 2 (int) is no text"),
         (lambda: Kind(2, label=2), "the label of a kind of tooth 2 (int) is no text"),
         *(
@@ -271,6 +275,13 @@ def quadrant_with(**change):
         (lambda: replace(shop(), units="inch"), "the unit 'inch' is not known\nhelp: use mm or in"),
         (lambda: replace(shop(), name=7), "the name of a shop 7 (int) is no text"),
         (lambda: replace(shop(), source=None), "the name of a shop file None (NoneType) is no text"),
+        (lambda: replace(shop(), machine=None), "machine of a shop None (NoneType) is no Machine"),
+        (lambda: replace(shop(), gears=(ONE,)), "set of gears Kind("),
+        (lambda: replace(shop(), quadrant={}), "quadrant of a shop {} (dict) is no Quadrant"),
+        (lambda: replace(shop(), dividing=40), "dividing head of a shop 40 (int) is no Dividing"),
+        (lambda: machine_with(routes=("worm",)), "route of a machine 'worm' (str) is no Route"),
+        (lambda: GearSet(None), "kind of tooth None (NoneType) is no Kind"),
+        (lambda: quadrant_with(obstacles=((80, -20, 15),)), "obstacle (80, -20, 15) (tuple) is no Obstacle"),
         (lambda: shop(FIVE * 2), "two kinds of tooth have one tag"),
         (
             lambda: shop((GearSet(ONE, (20,), fixed={"first": 40}), GearSet(TWO, (20,), fixed={"first": 40}))),

@@ -257,6 +257,15 @@ def test_a_byte_order_mark_and_windows_line_ends_do_no_harm(tmp_path):
     assert load_shop(str(file)) == read_shop("\ufeff" + BASE, str(file))
 
 
+def test_a_shop_file_may_be_named_by_a_path(tmp_path):
+    file = tmp_path / "shop.toml"
+    file.write_text(BASE, encoding="utf-8")
+    assert load_shop(file) == load_shop(str(file))
+    assert load_shop(file).source == str(file)
+    with pytest.raises(GearsearchError, match="there is no shop file"):
+        load_shop(tmp_path / "no.toml")
+
+
 # -------------------------------------------------------------------------------- every mistake, one by one
 
 TEETH = "a whole number from 4 to 2000"

@@ -100,7 +100,8 @@ def every(
     from .survey import Survey
 
     low, high = between_mm
-    require.exact({"shortest lead": low, "longest lead": high, "step": thin})
+    low, high, thin = require.exact({"shortest lead": low, "longest lead": high, "step": thin})
+    between_mm = low, high
     survey = Survey(shop, terms)
     _check_range(survey, between_mm)
     if thin is not None and not 0 < thin <= 1:
@@ -138,11 +139,15 @@ def of_list(
 
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
+    from .lists import LeadList
     from .survey import Survey
 
+    remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
+    require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
-    require.above_zero({"length of the cut": length_mm})
+    (length_mm,) = require.above_zero({"length of the cut": length_mm})
     ends = [_ends(item, tolerance) for item in wanted.items]
     survey = Survey(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
@@ -175,7 +180,7 @@ def grid(
     """
     from .survey import Survey
 
-    _check_grid(diameters_mm, angles_deg, angle)
+    diameters_mm, angles_deg = _sides(diameters_mm, angles_deg, angle)
     survey = Survey(shop, terms)
     side = f"{angle.replace(' ', '_')}_deg"
     columns = (
@@ -188,7 +193,7 @@ def grid(
     measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
     title = f"trains by diameter and {angle}"
     facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
-    return Chart(survey, "grid", title, facts, rows, columns, (tuple(diameters_mm), tuple(angles_deg)))
+    return Chart(survey, "grid", title, facts, rows, columns, (diameters_mm, angles_deg))
 
 
 def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Fraction:
@@ -300,7 +305,10 @@ def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None]
     return f"from {format_length(low, unit)} to {format_length(high, unit)}"
 
 
-def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], angle: str) -> None:
+def _sides(
+    diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], angle: str
+) -> tuple[tuple[Fraction, ...], tuple[Fraction, ...]]:
+    """The diameters and the angles of a grid as Fractions, once they are checked."""
     if angle not in ANGLES:
         raise GearsearchError(f"a grid cannot go by {angle}", "use helix angle or lead angle")
     cells = len(diameters_mm) * len(angles_deg)
@@ -309,10 +317,10 @@ def _check_grid(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction]
             f"a grid cannot have {cells:,} cells".replace(",", " "),
             f"give diameters × angles of 1 to {MOST_CELLS:,}".replace(",", " "),
         )
-    for size in diameters_mm:
-        require.above_zero({"diameter": size})
-    for slope in angles_deg:
-        require.exact({angle: slope})
+    diameters = [require.above_zero({"diameter": size}, given=True)[0] for size in diameters_mm]
+    angles = [require.exact({angle: slope}, given=True)[0] for slope in angles_deg]
+    for slope in angles:
         slope_of(slope, angle)
-    require.ascending(diameters_mm, "diameter")
-    require.ascending(angles_deg, angle)
+    require.ascending(diameters, "diameter")
+    require.ascending(angles, angle)
+    return tuple(diameters), tuple(angles)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
@@ -76,7 +77,7 @@ def standard_names() -> tuple[str, ...]:
     return tuple(_tables())
 
 
-def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> LeadList:
+def load_list(name: str | os.PathLike[str], unit: str = "mm", starts: Iterable[int] = (1,)) -> LeadList:
     """A list of wanted leads, by the name of a standard list or from a CSV file.
 
     Parameters
@@ -87,7 +88,8 @@ def load_list(name: str, unit: str = "mm", starts: Iterable[int] = (1,)) -> Lead
 
     Raises GearsearchError for a list that is neither, and for a file with mistakes: each with its line and column.
     """
-    if require.text(name, "list").lower() in _tables():
+    name = require.path(name, "list")
+    if name.lower() in _tables():
         return standard_list(name.lower(), starts)
     path = Path(name)
     if _is_file(path):

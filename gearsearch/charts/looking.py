@@ -123,7 +123,7 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10) -> Found:
     Raises GearsearchError for a file that is no chart or a damaged one, unless 1 to 1000 leads are asked for, and for a
     lead that is no exact number above zero.
     """
-    require.above_zero({"lead": wanted_mm}, given=True)
+    (wanted_mm,) = require.above_zero({"lead": wanted_mm}, given=True)
     near = require.whole(near, MOST_NEAR, "leads to look for")
     facts, rows, ends = _read(path, wanted_mm, near)
     found: dict[Fraction, list[dict[str, Any]]] = {}

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
+from .. import require
 from ..errors import GearsearchError
 from ..mounting.placement import gap_words
 from ..tolerance import DOUBTFUL, HOPELESS
@@ -56,8 +57,7 @@ class Paper:
     rows: int | None = None
 
     def __post_init__(self) -> None:
-        if self.size not in PAPERS_MM:
-            raise GearsearchError(f"there is no paper {self.size!r}", f"use one of: {', '.join(PAPERS_MM)}")
+        require.one_of(self.size, PAPERS_MM, "the paper")
         if self.rows is not None and not 5 <= self.rows <= 1000:
             raise GearsearchError(f"a page cannot have {self.rows} rows", "give 5 to 1000 rows")
 

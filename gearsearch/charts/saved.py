@@ -52,6 +52,8 @@ def open_chart(path: str | Path) -> Any:
         file = pq.ParquetFile(path)
     except FileNotFoundError:
         raise GearsearchError(f"there is no chart {path}", _NAME_ONE) from None
+    except PermissionError:
+        raise _forbidden(path) from None
     except (pa.ArrowException, OSError) as error:
         remedy = _FOR_PEOPLE if Path(path).suffix.lower() in (".md", ".pdf") else _NAME_ONE
         raise GearsearchError(f"{path} is not a chart: {_reason(str(error))}", remedy) from None
@@ -117,6 +119,8 @@ def csv_rows(path: str | Path) -> list[dict[str, Any]]:
             return list(_sound(path, ((f"line {lines.line_num}", line) for line in lines), _typed))
     except FileNotFoundError:
         raise GearsearchError(f"there is no chart {path}", _NAME_CSV) from None
+    except PermissionError:
+        raise _forbidden(path) from None
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         reason = "it is not UTF-8 text" if isinstance(error, UnicodeDecodeError) else _reason(str(error))
         raise GearsearchError(f"{path} is not a chart: {reason}", _NAME_CSV) from None
@@ -188,6 +192,11 @@ def _kind(pa_type: Any) -> str | None:
 
 def _damaged(path: str | Path, how: str) -> GearsearchError:
     return GearsearchError(f"{path} is a damaged chart: {how}", "write it anew with gearsearch chart")
+
+
+def _forbidden(path: str | Path) -> GearsearchError:
+    remedy = "name a file you may read, in a folder you may enter"
+    return GearsearchError(f"{path} cannot be read: permission denied", remedy)
 
 
 def _reason(said: str) -> str:

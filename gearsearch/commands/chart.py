@@ -102,7 +102,7 @@ def _every(args: argparse.Namespace, shop: Shop) -> Chart:
     from .. import charts
 
     low, high = (
-        None if text is None else parse_length(text, shop.units, option)
+        None if text is None else parse_pitch(text, shop.units, option)
         for text, option in ((args.low, "--from"), (args.high, "--to"))
     )
     thin = None if args.thin is None else parse_share(args.thin, "--thin")
@@ -233,8 +233,9 @@ def _examples_of(kind: str) -> str:
 
 def _add_every(kinds: Any) -> None:
     parser = _parser(kinds, "every", "every lead the gears give, with the best train for each hand")
-    parser.add_argument("--from", dest="low", metavar="L", help="shortest lead (all that can be reached)")
-    parser.add_argument("--to", dest="high", metavar="L", help="longest lead")
+    shortest = "shortest lead: 100mm, 4in, 11 tpi (all that can be reached)"
+    parser.add_argument("--from", dest="low", metavar="L", help=shortest)
+    parser.add_argument("--to", dest="high", metavar="L", help="longest lead, likewise")
     parser.add_argument("--thin", metavar="S", help="keep the easiest train of each step of this share: 0.1%%")
     parser.add_argument(
         "--all-arrangements", action="store_true", help="every order of every gear set that mounts (many rows)"

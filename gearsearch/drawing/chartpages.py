@@ -63,7 +63,7 @@ class PrintedChart(PagedChart):
 
     def _room_mm(self) -> tuple[float, float]:
         """Width and height between the margins."""
-        sides = papers.PAPERS_MM[self.paper.size]
+        sides = papers.size_mm(self.paper.size)
         wide, high = reversed(sides) if self.paper.landscape else sides
         return wide - 2 * papers.MARGIN_MM, high - 2 * papers.MARGIN_MM
 

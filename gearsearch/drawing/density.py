@@ -116,7 +116,7 @@ def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
     unit : ``mm`` or ``in``, for the leads
     paper : ``A4`` or ``Letter``; the sheet is as wide as it
     """
-    width = papers.PAPERS_MM[paper][0]
+    width = papers.size_mm(paper)[0]
     figure, page = papers.blank(width, _HEIGHT_MM)
     margin, across = papers.MARGIN_MM, width - 2 * papers.MARGIN_MM - 18
     heading = f"{density.facts['shop']}, route {density.facts['route']}: {density.facts['title']}"

@@ -36,7 +36,7 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
     flow = Flow(paper, next(counted, sizes[-1] if stacked else sizes[0]), width)
     figures = _filled(answer, table, flow, stacked)
     for number, figure in enumerate(figures, 1):
-        right = papers.PAPERS_MM[paper][0] - papers.MARGIN_MM
+        right = papers.size_mm(paper)[0] - papers.MARGIN_MM
         figure.axes[0].text(right, 4.0, f"page {number} of {len(figures)}", fontsize=7.5, ha="right", va="center")
     return figures
 

@@ -95,7 +95,7 @@ class Flow:
     @property
     def room(self) -> float:
         """Width between the margins [mm]."""
-        return papers.PAPERS_MM[self.paper][0] - 2 * papers.MARGIN_MM
+        return papers.size_mm(self.paper)[0] - 2 * papers.MARGIN_MM
 
     @property
     def page(self) -> Any:
@@ -109,7 +109,7 @@ class Flow:
 
     def new_page(self) -> None:
         """Begin a page."""
-        wide, high = papers.PAPERS_MM[self.paper]
+        wide, high = papers.size_mm(self.paper)
         self.figures.append(_Unprinted() if self.only_counting else papers.blank(wide, high)[0])
         self.y = high - papers.MARGIN_MM
 

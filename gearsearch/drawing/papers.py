@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from .. import units
+from .. import require, units
 from ..errors import GearsearchError
 
 ENDINGS = (".svg", ".png", ".pdf")
@@ -41,6 +41,12 @@ def drawing() -> Iterator[None]:
         mpl.rcParams.update({"svg.hashsalt": "gearsearch", "svg.fonttype": "none", "hatch.linewidth": 0.5})
         mpl.rcParams["text.parse_math"] = False  # a shop may have a $ in its name
         yield
+
+
+def size_mm(paper: str) -> tuple[float, float]:
+    """Width and height of a paper. Raises GearsearchError for a name that is not known."""
+    require.one_of(paper, PAPERS_MM, "the paper")
+    return PAPERS_MM[paper]
 
 
 def blank(width_mm: float, height_mm: float) -> tuple[Any, Any]:

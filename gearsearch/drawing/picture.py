@@ -38,7 +38,7 @@ def train_figure(checked: Checked, paper: str = "A4") -> Any:
     Raises GearsearchError where the train has no places to draw (it does not mount, or the shop file has no
     quadrant).
     """
-    width, height = papers.PAPERS_MM[paper]
+    width, height = papers.size_mm(paper)
     figure, _ = papers.blank(width, height * 0.68)
     margin = papers.MARGIN_MM
     draw_train(figure, (margin, margin, width - 2 * margin, height * 0.68 - 2 * margin), checked)

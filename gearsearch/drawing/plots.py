@@ -23,7 +23,7 @@ def error_figure(checked: Checked, paper: str = "A4") -> Any:
 
     Raises GearsearchError without a wanted lead or a length of the cut.
     """
-    width = papers.PAPERS_MM[paper][0]
+    width = papers.size_mm(paper)[0]
     figure, _ = papers.blank(width, _HEIGHT_MM)
     margin = papers.MARGIN_MM
     draw_error(figure, (margin, margin, width - 2 * margin, _HEIGHT_MM - 2 * margin), checked)
@@ -176,7 +176,7 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
 
 def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "A4") -> Any:
     """A sheet with the leads that the gears give around the wanted one: a stroke each, and how many to each bar."""
-    width = papers.PAPERS_MM[paper][0]
+    width = papers.size_mm(paper)[0]
     figure, page = papers.blank(width, _HEIGHT_MM)
     margin, unit = papers.MARGIN_MM, shop.units
     part = papers.INCH_MM if unit == "in" else 1.0

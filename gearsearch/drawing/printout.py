@@ -104,7 +104,7 @@ def _picture_pages(job: Job, paper: str) -> list[Any]:
     has_error = figures is not None and figures.length_mm is not None and figures.error != 0
     if not (has_train or has_error):
         return []
-    width, height = papers.PAPERS_MM[paper]
+    width, height = papers.size_mm(paper)
     figure, _ = papers.blank(width, height)
     margin = papers.MARGIN_MM
     top = height - margin

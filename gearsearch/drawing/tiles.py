@@ -77,7 +77,7 @@ def template_tiles(template: Template, paper: str = "A4", unit: str = "mm") -> l
 
     Raises GearsearchError where more than 20 would be needed.
     """
-    portrait = papers.PAPERS_MM[paper]
+    portrait = papers.size_mm(paper)
     size = min(portrait, portrait[::-1], key=lambda size: len(list(_windows(template, *size))))
     windows = list(_windows(template, *size))
     if len(windows) > MOST_SHEETS:

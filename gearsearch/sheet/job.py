@@ -72,8 +72,8 @@ class Job:
         require.above_zero({what: getattr(self, name) for name, what in named.items()})
         if self.wall_mm is not None:
             inner, outer = require.two(self.wall_mm, "diameters of the wall")
-            require.above_zero({"inner diameter of the wall": inner, "outer diameter of the wall": outer}, given=True)
-            object.__setattr__(self, "wall_mm", (Fraction(inner), Fraction(outer)))
+            named = {"inner diameter of the wall": inner, "outer diameter of the wall": outer}
+            object.__setattr__(self, "wall_mm", require.above_zero(named, given=True))
         require.one_of(self.flank, FLANKS, "the flank")
 
     @property

@@ -10,6 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from .. import require
 from ..errors import GearsearchError, ShopError
 from ..shop import (
     ENDS,
@@ -56,7 +57,7 @@ _NO_ROUTES = (Route("", _ONE),)
 _NO_PLATES = ((LEAST_HOLES,),)
 
 
-def load_shop(path: str | None = None) -> Shop:
+def load_shop(path: str | os.PathLike[str] | None = None) -> Shop:
     """The shop that a command works for.
 
     Parameters
@@ -66,7 +67,7 @@ def load_shop(path: str | None = None) -> Shop:
 
     Raises GearsearchError when the file cannot be read, ShopError with every mistake in it.
     """
-    named = path if path is not None else os.environ.get(VARIABLE) or None
+    named = require.path(path, "shop file") if path is not None else os.environ.get(VARIABLE) or None
     if named is not None:
         if not named:
             raise GearsearchError("the name of the shop file is empty", "name a file after --shop, or leave --shop out")

@@ -8,7 +8,17 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from ..shop import ENDS, LEAST_TEETH, MOST_PIECES, MOST_TEETH, PLACES, GearSet, Kind
+from ..shop import (
+    ENDS,
+    LEAST_PRESSURE_DEG,
+    LEAST_TEETH,
+    MOST_PIECES,
+    MOST_PRESSURE_DEG,
+    MOST_TEETH,
+    PLACES,
+    GearSet,
+    Kind,
+)
 from ..units import INCH_MM
 from . import fields
 from .fields import Reader, Table, Wrong, shown
@@ -51,7 +61,7 @@ def read_gears(tables: list[Table], unit: str, problems: list[str]) -> tuple[Gea
 
 def _draft(table: Table, unit: str, *, several: bool) -> _Draft:
     module_mm, pitch, label = _pitch(table, unit)
-    angle = fields.angle(10, 30)
+    angle = fields.angle(LEAST_PRESSURE_DEG, MOST_PRESSURE_DEG)
     if several:
         # a gear of 14.5° runs badly with one of 20°, so with several kinds it is never assumed
         pressure_angle = table.need("pressure_angle", angle, _USUAL_ANGLE)
