@@ -10,6 +10,7 @@ from functools import cached_property
 from math import asin, degrees, floor, gcd, log
 from typing import TYPE_CHECKING, Any
 
+from . import require
 from .answers import Answer, Choice, Fit, Lead, Request
 from .box import box_of, require_in_box
 from .counting import count_trains, reach
@@ -312,6 +313,7 @@ def find(shop: Shop, request: Request) -> Answer:
     Raises GearsearchError for a request that cannot be.
     Limits of validity: external spur gears, one train between two shafts, at most four pairs.
     """
+    require.instance(request, Request, "request", "make it with Request.of(shop, wanted)", given=True)
     search = Search(shop, request)
     notes: list[str] = []
     fits: list[Fit] = []

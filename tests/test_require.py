@@ -11,6 +11,8 @@ from gearsearch.answers import Request
 from gearsearch.charts.looking import look_up
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.check import Cut
+from gearsearch.dividing import crank_turns_of_angle, spacings
+from gearsearch.dividing.ramps import lead_of_steps, step_of_total
 from gearsearch.errors import UnitError
 from gearsearch.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for
 from gearsearch.meshing import HelicalPair, helix_at_distance
@@ -55,6 +57,10 @@ AROUND = Tolerance.parse("0.05mm around over 60mm")
         lambda n: span_of(GEAR, n(20)),
         lambda n: HelicalPair(GEAR, GEAR, ("right", "left"), face_mm=n(20)).meshing((n(500), n(500))),
         lambda n: helix_at_distance(n(2), (20, 20), n(42)),
+        lambda n: lead_of_steps(n(HUGE), n(7)),
+        lambda n: step_of_total(n(90), 7),
+        lambda n: crank_turns_of_angle(Dividing(40, ((15,),)), n(90)),
+        lambda n: spacings(Dividing(40, ((15,),)), n(40), 1),
         lambda n: Train((Pair(n(48), n(36), (n(40),)),)).ratio / 10**30,
         lambda n: charts.grid(demo_shop(), Terms(), [n(10), n(11)], [n(20), n(21)]).sides,
         lambda n: charts.every(demo_shop(), Terms(), (n(400), n(401)), n(1)).title,

@@ -132,7 +132,7 @@ def crank_turns_of_angle(head: Dividing, angle_deg: Fraction) -> Fraction:
 
     Raises GearsearchError outside 0° to 360°, and for what is neither int nor Fraction.
     """
-    require.exact({"angle": angle_deg}, given=True)
+    (angle_deg,) = require.exact({"angle": angle_deg}, given=True)
     if not 0 < angle_deg <= 360:
         raise GearsearchError(
             f"a space of {text_of_angle(angle_deg)} cannot be set off on the work",
@@ -211,7 +211,7 @@ def spacings(head: Dividing, turns: Fraction, repeats: int, count: int = 5) -> l
     Raises GearsearchError for repeats outside 1 to 100 000, a count outside 1 to 1000, and turns that are no exact
     number above zero.
     """
-    require.above_zero({"turns of the crank": turns}, given=True)
+    (turns,) = require.above_zero({"turns of the crank": turns}, given=True)
     repeats = require.whole(repeats, MOST_REPEATS, "repeats")
     count = require.whole(count, MOST_WAYS, "ways")
     steps = exact_movements(head, turns) or nearest_movements(head, turns)

@@ -93,8 +93,8 @@ class RampStep:
 
 def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
     """Angle of one of so many equal steps over a total angle [degrees]. Raises GearsearchError for no steps."""
-    require.exact({"angle of all steps": total_deg}, given=True)
-    return Fraction(total_deg) / require.whole(steps, MOST_STEPS, "steps")
+    (total_deg,) = require.exact({"angle of all steps": total_deg}, given=True)
+    return total_deg / require.whole(steps, MOST_STEPS, "steps")
 
 
 def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
@@ -107,11 +107,11 @@ def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
 
     Raises GearsearchError for what is no exact number, or not above zero.
     """
-    require.exact({"angle of a step": step_deg}, given=True)
-    require.above_zero({"rise of a step": rise_mm}, given=True)
+    (step_deg,) = require.exact({"angle of a step": step_deg}, given=True)
+    (rise_mm,) = require.above_zero({"rise of a step": rise_mm}, given=True)
     if step_deg <= 0:
         raise _no_step(step_deg)
-    return Fraction(360 * rise_mm) / step_deg
+    return 360 * rise_mm / step_deg
 
 
 def _no_step(step_deg: Fraction) -> GearsearchError:
@@ -193,7 +193,7 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     Raises GearsearchError out of those limits, for what is no exact number, and where the face is so undercut that the
     tooth would have no end.
     """
-    require.exact({"face angle": face_deg, "diameter": diameter_mm}, given=True)
+    face_deg, diameter_mm = require.exact({"face angle": face_deg, "diameter": diameter_mm}, given=True)
     if not -60 < face_deg < 60:
         raise GearsearchError(
             f"a face cannot lean by {text_of_angle(face_deg)}", "give an angle above -60° and below 60°"
