@@ -918,3 +918,10 @@ def test_a_number_that_is_not_zero_shows_two_digits(value, usual, text):
 @given(st.fractions(Fraction(1, 10**6), Fraction(10**6), max_denominator=10**6))
 def test_a_share_reads_back_what_it_was_written_from(share):
     assert units.parse_share(units.text_of_share(share)) == share
+
+
+def test_papers_have_the_sizes_of_their_standards():
+    """A4: ISO 216. Letter: 8 1/2 by 11 inches (ANSI/ASME Y14.1, size A; from memory)."""
+    assert list(units.PAPERS_MM) == ["A4", "Letter"]
+    assert units.PAPERS_MM["A4"] == (210, 297)
+    assert units.PAPERS_MM["Letter"] == pytest.approx((8.5 * 25.4, 11 * 25.4))
