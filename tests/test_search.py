@@ -255,7 +255,7 @@ def test_every_arrangement_of_one_lead_is_listed():
             for change, what in (
                 ({"wanted_mm": 412.5}, "lead 412.5 (float)"),
                 ({"wanted_mm": "412.5 mm"}, "lead '412.5 mm' (str)"),
-                ({"wanted_mm": np.int64(412)}, "lead 412 (int64)"),
+                ({"wanted_mm": np.float32(412)}, "lead 412.0 (float32)"),
                 ({"tolerance_mm": (99.5, Fraction(100))}, "shortest lead that will do 99.5 (float)"),
                 ({"tolerance_mm": (Fraction(100), 100.5)}, "longest lead that will do 100.5 (float)"),
                 ({"cam_mm": 1.5}, "rise of a cam 1.5 (float)"),
