@@ -49,6 +49,7 @@ TESTS = {
     "trains": "trains messages",
     "search": "search_limits search lever find_command messages",
     "tolerance": "tolerance messages",
+    "figures": "tolerance messages",
     "mounting/__init__": "mounting_words mounting_small mounting against_published_mounting messages",
     "mounting/arrangement": "mounting_words mounting_small mounting against_published_mounting",
     "mounting/placement": "mounting_words mounting_small mounting against_published_mounting",

@@ -11,11 +11,12 @@ from . import require
 from .answers import Fit
 from .box import Box, box_of
 from .errors import GearsearchError
+from .figures import Figures, accuracy_class, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
 from .leads import HOW_WANTED, WantedLead, helix_angle
 from .limits import Limits
 from .shop import Route, Shop
 from .slips import Slip, slips_of, turned_about_mm
-from .tolerance import Figures, Tolerance, accuracy_class, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
+from .tolerance import Tolerance
 from .trains import HANDS, Train
 from .units import decimals, format_ppm
 

@@ -30,13 +30,14 @@ from gearsearch.charts.survey import Leads, Survey
 from gearsearch.charts.tables import facts_of
 from gearsearch.charts.writing import Imprint, write_chart
 from gearsearch.errors import GearsearchError
+from gearsearch.figures import error_in_words
 from gearsearch.halves import Sweeper
 from gearsearch.leads import WantedLead, from_lead, from_thread, tilted
 from gearsearch.needs import Terms
 from gearsearch.search import find
 from gearsearch.shop import GearSet, Kind
 from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance, error_in_words
+from gearsearch.tolerance import Tolerance
 from gearsearch.trains import HANDS
 
 SIX = plain((24, 32, 40, 48, 72, 100))

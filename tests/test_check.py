@@ -18,11 +18,12 @@ from gearsearch.check import Cut, check, require_owned
 from gearsearch.cli import main
 from gearsearch.commands import check as command
 from gearsearch.errors import GearsearchError
+from gearsearch.figures import ISO_COVERS
 from gearsearch.proof import proof
 from gearsearch.report.check import checked_text
 from gearsearch.shop import GearSet, Kind, Machine, Route
 from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import ISO_COVERS, Tolerance
+from gearsearch.tolerance import Tolerance
 from gearsearch.trains import Pair, Train
 
 GOOD = Train.parse("100/24 32/48")

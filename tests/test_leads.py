@@ -14,7 +14,8 @@ from gearsearch import leads
 from gearsearch.answers import Request
 from gearsearch.commands import options
 from gearsearch.errors import GearsearchError
-from gearsearch.tolerance import Figures, Tolerance
+from gearsearch.figures import Figures
+from gearsearch.tolerance import Tolerance
 from gearsearch.units import PI
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)

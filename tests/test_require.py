@@ -14,13 +14,14 @@ from gearsearch.check import Cut
 from gearsearch.dividing import crank_turns_of_angle, spacings
 from gearsearch.dividing.ramps import lead_of_steps, step_of_total
 from gearsearch.errors import UnitError
+from gearsearch.figures import Figures, error_in_words, iso_helix_slope_um, longest_cut_mm
 from gearsearch.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for
 from gearsearch.meshing import HelicalPair, helix_at_distance
 from gearsearch.needs import Need, Terms
 from gearsearch.shop import Dividing, Drive, Kind, Machine, Obstacle, Quadrant, Route
 from gearsearch.shopfile import demo_shop
 from gearsearch.spans import span_of
-from gearsearch.tolerance import Figures, Tolerance, error_in_words, iso_helix_slope_um, longest_cut_mm
+from gearsearch.tolerance import Tolerance
 from gearsearch.trains import Pair, Train
 
 HUGE = 2**62  # twice this is no longer a number of 64 bits

@@ -10,23 +10,18 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from gearsearch.errors import GearsearchError
-from gearsearch.leads import HelicalGear, from_gear, from_lead, tilted
-from gearsearch.tolerance import (
-    ALL_FORMS,
-    DOUBTFUL,
-    HOPELESS,
+from gearsearch.figures import (
     ISO_COVERS,
-    NO_END,
     Figures,
-    Tolerance,
     error_in_words,
     helix_words,
     iso_class,
     iso_covers,
     iso_helix_slope_um,
     longest_cut_mm,
-    open_ended,
 )
+from gearsearch.leads import HelicalGear, from_gear, from_lead, tilted
+from gearsearch.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
 from gearsearch.units import INCH_MM, PI, format_ppm, parse_length
 
 leads = st.fractions(1, 2000, max_denominator=1000)

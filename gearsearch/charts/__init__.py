@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from .. import require
 from ..errors import GearsearchError
+from ..figures import Figures, error_in_words
 from ..leads import helix_angle, slope_of
 from ..needs import Terms
 from ..shop import Shop
-from ..tolerance import Figures, Tolerance, error_in_words
+from ..tolerance import Tolerance
 from ..units import PI, format_both, format_length, tan_deg
 from .rows import Rows, RowsAnew, thinned
 

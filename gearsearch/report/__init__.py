@@ -11,11 +11,12 @@ from html import escape
 from typing import Any
 
 from ..answers import Answer, Fit
+from ..figures import error_in_words
 from ..leads import WantedLead
 from ..limits import Limits
 from ..mounting.placement import Names, Placement, gap_words
 from ..shop import Route, Shop
-from ..tolerance import DOUBTFUL, error_in_words, open_ended
+from ..tolerance import DOUBTFUL, open_ended
 from ..units import INCH_MM, decimals, format_angle, format_both, format_length, significant, spaced
 
 CAUTION = (

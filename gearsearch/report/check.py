@@ -11,10 +11,11 @@ from typing import Any
 
 from ..answers import Fit
 from ..check import Checked
+from ..figures import helix_words
 from ..limits import at_most
 from ..mounting.placement import Names
 from ..proof import proof
-from ..tolerance import DOUBTFUL, helix_words, open_ended
+from ..tolerance import DOUBTFUL, open_ended
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from . import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, wanted_record
 from .tooth import tooth_slope

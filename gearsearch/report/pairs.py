@@ -9,11 +9,11 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Any
 
+from ..figures import helix_words
 from ..leads import HelicalGear
 from ..meshing import HelicalPair
 from ..pairs import PairAnswer, PairFit
 from ..spans import CUTTERS_DEG, span_note, span_of, span_words
-from ..tolerance import helix_words
 from ..units import decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
 from . import fit_record, machine_line, mounts_in_short
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..check import ToothSlope
-from ..tolerance import ISO_COVERS
+from ..figures import ISO_COVERS
 from ..units import significant
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
+from ..figures import error_in_words
 from ..limits import at_most
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
@@ -13,7 +14,6 @@ from ..report import JUDGEMENT
 from ..report.tooth import tooth_slope
 from ..report.turning import turning
 from ..spans import span_note, span_words
-from ..tolerance import error_in_words
 from ..units import decimals, format_angle, significant
 from . import cams, cutting
 from .block import Block, Item, Table, do, know
