@@ -471,7 +471,7 @@ def test_starts_are_not_passed_over_where_the_head_is_not_described():
 
 def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
-    assert "Mark the mesh of the two gears; draw the 60 or the 127 along its shaft until they are out of mesh" in two
+    assert "Mark the mesh of the two gears; draw the 60 or the 127 along its shaft, still on its key, until" in two
     assert "Turn the spindle on by 30 teeth of the 60, mesh again" in two
     assert "## !! THE STARTS CANNOT BE INDEXED SO a start is 8.5714 of the 60 teeth" in seven
     assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()

@@ -112,7 +112,7 @@ def test_more_teeth_than_a_gear_has_are_told_in_turns(advance, gear, words):
 def test_a_gear_that_cannot_come_off_is_not_drawn_along_its_shaft():
     made = mill_at("first")
     made = replace(made, gears=(replace(made.gears[0], fixed={"last": 72}),))
-    assert "draw the 24 along its shaft until" in opened(made, Train.parse("24/72"), 8).mark
+    assert "draw the 24 along its shaft, still on its key, until" in opened(made, Train.parse("24/72"), 8).mark
     route = replace(made.route(), name="spindle", ratio=Fraction(1))
     made = replace(made, machine=replace(made.machine, routes=(route,)))
     with pytest.raises(GearsearchError, match="the 72 cannot come off; 72 teeth index 2, 3, 4"):
@@ -170,7 +170,7 @@ def test_of_a_quadrant_that_is_not_known_nothing_is_promised(quadrant):
 
 def test_two_gears_without_a_stud_are_drawn_apart_along_a_shaft():
     found = opened(mill_at("last"), Train.parse("24/72"), 8)
-    assert "draw the 72 or the 24 along its shaft until they are out of mesh" in found.mark
+    assert "draw the 72 or the 24 along its shaft, still on its key, until they are out of mesh" in found.mark
 
 
 def test_starts_that_need_a_mesh_that_cannot_be_opened_are_refused():

@@ -83,8 +83,9 @@ def opening(shop: Shop, route: Route, train: Train, advance: int) -> Opening:
     if not train.studs:
         fixed = {teeth for gears in shop.gears for teeth in gears.fixed.values()}
         loose = " or the ".join(str(teeth) for teeth in (ends.near, ends.far) if teeth not in fixed)
-        apart = f"draw the {loose} along its shaft until they are out of mesh" if loose else "bring them out of mesh"
-        return Opening(ends.near, advance, f"mark the mesh of the two gears; {apart}", f"{turn}, mesh again")
+        how = f"draw the {loose} along its shaft, still on its key," if loose else "bring them apart"
+        mark = f"mark the mesh of the two gears; {how} until they are out of mesh"
+        return Opening(ends.near, advance, mark, f"{turn}, mesh again")
     if quadrant is None or not _swings_clear(shop, quadrant, route, train):
         return Opening(ends.near, advance, *_with_care(ends, turn))
     if quadrant.pivot != ends.near_shaft:
