@@ -20,16 +20,16 @@ import naive
 import naive_charts
 import numpy as np
 
-from gearsearch import leads
-from gearsearch.answers import Request
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts.rows import train_of
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.check import check
-from gearsearch.errors import GearsearchError
-from gearsearch.needs import Terms
-from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
-from gearsearch.trains import Pair, Train
+from gearsearch.search.answers import Request
+from gearsearch.search.check import check
+from gearsearch.search.find import find
+from gearsearch.search.needs import Terms
+from gearsearch.shop.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.shop.trains import Pair, Train
+from gearsearch.work import leads
 
 SEED = 20261125
 KINDS = (Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm"), Kind(Fraction(2), tag="m2", label="module 2 mm"))

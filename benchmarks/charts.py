@@ -26,12 +26,12 @@ import numpy as np
 from search import shop_with
 from shops import mill
 
-from gearsearch import charts
+from gearsearch.charts import making as charts
 from gearsearch.charts.rows import train_of
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.charts.writing import write_chart
-from gearsearch.needs import Terms
-from gearsearch.shopfile import demo_shop
+from gearsearch.output.chart_files import write_chart
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
 
 SIX = Terms(pairs=(3, 3))
 EIGHT = Terms(pairs=(4, 4), mounting="skip")

@@ -21,12 +21,12 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 import naive
 import naive_extend
 
-from gearsearch.extend import Advice, best_gears
+from gearsearch.extend.adding import Advice, best_gears
 from gearsearch.extend.design import design
 from gearsearch.extend.subsets import spare_gears
-from gearsearch.needs import Need, Terms
-from gearsearch.shop import GearSet, Kind, Shop
-from gearsearch.shopfile import demo_shop
+from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Shop
 
 MORE = (21, 25, 27, 33, 35, 38, 42, 45, 50, 55, 63, 70)
 CANDIDATES = [("", teeth) for teeth in range(15, 128)]

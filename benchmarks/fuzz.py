@@ -38,8 +38,10 @@ STARTS = {
 
 def reader(name: str):  # type: ignore[no-untyped-def]
     """The function that reads texts of that kind."""
-    from gearsearch import shopfile, threads, tolerance, trains, units
-    from gearsearch.charts import lists
+    from gearsearch.base import units
+    from gearsearch.shop import reader as shopfile
+    from gearsearch.shop import trains
+    from gearsearch.work import lists, threads, tolerance
 
     return {
         "length": units.parse_length,
@@ -59,7 +61,7 @@ def fuzz_one(name: str, inputs: int, corpus: str) -> None:
     import atheris
 
     with atheris.instrument_imports(include=["gearsearch"]):
-        from gearsearch.errors import GearsearchError
+        from gearsearch.base.errors import GearsearchError
 
         read = reader(name)
 
@@ -94,7 +96,7 @@ def main() -> int:
 
 
 def _demo() -> str:
-    from gearsearch.shopfile import DEMO_TEXT
+    from gearsearch.shop.reader import DEMO_TEXT
 
     return DEMO_TEXT
 

@@ -21,9 +21,9 @@ WRITER = """
 import sys
 from pathlib import Path
 from gearsearch import charts
-from gearsearch.charts.writing import write_chart
-from gearsearch.needs import Terms
-from gearsearch.shopfile import demo_shop
+from gearsearch.output.chart_files import write_chart
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
 
 def write(longest, folder):
     chart = charts.every(demo_shop(), Terms(pairs=(1, 2)), between_mm=(400, longest))

@@ -25,24 +25,24 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 import naive_mounting as naive
 from quadrants import plain
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge
-from gearsearch.shop import Shop
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import Shop
 
 TEETH = (20, 22, 24, 24, 26, 27, 28, 30, 32, 33, 35, 36, 38, 40, 42, 44, 46, 48, 50, 52)
 TEETH += (54, 56, 60, 64, 70, 72, 80, 86, 90, 100, 127)
 SEED = 20261125
 COLD = """
 import time
-from gearsearch.box import box_of
-from gearsearch.shopfile import demo_shop
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import demo_shop
 import numpy as np
 from numba import njit
 njit(lambda x: x + 1)(1)  # what the first loop of any kind costs
 started = time.perf_counter()
-from gearsearch.mounting import Judge
+from gearsearch.mounting.judge import Judge
 shop = demo_shop()
-judge = Judge(shop, box_of(shop), shop.route())
+judge = Judge(shop, pool_of(shop), shop.route())
 best = judge.best(np.array([[0, 1, 2, 3]]), "right")
 judge.judged(best, 0)
 print(time.perf_counter() - started)
@@ -76,7 +76,7 @@ def prove_equal() -> int:
     compared = 0
     for _ in range(60):
         shop = plain(rng.sample(TEETH, 7), studs=rng.choice([1, 2, 3]), pivot=rng.choice(["first", "last"]))
-        judge = Judge(shop, box_of(shop), shop.route())
+        judge = Judge(shop, pool_of(shop), shop.route())
         row = rng.sample(range(len(judge.box.teeth)), 4)
         for hand in ("right", "left"):
             expected = naive.best(shop, judge.box, shop.route(), row[:2], row[2:], hand)
@@ -102,7 +102,7 @@ def rate(judge: Judge, sets: np.ndarray, hand: str, seconds: float) -> tuple[flo
 def naive_rate(seconds: float) -> float:
     """Arrangements a second of the slow version, by geometry in a slot."""
     shop = plain(TEETH)
-    box = box_of(shop)
+    box = pool_of(shop)
     rng = random.Random(SEED)
     judged, started = 0, time.perf_counter()
     while time.perf_counter() - started < seconds:
@@ -129,7 +129,7 @@ def main(seconds: float = 3.0) -> None:
     print(f"the slow version: {slow:,.0f} arrangements a second".replace(",", " "))
     print(f"compiling for the demo shop, once: {compile_seconds():.1f} s")
     for name, shop, count in shops():
-        judge = Judge(shop, box_of(shop), shop.route())
+        judge = Judge(shop, pool_of(shop), shop.route())
         for pairs, orders in ((2, 4), (3, 36)):
             sets = sets_of(judge, pairs, max(500, count // (1 if pairs == 2 else 2)))
             for hand in ("right", "left"):
@@ -140,7 +140,7 @@ def main(seconds: float = 3.0) -> None:
                     per_second = len(sets) * orders / took
                     line += f"; {per_second / 1e6:6.2f} million arrangements a second, {per_second / slow:6.0f} x"
                 print(line)
-    judge = Judge(plain(TEETH), box_of(plain(TEETH)), plain(TEETH).route())
+    judge = Judge(plain(TEETH), pool_of(plain(TEETH)), plain(TEETH).route())
     one = sets_of(judge, 2, 1)
     print(f"one small call: {rate(judge, one, 'right', seconds / 4)[0] * 1e6:.0f} µs")
     print("both cores are shared between the rows of a call; numbers vary with what else the machine does")

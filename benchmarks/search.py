@@ -21,13 +21,13 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import naive
 
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.counting import count_trains
-from gearsearch.halves import Sweeper, halves_of
-from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind, Shop
-from gearsearch.shopfile import demo_shop
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.search.halves import Sweeper, halves_of
+from gearsearch.shop.counting import count_trains
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Shop
 
 WANTED = Fraction(825, 2)
 SIZES = [*range(20, 41), 42, 44, 45, 46, 48, 50, 52, 54, 55, 56, 58, 60, 64, 68, 72, 75, 80, 100, 127]
@@ -109,7 +109,7 @@ def growth() -> None:
     print(f"{'gears':>6} {'pairs':>6} {'trains':>16} {'halves':>9} {'make halves':>12} {'one window':>11}")
     for gears in (10, 20, 30, 40):
         for pairs in (1, 2, 3, 4):
-            box = box_of(shop_with(gears))
+            box = pool_of(shop_with(gears))
             halves = len(halves_of(box, pairs, -1).product)
             make = timed(lambda box=box, pairs=pairs: (halves_of.cache_clear(), halves_of(box, pairs, -1)))
             sweeper = Sweeper(box, pairs)

@@ -13,9 +13,9 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import NoReturn, TextIO
 
+from .base.errors import GearsearchError
+from .base.files import guarded
 from .commands.parser import Parser
-from .errors import GearsearchError
-from .files import guarded
 
 COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
 BAD_REQUEST = 2

@@ -33,7 +33,7 @@ def _imports(path):
             names.update(alias.name.split(".")[0] for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
             names.add(node.module.split(".")[0])
-            if node.module.startswith("gearsearch.drawing"):
+            if node.module.startswith("gearsearch.output.drawing"):
                 names.add("matplotlib")  # the package itself imports it only where it draws
     beside = [HERE / f"{name}.py" for name in sorted(names)]
     return names.union(*(_imports(helper) for helper in beside if helper.exists()))

@@ -9,12 +9,14 @@ import sys
 import tempfile
 import tomllib
 from contextlib import chdir, contextmanager, redirect_stderr
+from fractions import Fraction
 from pathlib import Path
 
 import gearsearch
-from gearsearch import errors
+from gearsearch.base import errors
 from gearsearch.cli import main
-from gearsearch.shopfile import DEMO_TEXT, fields
+from gearsearch.shop import fields
+from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 
 TABLE = Path(__file__).with_name("messages.toml")
 PACKAGE = Path(gearsearch.__file__).parent
@@ -66,7 +68,7 @@ def _run(line):
 def _call(program):
     """As ``_run`` for lines of Python: what a command would print of the error they raise."""
     try:
-        exec(program, {"demo": gearsearch.shopfile.demo_shop, "F": gearsearch.units.Fraction})
+        exec(program, {"demo": demo_shop, "F": Fraction})
     except errors.GearsearchError as error:
         return 2, "", f"gearsearch: {error}\n"
     return 0, "", ""

@@ -2,8 +2,8 @@
 
 from fractions import Fraction as F
 
-from gearsearch.box import box_of
-from gearsearch.shop import GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
 
 KINDS = (Kind(F(3, 2), F(20), "m1.5", "module 1.5 mm"), Kind(F(2), F(20), "m2", "module 2 mm"))
 NUTS = {"first": F(12), "last": F(12), "stud": F(10)}
@@ -90,7 +90,7 @@ def made_up_shop(rng, kinds=1, most=8, odd_gears=True, **quadrant):
 def made_up_box(rng, shop):
     """The box of a shop, sometimes with a greatest pair ratio or a number of starts."""
     ratio = F(rng.choice([2, 3])) if rng.random() < 0.2 else None
-    return box_of(shop, starts=rng.choice([1, 1, 1, 2]), greatest_pair_ratio=ratio)
+    return pool_of(shop, starts=rng.choice([1, 1, 1, 2]), greatest_pair_ratio=ratio)
 
 
 def made_up_set(rng, box, pairs):

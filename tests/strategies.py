@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from hypothesis import strategies as st
 
-from gearsearch.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.shop.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
 
 KINDS = (
     Kind(Fraction(3, 2), Fraction(20), "m1.5", "module 1.5 mm"),

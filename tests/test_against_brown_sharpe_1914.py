@@ -6,10 +6,10 @@ import pytest
 from published_values import is_cut_to, published, rounds_to
 from shops import classic
 
-from gearsearch.answers import Request
-from gearsearch.search import find
-from gearsearch.trains import Pair, Train
-from gearsearch.units import INCH_MM, sin_deg
+from gearsearch.base.units import INCH_MM, sin_deg
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.shop.trains import Pair, Train
 
 BOOK = published("brown_sharpe_1914")
 SHOP = classic()
@@ -64,7 +64,7 @@ def test_all_four_arrangements_give_one_lead():
 
 @pytest.mark.parametrize("row", BOOK["arrangement"], ids=lambda row: row["case"])
 def test_the_rule_of_thumb_says_of_each_arrangement_what_the_actual_test_said(row):
-    from gearsearch.check import check
+    from gearsearch.search.check import check
 
     pairs = tuple(Pair(a, b) for a, b in zip(row["drivers"], row["driven"], strict=True))
     assert check(SHOP, Train(pairs)).fit.mounts == ("rule" if row["mounts"] else "no"), (BOOK["title"], row)

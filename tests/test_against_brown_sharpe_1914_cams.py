@@ -5,8 +5,8 @@ from math import prod
 
 from published_values import is_cut_to, published, rounds_to
 
-from gearsearch import leads
-from gearsearch.units import INCH_MM, parse_angle, parse_length, sin_deg
+from gearsearch.base.units import INCH_MM, parse_angle, parse_length, sin_deg
+from gearsearch.work import leads
 
 BOOK = published("brown_sharpe_1914")
 LOBE, GEARED = (parse_length(BOOK["cam_sine"][name]) for name in ("lobe", "geared"))

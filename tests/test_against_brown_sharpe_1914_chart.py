@@ -7,9 +7,9 @@ import pytest
 from published_values import is_cut_to, published, rounds_to
 from shops import classic
 
+from gearsearch.base.units import INCH_MM
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.needs import Terms
-from gearsearch.units import INCH_MM
+from gearsearch.search.needs import Terms
 
 BOOK = published("brown_sharpe_1914")
 

@@ -4,9 +4,9 @@ from fractions import Fraction
 
 from published_values import published, rounds_to
 
-from gearsearch import leads
-from gearsearch.trains import Train
-from gearsearch.units import INCH_MM, PI, parse_length, parse_ratio
+from gearsearch.base.units import INCH_MM, PI, parse_length, parse_ratio
+from gearsearch.shop.trains import Train
+from gearsearch.work import leads
 
 BOOK = published("jones_1914")
 

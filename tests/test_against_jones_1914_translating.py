@@ -5,11 +5,11 @@ from fractions import Fraction
 import pytest
 from published_values import published, rounds_to
 
-from gearsearch.extend import best_gears
-from gearsearch.needs import Need, Terms
-from gearsearch.shop import GearSet, Kind, Machine, Route, Shop
-from gearsearch.trains import Train
-from gearsearch.units import parse_length, parse_pitch
+from gearsearch.base.units import parse_length, parse_pitch
+from gearsearch.extend.adding import best_gears
+from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.trains import Train
 
 BOOK = published("jones_1914_translating")
 TRANSLATING = BOOK["translating_gear"]

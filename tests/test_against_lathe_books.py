@@ -7,9 +7,9 @@ import pytest
 from published_values import published, rounds_to
 from shops import mill
 
-from gearsearch.shop import Machine, Route
-from gearsearch.trains import Pair, Train
-from gearsearch.units import INCH_MM, parse_pitch
+from gearsearch.base.units import INCH_MM, parse_pitch
+from gearsearch.shop.shop import Machine, Route
+from gearsearch.shop.trains import Pair, Train
 
 DATA = published("lathe_books")
 TRAINS = DATA["train"]

@@ -8,10 +8,11 @@ import pytest
 from published_values import published
 from shops import classic
 
-from gearsearch import dividing
-from gearsearch.dividing import Movement, differential
-from gearsearch.shop import Dividing, GearSet, Kind
-from gearsearch.units import parse_angle
+from gearsearch.base.units import parse_angle
+from gearsearch.dividing import differential
+from gearsearch.dividing import indexing as dividing
+from gearsearch.dividing.indexing import Movement
+from gearsearch.shop.shop import Dividing, GearSet, Kind
 
 PLAIN = published("plain_indexing")
 GEARED = published("differential_indexing")

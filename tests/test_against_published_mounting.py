@@ -8,10 +8,10 @@ from published_values import published, rounds_to
 from quadrants import plain
 from shops import CLASSIC_TEETH
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge
-from gearsearch.shop import GearSet, Kind, Machine, Route, Shop
-from gearsearch.trains import Pair, Train
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.trains import Pair, Train
 
 BOOK = published("brown_sharpe_1914")
 POST = published("softsolder_mounting")
@@ -68,7 +68,7 @@ def of_the_post(row):
 def test_by_geometry_just_the_arrangement_found_by_actual_test_mounts(case, why):
     row = CASES[case]
     shop = head()
-    judged = Judge(shop, box_of(shop), shop.route()).place(of_the_book(row))
+    judged = Judge(shop, pool_of(shop), shop.route()).place(of_the_book(row))
     assert judged.mounts == ("yes" if row["mounts"] else "no"), (BOOK["title"], row, judged)
     assert judged.why.startswith(why), (BOOK["title"], row, judged)
 
@@ -76,14 +76,14 @@ def test_by_geometry_just_the_arrangement_found_by_actual_test_mounts(case, why)
 @pytest.mark.parametrize("row", BOOK["arrangement"], ids=lambda row: row["case"])
 def test_by_the_rule_of_thumb_just_the_arrangement_found_by_actual_test_mounts(row):
     shop = head()
-    judged = Judge(shop, box_of(shop), shop.route(), "rule").place(of_the_book(row))
+    judged = Judge(shop, pool_of(shop), shop.route(), "rule").place(of_the_book(row))
     assert judged.mounts == ("rule" if row["mounts"] else "no"), (BOOK["title"], row, judged)
 
 
 def test_gears_too_small_to_reach_for_one_hand_can_be_used_for_the_other():
     """P. 62: because the reversing gear is then needed, and fills the gap. The book names no train; this is ours."""
     shop = head()
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     gears = np.array([[judge.box.size("", teeth) for teeth in (24, 32, 24, 28)]])
     right, left = (judge.judged(judge.best(gears, hand), 0) for hand in ("right", "left"))
     assert right.mounts == "no"
@@ -94,7 +94,7 @@ def test_gears_too_small_to_reach_for_one_hand_can_be_used_for_the_other():
 @pytest.mark.parametrize("row", POST["train"], ids=lambda row: row["case"])
 def test_a_lathe_owners_trains_cut_the_pitch_and_fit_as_he_found(row):
     shop, train = lathe(), of_the_post(row)
-    box, route = box_of(shop), shop.route()
+    box, route = pool_of(shop), shop.route()
     assert rounds_to(shop.lead(train, route), row["printed"]), (POST["title"], row)
     by_rule = Judge(shop, box, route, "rule").place(train)
     assert by_rule.mounts == ("rule" if row["mounts"] else "no"), (POST["title"], row, by_rule)

@@ -10,8 +10,8 @@ from quadrants import made_up_box, made_up_set, made_up_shop
 from scipy.optimize import minimize_scalar
 from shapely import Point
 
-from gearsearch.mounting import Judge
-from gearsearch.shop import LAYOUTS, PLACES
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.shop import LAYOUTS, PLACES
 
 SETS = 12  # train sets drawn for each shop
 SAME = 1e-6  # mm

@@ -8,9 +8,9 @@ import pint
 import pytest
 from published_values import published
 
-from gearsearch import leads
-from gearsearch.charts.lists import load_list
-from gearsearch.units import parse_length, parse_pitch, text_of_length
+from gearsearch.base.units import parse_length, parse_pitch, text_of_length
+from gearsearch.work import leads
+from gearsearch.work.lists import load_list
 
 LISTS = published("standard_threads")
 METRIC = [(name, value) for name in ("iso_coarse", "iso_fine", "miniature") for value in LISTS[name]["values"].split()]

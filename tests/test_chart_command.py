@@ -13,7 +13,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from gearsearch import cli
-from gearsearch.shopfile import DEMO_TEXT
+from gearsearch.shop.reader import DEMO_TEXT
 
 
 def run(capsys, *words):

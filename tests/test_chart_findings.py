@@ -7,17 +7,17 @@ import numpy as np
 import pytest
 from shops import mill
 
-from gearsearch.charts.lists import load_list
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import thinned
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.errors import GearsearchError
-from gearsearch.halves import Sweeper
 from gearsearch.mounting.plain import best_unjudged
-from gearsearch.needs import Terms
-from gearsearch.shop import GearSet, Kind, Machine, Route, Shop
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import HANDS
+from gearsearch.search.halves import Sweeper
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.trains import HANDS
+from gearsearch.work.lists import load_list
 
 STEP = Fraction(1, 1000)
 

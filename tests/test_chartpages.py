@@ -10,14 +10,14 @@ import pytest
 from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
-from gearsearch import charts
-from gearsearch.charts.lists import load_list
-from gearsearch.charts.pages import MarkdownChart, Paper
-from gearsearch.charts.writing import Imprint, write_chart
+from gearsearch.charts import making as charts
 from gearsearch.cli import main
-from gearsearch.drawing import chartpages, papers
-from gearsearch.needs import Terms
-from gearsearch.shopfile import demo_shop
+from gearsearch.output.chart_files import Imprint, write_chart
+from gearsearch.output.chart_pages import MarkdownChart, Paper
+from gearsearch.output.drawing import chartpages, papers
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.work.lists import load_list
 
 KINDS = {
     "every": lambda shop: charts.every(shop, Terms(), (Fraction(400), Fraction(410))),

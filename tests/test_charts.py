@@ -18,22 +18,22 @@ from hypothesis import strategies as st
 from shops import classic, mill
 from strategies import shops
 
-from gearsearch import charts
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import looking
-from gearsearch.charts.lists import Item, LeadList, load_list
-from gearsearch.charts.pages import Paper, escaped, markdown
-from gearsearch.charts.pagetables import NO_TRAIN, fitted, left_out
+from gearsearch.charts import making as charts
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.charts.tables import GROUP_ROWS
-from gearsearch.charts.writing import Imprint, write_chart
-from gearsearch.errors import GearsearchError
-from gearsearch.leads import WantedLead
-from gearsearch.needs import Terms
-from gearsearch.shop import GearSet, Kind
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
+from gearsearch.output.chart_files import Imprint, write_chart
+from gearsearch.output.chart_pages import Paper, escaped, markdown
+from gearsearch.output.chart_tables import GROUP_ROWS
+from gearsearch.output.page_tables import NO_TRAIN, fitted, left_out
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind
+from gearsearch.work.leads import WantedLead
+from gearsearch.work.lists import Item, LeadList, load_list
+from gearsearch.work.tolerance import Tolerance
 
 SKIP = Terms(mounting="skip")
 
@@ -298,7 +298,7 @@ def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch)
 
 
 def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
-    monkeypatch.setattr("gearsearch.charts.tables.GROUP_ROWS", 50)
+    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 50)
     (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
     file = pq.ParquetFile(path)
     assert file.num_row_groups > 100
@@ -335,8 +335,8 @@ def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
 
 
 def test_each_cell_of_a_grid_is_what_find_answers(tmp_path):
-    from gearsearch.answers import Request
-    from gearsearch.search import find
+    from gearsearch.search.answers import Request
+    from gearsearch.search.find import find
 
     diameters, angles = [Fraction(10), Fraction(25)], [Fraction(15), Fraction(30), Fraction(45)]
     (path,) = written(tmp_path, charts.grid(demo_shop(), Terms(hand="right"), diameters, angles), "grid.parquet")

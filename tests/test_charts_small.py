@@ -15,30 +15,30 @@ import pytest
 from quadrants import plain
 from shops import mill
 
-from gearsearch import charts
-from gearsearch.answers import Request
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import kernels, looking
-from gearsearch.charts.gridpages import grid_pages
-from gearsearch.charts.leadcells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
-from gearsearch.charts.lists import Item, LeadList
+from gearsearch.charts import making as charts
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
-from gearsearch.charts.pagetables import fitted, left_out
 from gearsearch.charts.rows import Rows, thinned, train_of
 from gearsearch.charts.saved import read_chart
 from gearsearch.charts.survey import Leads, Survey
-from gearsearch.charts.tables import facts_of
-from gearsearch.charts.writing import Imprint, write_chart
-from gearsearch.errors import GearsearchError
-from gearsearch.figures import error_in_words
-from gearsearch.halves import Sweeper
-from gearsearch.leads import WantedLead, from_lead, from_thread, tilted
-from gearsearch.needs import Terms
-from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
-from gearsearch.trains import HANDS
+from gearsearch.output.chart_files import Imprint, write_chart
+from gearsearch.output.chart_pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
+from gearsearch.output.chart_tables import facts_of
+from gearsearch.output.grid_pages import grid_pages
+from gearsearch.output.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
+from gearsearch.output.page_tables import fitted, left_out
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.search.halves import Sweeper
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind
+from gearsearch.shop.trains import HANDS
+from gearsearch.work.figures import error_in_words
+from gearsearch.work.leads import WantedLead, from_lead, from_thread, tilted
+from gearsearch.work.lists import Item, LeadList
+from gearsearch.work.tolerance import Tolerance
 
 SIX = plain((24, 32, 40, 48, 72, 100))
 WHOLE = Terms(pairs=(1, 2))
@@ -221,7 +221,7 @@ def test_a_saved_chart_holds_the_slow_chart_in_every_format(tmp_path):
 
 @pytest.mark.parametrize("terms", [WHOLE, Terms(hand="left")])
 def test_neighbours_are_found_across_row_groups_of_a_few_rows(tmp_path, monkeypatch, terms):
-    monkeypatch.setattr("gearsearch.charts.tables.GROUP_ROWS", 3)
+    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 3)
     (path,) = written(tmp_path, charts.every(SIX, terms), "a.parquet")
     assert pq.ParquetFile(path).num_row_groups > 3
     leads = [

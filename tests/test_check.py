@@ -13,18 +13,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shops import CLASSIC_TEETH, classic, mill
 
-from gearsearch import leads
-from gearsearch.check import Cut, check, require_owned
+from gearsearch.base.errors import GearsearchError
 from gearsearch.cli import main
 from gearsearch.commands import check as command
-from gearsearch.errors import GearsearchError
-from gearsearch.figures import ISO_COVERS
-from gearsearch.proof import proof
-from gearsearch.report.check import checked_text
-from gearsearch.shop import GearSet, Kind, Machine, Route
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
-from gearsearch.trains import Pair, Train
+from gearsearch.output.checks import checked_text
+from gearsearch.search.check import Cut, check, require_owned
+from gearsearch.search.proof import proof
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Machine, Route
+from gearsearch.shop.trains import Pair, Train
+from gearsearch.work import leads
+from gearsearch.work.figures import ISO_COVERS
+from gearsearch.work.tolerance import Tolerance
 
 GOOD = Train.parse("100/24 32/48")
 indexes = st.lists(st.integers(0, len(CLASSIC_TEETH) - 1), min_size=4, max_size=4, unique=True)

@@ -6,7 +6,7 @@ import sys
 import numba
 import pytest
 
-from gearsearch import compiled as module
+from gearsearch.base import compiled as module
 
 
 def double(x):
@@ -43,7 +43,11 @@ class Screen(io.StringIO):
 @pytest.mark.skipif(numba.config.DISABLE_JIT, reason="nothing is compiled")
 @pytest.mark.parametrize(
     ("screen", "owner", "times"),
-    [(Screen(), "gearsearch.kernels", 1), (io.StringIO(), "gearsearch.kernels", 0), (Screen(), "somebody.else", 0)],
+    [
+        (Screen(), "gearsearch.search.kernels", 1),
+        (io.StringIO(), "gearsearch.search.kernels", 0),
+        (Screen(), "somebody.else", 0),
+    ],
 )
 def test_whoever_waits_for_loops_of_the_package_to_be_compiled_is_told_once(screen, owner, times, monkeypatch):
     monkeypatch.setattr(sys, "stderr", screen)

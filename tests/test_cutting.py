@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch.errors import GearsearchError
-from gearsearch.leads import from_gear
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import PI
 from gearsearch.sheet import cutting
-from gearsearch.units import PI
+from gearsearch.work.leads import from_gear
 
 WALL = cutting.EndRamp(120.0, 18.0, 30.0, 5.0, 24.0)
 

@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch import charts
+from gearsearch.base.errors import GearsearchError
+from gearsearch.charts import making as charts
 from gearsearch.charts.saved import read_chart
-from gearsearch.charts.writing import write_chart
 from gearsearch.cli import main
-from gearsearch.drawing import density, papers
-from gearsearch.errors import GearsearchError
-from gearsearch.needs import Terms
-from gearsearch.shopfile import demo_shop
+from gearsearch.output.chart_files import write_chart
+from gearsearch.output.drawing import density, papers
+from gearsearch.search.needs import Terms
+from gearsearch.shop.reader import demo_shop
 
 
 def saved(name="leads.parquet", between=(Fraction(400), Fraction(425)), **terms):

@@ -10,10 +10,11 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shops import classic, mill
 
-from gearsearch.dividing import Movement, differential, divided
-from gearsearch.errors import GearsearchError
+from gearsearch.base.errors import GearsearchError
+from gearsearch.dividing import differential, divided
+from gearsearch.dividing.indexing import Movement
 from gearsearch.mounting.placement import Names
-from gearsearch.shop import Dividing, GearSet, Kind
+from gearsearch.shop.shop import Dividing, GearSet, Kind
 
 CLASSIC = replace(
     classic(),

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from gearsearch.cli import main
-from gearsearch.dividing.tables import STEP_KEYS, WAY_KEYS
-from gearsearch.shopfile import DEMO_TEXT
+from gearsearch.output.dividing import STEP_KEYS, WAY_KEYS
+from gearsearch.shop.reader import DEMO_TEXT
 
 RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")
 
@@ -174,7 +174,7 @@ def test_json_and_csv_hold_the_same_rows_of_the_same_keys(words, keys):
 
 
 def test_a_file_that_cannot_be_written_is_refused_before_any_work(monkeypatch, capsys):
-    monkeypatch.setattr("gearsearch.shopfile.load_shop", pytest.fail)
+    monkeypatch.setattr("gearsearch.shop.reader.load_shop", pytest.fail)
     Path("ramp.md").write_text("old", encoding="utf-8")
     assert run(*RAMP, "--out", "ramp.md") == (2, "")
     assert "ramp.md is already there" in capsys.readouterr().err

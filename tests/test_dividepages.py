@@ -12,10 +12,10 @@ import pytest
 from gearsearch.cli import main
 from gearsearch.dividing import divided, ramps
 from gearsearch.dividing.at_hand import AtHand
-from gearsearch.drawing import papers
-from gearsearch.drawing.dividepages import SIZES, divide_pages
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.output.drawing import papers
+from gearsearch.output.drawing.dividepages import SIZES, divide_pages
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
 
 SHOP = demo_shop()
 

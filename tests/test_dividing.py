@@ -9,16 +9,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
 
-from gearsearch import dividing
-from gearsearch.check import check
-from gearsearch.dividing import Movement, divided, ramps
-from gearsearch.errors import GearsearchError
-from gearsearch.leads import from_lead
-from gearsearch.overview import overview
-from gearsearch.sheet import Job, stops_of
-from gearsearch.shop import Dividing, Machine, Route, Shop
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.base.errors import GearsearchError
+from gearsearch.dividing import divided, ramps
+from gearsearch.dividing import indexing as dividing
+from gearsearch.dividing.indexing import Movement
+from gearsearch.search.check import check
+from gearsearch.sheet.page import Job, stops_of
+from gearsearch.shop.overview import overview
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import Dividing, Machine, Route, Shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_lead
 
 heads = st.builds(
     lambda ratio, plates: Dividing(Fraction(ratio), tuple(tuple(sorted(plate)) for plate in plates)),

@@ -9,11 +9,11 @@ import paper_reading as reading
 import pytest
 from matplotlib.patches import Circle
 
-from gearsearch.check import check
 from gearsearch.cli import main
-from gearsearch.drawing import papers, picture
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.output.drawing import papers, picture
+from gearsearch.search.check import check
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
 
 TRAIN = ("86/(44)/52 64/127", "--lead", "432mm", "--hand", "left")
 

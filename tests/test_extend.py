@@ -19,22 +19,23 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import mill
 from strategies import KINDS, shops
 
-from gearsearch.answers import Request
-from gearsearch.box import box_of
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.sharing import shared
 from gearsearch.cli import Parser
 from gearsearch.commands import extend as command
-from gearsearch.errors import GearsearchError
-from gearsearch.extend import best_gears, bound, coverage, hitting, maker, owned
+from gearsearch.extend import bound, coverage, hitting, maker, owned
 from gearsearch.extend.added import AddedTrains
+from gearsearch.extend.adding import best_gears
 from gearsearch.extend.coverage import Setting
 from gearsearch.extend.design import design
 from gearsearch.extend.hitting import Hitting
 from gearsearch.extend.subsets import spare_gears
-from gearsearch.needs import Need, Terms
-from gearsearch.parallel import shared
-from gearsearch.report.extend import advice_text, design_text, spare_text
-from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind, Quadrant
+from gearsearch.output.extensions import advice_text, design_text, spare_text
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import GearSet, Kind, Quadrant
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])
@@ -102,7 +103,7 @@ def teeth_of(shop, more=()):
 def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pairs):
     gear = st.sampled_from([(k, t) for k, owned in enumerate(shop.gears) for t in {*range(12, 16), *owned.available()}])
     added = data.draw(st.lists(gear, min_size=1, max_size=2))
-    wide = box_of(naive_extend.with_gears(shop, added))
+    wide = pool_of(naive_extend.with_gears(shop, added))
     number = {gear: size for size, gear in enumerate(zip(wide.kind, wide.teeth, strict=True))}
     loose = np.array(wide.loose)
     np.subtract.at(loose, [number[gear] for gear in added], 1)
@@ -686,9 +687,9 @@ PROGRAM = """
 import signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)
 from fractions import Fraction
-from gearsearch.extend import best_gears
-from gearsearch.needs import Need, Terms
-from gearsearch.shopfile import demo_shop
+from gearsearch.extend.adding import best_gears
+from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.reader import demo_shop
 leads = [Fraction(1000 + 37 * number, 7) for number in range(50)]
 needs = [Need(str(lead), lead, lead * Fraction(9999, 10000), lead * Fraction(10001, 10000)) for lead in leads]
 print("begun", flush=True)

@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 from shops import mill
 
-from gearsearch.box import box_of
 from gearsearch.extend.added import AddedTrains
+from gearsearch.shop.pool import pool_of
 
 TEETH, ADDED = (20, 24, 28, 32, 36), 26
 
 
 def added_trains(pairs):
     """What finds the trains that need a gear more, and the size number of that gear."""
-    wide = box_of(naive_extend.with_gears(mill(TEETH), [(0, ADDED)]))
+    wide = pool_of(naive_extend.with_gears(mill(TEETH), [(0, ADDED)]))
     size = wide.teeth.index(ADDED)
     loose = tuple(count - (number == size) for number, count in enumerate(wide.loose))
     return AddedTrains(replace(wide, loose=loose), pairs), size, wide.teeth

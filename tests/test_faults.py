@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from gearsearch import files
+from gearsearch.base import files
 from gearsearch.cli import main
-from gearsearch.shopfile import DEMO_TEXT
+from gearsearch.shop.reader import DEMO_TEXT
 
 FIND = [sys.executable, "-m", "gearsearch", "find", "--lead", "412.5", "--hand", "right", "--count", "1"]
 
@@ -93,7 +93,7 @@ def test_an_interrupted_search_ends_and_says_so(monkeypatch, capsys):
     def interrupted(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("gearsearch.search.find", interrupted)
+    monkeypatch.setattr("gearsearch.search.find.find", interrupted)
     assert main(["find", "--lead", "412.5"]) == 130
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
 
@@ -105,7 +105,7 @@ STOPS = pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal
 def test_a_polite_kill_and_a_closed_terminal_end_every_command_as_an_interrupt(monkeypatch, capsys, number):
     """So that whatever is being written is put away."""
     before = signal.getsignal(number)
-    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(number))
+    monkeypatch.setattr("gearsearch.search.find.find", lambda *_: signal.raise_signal(number))
     assert main(["find", "--lead", "412.5"]) == 130
     assert capsys.readouterr() == ("", "gearsearch: interrupted; nothing half done is left\n")
     assert signal.getsignal(number) is before
@@ -151,7 +151,7 @@ def test_an_interrupt_is_told_of_where_there_is_a_terminal_left(monkeypatch):
         def write(self, _):
             raise OSError
 
-    monkeypatch.setattr("gearsearch.search.find", lambda *_: signal.raise_signal(signal.SIGHUP))
+    monkeypatch.setattr("gearsearch.search.find.find", lambda *_: signal.raise_signal(signal.SIGHUP))
     monkeypatch.setattr(sys, "stderr", Gone())
     assert main(["find", "--lead", "412.5"]) == 130
 
@@ -166,6 +166,6 @@ def test_a_defect_is_not_hidden(monkeypatch):
     def broken(*_):
         raise ZeroDivisionError
 
-    monkeypatch.setattr("gearsearch.search.find", broken)
+    monkeypatch.setattr("gearsearch.search.find.find", broken)
     with pytest.raises(ZeroDivisionError):
         main(["find", "--lead", "412.5"])

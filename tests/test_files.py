@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from gearsearch import files as files_module
-from gearsearch.errors import GearsearchError
-from gearsearch.files import check_all_writable, check_apart, replacing, replacing_all, write_text
+from gearsearch.base import files as files_module
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.files import check_all_writable, check_apart, replacing, replacing_all, write_text
 
 
 def test_a_new_file_is_written_and_nothing_else_is_left(tmp_path):

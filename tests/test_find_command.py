@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from gearsearch.answers import Request
 from gearsearch.cli import main
-from gearsearch.report import RECORD_KEYS
-from gearsearch.search import find
-from gearsearch.shopfile import DEMO_TEXT, demo_shop
+from gearsearch.output.fits import RECORD_KEYS
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 
 LATHE = """
 name = "Millrace lathe"

@@ -1,4 +1,4 @@
-"""Imports go one way: no two parts of the package need each other to be imported."""
+"""The rooms of the house: each imports only from the rooms below its own floor, and no two modules need each other."""
 
 import ast
 from graphlib import TopologicalSorter
@@ -7,35 +7,86 @@ from pathlib import Path
 import gearsearch
 
 TOP = Path(gearsearch.__file__).parent
+FLOORS = (
+    {"base"},
+    {"shop"},
+    {"work"},
+    {"mounting"},
+    {"search"},
+    {"charts", "dividing", "pairs", "extend"},
+    {"sheet"},
+    {"output"},
+    {"commands"},
+    {"cli"},
+    {"__main__"},
+)
+FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
+# imports that still go up; the list only ever gets shorter
+UP = {
+    ("charts.looking", "output.lead_cells"),
+    ("dividing.at_hand", "output.dividing"),
+    ("dividing.divided", "output.dividing"),
+    ("search.answers", "output.fits"),
+    ("sheet.steps", "output.fits"),
+    ("sheet.steps", "output.tooth"),
+    ("sheet.steps", "output.turning"),
+}
 
 
-def part(parts):
-    """The module or package right below the top that something belongs to."""
-    return parts[0] if parts else "gearsearch"
+def modules():
+    """Every module of the package by its dotted name below the top."""
+    for path in TOP.rglob("*.py"):
+        parts = path.relative_to(TOP).with_suffix("").parts
+        yield ".".join(parts), path
 
 
-def needs(path):
-    """The parts that a module cannot be imported without."""
-    here = path.relative_to(TOP).with_suffix("").parts[:-1]
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+def needs(name, path, *, at_once):
+    """The modules a module imports from the package: at once, or also inside functions and for types."""
+    here = name.split(".")[:-1]
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in tree.body if at_once else ast.walk(tree):
         if isinstance(node, ast.ImportFrom) and node.level:
             above = here[: len(here) - node.level + 1]
-            names = [node.module.split(".")] if node.module else [[name.name] for name in node.names]
-            yield from (part([*above, *name]) for name in names)
+            if node.module:
+                module = ".".join([*above, node.module])
+                inner = [f"{module}.{each.name}" for each in node.names]
+                yield from (each if each in NAMES else module for each in inner)
+            else:
+                yield from (".".join([*above, each.name]) for each in node.names)
 
 
-def graph():
-    found = {}
-    for path in TOP.rglob("*.py"):
-        own = part(path.relative_to(TOP).with_suffix("").parts)
-        found.setdefault(own, set()).update(other for other in needs(path) if other != own)
-    return found
+NAMES = {name for name, _ in modules()}
 
 
-def test_no_two_parts_of_the_package_import_each_other():
-    parts = list(TopologicalSorter(graph()).static_order())
-    assert parts.index("units") < parts.index("shop") < parts.index("answers") < parts.index("search")
+def room(module):
+    return module.partition(".")[0]
 
 
-def test_what_is_typed_is_needed_by_nothing_but_the_command_line():
-    assert {own for own, others in graph().items() if "commands" in others} <= {"cli", "__main__"}
+def test_there_are_twelve_rooms_at_most_and_each_has_its_floor():
+    rooms = {room(name) for name in NAMES} - {"__init__"}
+    assert rooms == set(FLOOR)
+    assert sum((TOP / each).is_dir() for each in rooms) <= 12
+
+
+def test_a_room_imports_only_from_floors_below_it():
+    up = {
+        (name, other)
+        for name, path in modules()
+        for other in needs(name, path, at_once=False)
+        if room(other) != room(name) and room(name) in FLOOR and room(other) in FLOOR
+        if FLOOR[room(other)] >= FLOOR[room(name)]
+    }
+    assert up == UP
+
+
+def test_no_two_modules_need_each_other():
+    graph = {name: {other for other in needs(name, path, at_once=True) if other in NAMES} for name, path in modules()}
+    list(TopologicalSorter(graph).static_order())
+
+
+def test_the_face_of_a_package_is_empty_but_for_its_words():
+    for name, path in modules():
+        if path.name == "__init__.py" and name != "__init__":
+            body = ast.parse(path.read_text(encoding="utf-8")).body
+            assert len(body) == 1, name
+            assert isinstance(body[0], ast.Expr), name

@@ -10,13 +10,13 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from shops import mill
 
-from gearsearch import leads
-from gearsearch.answers import Request
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import PI
 from gearsearch.commands import options
-from gearsearch.errors import GearsearchError
-from gearsearch.figures import Figures
-from gearsearch.tolerance import Tolerance
-from gearsearch.units import PI
+from gearsearch.search.answers import Request
+from gearsearch.work import leads
+from gearsearch.work.figures import Figures
+from gearsearch.work.tolerance import Tolerance
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
 diameters = st.fractions(1, 500, max_denominator=1000)

@@ -12,19 +12,19 @@ import pytest
 from quadrants import made_up_set, made_up_shop, plain
 from shops import mill
 
-from gearsearch import charts
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.charts.pages import MarkdownChart, Paper
-from gearsearch.check import check
-from gearsearch.leads import from_lead
-from gearsearch.mounting import Judge
-from gearsearch.needs import Terms
-from gearsearch.overview import overview, overview_text
-from gearsearch.search import find
-from gearsearch.sheet import Job, markdown
-from gearsearch.shopfile import DEMO_TEXT, read_shop
-from gearsearch.trains import HANDS, Train
+from gearsearch.charts import making as charts
+from gearsearch.mounting.judge import Judge
+from gearsearch.output.chart_pages import MarkdownChart, Paper
+from gearsearch.search.answers import Request
+from gearsearch.search.check import check
+from gearsearch.search.find import find
+from gearsearch.search.needs import Terms
+from gearsearch.sheet.page import Job, markdown
+from gearsearch.shop.overview import overview, overview_text
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import DEMO_TEXT, read_shop
+from gearsearch.shop.trains import HANDS, Train
+from gearsearch.work.leads import from_lead
 
 BOX = (20, 24, 30, 36, 40, 48)
 
@@ -57,7 +57,7 @@ def test_the_search_is_that_of_the_slow_way(kind, hand, wanted):
 def test_the_best_arrangement_is_that_of_the_slow_way(seed):
     rng = random.Random(seed)
     shop = with_lever(made_up_shop(rng, most=6))
-    box = box_of(shop)
+    box = pool_of(shop)
     drawn = made_up_set(rng, box, rng.choice([1, 2]))
     for mode in ("geometry", "rule", "skip") if drawn else ():
         judge = Judge(shop, box, shop.route(), mode)

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from gearsearch.limits import Limits, at_most
-from gearsearch.units import parse_length
+from gearsearch.base.units import parse_length
+from gearsearch.work.limits import Limits, at_most
 
 WANTED = Fraction("412.0876")
 TENTH_OF_A_PERCENT = WANTED * Fraction(999, 1000), WANTED * Fraction(1001, 1000)

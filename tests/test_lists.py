@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch import charts
-from gearsearch.charts.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
-from gearsearch.errors import GearsearchError
-from gearsearch.tolerance import FORMS as TOLERANCES
-from gearsearch.units import INCH_MM, PI
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import INCH_MM, PI
+from gearsearch.work import lists
+from gearsearch.work.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
+from gearsearch.work.tolerance import FORMS as TOLERANCES
 
 INCH = Fraction(127, 5)
 
@@ -27,7 +27,7 @@ def test_every_standard_list_names_the_source_of_every_value():
 
 
 def test_a_source_that_is_printed_has_no_address_and_one_of_the_web_keeps_it_beside_it():
-    text = Path(charts.__file__).with_name("standards.toml").read_text(encoding="utf-8")
+    text = Path(lists.__file__).with_name("standards.toml").read_text(encoding="utf-8")
     parts = [part for table in tomllib.loads(text)["lists"] for part in table["parts"]]
     assert all("://" not in part["source"] and "www." not in part["source"] for part in parts)
     assert all(("from memory" in part["source"]) == ("address" not in part) for part in parts)
@@ -177,4 +177,4 @@ def test_unknown_lists_and_files_say_what_there_is(tmp_path):
 
 
 def test_the_lists_travel_with_the_package():
-    assert Path(__file__).parent.joinpath("../gearsearch/charts/standards.toml").is_file()
+    assert Path(__file__).parent.joinpath("../gearsearch/work/standards.toml").is_file()

@@ -11,18 +11,19 @@ import numpy as np
 import pytest
 from quadrants import KINDS, made_up_box, made_up_set, made_up_shop, plain
 
-from gearsearch.box import box_of
-from gearsearch.errors import GearsearchError
-from gearsearch.mounting import Judge, arrays
-from gearsearch.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
-from gearsearch.trains import Train
+from gearsearch.base.errors import GearsearchError
+from gearsearch.mounting import arrays
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
+from gearsearch.shop.trains import Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
 SMALL_NUT = {"first": F(12), "last": F(17, 4), "stud": F(10)}
 
 
 def judge_of(shop, mode="auto", **box):
-    return Judge(shop, box_of(shop, **box), shop.route(), mode)
+    return Judge(shop, pool_of(shop, **box), shop.route(), mode)
 
 
 def place(text, mode="auto", teeth=TEETH, **quadrant):
@@ -660,7 +661,7 @@ def test_the_least_bad_arrangement_fails_by_least():
     for seed in range(40):
         rng = random.Random(seed)
         shop = made_up_shop(rng, odd_gears=False, most=6)
-        box = box_of(shop)
+        box = pool_of(shop)
         judge = Judge(shop, box, shop.route())
         made_up = made_up_set(rng, box, 2)
         got = None if made_up is None else judge.best(np.array([[*made_up[0], *made_up[1]]]), "right")

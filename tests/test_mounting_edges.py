@@ -11,10 +11,10 @@ import pytest
 from quadrants import made_up_set, plain
 from test_mounting import stands
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge
-from gearsearch.shop import LAYOUTS, Kind, Obstacle, Shop
-from gearsearch.trains import Train
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import LAYOUTS, Kind, Obstacle, Shop
+from gearsearch.shop.trains import Train
 
 OPEN = {
     "swing_deg": (F(-180), F(180)),
@@ -34,7 +34,7 @@ FAR_OUT = [
 def test_of_two_mirror_images_that_will_do_the_upper_is_told():
     """There is more room below: the swing goes to −90° there, and to +60° above."""
     shop = plain((36, 48, 100, 100), shaft_distance_mm=(F(140), F(165)), swing_deg=(F(-90), F(60)), studs=1)
-    judged = Judge(shop, box_of(shop), shop.route()).place(Train.parse("36/(100)/48"))
+    judged = Judge(shop, pool_of(shop), shop.route()).place(Train.parse("36/(100)/48"))
     assert judged.mounts == "yes"
     assert 0 < judged.placement.studs[0].swing_deg < 60
 
@@ -47,7 +47,7 @@ def test_where_neither_mirror_image_is_inside_the_swing_the_nearer_counts(seed, 
     gears = rng.sample(range(20, 90), 4)
     swing = sorted((F(side * 150), F(side * 160)))
     shop = plain(gears, **{**OPEN, "shaft_distance_mm": (F(150),) * 2, "swing_deg": tuple(swing)})
-    box = box_of(shop)
+    box = pool_of(shop)
     judge = Judge(shop, box, shop.route())
     best = judge.best(np.array([[0, 1, 2, 3]]), "right")
     margins = {}
@@ -81,7 +81,7 @@ def test_on_a_plate_no_stud_is_put_where_its_gears_do_not_mesh(seed, more):
     given = {**OPEN, "layout": "plate", "shaft_distance_mm": (distance,) * 2}
     for ends in ((F(2 + more - least), F(least - 2)), (F(-180), F(180))):
         shop = plain(teeth, **{**given, "swing_deg": ends})
-        box = box_of(shop)
+        box = pool_of(shop)
         judged = Judge(shop, box, shop.route()).place(train)
         assert ends[1] == 180 or judged.mounts == "no"
         if judged.mounts == "yes":
@@ -106,7 +106,7 @@ def test_on_a_plate_studs_may_stand_in_one_line_with_the_shafts(part, folded):
             continue
         shop = plain((a, b, c, d, e, f), **{**OPEN, "layout": "plate", "shaft_distance_mm": (distance,) * 2})
         shop = replace(shop, gears=(replace(shop.gears[0], kind=Kind(module)),))
-        box = box_of(shop)
+        box = pool_of(shop)
         pairs = [(box.size("", driver), (), box.size("", driven)) for driver, driven in ((a, b), (c, d), (e, f))]
         judged = Judge(shop, box, shop.route()).place(Train.parse(f"{a}/{b} {c}/{d} {e}/{f}"))
         drawing = naive.Drawing(shop, box, pairs)
@@ -126,9 +126,9 @@ def close_together(seed, layout):
     nuts = dict.fromkeys(("first", "stud", "last"), F(4))
     near = {"shaft_distance_mm": (F(rng.randint(12, 60)),) * 2, "nut_radius_mm": nuts, "planes": 3}
     shop = plain(teeth, **{**OPEN, "layout": layout, **near})
-    drivers, driven = made_up_set(rng, box_of(shop), 3)
+    drivers, driven = made_up_set(rng, pool_of(shop), 3)
     order = tuple(zip(drivers, [()] * 3, driven, strict=True))
-    return shop, [*drivers, *driven], naive.Drawing(shop, box_of(shop), order).swept(400)[0]
+    return shop, [*drivers, *driven], naive.Drawing(shop, pool_of(shop), order).swept(400)[0]
 
 
 @pytest.mark.parametrize(("layout", "seed"), FAR_OUT)
@@ -136,14 +136,14 @@ def test_where_the_shafts_are_close_together_a_far_stud_still_has_its_room(layou
     """Studs out beyond the other shaft, farther from it than the shafts are from each other."""
     shop, sizes, margin = close_together(seed, layout)
     assert margin > 0
-    assert Judge(shop, box_of(shop), shop.route()).best(np.array([sizes]), "either").found[0]
+    assert Judge(shop, pool_of(shop), shop.route()).best(np.array([sizes]), "either").found[0]
 
 
 def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():
     """60 + 16 > 14 + 15 and 14 + 20 > 16 + 15; between 14 and 60 no gear of 20 could stand on a stud as a pair."""
     shop = Shop("Millrace", "mm", plain((12,)).machine, plain((14, 16, 20, 60, 60)).gears)
     for hand in ("right", "left"):
-        judged = Judge(shop, box_of(shop), shop.route()).place(Train.parse("60/16 14/(20)/60"))
+        judged = Judge(shop, pool_of(shop), shop.route()).place(Train.parse("60/16 14/(20)/60"))
         assert judged.mounts == "rule", (hand, judged.why)
 
 
@@ -159,7 +159,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_
     teeth = rng.sample(range(20, 70), 6)
     distance = F(rng.randint(80, 150))
     shop = plain(teeth, layout=layout, studs=3, shaft_distance_mm=(distance, distance + 6), obstacles=blocks)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     drawn = [made_up_set(rng, judge.box, pairs) for pairs in (2, 2, 2, 2)]
     rows = [[*a, *b] for a, b in filter(None, drawn)]
     together = judge.best(np.array(rows, np.int64), "either")
@@ -186,7 +186,7 @@ def test_room_between_shafts_is_not_taken_for_room_at_a_stud(text, given):
     """A stud is farther from a shaft than the shafts are from each other, and its gears need that."""
     train = Train.parse(text)
     shop = plain([*train.drivers, *train.driven, *train.idlers], **{**CLOSE, **given})
-    box = box_of(shop)
+    box = pool_of(shop)
     sizes = [box.size("", count) for count in (*train.drivers, *train.driven)]
     pairs = [
         (box.size("", pair.driver), tuple(box.size("", count) for count in pair.idlers), box.size("", pair.driven))

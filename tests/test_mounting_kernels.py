@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from quadrants import made_up_set, made_up_shop, plain
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge, arrangement, arrays, kernels
-from gearsearch.shop import LAYOUTS, MOST_OBSTACLES, MOST_PIECES, MOST_STUDS
-from gearsearch.shopfile import quadrant
+from gearsearch.mounting import arrangement, arrays, kernels
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop import quadrant_table as quadrant
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import LAYOUTS, MOST_OBSTACLES, MOST_PIECES, MOST_STUDS
 
 COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places")
 
@@ -18,7 +19,7 @@ COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes"
 @pytest.mark.parametrize("mode", ["geometry", "rule", "skip"])
 def test_a_train_of_more_gears_than_there_are_mounts_nowhere_and_spoils_no_train_after_it(mode):
     shop = plain((24, 32, 48, 100))
-    judge = Judge(shop, box_of(shop), shop.route(), mode)
+    judge = Judge(shop, pool_of(shop), shop.route(), mode)
     twice, once = ([judge.box.size("", teeth) for teeth in row] for row in ((100, 100, 24, 48), (100, 32, 24, 48)))
     both, alone = judge.best(np.array([twice, once]), "right"), judge.best(np.array([once]), "right")
     assert both.found.tolist() == [False, True]
@@ -42,7 +43,7 @@ def made_up_judge(rng):
             nut_radius_mm=dict.fromkeys(("first", "stud", "last"), F(rng.randint(5, 25))),
             pivot=rng.choice(["first", "last"]),
         )
-    return Judge(shop, box_of(shop), shop.route())
+    return Judge(shop, pool_of(shop), shop.route())
 
 
 @pytest.mark.parametrize("seed", [*range(60), 10055, 10072, 10133, 10214, 10680])
@@ -70,7 +71,7 @@ def test_a_gap_of_just_the_clearance_asked_will_do(clearance, many, monkeypatch)
     """The tightest gap of 100/24 32/48 is one of 28.5 mm between neighbours, which no position changes."""
     monkeypatch.setattr(arrays, "_MANY", many)
     shop = plain((24, 32, 48, 100), clearance_mm=clearance)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     best = judge.best(np.array([[judge.box.size("", teeth) for teeth in (32, 100, 24, 48)]]), "right")
     assert bool(best.found[0]) == (clearance <= F("28.5"))
     assert not best.found[0] or best.clearance_um[0] == 28_500
@@ -81,7 +82,7 @@ def test_on_a_plate_the_short_cuts_find_the_same(seed, monkeypatch):
     """Also where two studs may stand off one line, so that nothing can be said of how far out the last one is."""
     rng = random.Random(seed)
     shop = made_up_shop(rng, most=6, odd_gears=False, layouts=("plate",))  # of two studs
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     drivers, driven = made_up_set(rng, judge.box, 2)
     sets = np.array([[*drivers, *driven]])
     for hand in ("right", "left"):
@@ -98,7 +99,7 @@ def test_where_studs_or_head_can_be_moved_the_best_order_is_the_best_of_all_orde
     """One after another without regard to what was found before, and all at once, passing over what cannot win."""
     rng = random.Random(seed)
     shop = made_up_shop(rng, most=6, odd_gears=False, layouts=("plate", "plate", "slot"), free=True)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     for pairs in (1, 2):
         drawn = made_up_set(rng, judge.box, pairs)
         for hand in ("right", "left") if drawn else ():

@@ -11,9 +11,9 @@ import pytest
 from quadrants import plain
 from test_mounting import stands
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge
-from gearsearch.shop import LAYOUTS, Obstacle
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import LAYOUTS, Obstacle
 
 SLACK = 0.005  # mm that a position is left to each side
 FAR_OFF = 0.05  # mm that no position may be away from it
@@ -40,7 +40,7 @@ class Window:
         studs = 2 if layout == "plate" else rng.choice([1, 2]) if pairs == 1 else pairs - 1 + rng.choice([0, 1])
         swing = rng.choice([(F(-180), F(180)), (F(-180), F(172)), (F(-172), F(180))])
         self.shop = plain(TEETH, layout=layout, studs=3, **{**OPEN, "swing_deg": swing})
-        self.box = box_of(self.shop)
+        self.box = pool_of(self.shop)
         sizes = rng.sample(range(len(TEETH)), pairs + pairs + studs - pairs + 1)
         between = [[] for _ in range(pairs)]
         for size in sizes[2 * pairs :]:

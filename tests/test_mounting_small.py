@@ -10,10 +10,10 @@ import pytest
 from quadrants import KINDS, made_up_pieces, made_up_set, made_up_shop, plain
 from test_mounting import TEETH, agrees_with_naive, freely_placed, hemmed_in, row_of, same_as_naive, short_cuts_agree
 
-from gearsearch.box import box_of
-from gearsearch.mounting import Judge
-from gearsearch.shop import LAYOUTS, GearSet, Obstacle, Shop
-from gearsearch.trains import Train
+from gearsearch.mounting.judge import Judge
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.shop import LAYOUTS, GearSet, Obstacle, Shop
+from gearsearch.shop.trains import Train
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -87,7 +87,7 @@ def test_three_pairs_are_put_in_the_order_that_the_slow_way_finds(seed):
 def test_a_gear_taken_for_one_train_is_there_for_the_next_and_only_once(hand):
     """Of five gears four make the train, and the one left over is the only idler there can be."""
     shop = plain((24, 32, 48, 60, 100), shaft_distance_mm=(F(110), F(110)), reach_mm=(F(10), F(300)))
-    judge = Judge(shop, box_of(shop), shop.route(), "skip")
+    judge = Judge(shop, pool_of(shop), shop.route(), "skip")
     rows = [[*a, *b] for a in combinations(range(5), 2) for b in combinations(sorted({*range(5)} - {*a}), 2)]
     together = judge.best(np.array(3 * rows), hand)
     for number, row in enumerate(3 * rows):
@@ -102,7 +102,7 @@ def test_where_no_order_passes_the_rule_of_thumb_the_least_bad_one_is_told(seed)
     low = rng.randint(60, 120)
     large, small = [low, low + rng.randint(1, 3)], rng.sample(range(8, 16), 2)
     shop = Shop("Millrace", "mm", plain((12,)).machine, plain((*large, *small)).gears)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     judged = judge.judged(judge.best(np.array([[2, 3, 0, 1]]), "right"), 0)
 
     def room(a, b, c, d):
@@ -119,7 +119,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone(seed):
     """Also after a train of gears that the box has not."""
     rng = random.Random(seed)
     shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=7)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     drawn = [made_up_set(rng, judge.box, 2) for _ in range(5)]
     rows = [[*a, *b] for a, b in filter(None, drawn)]
     rows[1:1] = [[0, 0, 0, 0]]
@@ -137,11 +137,11 @@ def test_a_narrow_window_of_shaft_distances_is_found(distance, width, mounts):
     gears = (44, 48, 100)
     train = Train.parse("44/(100)/48")
     fixed = plain(gears, shaft_distance_mm=(distance, distance), **whole)
-    (stud,) = Judge(fixed, box_of(fixed), fixed.route()).place(train).placement.studs
+    (stud,) = Judge(fixed, pool_of(fixed), fixed.route()).place(train).placement.studs
     beyond = Obstacle(distance + F(37.5 + 0.5 + 4 + width / 2), F(0), F(4))
     blocks = (hemmed_in(stud, 76.5, width)[1], beyond)
     shop = plain(gears, obstacles=blocks, shaft_distance_mm=(F(140), F(165)), **whole)
-    assert Judge(shop, box_of(shop), shop.route()).place(train).mounts == mounts
+    assert Judge(shop, pool_of(shop), shop.route()).place(train).mounts == mounts
 
 
 @pytest.mark.parametrize(
@@ -157,7 +157,7 @@ def test_a_head_that_can_be_moved_finds_more_room_than_any_of_a_few_fixed_distan
 
     def room(low, high):
         shop = plain(TEETH, shaft_distance_mm=(low, high), **plate)
-        return Judge(shop, box_of(shop), shop.route()).place(Train.parse(text))
+        return Judge(shop, pool_of(shop), shop.route()).place(Train.parse(text))
 
     best = room(F(least), F(least + 15))
     at = F(best.placement.shaft_distance_mm)
@@ -180,7 +180,7 @@ def test_a_train_that_just_reaches_is_judged_to_reach(text, change):
     train = Train.parse(text)
     open_wide = {"swing_deg": (F(-180), F(180)), "reach_mm": (F(10), F(300)), "studs": 1, **change}
     shop = plain((36, 48, 100, 100), **open_wide)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     drawn = np.array([[judge.box.size("", teeth) for teeth in (*train.drivers, *train.driven)]])
     at_once, alone = judge.best(drawn, "right" if train.idlers else "left"), judge.place(train)
     assert (bool(at_once.found[0]), alone.mounts) == (True, "yes")
@@ -189,7 +189,7 @@ def test_a_train_that_just_reaches_is_judged_to_reach(text, change):
 def test_the_rule_of_thumb_asks_nothing_of_an_idler():
     """Between 12 and 12 no gear on one stud could be larger than 12 + 12 − 15 = 9; an idler of any size may."""
     shop = Shop("Millrace", "mm", plain((12,)).machine, plain((12, 12, 40)).gears)
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     best = judge.best(np.array([[0, 0]]), "right")
     assert str(judge.train(best, 0)) == "12/(40)/12"
     assert best.found[0]
@@ -200,7 +200,7 @@ def test_of_equal_arrangements_tooth_counts_decide_before_kinds(hand):
     """A pair of each kind of tooth, and idlers of both kinds with one tooth count."""
     sets = (GearSet(KINDS[0], (20, 24, 30, 36)), GearSet(KINDS[1], (20, 24, 30, 36)))
     shop = Shop("Millrace", "mm", plain((12,)).machine, sets)
-    box = box_of(shop)
+    box = pool_of(shop)
     for mode in ("rule", "skip"):
         judge = Judge(shop, box, shop.route(), mode)
         for a, b in ((20, 24), (24, 30), (36, 20)):
@@ -216,6 +216,6 @@ def test_of_equal_arrangements_tooth_counts_decide_before_kinds(hand):
 )
 def test_two_gears_alone_say_where_the_head_goes(low, high, at):
     shop = plain((100, 100), shaft_distance_mm=(F(low), F(high)))
-    judge = Judge(shop, box_of(shop), shop.route())
+    judge = Judge(shop, pool_of(shop), shop.route())
     judged = judge.judged(judge.best(np.array([[0, 0]]), "left"), 0)
     assert (judged.mounts, judged.placement.shaft_distance_mm) == ("yes", at)

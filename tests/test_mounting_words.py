@@ -8,22 +8,23 @@ import numpy as np
 import pytest
 from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.errors import GearsearchError
-from gearsearch.mounting import BestArrangements, Judge, Judged, kernels
+from gearsearch.base.errors import GearsearchError
+from gearsearch.mounting import kernels
+from gearsearch.mounting.judge import BestArrangements, Judge, Verdict
 from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, worst
-from gearsearch.report import mounts_in_short
-from gearsearch.search import find
-from gearsearch.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Pair, Train
+from gearsearch.output.fits import mounts_in_short
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
+from gearsearch.shop.trains import Pair, Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
 
 
 def judge_of(shop, mode="auto", **box):
-    return Judge(shop, box_of(shop, **box), shop.route(), mode)
+    return Judge(shop, pool_of(shop, **box), shop.route(), mode)
 
 
 def place(text, mode="auto", teeth=TEETH, **quadrant):
@@ -248,17 +249,17 @@ def test_every_reason_of_a_no_speaks_with_the_names_that_the_judge_was_given():
         GearSet(Kind(F(3, 2)), (20, 24, 30, 40, 60, 80), fixed={"first": 40}, only_on={80: frozenset({"first"})})
     )
     for mode in ("geometry", "rule"):
-        judge = Judge(shop, box_of(shop), shop.route(), mode, Own)
+        judge = Judge(shop, pool_of(shop), shop.route(), mode, Own)
         assert judge.place(Train.parse("20/24")).why == "the 40 cannot come off shaft 0 of 2"
         assert judge.place(Train.parse("40/80")).why == "the 80 may not go on shaft 1 of 2"
     rule = judge.place(Train.parse("40/30 60/20"))
     assert rule.why.startswith("by the rule of thumb the 60 on shaft 1 of 3 fouls shaft 0 of 3: ")
     roomy = plain((24, 32, 48, 100))
-    judge = Judge(roomy, box_of(roomy), roomy.route(), names=Own)
+    judge = Judge(roomy, pool_of(roomy), roomy.route(), names=Own)
     assert judge.place(Train.parse("100/24 32/48")).why.endswith(" on shaft 1 of 3 and the nut of shaft 2 of 3")
     assert "on shaft 1 of 3 fouls" in judge.place(Train.parse("32/24 100/48")).why
     few = with_gears(GearSet(Kind(F(3, 2)), (20, 30)), quadrant=False)
-    judge = Judge(few, box_of(few), few.route(), names=Own)
+    judge = Judge(few, pool_of(few), few.route(), names=Own)
     assert judge.judged(judge.best(sizes(judge, 20, 30), "right"), 0).why == "nothing is left to turn it round"
 
 
@@ -511,7 +512,7 @@ def test_a_nut_that_was_not_measured_takes_no_room():
 
 def test_what_is_not_said_of_a_gap_or_a_verdict_is_nothing():
     assert Gap(1.0, wheel(20), 1).obstacle == (0.0, 0.0)
-    assert Judged(Train.parse("40/72"), None, "unknown").why == ""
+    assert Verdict(Train.parse("40/72"), None, "unknown").why == ""
     assert worst(iter(())) == (np.inf, "")
 
 
@@ -559,7 +560,7 @@ def test_every_order_that_mounts_is_listed_before_those_that_do_not():
     for seed in range(80):
         rng = random.Random(seed)
         shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=8)
-        box = box_of(shop)
+        box = pool_of(shop)
         sets = made_up_set(rng, box, 2)
         if sets is None:
             continue
@@ -621,7 +622,7 @@ def test_by_the_rule_of_thumb_no_more_than_one_idler_is_tried():
 
 
 def test_trains_of_one_lead_are_ordered_by_ease_then_tooth_counts_then_kinds():
-    box = box_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (40, 50))))
+    box = pool_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (40, 50))))
     assert (box.teeth, box.kind) == ((30, 40, 40, 50), (0, 0, 1, 1))
     best = BestArrangements(
         found=np.array([True, False]),
@@ -641,5 +642,5 @@ def test_trains_of_one_lead_are_ordered_by_ease_then_tooth_counts_then_kinds():
 
 def test_a_judge_is_asked_for_as_requests_take_mounting():
     shop = demo_shop()
-    modes = {how: Judge.asked(shop, box_of(shop), shop.route(), how).mode for how in ("must", "show", "skip")}
+    modes = {how: Judge.asked(shop, pool_of(shop), shop.route(), how).mode for how in ("must", "show", "skip")}
     assert modes == {"must": "geometry", "show": "geometry", "skip": "skip"}

@@ -14,19 +14,19 @@ from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
 from strategies import shops
 
-from gearsearch import pairs as pairs_module
-from gearsearch.answers import Request
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import PI, sin_deg
 from gearsearch.cli import Parser, main
 from gearsearch.commands import pair as command
-from gearsearch.errors import GearsearchError
-from gearsearch.factors import primes
-from gearsearch.leads import HelicalGear
-from gearsearch.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
-from gearsearch.pairs import PairRequest, find_pairs
-from gearsearch.report.pairs import pair_text
-from gearsearch.search import find
-from gearsearch.tolerance import Tolerance
-from gearsearch.units import PI, sin_deg
+from gearsearch.output.pairs import pair_text
+from gearsearch.pairs import find as pairs_module
+from gearsearch.pairs.find import PairRequest, find_pairs
+from gearsearch.pairs.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.shop.factors import primes
+from gearsearch.work.leads import HelicalGear
+from gearsearch.work.tolerance import Tolerance
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 modules = st.fractions(Fraction(1, 2), Fraction(5), max_denominator=8)

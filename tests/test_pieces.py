@@ -9,16 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shops import mill
 
-from gearsearch.answers import Request
-from gearsearch.check import check
-from gearsearch.leads import from_lead
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
 from gearsearch.mounting.placement import Names
-from gearsearch.report import placement_lines
-from gearsearch.sheet import Job, choose, markdown
-from gearsearch.shop import GearSet, Kind, Quadrant
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Pair, Train
+from gearsearch.output.fits import placement_lines
+from gearsearch.search.answers import Request
+from gearsearch.search.check import check
+from gearsearch.sheet.page import Job, choose, markdown
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Quadrant
+from gearsearch.shop.trains import Pair, Train
+from gearsearch.work.leads import from_lead
 
 PLATE = Quadrant((Fraction(200), Fraction(200)), layout="plate", nut_radius_mm={"stud": Fraction(10)})
 LOOSE = (20, 30, 40, 45, 50, 60, 80, 127)

@@ -9,13 +9,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from gearsearch.check import Cut, check
 from gearsearch.cli import main
-from gearsearch.drawing import papers, plots
-from gearsearch.leads import from_lead
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
-from gearsearch.trains import Train
+from gearsearch.output.drawing import papers, plots
+from gearsearch.search.check import Cut, check
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_lead
+from gearsearch.work.tolerance import Tolerance
 
 SHOP = demo_shop()
 

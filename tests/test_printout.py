@@ -10,15 +10,15 @@ from pathlib import Path
 import paper_reading as reading
 import pytest
 
-from gearsearch.check import Cut, check
 from gearsearch.cli import main
-from gearsearch.drawing import flow, papers, printout
-from gearsearch.leads import from_gear, from_lead
-from gearsearch.sheet import Job, blocks, cautions
+from gearsearch.output.drawing import flow, papers, printout
+from gearsearch.search.check import Cut, check
 from gearsearch.sheet.block import Item, Table
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
-from gearsearch.trains import Train
+from gearsearch.sheet.page import Job, blocks, cautions
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_gear, from_lead
+from gearsearch.work.tolerance import Tolerance
 
 SHOP = demo_shop()
 PLAIN = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")

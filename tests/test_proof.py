@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shops import classic
 
-from gearsearch.check import check
-from gearsearch.proof import MOST_TRAVEL_MM, exact_length, move, moves, proof, too_long
-from gearsearch.sheet import Job, markdown
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
-from gearsearch.units import INCH_MM, format_length
+from gearsearch.base.units import INCH_MM, format_length
+from gearsearch.search.check import check
+from gearsearch.search.proof import MOST_TRAVEL_MM, exact_length, move, moves, proof, too_long
+from gearsearch.sheet.page import Job, markdown
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
 
 SHOP = demo_shop()
 WORM, SPINDLE = (SHOP.route(name) for name in ("worm", "spindle"))

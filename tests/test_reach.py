@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from shops import classic, mill
 from strategies import shops
 
-from gearsearch import counting
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.errors import GearsearchError
-from gearsearch.reach import count_trains, shortest_and_longest
-from gearsearch.search import find
-from gearsearch.shop import GearSet, Kind
-from gearsearch.shopfile import demo_shop
+from gearsearch.base.errors import GearsearchError
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find
+from gearsearch.shop import counting
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reach import count_trains, shortest_and_longest
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind
 
 _slow_to_make = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -56,7 +56,7 @@ def test_a_gear_that_is_in_use_elsewhere_reaches_nothing(shop, pairs, smallest, 
     assume(ends_can_be_apart(shop) and len(naive_reach.gears_of(shop)) <= 8)
     loose = sorted(teeth for gears in shop.gears for teeth in gears.teeth)
     without = [*loose[:smallest], *loose[smallest:][len(loose[smallest:]) - largest :]]
-    box = box_of(shop, without)
+    box = pool_of(shop, without)
     left = shop
     for teeth in without:
         left = without_one(left, teeth)
@@ -83,7 +83,7 @@ def test_what_is_out_of_reach_is_so_with_the_gears_that_are_left():
     """With 20 to 30 in use elsewhere 64/32 72/40 still gives 360 × 32·40/(64·72) = 100 mm, by hand."""
     without = (20, 24, 24, 28, 30)
     shortest, longest = Fraction(32 * 36, 127 * 100), Fraction(127 * 100, 32 * 36)
-    assert counting.reach(box_of(demo_shop(), without), 2) == (shortest, longest)
+    assert counting.reach(pool_of(demo_shop(), without), 2) == (shortest, longest)
     answer = find(demo_shop(), Request(Fraction(100), without=without))
     assert answer.fits[0].lead_mm == 100
     assert not any("reach" in note for note in answer.notes)

@@ -6,23 +6,24 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from gearsearch import charts, require
-from gearsearch.answers import Request
+from gearsearch.base import require
+from gearsearch.base.errors import UnitError
+from gearsearch.charts import making as charts
 from gearsearch.charts.looking import look_up
-from gearsearch.charts.writing import Imprint, write_chart
-from gearsearch.check import Cut
-from gearsearch.dividing import crank_turns_of_angle, spacings
+from gearsearch.dividing.indexing import crank_turns_of_angle, spacings
 from gearsearch.dividing.ramps import lead_of_steps, step_of_total
-from gearsearch.errors import UnitError
-from gearsearch.figures import Figures, error_in_words, iso_helix_slope_um, longest_cut_mm
-from gearsearch.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for
-from gearsearch.meshing import HelicalPair, helix_at_distance
-from gearsearch.needs import Need, Terms
-from gearsearch.shop import Dividing, Drive, Kind, Machine, Obstacle, Quadrant, Route
-from gearsearch.shopfile import demo_shop
-from gearsearch.spans import span_of
-from gearsearch.tolerance import Tolerance
-from gearsearch.trains import Pair, Train
+from gearsearch.output.chart_files import Imprint, write_chart
+from gearsearch.pairs.meshing import HelicalPair, helix_at_distance
+from gearsearch.search.answers import Request
+from gearsearch.search.check import Cut
+from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import Dividing, Drive, Kind, Machine, Obstacle, Quadrant, Route
+from gearsearch.shop.trains import Pair, Train
+from gearsearch.work.figures import Figures, error_in_words, iso_helix_slope_um, longest_cut_mm
+from gearsearch.work.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for
+from gearsearch.work.spans import span_of
+from gearsearch.work.tolerance import Tolerance
 
 HUGE = 2**62  # twice this is no longer a number of 64 bits
 GEAR = HelicalGear(2, 20, 20)

@@ -12,15 +12,15 @@ import pytest
 from quadrants import plain
 from shops import mill
 
-from gearsearch import charts
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import looking, saved
-from gearsearch.charts.lists import Item, LeadList
-from gearsearch.charts.writing import write_chart
+from gearsearch.charts import making as charts
 from gearsearch.cli import main
-from gearsearch.errors import GearsearchError
-from gearsearch.leads import from_lead
-from gearsearch.needs import Terms
-from gearsearch.shop import GearSet, Kind
+from gearsearch.output.chart_files import write_chart
+from gearsearch.search.needs import Terms
+from gearsearch.shop.shop import GearSet, Kind
+from gearsearch.work.leads import from_lead
+from gearsearch.work.lists import Item, LeadList
 
 SIX = plain((24, 32, 40, 48, 72, 100))
 KINDS = (Kind(Fraction(3, 2), Fraction(20), "m1.5"), Kind(Fraction(2), Fraction(20), "m2"))
@@ -51,7 +51,7 @@ def test_a_chart_saved_as_csv_tells_of_a_lead_what_its_parquet_does(kind):
 
 def test_the_ends_of_a_chart_are_its_first_and_last_lead_however_few_groups_are_read(monkeypatch):
     write_chart(charts.every(SIX, Terms()), ["whole.parquet"])
-    monkeypatch.setattr("gearsearch.charts.tables.GROUP_ROWS", 3)
+    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 3)
     write_chart(charts.every(SIX, Terms()), ["a.parquet"])
     frame = saved.read_chart("a.parquet")
     leads = [Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)]
@@ -80,7 +80,7 @@ def looked(*words):
 @pytest.fixture
 def five_to_six_inches():
     """A chart of the demo shop in inches."""
-    from gearsearch.shopfile import DEMO_TEXT
+    from gearsearch.shop.reader import DEMO_TEXT
 
     Path("shop.toml").write_text(DEMO_TEXT.replace('units = "mm"', 'units = "in"', 1), encoding="utf-8")
     assert main(["chart", "every", "--from", "5in", "--to", "6in", "--hand", "right", "--out", "e.parquet"]) == 0

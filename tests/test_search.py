@@ -15,18 +15,18 @@ from hypothesis import strategies as st
 from shops import DEMO_TEETH, classic, mill
 from strategies import few_teeth, shops
 
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.counting import count_trains, reach
-from gearsearch.errors import GearsearchError
-from gearsearch.halves import EDGE, MOST_HALVES, Sweeper
-from gearsearch.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
-from gearsearch.mounting import Judge
-from gearsearch.search import find, with_every_arrangement
-from gearsearch.shop import GearSet, Kind, Machine, Route
-from gearsearch.shopfile import demo_shop
-from gearsearch.tolerance import Tolerance
-from gearsearch.units import PI
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import PI
+from gearsearch.mounting.judge import Judge
+from gearsearch.search.answers import Request
+from gearsearch.search.find import find, with_every_arrangement
+from gearsearch.search.halves import EDGE, MOST_HALVES, Sweeper
+from gearsearch.shop.counting import count_trains, reach
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import GearSet, Kind, Machine, Route
+from gearsearch.work.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
+from gearsearch.work.tolerance import Tolerance
 
 slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 ratios = st.fractions(Fraction(1, 20), Fraction(20), max_denominator=1000)
@@ -57,7 +57,7 @@ def naive_rows(shop, request, judged=None):
 
 def swept(shop, pairs, low=0.0, high=inf):
     """Every train set the sweep gives, as (drivers, driven) of (kind, teeth)."""
-    box = box_of(shop)
+    box = pool_of(shop)
     gear = [(kind, teeth) for kind, teeth in zip(box.kind, box.teeth, strict=True)]
     trains = Sweeper(box, pairs).trains(low, high)
     return [
@@ -72,14 +72,14 @@ def test_sweep_gives_every_train_once(shop, pairs):
     found = swept(shop, pairs)
     assert len(found) == len(set(found))
     assert set(found) == naive.train_sets(shop, pairs)
-    assert count_trains(box_of(shop), pairs) == len(found) == Sweeper(box_of(shop), pairs).count()
+    assert count_trains(pool_of(shop), pairs) == len(found) == Sweeper(pool_of(shop), pairs).count()
 
 
 @given(shops(), st.integers(1, 2), ratios, ratios)
 @slow_to_make
 def test_windows_that_share_an_edge_part_the_trains(shop, pairs, a, b):
     low, high = sorted((float(a), float(b)))
-    sweeper = Sweeper(box_of(shop), pairs)
+    sweeper = Sweeper(pool_of(shop), pairs)
     parts = [sweeper.count(0.0, low), sweeper.count(low, high), sweeper.count(high, inf)]
     assert sum(parts) == sweeper.count()
     inside = {s for s in naive.train_sets(shop, pairs) if low * (1 + 1e-12) < naive.ratio(*s) < high * (1 - 1e-12)}
@@ -91,7 +91,7 @@ def test_windows_that_share_an_edge_part_the_trains(shop, pairs, a, b):
 def test_reach_is_the_least_and_greatest_ratio(shop, pairs):
     found = [naive.ratio(*train) for train in naive.train_sets(shop, pairs)]
     if found:
-        assert reach(box_of(shop), pairs) == (min(found), max(found))
+        assert reach(pool_of(shop), pairs) == (min(found), max(found))
 
 
 @given(shops(), ratios, st.sampled_from(["right", "left", "either"]), st.integers(1, 2))
@@ -190,7 +190,7 @@ def test_the_best_rational_approximation_of_sympy_is_found_where_the_gears_can_m
 def test_the_number_of_trains_is_that_of_the_design():
     """31 gears, one size twice, three pairs: 12 208 014 trains."""
     teeth = (24, *range(20, 50))
-    assert count_trains(box_of(mill(teeth)), 3) == 12_208_014
+    assert count_trains(pool_of(mill(teeth)), 3) == 12_208_014
 
 
 def test_demo_gears_give_a_lead_exactly_where_one_is_exact():
@@ -287,7 +287,7 @@ def test_too_many_halves_are_refused_with_the_bound():
 
 def test_products_at_the_bound_work_and_past_it_are_refused():
     """2**53 is the first product that float64 might not hold; a box is swept whatever gears a shop may have."""
-    box = replace(box_of(mill((20, 21, 22, 23))), teeth=(20, 21, 2**26, 2**27 - 1))
+    box = replace(pool_of(mill((20, 21, 22, 23))), teeth=(20, 21, 2**26, 2**27 - 1))
     over, under = 2**26 * (2**27 - 1), 420
     trains = Sweeper(box, 2).trains(over / under * (1 - EDGE), over / under * (1 + EDGE))
     assert list(zip(trains.driven.tolist(), trains.drivers.tolist(), strict=True)) == [(over, under)]
@@ -319,9 +319,9 @@ def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
 
 
 def test_sizes_are_int64_and_products_exact():
-    trains = Sweeper(box_of(mill(DEMO_TEETH)), 2).trains(1.0, 1.1)
+    trains = Sweeper(pool_of(mill(DEMO_TEETH)), 2).trains(1.0, 1.1)
     assert trains.sizes.dtype == np.int64
-    teeth = np.array(box_of(mill(DEMO_TEETH)).teeth)
+    teeth = np.array(pool_of(mill(DEMO_TEETH)).teeth)
     assert np.array_equal(teeth[trains.sizes[:, :2]].prod(axis=1), trains.drivers)
     assert np.array_equal(teeth[trains.sizes[:, 2:]].prod(axis=1), trains.driven)
 
@@ -375,8 +375,8 @@ def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
     """By geometry: every train of the demo shop judged one by one, then sorted."""
     shop = demo_shop()
     request = Request(wanted, hand=hand, pairs=(1, 1), count=5)
-    judge = Judge(shop, box_of(shop), shop.route())
-    box, rows = box_of(shop), []
+    judge = Judge(shop, pool_of(shop), shop.route())
+    box, rows = pool_of(shop), []
     for a in range(len(box.teeth)):
         for b in range(len(box.teeth)):
             if a != b or box.available[a] > 1:

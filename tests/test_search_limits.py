@@ -9,12 +9,12 @@ import pytest
 from quadrants import plain
 from shops import DEMO_TEETH, classic, mill
 
-from gearsearch.answers import Request
-from gearsearch.box import box_of
-from gearsearch.counting import count_trains
-from gearsearch.errors import GearsearchError
-from gearsearch.search import Search, find, with_every_arrangement
-from gearsearch.shopfile import demo_shop
+from gearsearch.base.errors import GearsearchError
+from gearsearch.search.answers import Request
+from gearsearch.search.find import Search, find, with_every_arrangement
+from gearsearch.shop.counting import count_trains
+from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import demo_shop
 
 
 def rows(answer):
@@ -45,10 +45,10 @@ def test_the_end_of_the_reach_is_itself_within_reach():
 
 def test_the_search_says_what_it_searched():
     answer = find(demo_shop(), Request(Fraction(400), pairs=(2, 2), mounting="skip", count=2))
-    assert answer.searched == count_trains(box_of(demo_shop()), 2)
+    assert answer.searched == count_trains(pool_of(demo_shop()), 2)
     assert {fit.train.gears for fit in answer.fits} == {4}
     both = find(demo_shop(), Request(Fraction(400), mounting="skip"))
-    assert both.searched == answer.searched + count_trains(box_of(demo_shop()), 1)
+    assert both.searched == answer.searched + count_trains(pool_of(demo_shop()), 1)
 
 
 def test_a_box_without_a_train_of_so_many_pairs_says_how_many():
@@ -113,8 +113,8 @@ def test_a_ring_that_holds_too_many_trains_is_parted_and_nothing_is_lost(monkeyp
     request = Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip")
     whole = rows(find(classic(), request))
     for most, batch in ((300, 1), (1000, 1000)):
-        monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", most)
-        monkeypatch.setattr("gearsearch.search._BATCH", batch)
+        monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
+        monkeypatch.setattr("gearsearch.search.find._BATCH", batch)
         assert rows(find(classic(), request)) == whole
 
 
@@ -129,7 +129,7 @@ def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatc
         return found
 
     monkeypatch.setattr(Search, "_ring", ring)
-    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", most)
+    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
     find(classic(), Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip"))
     assert max(rings) <= most
     assert sum(rings) > 1000
@@ -155,7 +155,7 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
         return found
 
     monkeypatch.setattr(Search, "_leads", counted)
-    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", 50)
+    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 50)
     fits = find(classic(), replace(request, count=count)).fits
     assert [abs(fit.error) for fit in fits] == easiest[:count]
     assert max(held) <= 50
@@ -163,7 +163,7 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
 
 def test_of_two_leads_as_far_off_as_the_tolerance_goes_both_are_inside(monkeypatch):
     """360 × 20/30 = 240 and 360 × 20/20 = 360 mm, 60 mm to either side of 300."""
-    monkeypatch.setattr("gearsearch.search._BATCH", 1)
+    monkeypatch.setattr("gearsearch.search.find._BATCH", 1)
     ends = Fraction(240), Fraction(360)
     request = Request(Fraction(300), pairs=(1, 1), count=9, mounting="skip", order="easiest", tolerance_mm=ends)
     fits = find(mill((20, 20, 30)), request).fits
@@ -174,9 +174,9 @@ def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
     search = Search(demo_shop(), Request(Fraction("412.5"), mounting="skip"))
     window = Fraction(400), Fraction(425)
     count = search._count(window)
-    monkeypatch.setattr("gearsearch.search._MOST_HELD", count)
+    monkeypatch.setattr("gearsearch.search.find._MOST_HELD", count)
     assert len(search.leads(*window)) == 96
-    monkeypatch.setattr("gearsearch.search._MOST_HELD", count - 1)
+    monkeypatch.setattr("gearsearch.search.find._MOST_HELD", count - 1)
     with pytest.raises(GearsearchError, match=rf"{count} trains lie from 400.000 mm to 425.000 mm, more than"):
         search.leads(*window)
 
@@ -186,7 +186,7 @@ def test_where_one_lead_has_more_trains_than_a_ring_may_hold_the_search_goes_on(
     """Dozens of trains cut the lead of the machine, 254 mm, so no ring about it can hold fewer."""
     request = Request(wanted, pairs=(1, 2), count=60, mounting="skip")
     whole = rows(find(classic(), request))
-    monkeypatch.setattr("gearsearch.search._MOST_IN_A_RING", 5)
+    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 5)
     assert rows(find(classic(), request)) == whole
 
 
@@ -206,7 +206,7 @@ def test_a_long_search_tells_how_far_it_is(monkeypatch):
         def __exit__(self, *_):
             told.append("done")
 
-    monkeypatch.setattr("gearsearch.search.Progress", Told)
+    monkeypatch.setattr("gearsearch.search.find.Progress", Told)
     find(mill((20, 30, 40)), Request(Fraction(360), mounting="skip", count=1000))
     assert told[0] == ("worm: trains tried outward from the wanted lead", 1.0)
     assert told[-1] == "done"

@@ -9,15 +9,16 @@ from pathlib import Path
 
 import pytest
 
-from gearsearch.answers import Request
-from gearsearch.check import check
 from gearsearch.cli import main
-from gearsearch.leads import from_lead
-from gearsearch.search import find
-from gearsearch.sheet import CAUTIONS, Job, block, cautions, choose
+from gearsearch.search.answers import Request
+from gearsearch.search.check import check
+from gearsearch.search.find import find
+from gearsearch.sheet import block
+from gearsearch.sheet.page import CAUTIONS, Job, cautions, choose
 from gearsearch.sheet.starts import notes
-from gearsearch.shopfile import DEMO_TEXT, demo_shop
-from gearsearch.trains import Train
+from gearsearch.shop.reader import DEMO_TEXT, demo_shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_lead
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")

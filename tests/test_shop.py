@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch.errors import GearsearchError
-from gearsearch.shop import LAYOUTS, Dividing, Drive, GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
-from gearsearch.trains import Train
+from gearsearch.base.errors import GearsearchError
+from gearsearch.shop.shop import LAYOUTS, Dividing, Drive, GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
+from gearsearch.shop.trains import Train
 
 ONE = Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm, 20°")
 TWO = Kind(Fraction(127, 100), Fraction(29, 2), tag="dp20", label="diametral pitch 20, 14.5°")

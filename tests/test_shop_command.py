@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
+from gearsearch.base.errors import GearsearchError, ShopError
 from gearsearch.commands import shop as command
-from gearsearch.errors import GearsearchError, ShopError
-from gearsearch.measuring import PAGE, SNIPPET
-from gearsearch.overview import overview, overview_text
-from gearsearch.shop import GearSet, Kind, Quadrant, Route
-from gearsearch.shopfile import DEMO_TEXT, demo_shop, load_shop, read_shop
+from gearsearch.shop.measuring import PAGE, SNIPPET
+from gearsearch.shop.overview import overview, overview_text
+from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
+from gearsearch.shop.shop import GearSet, Kind, Quadrant, Route
 
 
 def said(*words):
@@ -201,8 +201,8 @@ def test_show_needs_none_of_the_heavy_libraries():
     """It answers before they would even be loaded."""
     code = (
         "import sys\n"
-        "from gearsearch.overview import overview, overview_text, overview_json, overview_csv\n"
-        "from gearsearch.shopfile import load_shop\n"
+        "from gearsearch.shop.overview import overview, overview_text, overview_json, overview_csv\n"
+        "from gearsearch.shop.reader import load_shop\n"
         "view = overview(load_shop())\n"
         "overview_text(view), overview_json(view), overview_csv(view)\n"
         "heavy = {'numpy', 'numba', 'pandas', 'pyarrow', 'tabulate', 'matplotlib'} & set(sys.modules)\n"

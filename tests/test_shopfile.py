@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearsearch.errors import GearsearchError, ShopError
-from gearsearch.shop import MOST_OBSTACLES, MOST_PIECES, Obstacle, Shop
-from gearsearch.shopfile import DEMO_TEXT, demo_shop, load_shop, read_shop
+from gearsearch.base.errors import GearsearchError, ShopError
+from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
+from gearsearch.shop.shop import MOST_OBSTACLES, MOST_PIECES, Obstacle, Shop
 
 BASE = """\
 name = "Millrace workshop"

@@ -5,11 +5,11 @@ from dataclasses import replace
 import pytest
 from shops import DEMO_TEETH, mill
 
-from gearsearch.check import check
+from gearsearch.search.check import check
 from gearsearch.sheet.stacked import stacked
-from gearsearch.shop import Quadrant
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import Quadrant
+from gearsearch.shop.trains import Train
 
 
 def lines(train, shop=None):

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch.check import check
-from gearsearch.leads import from_gear, from_lead
+from gearsearch.base.units import format_angle, parse_angle
+from gearsearch.search.check import check
 from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, tally_of
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
-from gearsearch.units import format_angle, parse_angle
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_gear, from_lead
 
 TRAIN = Train.parse("80/44 48/100")
 

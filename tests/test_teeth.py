@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shops import mill
 
+from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
-from gearsearch.errors import GearsearchError
-from gearsearch.report import machine_line
-from gearsearch.shop import Quadrant
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Pair, Train
+from gearsearch.output.fits import machine_line
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import Quadrant
+from gearsearch.shop.trains import Pair, Train
 
 TEETH = (20, 24, 28, 30, 32, 36, 40, 45, 48, 60, 64, 72, 80, 90, 120)
 

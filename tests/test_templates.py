@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearsearch.drawing.templates import CLEAR_MM, Template
-from gearsearch.errors import GearsearchError
+from gearsearch.base.errors import GearsearchError
+from gearsearch.output.drawing.templates import CLEAR_MM, Template
 
 LEADS, DIAMETERS, LENGTHS = st.floats(20, 2000), st.floats(10, 200), st.floats(1, 300)
 HANDS = pytest.mark.parametrize("hand", ["right", "left"])

@@ -9,15 +9,15 @@ from pathlib import Path
 import paper_reading as reading
 import pytest
 
-from gearsearch.check import Cut, check
 from gearsearch.cli import main
-from gearsearch.drawing import papers, printout
-from gearsearch.drawing.templates import TAB_MM, Template
-from gearsearch.drawing.tiles import template_sheet, template_tiles
-from gearsearch.leads import from_lead, tilted
-from gearsearch.sheet import Job
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.output.drawing import papers, printout
+from gearsearch.output.drawing.templates import TAB_MM, Template
+from gearsearch.output.drawing.tiles import template_sheet, template_tiles
+from gearsearch.search.check import Cut, check
+from gearsearch.sheet.page import Job
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
+from gearsearch.work.leads import from_lead, tilted
 
 JOB = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
 LENGTH = math.hypot(60, 60 * math.pi * 50 / 412.5)  # of the helix on the paper

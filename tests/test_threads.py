@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
-from gearsearch import leads
-from gearsearch.charts.lists import read_wanted
-from gearsearch.errors import UnitError
-from gearsearch.threads import is_name, read_thread
+from gearsearch.base.errors import UnitError
+from gearsearch.work import leads
+from gearsearch.work.lists import read_wanted
+from gearsearch.work.threads import is_name, read_thread
 
 INCH = Fraction("25.4")
 

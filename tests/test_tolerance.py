@@ -9,8 +9,9 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from gearsearch.errors import GearsearchError
-from gearsearch.figures import (
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.units import INCH_MM, PI, format_ppm, parse_length
+from gearsearch.work.figures import (
     ISO_COVERS,
     Figures,
     error_in_words,
@@ -20,9 +21,8 @@ from gearsearch.figures import (
     iso_helix_slope_um,
     longest_cut_mm,
 )
-from gearsearch.leads import HelicalGear, from_gear, from_lead, tilted
-from gearsearch.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
-from gearsearch.units import INCH_MM, PI, format_ppm, parse_length
+from gearsearch.work.leads import HelicalGear, from_gear, from_lead, tilted
+from gearsearch.work.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
 
 leads = st.fractions(1, 2000, max_denominator=1000)
 small = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6).filter(bool)

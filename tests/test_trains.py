@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gearsearch.errors import TrainError
-from gearsearch.trains import HANDS, Pair, Train, hand_of, is_pair, other_hand
+from gearsearch.base.errors import TrainError
+from gearsearch.shop.trains import HANDS, Pair, Train, hand_of, is_pair, other_hand
 
 teeth = st.integers(1, 9999)
 pairs = st.builds(

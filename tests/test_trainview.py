@@ -8,14 +8,14 @@ import pytest
 from quadrants import plain
 from shops import DEMO_TEETH
 
-from gearsearch.check import check
-from gearsearch.drawing import papers, picture
-from gearsearch.drawing.marks import Stroke, Words, distances
-from gearsearch.drawing.trainview import PLANES, TrainView
 from gearsearch.mounting.placement import Names
-from gearsearch.shop import Obstacle
-from gearsearch.shopfile import demo_shop
-from gearsearch.trains import Train
+from gearsearch.output.drawing import papers, picture
+from gearsearch.output.drawing.marks import Stroke, Words, distances
+from gearsearch.output.drawing.trainview import PLANES, TrainView
+from gearsearch.search.check import check
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.shop import Obstacle
+from gearsearch.shop.trains import Train
 
 SCALE = 2.0
 TRAINS = ("56/(72)/40 48/100", "80/44 48/100", "86/(44)/52 64/127", "28/(72)/32", "40/(56)/52", "127/44 48/52 28/86")

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from gearsearch import units
-from gearsearch.errors import UnitError
+from gearsearch.base import units
+from gearsearch.base.errors import UnitError
 
 finite_lengths = st.fractions(Fraction(1, 10**5), Fraction(10**8), max_denominator=10**6)
 REGISTRY = pint.UnitRegistry(non_int_type=Fraction)

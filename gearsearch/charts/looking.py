@@ -12,13 +12,13 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from .. import require
-from ..limits import Limits
+from ..base import require
+from ..base.units import INCH_MM, decimals, format_both, format_length
 from ..mounting.placement import gap_words
-from ..tolerance import DOUBTFUL, HOPELESS
-from ..trains import Pair, Train
-from ..units import INCH_MM, decimals, format_both, format_length
-from .leadcells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
+from ..output.lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
+from ..shop.trains import Pair, Train
+from ..work.limits import Limits
+from ..work.tolerance import DOUBTFUL, HOPELESS
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
 
 MOST_NEAR = 1000

@@ -12,8 +12,8 @@ from math import inf, log
 
 import numpy as np
 
-from ..halves import EDGE
-from ..parallel import shared
+from ..base.sharing import shared
+from ..search.halves import EDGE
 from .survey import Leads, Survey, ascending
 
 _BINS = 1024

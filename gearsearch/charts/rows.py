@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from ..box import Box
-    from ..trains import Train
+    from ..shop.pool import GearPool
+    from ..shop.trains import Train
     from .survey import Chosen, Leads
 
 
@@ -122,7 +122,7 @@ def _where(mask: Any, one: Chosen, other: Chosen) -> Chosen:
     return type(one)(*chosen)
 
 
-def train_of(box: Box, chosen: Chosen, row: int) -> Train:
+def train_of(box: GearPool, chosen: Chosen, row: int) -> Train:
     """The train of a row that has one."""
     pairs = int(chosen.pairs[row])
     between: list[list[int]] = [[] for _ in range(pairs)]

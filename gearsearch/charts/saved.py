@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..errors import GearsearchError
+from ..base.errors import GearsearchError
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -13,17 +13,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..box import Box, box_of
-from ..counting import count_trains, reach
-from ..errors import GearsearchError
-from ..halves import EDGE, Sweeper, Trains, halves_of
-from ..mounting import BestArrangements, Judge
+from ..base.errors import GearsearchError
+from ..base.sharing import shared
+from ..base.units import text_of_length
+from ..mounting.judge import BestArrangements, Judge
 from ..mounting.plain import best_unjudged
-from ..needs import Terms
-from ..parallel import shared
-from ..shop import Shop
-from ..trains import HANDS
-from ..units import text_of_length
+from ..search.halves import EDGE, Sweeper, Trains, halves_of
+from ..search.needs import Terms
+from ..shop.counting import count_trains, reach
+from ..shop.pool import GearPool, pool_of
+from ..shop.shop import Shop
+from ..shop.trains import HANDS
 from . import kernels
 from .rows import Rows, ease
 
@@ -147,7 +147,7 @@ class Survey:
         self.terms = terms
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
-        self.box: Box = box_of(shop, terms.without)
+        self.box: GearPool = pool_of(shop, terms.without)
         least, most = terms.pairs
         self.counts = {p: count for p in range(least, most + 1) if (count := count_trains(self.box, p))}
         if not self.counts:

@@ -8,14 +8,14 @@ import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..errors import GearsearchError
-from ..units import parse_angle, parse_length, parse_pitch, parse_share
+from ..base.errors import GearsearchError
+from ..base.units import parse_angle, parse_length, parse_pitch, parse_share
 from . import options
 
 if TYPE_CHECKING:
-    from ..charts import Chart
-    from ..needs import Terms
-    from ..shop import Shop
+    from ..charts.making import Chart
+    from ..search.needs import Terms
+    from ..shop.shop import Shop
 
 KINDS = ("every", "list", "grid", "look", "plot")
 MOST_STEPS = 10_000
@@ -64,7 +64,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when the chart has rows, else 1."""
-    from ..shopfile import load_shop
+    from ..shop.reader import load_shop
 
     if args.kind == "plot":
         return _plot(args)
@@ -72,9 +72,9 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _write(args: argparse.Namespace, shop: Shop) -> int:
-    from ..charts.pages import Paper
-    from ..charts.writing import Imprint, check_outs, write_chart
-    from ..files import check_apart
+    from ..base.files import check_apart
+    from ..output.chart_files import Imprint, check_outs, write_chart
+    from ..output.chart_pages import Paper
 
     outs = check_outs(args.out, overwrite=args.overwrite)
     if args.kind == "list":
@@ -99,7 +99,7 @@ def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
 
 
 def _every(args: argparse.Namespace, shop: Shop) -> Chart:
-    from .. import charts
+    from ..charts import making as charts
 
     low, high = (
         None if text is None else parse_pitch(text, shop.units, option)
@@ -110,8 +110,8 @@ def _every(args: argparse.Namespace, shop: Shop) -> Chart:
 
 
 def _list(args: argparse.Namespace, shop: Shop) -> Chart:
-    from .. import charts
-    from ..charts.lists import load_list
+    from ..charts import making as charts
+    from ..work.lists import load_list
 
     starts = options.teeth_from([args.starts], "--starts")
     wanted = load_list(args.list, shop.units, starts)
@@ -121,7 +121,7 @@ def _list(args: argparse.Namespace, shop: Shop) -> Chart:
 
 
 def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
-    from .. import charts
+    from ..charts import making as charts
 
     if (args.helix_angles is None) == (args.lead_angles is None):
         raise GearsearchError(
@@ -138,7 +138,7 @@ def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
 def _unit(args: argparse.Namespace) -> str:
     """The unit of the shop that is named, else of the one that the chart was made for, else of the one there is."""
     from ..charts.saved import unit_of
-    from ..shopfile import load_shop
+    from ..shop.reader import load_shop
 
     return (None if args.shop else unit_of(args.file)) or load_shop(args.shop).units
 
@@ -157,8 +157,8 @@ def _look(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _plot(args: argparse.Namespace) -> int:
-    from ..drawing import density, papers
-    from ..files import check_all_writable, replacing_all
+    from ..base.files import check_all_writable, replacing_all
+    from ..output.drawing import density, papers
 
     endings, unit = [papers.ending_of(name) for name in args.out], _unit(args)
     check_all_writable(args.out, overwrite=args.overwrite)
@@ -172,7 +172,7 @@ def _plot(args: argparse.Namespace) -> int:
 
 
 def _terms(args: argparse.Namespace) -> Terms:
-    from ..needs import Terms
+    from ..search.needs import Terms
 
     return Terms(
         route=args.route,

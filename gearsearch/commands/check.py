@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, TextIO
 from . import options
 
 if TYPE_CHECKING:
-    from ..check import Checked
-    from ..shop import Shop
+    from ..search.check import CheckResult
+    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -46,14 +46,16 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
-    from ..check import check
-    from ..report.check import checked_csv, checked_json, checked_text
-    from ..shopfile import load_shop
-    from ..trains import Train
+    from ..output.checks import checked_csv, checked_json, checked_text
+    from ..search.check import check
+    from ..shop.reader import load_shop
+    from ..shop.trains import Train
 
     shop = load_shop(args.shop)
     wanted = options.wanted_from(args, shop) if _asks_for_a_lead(args) else None
-    checked: Checked = check(shop, Train.parse(args.train), wanted, _cut(args, shop), route=args.route, hand=args.hand)
+    checked: CheckResult = check(
+        shop, Train.parse(args.train), wanted, _cut(args, shop), route=args.route, hand=args.hand
+    )
     out.write({"table": checked_text, "json": checked_json, "csv": checked_csv}[args.format](checked))
     return 0 if checked.passes else 1
 
@@ -64,8 +66,8 @@ def _asks_for_a_lead(args: argparse.Namespace) -> bool:
 
 
 def _cut(args: argparse.Namespace, shop: Shop) -> Any:
-    from ..check import Cut
-    from ..units import parse_length
+    from ..base.units import parse_length
+    from ..search.check import Cut
 
     tolerance = options.tolerance_from(args, shop)
     accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")

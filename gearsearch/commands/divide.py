@@ -8,15 +8,15 @@ import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..errors import GearsearchError
-from ..units import parse_angle, parse_length
+from ..base.errors import GearsearchError
+from ..base.units import parse_angle, parse_length
 from . import options
 
 if TYPE_CHECKING:
     from ..dividing.at_hand import AtHand
     from ..dividing.ramps import Ramp
-    from ..dividing.tables import Divided
-    from ..shop import Shop
+    from ..output.dividing import Divided
+    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -99,8 +99,8 @@ def _add_ramp(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when an exact way was found, else 1."""
-    from ..files import check_all_writable
-    from ..shopfile import load_shop
+    from ..base.files import check_all_writable
+    from ..shop.reader import load_shop
 
     question = _question(args)
     _refuse_idle(args)
@@ -140,15 +140,15 @@ def _ending(name: str) -> str:
 
 def _write(divided: Divided, args: argparse.Namespace) -> None:
     """Write the answer to a file, as its ending says."""
-    from ..files import replacing, write_text
+    from ..base.files import replacing, write_text
 
     ending = _ending(args.out)
     if ending != ".pdf":
         text = divided.markdown() if ending == ".md" else _WRITE[ending[1:]](divided)
         write_text(args.out, text, overwrite=args.overwrite)
         return
-    from ..drawing import papers
-    from ..drawing.dividepages import divide_pages
+    from ..output.drawing import papers
+    from ..output.drawing.dividepages import divide_pages
 
     with papers.drawing(), replacing(args.out, overwrite=args.overwrite) as draft:
         papers.save(divide_pages(divided, args.paper), draft, ending)
@@ -207,7 +207,7 @@ def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
 
 def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import while_geared
-    from ..trains import Train
+    from ..shop.trains import Train
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
     if not shop.by_teeth(route):

@@ -6,13 +6,13 @@ import argparse
 import re
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..errors import GearsearchError
-from ..trains import HANDS
+from ..base.errors import GearsearchError
+from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
-    from ..needs import Need, Terms
-    from ..shop import Shop
+    from ..search.needs import Need, Terms
+    from ..shop.shop import Shop
 
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
@@ -99,7 +99,7 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when something helps, else 1."""
-    from ..shopfile import load_shop
+    from ..shop.reader import load_shop
 
     if args.spare and args.design is not None:
         raise GearsearchError("--spare and --design ask for different things", "keep one of them")
@@ -128,8 +128,8 @@ def _refuse_idle(args: argparse.Namespace) -> None:
 
 
 def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
-    from ..extend import best_gears
-    from ..report import extend as report
+    from ..extend.adding import best_gears
+    from ..output import extensions as report
 
     count = options.whole(args.count, "--count")
     advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
@@ -140,7 +140,7 @@ def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
 
 def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
     from ..extend.subsets import spare_gears
-    from ..report import extend as report
+    from ..output import extensions as report
 
     spare = spare_gears(shop, needs, terms)
     write = {"table": report.spare_text, "csv": report.spare_csv}
@@ -150,7 +150,7 @@ def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need],
 
 def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
     from ..extend.design import design
-    from ..report import extend as report
+    from ..output import extensions as report
 
     gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
     made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
@@ -160,7 +160,7 @@ def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
 
 
 def _terms(args: argparse.Namespace) -> Terms:
-    from ..needs import Terms
+    from ..search.needs import Terms
 
     return Terms(
         route=args.route,
@@ -172,9 +172,9 @@ def _terms(args: argparse.Namespace) -> Terms:
 
 
 def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
-    from ..charts.lists import Item, load_list, read_wanted
-    from ..needs import Need
-    from ..tolerance import Tolerance
+    from ..search.needs import Need
+    from ..work.lists import Item, load_list, read_wanted
+    from ..work.tolerance import Tolerance
 
     if not args.list and not args.lead:
         raise GearsearchError(

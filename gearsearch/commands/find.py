@@ -51,9 +51,10 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when a train qualifies, else 1."""
-    from .. import report, search
+    from ..output import fits as report
+    from ..search import find as search
     from ..sheet.starts import notes as indexing_notes
-    from ..shopfile import load_shop
+    from ..shop.reader import load_shop
 
     if args.all_arrangements:
         options.refuse_idle(

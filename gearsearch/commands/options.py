@@ -8,15 +8,15 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from ..answers import MOUNTING, ORDERS, Request
-from ..errors import GearsearchError
-from ..trains import HANDS
-from ..units import PAPERS_MM, parse_length, parse_ratio
+from ..base.errors import GearsearchError
+from ..base.units import PAPERS_MM, parse_length, parse_ratio
+from ..search.answers import MOUNTING, ORDERS, Request
+from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
-    from ..leads import WantedLead
-    from ..shop import Shop
-    from ..tolerance import Tolerance
+    from ..shop.shop import Shop
+    from ..work.leads import WantedLead
+    from ..work.tolerance import Tolerance
 
 PAPERS = tuple(PAPERS_MM)
 _SOURCES = (
@@ -69,7 +69,7 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
 
 def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
     """The wanted lead that the options make. Raises GearsearchError unless it is given in just one way."""
-    from .. import leads
+    from ..work import leads
 
     wanted = _wanted_on_the_work(args, shop)
     if args.diameter is not None:
@@ -102,7 +102,7 @@ def _given(args: argparse.Namespace) -> list[str]:
 
 
 def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
-    from .. import leads
+    from ..work import leads
 
     given = _given(args)
     if not given:
@@ -304,6 +304,6 @@ def length_from(args: argparse.Namespace, shop: Shop) -> Fraction | None:
 
 def tolerance_from(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
     """What the lead on the work may be off, where a tolerance was given."""
-    from ..tolerance import Tolerance
+    from ..work.tolerance import Tolerance
 
     return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)

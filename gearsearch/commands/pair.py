@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..answers import MOUNTING
-from ..errors import GearsearchError
-from ..trains import HANDS
+from ..base.errors import GearsearchError
+from ..search.answers import MOUNTING
+from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from ..meshing import HelicalPair
-    from ..shop import Shop
-    from ..units import Value
+    from ..base.units import Value
+    from ..pairs.meshing import HelicalPair
+    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -88,10 +88,10 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
-    from ..pairs import PairRequest, find_pairs
-    from ..report import pairs as report_pairs
-    from ..shopfile import load_shop
-    from ..units import parse_angle
+    from ..base.units import parse_angle
+    from ..output import pairs as report_pairs
+    from ..pairs.find import PairRequest, find_pairs
+    from ..shop.reader import load_shop
 
     shop = load_shop(args.shop)
     request = PairRequest(
@@ -111,9 +111,9 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
-    from ..leads import from_gear
-    from ..meshing import HelicalPair, hands_of
-    from ..units import parse_length
+    from ..base.units import parse_length
+    from ..pairs.meshing import HelicalPair, hands_of
+    from ..work.leads import from_gear
 
     teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
     centre = (
@@ -138,8 +138,8 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
 
 def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fraction | None) -> list[Value]:
     """The helix angle as typed, one or two, or that of the centre distance. Raises GearsearchError for both or none."""
-    from ..leads import normal_module
-    from ..meshing import helix_at_distance
+    from ..pairs.meshing import helix_at_distance
+    from ..work.leads import normal_module
 
     if (args.helix_angle is None) == (centre_mm is None):
         given = "neither is given" if centre_mm is None else "both are given"

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 from typing import NoReturn
 
-from ..errors import GearsearchError
-from ..trains import is_pair
+from ..base.errors import GearsearchError
+from ..shop.trains import is_pair
 
 _CHOICE = re.compile(r"argument (.+?): invalid choice: (.+?)(?:, maybe you meant .*)? \(choose from .*\)", re.DOTALL)
 _VALUE = re.compile(r"argument (.+?): expected .*argument.*", re.DOTALL)

@@ -7,14 +7,14 @@ from contextlib import nullcontext
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..errors import GearsearchError
-from ..units import parse_length
+from ..base.errors import GearsearchError
+from ..base.units import parse_length
 from . import options
 
 if TYPE_CHECKING:
-    from ..leads import WantedLead
-    from ..sheet import Chosen, Job
-    from ..shop import Shop
+    from ..sheet.page import Chosen, Job
+    from ..shop.shop import Shop
+    from ..work.leads import WantedLead
 
 PICTURES = ("train", "template", "error", "coverage")
 # what find goes by, with what it is where it is left out
@@ -84,9 +84,9 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the set-up, else 1."""
-    from ..files import check_all_writable
-    from ..sheet import markdown
-    from ..shopfile import load_shop
+    from ..base.files import check_all_writable
+    from ..sheet.page import markdown
+    from ..shop.reader import load_shop
 
     _refuse_idle(args, {_ending(name) for name in args.out})
     check_all_writable(args.out, overwrite=args.overwrite)
@@ -144,9 +144,9 @@ def _ending(name: str) -> str:
 
 def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
     """Write every file, all of them or none; the pictures are drawn before."""
-    from ..drawing import papers
-    from ..files import replacing_all
-    from ..sheet import markdown
+    from ..base.files import replacing_all
+    from ..output.drawing import papers
+    from ..sheet.page import markdown
 
     drawn = [name for name in args.out if _ending(name) != ".md"]
     with papers.drawing() if drawn else nullcontext():
@@ -163,7 +163,7 @@ def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
-    from ..drawing import picture, plots, printout, tiles
+    from ..output.drawing import picture, plots, printout, tiles
 
     checked, unit = job.checked, job.checked.shop.units
     if args.picture is None and ending == ".pdf":
@@ -183,8 +183,8 @@ def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
-    from ..check import Cut, check
-    from ..sheet import Job
+    from ..search.check import Cut, check
+    from ..sheet.page import Job
 
     wanted = options.wanted_from(args, shop) if options.has_wanted(args) or args.train is None else None
     chosen = _chosen(args, shop, wanted)
@@ -208,8 +208,8 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
 
 
 def _chosen(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> Chosen:
-    from ..sheet import Chosen, choose
-    from ..trains import Train
+    from ..sheet.page import Chosen, choose
+    from ..shop.trains import Train
 
     if args.train is not None or wanted is None:
         return Chosen(Train.parse(args.train or ""), "")

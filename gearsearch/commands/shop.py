@@ -79,8 +79,8 @@ def _add_show(actions: Any) -> None:
 def _new(args: argparse.Namespace, out: TextIO) -> int:
     from shlex import quote
 
-    from ..files import write_text
-    from ..shopfile import DEFAULT_FILE, DEMO_TEXT
+    from ..base.files import write_text
+    from ..shop.reader import DEFAULT_FILE, DEMO_TEXT
 
     write_text(args.file, DEMO_TEXT, overwrite=args.overwrite)
     named = "" if args.file == DEFAULT_FILE else f" --shop {quote(args.file)}"
@@ -89,8 +89,8 @@ def _new(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _show(args: argparse.Namespace, out: TextIO) -> int:
-    from .. import overview
-    from ..shopfile import load_shop
+    from ..shop import overview
+    from ..shop.reader import load_shop
 
     view = overview.overview(load_shop(args.shop))
     write = {"table": overview.overview_text, "json": overview.overview_json, "csv": overview.overview_csv}
@@ -99,7 +99,7 @@ def _show(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _measure(_args: argparse.Namespace, out: TextIO) -> int:
-    from ..measuring import PAGE
+    from ..shop.measuring import PAGE
 
     out.write(PAGE)
     return 0

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from .. import require
-from ..box import box_of
-from ..errors import GearsearchError
-from ..shop import GearSet, Shop
-from . import head_of
-from .tables import Divided
+from ..base import require
+from ..base.errors import GearsearchError
+from ..output.dividing import Divided
+from ..shop.pool import pool_of
+from ..shop.shop import GearSet, Shop
+from .indexing import head_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class AtHand:
                     raise GearsearchError(f"there is no circle of {holes} holes", f"circles of the head: {owned}")
             sides = (tuple(holes for holes in side if holes in self.circles) for side in head.plates)
             head = replace(head, plates=tuple(side for side in sides if side))
-        box_of(shop, self.without)  # which says what is not there to do without
+        pool_of(shop, self.without)  # which says what is not there to do without
         left = Counter(self.without)
         gears = tuple(replace(owned, teeth=_rest(owned, left)) for owned in shop.gears)
         return replace(shop, gears=gears, dividing=head or shop.dividing)

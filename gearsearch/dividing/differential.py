@@ -14,17 +14,17 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from .. import require
-from ..answers import Lead, Request
-from ..box import Box, box_of
-from ..counting import count_trains, reach
+from ..base import require
 from ..mounting.placement import Names
-from ..shop import Dividing, Route, Shop
-from ..trains import Pair, Train, hand_of
-from . import MOST_WAYS, Movement, crank_turns, head_of
+from ..search.answers import Lead, Request
+from ..shop.counting import count_trains, reach
+from ..shop.pool import GearPool, pool_of
+from ..shop.shop import Dividing, Route, Shop
+from ..shop.trains import Pair, Train, hand_of
+from .indexing import MOST_WAYS, Movement, crank_turns, head_of
 
 if TYPE_CHECKING:
-    from ..mounting import BestArrangements, Judge, Judged
+    from ..mounting.judge import BestArrangements, Judge, Verdict
 
 _WITH, _AGAINST = "right", "left"  # the plate's two ways, in the search's words for what an odd and an even train turns
 _ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
@@ -219,7 +219,7 @@ class _Finder:
         )
         self.shop = replace(shop, machine=machine, quadrant=None, gears=gears)
         self.head = head
-        self.box: Box = box_of(self.shop)
+        self.box: GearPool = pool_of(self.shop)
         numbers = [p for p in range(pairs[0], pairs[1] + 1) if count_trains(self.box, p)]
         self.reach = {p: reach(self.box, p) for p in numbers}
         self._judge: Judge | None = None
@@ -228,7 +228,7 @@ class _Finder:
     def judge(self) -> Judge:
         """What says whether an arrangement clears, by the rule of thumb; made when first asked."""
         if self._judge is None:
-            from ..mounting import Judge
+            from ..mounting.judge import Judge
 
             self._judge = Judge(self.shop, self.box, _ROUTE, "rule", _NamesOfHead)
         return self._judge
@@ -253,16 +253,16 @@ class _Finder:
 
     def leads(self, ratio: Fraction, pairs: int) -> list[Lead]:
         """The gear sets of so many pairs whose driven / drivers is exactly this, as one lead or none."""
-        from ..search import Search
+        from ..search.find import Search
 
         return Search(self.shop, Request(ratio, pairs=(pairs, pairs))).leads(ratio, ratio)
 
-    def nearest(self, plate: Fraction, farthest_deg: Fraction | None) -> Iterator[Judged]:
+    def nearest(self, plate: Fraction, farthest_deg: Fraction | None) -> Iterator[Verdict]:
         """The nearest train that clears to either side of so many plate turns, the first of its lead.
 
         Where there is a farthest error, what comes after it on both sides is not looked for.
         """
-        from ..search import Search
+        from ..search.find import Search
 
         wanted = 1 / abs(plate)
         pairs = min(self.reach), max(self.reach)
@@ -284,7 +284,7 @@ class _Finder:
         plates = [plate / (1 + side) for side in (off, -off) if side > -1]
         return min(abs(_built_up_deg(self.head.ratio, plate, turns)) for turns in plates if turns < self.head.ratio)
 
-    def _first(self, lead: Lead, plate: Fraction) -> Judged | None:
+    def _first(self, lead: Lead, plate: Fraction) -> Verdict | None:
         """The first train of a lead, of the fewest gears, that the rule of thumb does not rule out."""
         for pairs in sorted(lead.sets):
             for judged in self.judged(lead, pairs, plate):
@@ -292,7 +292,7 @@ class _Finder:
                     return judged
         return None
 
-    def judged(self, lead: Lead, pairs: int, plate: Fraction) -> Iterator[Judged]:
+    def judged(self, lead: Lead, pairs: int, plate: Fraction) -> Iterator[Verdict]:
         """The best arrangement of each gear set of a lead, those that clear first, then the least gears."""
         import numpy as np
 
@@ -309,7 +309,7 @@ class _Finder:
         teeth = [sorted(self.box.teeth[size] for size in sizes) for sizes in (drivers, driven)]
         return not best.found[row], teeth, [self.box.kind[size] for size in drivers]
 
-    def _with_second_idler(self, judged: Judged) -> Judged:
+    def _with_second_idler(self, judged: Verdict) -> Verdict:
         """The simple train with one more idler, the smallest that is left over and may go on a stud."""
         (pair,) = judged.train.pairs
         for kind, teeth in sorted(zip(self.box.kind, self.box.teeth, strict=True)):
@@ -325,7 +325,7 @@ class _Finder:
             for judged in self.judged(lead, pairs, plate):
                 yield self.answer(divisions, movement, plate, judged)
 
-    def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Judged) -> Differential:
+    def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Verdict) -> Differential:
         """The set-up, with the reason of a no."""
         why = judged.why if judged.mounts == "no" else ""
         return Differential(divisions, self.head.ratio, movement, plate, judged.train, judged.mounts, why)

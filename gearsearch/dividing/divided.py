@@ -5,12 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 from math import floor
 
-from .. import require
-from ..errors import GearsearchError
-from ..shop import Route, Shop
-from ..trains import Train
-from ..units import format_angle, significant
-from . import (
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import format_angle, significant
+from ..output.dividing import Divided
+from ..shop.shop import Route, Shop
+from ..shop.trains import Train
+from . import ramps
+from .differential import Differential, differentials, nearest_differentials
+from .indexing import (
     MOST_DIVISIONS,
     Movement,
     Spacing,
@@ -19,11 +22,8 @@ from . import (
     error_words,
     head_of,
     nearest_combined,
-    ramps,
     spacings,
 )
-from .differential import Differential, differentials, nearest_differentials
-from .tables import Divided
 from .teeth import ByTeeth, opening
 
 ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"

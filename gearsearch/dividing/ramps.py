@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from .. import require
-from ..errors import GearsearchError
-from ..shop import Shop
-from ..units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
-from . import Movement, head_of
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
+from ..shop.shop import Shop
+from .indexing import Movement, head_of
 
 MOST_STEPS = 10_000
 MOST_TURNS = 1_000

@@ -13,11 +13,11 @@ from fractions import Fraction
 from math import acos, degrees, hypot, prod
 from typing import TYPE_CHECKING
 
-from ..box import box_of
-from ..errors import GearsearchError
-from ..shop import Quadrant, Route, Shop
-from ..trains import Train
-from ..units import decimals
+from ..base.errors import GearsearchError
+from ..base.units import decimals
+from ..shop.pool import pool_of
+from ..shop.shop import Quadrant, Route, Shop
+from ..shop.trains import Train
 
 if TYPE_CHECKING:
     from ..mounting.placement import Placement
@@ -125,10 +125,10 @@ def _swings_clear(shop: Shop, quadrant: Quadrant, route: Route, train: Train) ->
 
 
 def _placement(shop: Shop, route: Route, train: Train) -> Placement | None:
-    from ..mounting import Judge
+    from ..mounting.judge import Judge
 
     try:
-        return Judge.asked(shop, box_of(shop), route, "must").place(train).placement
+        return Judge.asked(shop, pool_of(shop), route, "must").place(train).placement
     except GearsearchError:  # gears that the shop has not
         return None
 

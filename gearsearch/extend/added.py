@@ -9,9 +9,9 @@ from math import prod
 
 import numpy as np
 
-from ..box import Box
-from ..halves import Halves, halves_of
-from ..trains import MOST_PAIRS
+from ..search.halves import Halves, halves_of
+from ..shop.pool import GearPool
+from ..shop.trains import MOST_PAIRS
 from . import kernels
 
 Ints = kernels.Ints
@@ -59,7 +59,7 @@ class AddedTrains:
     other; trains of the box itself are never looked at.
     """
 
-    def __init__(self, box: Box, pairs: int) -> None:
+    def __init__(self, box: GearPool, pairs: int) -> None:
         self.pairs = pairs
         self._box = box
         self._teeth = np.array(box.teeth, np.int64)
@@ -169,7 +169,7 @@ class AddedTrains:
         return Found(none, np.empty((0, 2 * self.pairs), np.int64), none, none)
 
 
-def _blocks(halves: Halves, box: Box) -> dict[int, _Side]:
+def _blocks(halves: Halves, box: GearPool) -> dict[int, _Side]:
     """The blocks of halves by a signature that does not depend on how many gears a half has."""
     weight = (MOST_PAIRS + 1) ** np.array(box.kind, np.int64)
     blocks = {}

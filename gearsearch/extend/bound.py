@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..box import Box
-from ..errors import GearsearchError
-from ..halves import Sweeper
+from ..base.errors import GearsearchError
+from ..search.halves import Sweeper
+from ..shop.pool import GearPool
 from .coverage import Best, Rows, Setting
 
 if TYPE_CHECKING:
-    from ..mounting import Judge
+    from ..mounting.judge import Judge
 
 JUDGED = 64  # trains judged for one lead before it is left as not ruled out
 _NARROW = 1e-9  # relative width of the first window
@@ -49,7 +49,7 @@ class Bound:
         return len(self.exact) + len(self.maybe_exact)
 
 
-def unlimited(setting: Setting, box: Box, best: dict[int, Best]) -> Bound:
+def unlimited(setting: Setting, box: GearPool, best: dict[int, Best]) -> Bound:
     """The bound for a box that may gain any number of the gears that could be had.
 
     Parameters
@@ -66,7 +66,7 @@ def unlimited(setting: Setting, box: Box, best: dict[int, Best]) -> Bound:
     return Bound(*(tuple(n for n in needs if said[n] == word) for word in ("yes", "maybe") for said in (inside, exact)))
 
 
-def near_trains(setting: Setting, box: Box, need: int) -> list[tuple[int, ...]]:
+def near_trains(setting: Setting, box: GearPool, need: int) -> list[tuple[int, ...]]:
     """Some trains of a box that would serve a lead and mount, from the nearest few: size numbers of their gears."""
     return _Reach(setting, box).trains(need)
 
@@ -74,7 +74,7 @@ def near_trains(setting: Setting, box: Box, need: int) -> list[tuple[int, ...]]:
 class _Reach:
     """Whether a box with gears in plenty has a train that mounts; maybe, where too many would need judging."""
 
-    def __init__(self, setting: Setting, box: Box) -> None:
+    def __init__(self, setting: Setting, box: GearPool) -> None:
         self._setting = setting
         self._judge: Judge = setting.judge(box)
         self._sweepers: list[Sweeper | None] = []

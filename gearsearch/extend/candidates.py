@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from .. import require
-from ..errors import GearsearchError
-from ..units import shown
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import shown
 
 Gear = tuple[str, int]  # tag of the kind of tooth, tooth count
 MOST_TEETH = 2**53  # from where on the loops would not hold the count itself

@@ -9,9 +9,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..box import Box
-from ..kernels import Ints
-from ..progress import Progress
+from ..base.progress import Progress
+from ..search.kernels import Ints
+from ..shop.pool import GearPool
 from .coverage import Rows, Setting
 from .hitting import Hitting
 from .kernels import Bools
@@ -54,7 +54,7 @@ class Cover:
     so what a set refuses every part of it refuses too.
     """
 
-    def __init__(self, setting: Setting, box: Box) -> None:
+    def __init__(self, setting: Setting, box: GearPool) -> None:
         self._setting = setting
         self._whole = box
         self.sizes = tuple(size for size, count in enumerate(box.loose) if count)
@@ -63,7 +63,7 @@ class Cover:
         self._least_used = sorted(self.sizes, key=lambda size: (round(float(self._uses[size]), 9), size))
         self.covered = tuple(sorted(self._ways))
 
-    def box(self, kept: Counts) -> Box:
+    def box(self, kept: Counts) -> GearPool:
         """The box with only these loose gears."""
         return replace(self._whole, loose=kept)
 

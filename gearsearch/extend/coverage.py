@@ -10,18 +10,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .. import require
-from ..box import Box, box_of
-from ..errors import GearsearchError
-from ..halves import EDGE
-from ..kernels import Floats, Ints
-from ..needs import Need, Terms
-from ..shop import Shop
+from ..base import require
+from ..base.errors import GearsearchError
+from ..search.halves import EDGE
+from ..search.kernels import Floats, Ints
+from ..search.needs import Need, Terms
+from ..shop.pool import GearPool, pool_of
+from ..shop.shop import Shop
 from .candidates import Gear, candidates_of
 from .kernels import Bools
 
 if TYPE_CHECKING:
-    from ..mounting import Judge
+    from ..mounting.judge import Judge
 
 _SURE = 1e-12  # farther than this from an edge a float decides
 _BAND = 1e-14  # misses nearer than this to each other are told apart by fractions
@@ -81,7 +81,7 @@ class Setting:
     terms : how trains may be built
     candidates : gears that could be had, as (tag of the kind of tooth, tooth count)
 
-    Raises GearsearchError for an empty list, for gears that are none, and what ``box_of`` raises.
+    Raises GearsearchError for an empty list, for gears that are none, and what ``pool_of`` raises.
     """
 
     def __init__(self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
@@ -165,20 +165,20 @@ class Setting:
         ratio = Fraction(driven, drivers) / self.wanted[need]
         return abs((ratio if self.drive.is_mill else 1 / ratio) - 1)
 
-    def judge(self, box: Box) -> Judge:
+    def judge(self, box: GearPool) -> Judge:
         """What says whether an arrangement of a box's gears mounts."""
-        from ..mounting import Judge
+        from ..mounting.judge import Judge
 
         return Judge.asked(self.shop, box, self.route, self.terms.mounting)
 
-    def with_gears(self, box: Box, sizes: Iterable[int], times: int = 1) -> Box:
+    def with_gears(self, box: GearPool, sizes: Iterable[int], times: int = 1) -> GearPool:
         """The box with gears added."""
         loose = list(box.loose)
         for size in sizes:
             loose[size] += times
         return replace(box, loose=tuple(loose))
 
-    def closest(self, pool: Pool, box: Box) -> tuple[dict[int, Best], Pool]:
+    def closest(self, pool: Pool, box: GearPool) -> tuple[dict[int, Best], Pool]:
         """The closest trains of each need that mount with a box, and the trains that came before but do not."""
         queue = _Queue(pool)
         queue.settle(self.judge(box), self.terms.hand)
@@ -266,16 +266,16 @@ def merged(*pools: Pool) -> Pool:
     return {p: joined([pool[p] for pool in pools if p in pool], p) for p in pairs}
 
 
-def _numbered(shop: Shop, terms: Terms, candidates: list[Gear]) -> Box:
+def _numbered(shop: Shop, terms: Terms, candidates: list[Gear]) -> GearPool:
     """The shop's box with sizes for the candidates too, of which it has none."""
-    box_of(shop, terms.without)  # so that a gear to do without is looked for among those owned
+    pool_of(shop, terms.without)  # so that a gear to do without is looked for among those owned
     sets = list(shop.gears)
     for number, gears in enumerate(sets):
         more = [teeth for tag, teeth in candidates if tag == gears.kind.tag]
         sets[number] = replace(gears, teeth=tuple(sorted((*gears.teeth, *more))))
     for tag, _ in candidates:
         shop.gear_set(tag)
-    wide = box_of(replace(shop, gears=tuple(sets)), terms.without)
+    wide = pool_of(replace(shop, gears=tuple(sets)), terms.without)
     loose = list(wide.loose)
     for tag, teeth in candidates:
         loose[wide.size(tag, teeth)] -= 1

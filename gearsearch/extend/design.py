@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from .. import require
-from ..answers import Fit
-from ..errors import GearsearchError
-from ..needs import Need, Terms
-from ..shop import Route, Shop
+from ..base import require
+from ..base.errors import GearsearchError
+from ..search.answers import Solution
+from ..search.needs import Need, Terms
+from ..shop.shop import Route, Shop
 from .candidates import Gear
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ class Design:
     terms: Terms
     needs: tuple[Need, ...]
     gears: tuple[Gear, ...]
-    fits: tuple[Fit | None, ...]
+    fits: tuple[Solution | None, ...]
     bound: Bound
     proved: bool
 

@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..answers import Fit
-from ..box import Box
-from ..trains import Train
+from ..search.answers import Solution
+from ..shop.pool import GearPool
+from ..shop.trains import Train
 from .coverage import Best, Setting
 
 if TYPE_CHECKING:
-    from ..mounting import BestArrangements, Judge
+    from ..mounting.judge import BestArrangements, Judge
 
 Key = tuple[object, ...]
 
 
-def fits_of(setting: Setting, box: Box, best: dict[int, Best]) -> dict[int, Fit]:
+def fits_of(setting: Setting, box: GearPool, best: dict[int, Best]) -> dict[int, Solution]:
     """For each lead the first of its closest trains, judged in full.
 
     Of trains equally near: the shorter lead, then the fewest gears, idlers, the most clearance, the tooth counts,
@@ -40,7 +40,7 @@ def fits_of(setting: Setting, box: Box, best: dict[int, Best]) -> dict[int, Fit]
     }
 
 
-def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
+def _keys(setting: Setting, box: GearPool, best: BestArrangements) -> Iterator[Key]:
     """Where each arrangement stands in the order."""
     teeth = np.array(box.teeth, np.int64)
     counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven)]
@@ -48,8 +48,8 @@ def _keys(setting: Setting, box: Box, best: BestArrangements) -> Iterator[Key]:
         yield setting.drive.lead_mm(Fraction(prod(driven), prod(drivers))), len(drivers), *key
 
 
-def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Fit:
+def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Solution:
     judged = judge.place(train)
     lead_mm = setting.shop.lead(train, setting.route)
     wanted = setting.needs[need]
-    return Fit.of(judged, lead_mm, wanted.wanted_mm, setting.route.name, (wanted.low_mm, wanted.high_mm))
+    return Solution.of(judged, lead_mm, wanted.wanted_mm, setting.route.name, (wanted.low_mm, wanted.high_mm))

@@ -15,9 +15,9 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
-from ..box import Box
-from ..kernels import Floats
-from ..parallel import shared
+from ..base.sharing import shared
+from ..search.kernels import Floats
+from ..shop.pool import GearPool
 from .added import AddedTrains
 from .coverage import Best, Pool, Rows, Setting, merged
 from .kernels import Bools
@@ -68,7 +68,9 @@ class Growth:
     candidates : size numbers of the gears that may be added; None for all that could be had
     """
 
-    def __init__(self, setting: Setting, box: Box, most: int = 1, candidates: tuple[int, ...] | None = None) -> None:
+    def __init__(
+        self, setting: Setting, box: GearPool, most: int = 1, candidates: tuple[int, ...] | None = None
+    ) -> None:
         self.setting = setting
         self.box = box
         self.most = most
@@ -80,7 +82,7 @@ class Growth:
         self._hopeful = self._still_hopeful(failed)
 
     @cached_property
-    def _everything(self) -> Box:
+    def _everything(self) -> GearPool:
         """The box with as many of every gear that could be had as may be added."""
         return self.setting.with_gears(self.box, self.candidates, self.most)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compiled import compiled
+from ..base.compiled import compiled
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]

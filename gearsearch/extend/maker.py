@@ -6,8 +6,8 @@ from collections import Counter
 from itertools import combinations
 from math import comb
 
-from ..box import Box
-from ..parallel import shared
+from ..base.sharing import shared
+from ..shop.pool import GearPool
 from .bound import near_trains
 from .coverage import Setting
 from .growth import Growth
@@ -45,7 +45,7 @@ class Maker:
             chosen = min(map(self._improved, self._starts()), key=self._placed)
         return self._bare(chosen), every
 
-    def _box(self, chosen: Set) -> Box:
+    def _box(self, chosen: Set) -> GearPool:
         return self._setting.with_gears(self._setting.box, chosen)
 
     def _value(self, chosen: Set) -> tuple[int, int]:

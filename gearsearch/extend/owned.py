@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..box import Box
-from ..counting import count_trains
-from ..errors import GearsearchError
-from ..halves import Sweeper
-from ..units import spaced
+from ..base.errors import GearsearchError
+from ..base.units import spaced
+from ..search.halves import Sweeper
+from ..shop.counting import count_trains
+from ..shop.pool import GearPool
 from .coverage import Best, Pool, Rows, Setting, joined, merged
 
 MOST_TRAINS = 5_000_000
@@ -26,7 +26,7 @@ class Owned:
     Raises GearsearchError when more trains are inside the tolerances than memory is planned for.
     """
 
-    def __init__(self, setting: Setting, box: Box) -> None:
+    def __init__(self, setting: Setting, box: GearPool) -> None:
         self._setting = setting
         self._box = box
         least, most = setting.terms.pairs

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from .. import require
-from ..answers import Fit
-from ..needs import Need, Terms
-from ..shop import Route, Shop
+from ..base import require
+from ..search.answers import Solution
+from ..search.needs import Need, Terms
+from ..shop.shop import Route, Shop
 from .candidates import Gear
 
 MOST_ROUNDS = 400
@@ -37,7 +37,7 @@ class Spare:
     covered: tuple[int, ...]
     lost: dict[Gear, tuple[int, ...]]
     smallest: tuple[Gear, ...]
-    fits: tuple[Fit, ...]
+    fits: tuple[Solution, ...]
     least: int
 
     @property

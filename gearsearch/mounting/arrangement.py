@@ -10,9 +10,9 @@ from itertools import pairwise
 from math import atan2, degrees, hypot
 from typing import TYPE_CHECKING
 
-from ..box import Box
-from ..shop import Quadrant, Shop
-from ..trains import Pair, Train
+from ..shop.pool import GearPool
+from ..shop.shop import Quadrant, Shop
+from ..shop.trains import Pair, Train
 from .placement import Chain, Names, Placement, Stud, Wheel, gap_words, gaps, worst
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ class Arrangement:
     """
 
     names: Names
-    box: Box
+    box: GearPool
     train: Train
 
     @property

@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from ..box import Box
-from ..errors import GearsearchError
-from ..shop import MOST_PIECES, MOST_STUDS, PLACES, Quadrant, Shop
+from ..base.errors import GearsearchError
+from ..shop.pool import GearPool
+from ..shop.shop import MOST_PIECES, MOST_STUDS, PLACES, Quadrant, Shop
 from . import kernels
 
 IS_PLATE = {"slot": False, "plate": True}  # of every layout there is: one without loops of its own is no slot
@@ -55,7 +55,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Arrays:
-    """Box and quadrant as numbers; see ``kernels`` for the arrays.
+    """GearPool and quadrant as numbers; see ``kernels`` for the arrays.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ class Arrays:
     joined: int | None
 
     @classmethod
-    def of(cls, shop: Shop, box: Box, mode: str) -> Arrays:
+    def of(cls, shop: Shop, box: GearPool, mode: str) -> Arrays:
         """The arrays of a shop and box; mode is ``geometry``, ``rule`` or ``skip``."""
         quadrant = shop.quadrant if mode == "geometry" else None
         by_teeth = sorted(range(len(box.teeth)), key=lambda size: (box.teeth[size], box.kind[size]))
@@ -193,7 +193,7 @@ class Arrays:
         )
 
 
-def _wholes(box: Box, rank: kernels.Ints) -> kernels.Ints:
+def _wholes(box: GearPool, rank: kernels.Ints) -> kernels.Ints:
     wholes = np.zeros(kernels.WHOLES, np.int64)
     wholes[kernels.STUDS], wholes[kernels.PLANES] = MOST_STUDS, 2
     for at, size in ((kernels.FIXED_FIRST, box.fixed_first), (kernels.FIXED_LAST, box.fixed_last)):
@@ -223,7 +223,7 @@ def _write_quadrant(q: Quadrant, floats: kernels.Floats, wholes: kernels.Ints) -
     wholes[kernels.BLOCKS] = len(q.obstacles)
 
 
-def _sizes(shop: Shop, box: Box) -> kernels.Ints:
+def _sizes(shop: Shop, box: GearPool) -> kernels.Ints:
     sizes = np.zeros((len(box.teeth), kernels.IDLE_ON + 3), np.int64)
     limit = box.greatest_pair_ratio
     for size, (teeth, kind) in enumerate(zip(box.teeth, box.kind, strict=True)):

@@ -33,7 +33,7 @@ from math import acos, atan2, cos, inf, nan, pi, sin, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compiled import compiled
+from ..base.compiled import compiled
 
 Ints = NDArray[np.int64]
 Rows = NDArray[np.int32]

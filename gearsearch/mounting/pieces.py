@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
-from ..shop import Shop
-from ..trains import Train
+from ..shop.shop import Shop
+from ..shop.trains import Train
 from .placement import Placement
 
 _Gear = tuple[str, int]  # kind tag, tooth count

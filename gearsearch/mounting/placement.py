@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import atan2, degrees, floor, hypot, inf, radians
 
-from ..shop import PLACES, Quadrant, Route, Shop
-from ..trains import Train
-from ..units import INCH_MM, decimals
+from ..base.units import INCH_MM, decimals
+from ..shop.shop import PLACES, Quadrant, Route, Shop
+from ..shop.trains import Train
 
 _FLOATS_MM = 1e-6
 
@@ -88,7 +88,7 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class Verdict:
     """The verdict on one arrangement of a train.
 
     Parameters

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from .. import kernels
-from ..trains import hand_of
-from . import BestArrangements, Judge
+from ..base.arrays import Ints
+from ..shop.trains import hand_of
+from .judge import BestArrangements, Judge
 
 _NO_GEAR = -1
 
 
-def best_unjudged(judge: Judge, sizes: kernels.Ints, hand: str) -> BestArrangements:
+def best_unjudged(judge: Judge, sizes: Ints, hand: str) -> BestArrangements:
     """What ``Judge.best`` gives, written down without trying every order of the gears.
 
     Parameters
@@ -43,7 +43,7 @@ def best_unjudged(judge: Judge, sizes: kernels.Ints, hand: str) -> BestArrangeme
     )
 
 
-def _least_left(sizes: kernels.Ints, available: tuple[int, ...]) -> kernels.Ints:
+def _least_left(sizes: Ints, available: tuple[int, ...]) -> Ints:
     """For each train set the smallest gear that it leaves over, or −1."""
     least = np.full(len(sizes), _NO_GEAR)
     rest = np.arange(len(sizes))

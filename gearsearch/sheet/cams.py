@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil, floor
 
-from ..leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
-from ..proof import move
-from ..units import decimals, format_angle, format_ppm
+from ..base.units import decimals, format_angle, format_ppm
+from ..search.proof import move
+from ..work.leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
 from . import cutting
 from .block import Item, do, know, to_measure
 from .job import Job

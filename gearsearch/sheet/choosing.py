@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from ..answers import Answer, Fit, Request
-from ..errors import GearsearchError
-from ..leads import WantedLead
-from ..search import find, with_every_arrangement
-from ..shop import Shop
-from ..trains import HANDS, Train
-from ..units import spaced
+from ..base.errors import GearsearchError
+from ..base.units import spaced
+from ..search.answers import Answer, Request, Solution
+from ..search.find import find, with_every_arrangement
+from ..shop.shop import Shop
+from ..shop.trains import HANDS, Train
+from ..work.leads import WantedLead
 from .starts import indexing
 
 _TRIED = 100  # trains, in their order, whose meshes are looked at
@@ -52,7 +52,7 @@ def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
     return Chosen(indexed.train, f"{how}, and {which} that indexes the {wanted.starts} starts")
 
 
-def _in_turn(answer: Answer, count: int) -> Iterator[Fit]:
+def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
     """The best train; then, of those whose gear is a multiple of the count, all of the nearest lead; then the rest."""
     yield answer.fits[0]
     found = find(answer.shop, replace(answer.request, starts=count, count=_TRIED))
@@ -71,7 +71,7 @@ def _by_teeth(answer: Answer) -> bool:
     return answer.shop.machine.kind == "lathe" or answer.shop.by_teeth(answer.route)
 
 
-def _indexing(answer: Answer, starts: int) -> Fit | None:
+def _indexing(answer: Answer, starts: int) -> Solution | None:
     """A train as good as the best by whose teeth the starts are indexed."""
     best = answer.fits[0]
     for fit in _in_turn(answer, answer.route.multiple(starts)):

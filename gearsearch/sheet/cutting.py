@@ -11,9 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..errors import GearsearchError
-from ..leads import HelicalGear
-from ..units import PI, cos_deg, significant, sin_deg
+from ..base.errors import GearsearchError
+from ..base.units import PI, cos_deg, significant, sin_deg
+from ..work.leads import HelicalGear
 
 WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
 SHALLOW_DEPTH = Fraction("2.157")

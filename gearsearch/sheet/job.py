@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from .. import require
-from ..check import Checked
-from ..errors import GearsearchError
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
-from ..units import INCH_MM, format_both, format_length
+from ..search.check import CheckResult
 from .cutting import FLANKS, rounded_up
 from .starts import Indexing, indexing
 
@@ -36,7 +36,7 @@ class Job:
     Raises GearsearchError for a cutter on a lathe, sizes that are no exact numbers above zero, and another flank.
     """
 
-    checked: Checked
+    checked: CheckResult
     date: str | None = None
     length_mm: Fraction | None = None
     depth_mm: Fraction | None = None
@@ -49,7 +49,7 @@ class Job:
     asked_tilt_deg: Fraction | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
-        require.instance(self.checked, Checked, "train of a sheet", "make it with check(shop, train)", given=True)
+        require.instance(self.checked, CheckResult, "train of a sheet", "make it with check(shop, train)", given=True)
         self._check_sizes()
         if self.checked.wanted is not None:
             object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..proof import exact_length, exact_ratio, moves, too_long
+from ..search.proof import exact_length, exact_ratio, moves, too_long
 from . import cams
 from .block import Block, Item, do, know, to_measure
 from .job import Job

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..check import Checked
 from ..mounting.pieces import pieces_of
 from ..mounting.placement import Names
+from ..search.check import CheckResult
 
 _COLUMN, NARROW = 14, 10  # characters
 Wheels = dict[int, str]  # plane to what is written there
 
 
-def stacked(checked: Checked) -> list[str]:
+def stacked(checked: CheckResult) -> list[str]:
     """Each shaft on a line with its gears, each in its plane: ``|`` where two mesh, ``=`` where two are keyed together.
 
     Parameters
@@ -23,7 +23,7 @@ def stacked(checked: Checked) -> list[str]:
     return [f"{heads}   | in mesh   = keyed together", *rows]
 
 
-def in_planes(checked: Checked, column: int = _COLUMN) -> list[str]:
+def in_planes(checked: CheckResult, column: int = _COLUMN) -> list[str]:
     """The same without saying what the marks mean; ``column`` characters for each plane, ``NARROW`` or more."""
     names = Names(checked.shop, checked.route, checked.fit.train.studs)
     shafts = list(_with_idle(checked, list(_shafts(checked))))
@@ -38,7 +38,7 @@ def in_planes(checked: Checked, column: int = _COLUMN) -> list[str]:
     return rows
 
 
-def _shafts(checked: Checked) -> Iterator[tuple[int | None, Wheels]]:
+def _shafts(checked: CheckResult) -> Iterator[tuple[int | None, Wheels]]:
     """For each shaft in power order the plane of the mesh that follows, and its gears by plane."""
     planes = checked.shop.quadrant.planes if checked.shop.quadrant else 2
     back_and_forth = [*range(planes), *range(planes - 2, 0, -1)]
@@ -52,7 +52,7 @@ def _shafts(checked: Checked) -> Iterator[tuple[int | None, Wheels]]:
     yield None, wheels
 
 
-def _with_idle(checked: Checked, shafts: list[tuple[int | None, Wheels]]) -> Iterator[tuple[int | None, Wheels]]:
+def _with_idle(checked: CheckResult, shafts: list[tuple[int | None, Wheels]]) -> Iterator[tuple[int | None, Wheels]]:
     """The same with the partners in joined pieces that hang idle, where their planes are known."""
     pieces = pieces_of(checked.shop, checked.fit.train, checked.fit.placement)
     for number, (mesh, wheels) in enumerate(shafts):

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..answers import Answer
-from ..check import decimal
+from ..base.errors import GearsearchError
+from ..base.units import format_angle
 from ..dividing.teeth import opening
-from ..errors import GearsearchError
-from ..shop import Route, Shop
-from ..trains import Train
-from ..units import format_angle
+from ..search.answers import Answer
+from ..search.check import decimal
+from ..shop.shop import Route, Shop
+from ..shop.trains import Train
 from .block import Item, do, know
 
 _ANOTHER_WAY = (

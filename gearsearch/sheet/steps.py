@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
-from ..figures import error_in_words
-from ..limits import at_most
+from ..base.units import decimals, format_angle, significant
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import Names, Stud
-from ..report import JUDGEMENT
-from ..report.tooth import tooth_slope
-from ..report.turning import turning
-from ..spans import span_note, span_words
-from ..units import decimals, format_angle, significant
+from ..output.fits import JUDGEMENT
+from ..output.tooth import tooth_slope
+from ..output.turning import turning
+from ..work.figures import error_in_words
+from ..work.limits import at_most
+from ..work.spans import span_note, span_words
 from . import cams, cutting
 from .block import Block, Item, Table, do, know
 from .job import Job

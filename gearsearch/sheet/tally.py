@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..check import Checked
-from ..dividing import Movement, crank_turns, exact_movements
+from ..base.errors import GearsearchError
+from ..base.units import format_angle
+from ..dividing.indexing import Movement, crank_turns, exact_movements
 from ..dividing.teeth import opening, told
-from ..errors import GearsearchError
-from ..units import format_angle
+from ..search.check import CheckResult
 
 FEWEST_ROWS, MOST_ROWS = 4, 150
 
@@ -30,7 +30,7 @@ class Tally:
     rows: tuple[tuple[str, ...], ...]
 
 
-def tally_of(checked: Checked) -> Tally | None:
+def tally_of(checked: CheckResult) -> Tally | None:
     """The divisions of a job that is indexed exactly while geared; None for few, for too many, and where none is exact.
 
     Through the worm the crank moves the same turns and holes each time, and the pin's hole of the circle tells
@@ -63,7 +63,7 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
     )
 
 
-def _by_teeth(divisions: int, checked: Checked) -> Tally | None:
+def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
     """By the last gear, whichever mesh is opened."""
     train = checked.fit.train
     teeth = train.driven[-1]

@@ -1,0 +1,80 @@
+"""A page before it is set: titles, things to do and to know, tables; ``output`` alone turns it into text or paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from .facts import Note, Table
+
+_STRONG, _WEAK = "\x02", "\x03"  # no text anybody types holds these
+
+
+def strong(text: object) -> str:
+    """A figure or word that is to be seen from afar; ``spans`` and ``plain`` read it back."""
+    return f"{_STRONG}{text}{_WEAK}"
+
+
+def plain(text: str) -> str:
+    """The text without what makes parts of it strong."""
+    return text.replace(_STRONG, "").replace(_WEAK, "")
+
+
+def spans(text: str) -> list[tuple[str, bool]]:
+    """The parts of a text, each with whether it is strong."""
+    found = []
+    for part in text.split(_STRONG):
+        heavy, parted, rest = part.rpartition(_WEAK) if _WEAK in part else ("", "", part)
+        found += [(heavy, True)] * bool(parted) + [(rest, False)]
+    return [(part, heavy) for part, heavy in found if part]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Something to do, with a box to tick, or to know."""
+
+    text: str
+    tick: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A part of a page.
+
+    Parameters
+    ----------
+    title : its heading; empty for none
+    items : in the order in which they are done
+    diagram : lines of plain characters that stand before them, as a picture
+    table : rows that stand after them
+    own_page : whether it begins a page
+    """
+
+    title: str = ""
+    items: tuple[Item, ...] = ()
+    diagram: tuple[str, ...] = ()
+    table: Table | None = None
+    own_page: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """All that stands on the pages of one answer.
+
+    Parameters
+    ----------
+    title : its first line
+    heading : lines under it: whose shop, which route, what was asked
+    against : what speaks against it, said first and large
+    blocks : its parts, in order
+    notes : what else to know
+    """
+
+    title: str
+    heading: tuple[str, ...] = ()
+    against: tuple[Note, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    def with_notes(self, *notes: Note) -> Document:
+        """The same with further notes behind its own."""
+        return replace(self, notes=(*self.notes, *notes))

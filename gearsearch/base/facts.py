@@ -1,0 +1,80 @@
+"""What answers are made of before anybody writes them down: notes, columns, tables of text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something a person should know of an answer.
+
+    Parameters
+    ----------
+    code : stable name for programs and tests: ``wrong-hand``
+    text : one sentence for people, in the shop's unit
+    """
+
+    code: str
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[R]):
+    """One column of an answer, for programs, for people, or both.
+
+    Parameters
+    ----------
+    name : key in JSON and CSV; empty: people alone see it
+    short : heading for people; empty: programs alone get it
+    value : of a row: the plain value that programs get
+    cell : of a row: the text that people see; empty where there is nothing to say
+    unit : of the value; empty where it has none
+    weight : the lightest column is the first to go where a table is too wide
+    right : whether people's cells end in line, as numbers do
+    """
+
+    name: str
+    short: str
+    value: Callable[[R], Any] | None = None
+    cell: Callable[[R], str] | None = None
+    unit: str = ""
+    weight: int = 5
+    right: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A column of a table for people: its heading, weight and side; see ``Column``."""
+
+    short: str
+    weight: int = 5
+    right: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of text for people; every row has a cell for each heading."""
+
+    headings: tuple[Heading, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    @classmethod
+    def of(cls, columns: Iterable[Column[R]], rows: Sequence[R]) -> Table:
+        """The columns that people see, those left out in which no row has anything to say."""
+        shown = [(column, [column.cell(row) for row in rows]) for column in columns if column.short and column.cell]
+        used = [(column, cells) for column, cells in shown if any(cells)]
+        headings = tuple(Heading(column.short, column.weight, column.right) for column, _ in used)
+        return cls(headings, tuple(zip(*(cells for _, cells in used), strict=True)))
+
+
+def record(columns: Iterable[Column[R]], row: R) -> dict[str, Any]:
+    """What programs get of a row, by the names of its columns."""
+    return {column.name: column.value(row) for column in columns if column.name and column.value}

@@ -1,0 +1,327 @@
+"""Lead charts: every lead of the box, the best trains for a list, and grids of diameters and angles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import PI, format_both, format_length, tan_deg
+from ..search.needs import Terms
+from ..shop.shop import Shop
+from ..work.figures import Figures, error_in_words
+from ..work.leads import helix_angle, slope_of
+from ..work.tolerance import Tolerance
+from .rows import Rows, RowsAnew, thinned
+
+if TYPE_CHECKING:
+    from ..work.lists import Item, LeadList
+    from .survey import Survey
+
+MOST_CELLS = 1_000_000
+MOST_ROWS_EACH = 1000
+ANGLES = ("helix angle", "lead angle")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column beyond those every chart has.
+
+    Parameters
+    ----------
+    name, kind : its name, and ``text``, ``float``, ``int`` or ``bool``
+    about : what it holds
+    """
+
+    name: str
+    kind: str
+    about: str
+
+
+_WANTED = (
+    Column("wanted_mm", "float", "wanted lead"),
+    Column("rank", "int", "1 for the nearest lead to the wanted one"),
+    Column("error_mm", "float", "lead less wanted lead"),
+    Column("error_ppm", "float", "the same in parts in a million of the wanted lead"),
+)
+LIST_COLUMNS = (
+    Column("name", "text", "name in the list"),
+    *_WANTED,
+    Column("within", "bool", "whether the lead is inside the tolerance; empty without one"),
+    Column("on_the_part", "text", "the error in the part's terms"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart ready to be written, as often as it is wanted.
+
+    Parameters
+    ----------
+    survey : whose gears, and on which terms
+    kind : ``every``, ``list`` or ``grid``
+    title : what it holds, in a line
+    facts : further lines for the heading
+    rows : its rows, part by part, made as they are taken, and anew each time
+    columns : those beyond the ones every chart has
+    sides : for a grid, its diameters [mm] and its angles [degrees]
+    """
+
+    survey: Survey
+    kind: str
+    title: str
+    facts: tuple[str, ...]
+    rows: Iterable[Rows]
+    columns: tuple[Column, ...] = ()
+    sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
+
+
+def every(
+    shop: Shop,
+    terms: Terms,
+    between_mm: tuple[Fraction | None, Fraction | None] = (None, None),
+    thin: Fraction | None = None,
+    all_arrangements: bool = False,
+) -> Chart:
+    """Every lead the gears give, ascending, with the best train for each hand.
+
+    Parameters
+    ----------
+    shop, terms : whose gears, and how trains may be built
+    between_mm : shortest and longest lead [mm]; None for what can be reached
+    thin : keep the easiest train of each step of this share of the lead; None keeps all
+    all_arrangements : every order of every gear set that mounts, each with its best idlers, in place of the best
+
+    Raises GearsearchError for an empty range, one out of reach, a step that is not above zero, and for a number that
+    is neither int nor Fraction.
+    """
+    from .survey import Survey
+
+    low, high = between_mm
+    low, high, thin = require.exact({"shortest lead": low, "longest lead": high, "step": thin})
+    between_mm = low, high
+    survey = Survey(shop, terms)
+    _check_range(survey, between_mm)
+    if thin is not None and not 0 < thin <= 1:
+        raise GearsearchError(
+            f"a chart cannot be thinned by steps of {float(100 * thin):g} %", "give more than 0 %, up to 100 %"
+        )
+    if thin is not None and all_arrangements:
+        raise GearsearchError("a chart cannot be thinned and hold all arrangements", "leave one of the two out")
+    unit = shop.units
+    what = "every lead" if low is None and high is None else f"leads {_between(survey, between_mm, unit)}"
+    facts = [f"thinned: the easiest train of each step of {float(100 * thin):g} %"] if thin else []
+    if all_arrangements:
+        arranged = RowsAnew(lambda: survey.arrangements(low, high))
+        return Chart(survey, "every", f"{what}, all arrangements", (), arranged)
+    return Chart(survey, "every", what, tuple(facts), RowsAnew(lambda: _every_rows(survey, low, high, thin)))
+
+
+def of_list(
+    shop: Shop,
+    terms: Terms,
+    wanted: LeadList,
+    count: int = 3,
+    tolerance: Tolerance | None = None,
+    length_mm: Fraction | None = None,
+) -> Chart:
+    """The nearest leads of each hand for each lead of a list, with the best train.
+
+    Parameters
+    ----------
+    shop, terms : whose gears, and how trains may be built
+    wanted : the list
+    count : how many leads for each, by hand
+    tolerance : for items without one of their own; None: these are not judged
+    length_mm : axial length of the cut that errors are told over [mm]
+
+    Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
+    """
+    from ..work.lists import LeadList
+    from .survey import Survey
+
+    remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
+    require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+    if not 1 <= count <= MOST_ROWS_EACH:
+        raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
+    (length_mm,) = require.above_zero({"length of the cut": length_mm})
+    ends = [_ends(item, tolerance) for item in wanted.items]
+    survey = Survey(shop, terms)
+    facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
+    if tolerance is not None:
+        facts.append(f"tolerance where the list gives none: {tolerance.text}")
+    if length_mm is not None:
+        facts.append(f"length of the cut: {format_both(length_mm, shop.units)}")
+    rows = RowsAnew(lambda: _list_rows(survey, wanted.items, count, ends, length_mm))
+    return Chart(survey, "list", wanted.title, tuple(facts), rows, LIST_COLUMNS)
+
+
+def grid(
+    shop: Shop,
+    terms: Terms,
+    diameters_mm: Sequence[Fraction],
+    angles_deg: Sequence[Fraction],
+    angle: str = "helix angle",
+) -> Chart:
+    """The nearest train for each diameter and angle, its lead, and the angle it really gives.
+
+    Parameters
+    ----------
+    shop, terms : whose gears, and how trains may be built
+    diameters_mm : diameters [mm], ascending
+    angles_deg : angles [degrees], above 0 and below 90, ascending
+    angle : ``helix angle`` (from the axis) or ``lead angle`` (from square to it)
+
+    Raises GearsearchError for a diameter that is not above zero, an angle outside its range, either of them not in
+    ascending order or neither int nor Fraction, and for more than a million cells.
+    """
+    from .survey import Survey
+
+    diameters_mm, angles_deg = _sides(diameters_mm, angles_deg, angle)
+    survey = Survey(shop, terms)
+    side = f"{angle.replace(' ', '_')}_deg"
+    columns = (
+        Column("diameter_mm", "float", "diameter the angle belongs to"),
+        Column(side, "float", f"{angle} asked for"),
+        Column(f"{angle.replace(' ', '_')}_given_deg", "float", f"{angle} that the train gives at the diameter"),
+        *_WANTED,
+    )
+    rows = RowsAnew(lambda: _grid_rows(survey, diameters_mm, angles_deg, columns))
+    measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
+    title = f"trains by diameter and {angle}"
+    facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
+    return Chart(survey, "grid", title, facts, rows, columns, (diameters_mm, angles_deg))
+
+
+def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Fraction:
+    """The lead [mm] of an angle at a diameter: π d / tan β, or π d tan λ; the tangent is a float's."""
+    slope = tan_deg(angle_deg)
+    return PI * diameter_mm / slope if angle == ANGLES[0] else PI * diameter_mm * slope
+
+
+def _every_rows(survey: Survey, low: Fraction | None, high: Fraction | None, thin: Fraction | None) -> Iterator[Rows]:
+    leads = survey.leads(low, high)
+    for part in thinned(leads, thin) if thin else leads:
+        yield Rows.of(part)
+
+
+def _ends(item: Item, usual: Tolerance | None) -> tuple[Fraction, Fraction] | None:
+    """Shortest and longest geared lead that will do for an item [mm]; None where nobody says."""
+    tolerance = item.tolerance or usual
+    return None if tolerance is None else item.wanted.geared(tolerance)
+
+
+def _list_rows(
+    survey: Survey,
+    items: tuple[Item, ...],
+    count: int,
+    ends: list[tuple[Fraction, Fraction] | None],
+    length_mm: Fraction | None,
+) -> Iterator[Rows]:
+    import numpy as np
+
+    from .nearest import Nearest
+
+    found = Nearest(survey, [item.wanted.lead_mm for item in items], count).answer()
+    if found is None:
+        return
+    more = _wanted_columns(found, [item.wanted.lead_mm for item in items])
+    within, terms = [], []
+    for row, number in enumerate(found.item.tolist()):
+        wanted, allowed, lead = items[number].wanted, ends[number], found.leads.lead(row)
+        within.append(None if allowed is None else allowed[0] <= lead <= allowed[1])
+        on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
+        unit, across = survey.shop.units, wanted.helix_diameter_mm
+        terms.append(error_in_words(wanted.work_lead_mm, on_the_work, length_mm, across, unit))
+    more["starts"] = np.array([items[number].wanted.starts for number in found.item.tolist()])
+    more["name"] = np.array([items[number].name for number in found.item.tolist()], object)
+    more["within"] = np.array(within, object)
+    more["on_the_part"] = np.array(terms, object)
+    yield Rows.of(found.leads, more)
+
+
+def _grid_rows(
+    survey: Survey, diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], columns: tuple[Column, ...]
+) -> Iterator[Rows]:
+    import numpy as np
+
+    from .nearest import Nearest
+
+    angle = columns[1].name.removesuffix("_deg").replace("_", " ")
+    slopes = [cell_lead_mm(Fraction(1), slope, angle) for slope in angles_deg]
+    wanted = [slope * diameter for diameter in diameters_mm for slope in slopes]
+    found = Nearest(survey, wanted, 1).answer()
+    if found is None:
+        return
+    more = _wanted_columns(found, wanted)
+    row_of, column_of = np.divmod(found.item, len(angles_deg))
+    more["diameter_mm"] = np.array([float(size) for size in diameters_mm])[row_of]
+    more[columns[1].name] = np.array([float(size) for size in angles_deg])[column_of]
+    slopes = [helix_angle(found.leads.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
+    more["given"] = np.array([beta if angle == ANGLES[0] else 90 - beta for beta in slopes], object)
+    more[columns[2].name] = more["given"].astype(float)
+    yield Rows.of(found.leads, more)
+
+
+def _wanted_columns(found: Any, wanted: Sequence[Fraction]) -> dict[str, Any]:
+    import numpy as np
+
+    figures = [Figures(wanted[item], found.leads.lead(row)) for row, item in enumerate(found.item.tolist())]
+    return {
+        "item": found.item,
+        "wanted": np.array([figure.wanted_mm for figure in figures], object),
+        "wanted_mm": np.array([float(figure.wanted_mm) for figure in figures]),
+        "rank": found.rank,
+        "error_mm": np.array([float(figure.lead_mm - figure.wanted_mm) for figure in figures]),
+        "error_ppm": np.array([float(figure.error * 1_000_000) for figure in figures]),
+    }
+
+
+def _check_range(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None]) -> None:
+    unit, (shortest, longest) = survey.shop.units, survey.reach_mm
+    low, high = between_mm
+    if low is not None and high is not None and low > high:
+        raise GearsearchError(
+            f"no lead lies from {format_length(low, unit)} to {format_length(high, unit)}",
+            "give the shorter lead first",
+        )
+    if (low is not None and low > longest) or (high is not None and high < shortest):
+        raise GearsearchError(
+            f"leads from {_end(low, unit, 'the shortest')} to {_end(high, unit, 'the longest')} are out of reach",
+            f"these gears reach from {format_both(shortest, unit)} to {format_both(longest, unit)} by the route "
+            f"{survey.route.name}; take another route, or more pairs",
+        )
+
+
+def _end(length_mm: Fraction | None, unit: str, without: str) -> str:
+    return without if length_mm is None else format_length(length_mm, unit)
+
+
+def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
+    low, high = (end if end is not None else mine for end, mine in zip(between_mm, survey.reach_mm, strict=True))
+    return f"from {format_length(low, unit)} to {format_length(high, unit)}"
+
+
+def _sides(
+    diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], angle: str
+) -> tuple[tuple[Fraction, ...], tuple[Fraction, ...]]:
+    """The diameters and the angles of a grid as Fractions, once they are checked."""
+    if angle not in ANGLES:
+        raise GearsearchError(f"a grid cannot go by {angle}", "use helix angle or lead angle")
+    cells = len(diameters_mm) * len(angles_deg)
+    if not 1 <= cells <= MOST_CELLS:
+        raise GearsearchError(
+            f"a grid cannot have {cells:,} cells".replace(",", " "),
+            f"give diameters × angles of 1 to {MOST_CELLS:,}".replace(",", " "),
+        )
+    diameters = [require.above_zero({"diameter": size}, given=True)[0] for size in diameters_mm]
+    angles = [require.exact({angle: slope}, given=True)[0] for slope in angles_deg]
+    for slope in angles:
+        slope_of(slope, angle)
+    require.ascending(diameters, "diameter")
+    require.ascending(angles, angle)
+    return tuple(diameters), tuple(angles)

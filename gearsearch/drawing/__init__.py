@@ -1,1 +1,0 @@
-"""Pictures and printed pages; with the optional extra ``draw`` (matplotlib)."""

@@ -1,0 +1,153 @@
+"""The gear, or the two, worth adding: which bring most leads of a list inside tolerance with a train that mounts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.require import is_whole
+from ..search.answers import MOST_ANSWERS, Solution
+from ..search.needs import Need, Terms
+from ..shop.shop import Route, Shop
+from .candidates import Gear
+
+if TYPE_CHECKING:
+    from .bound import Bound
+    from .growth import Growth, Outcome, Score
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What one gear, or two, would bring.
+
+    Parameters
+    ----------
+    gears : the gears added, as (tag of the kind of tooth, tooth count)
+    gained : places in the list of the leads newly inside tolerance with a train that mounts
+    exact : places of the leads newly met exactly, whether or not they were inside tolerance before
+    worst : greatest |error| among the leads gained, exact; zero where none is
+    fits : the closest train that mounts for each lead in ``gained`` or ``exact``, in the order of the list
+
+    Order of the list of gains: most leads gained, then most made exact, then the least ``worst``, then the gears.
+    """
+
+    gears: tuple[Gear, ...]
+    gained: tuple[int, ...]
+    exact: tuple[int, ...]
+    worst: Fraction
+    fits: tuple[Solution, ...] = ()
+
+    @property
+    def leads(self) -> tuple[int, ...]:
+        """Places of all leads gained or made exact, ascending; ``fits`` stand in this order."""
+        return tuple(sorted({*self.gained, *self.exact}))
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Which gear to add.
+
+    Parameters
+    ----------
+    shop, route, terms, needs : whose gears, by which route, under which terms, for which leads
+    owned : the closest train that mounts from the gears owned, for each lead; None where there is none inside tolerance
+    gains : the best gears, or pairs of gears, to add
+    alone : with two gears asked for: what the best single gear would bring
+    tried : how many gears, or pairs of gears, were tried
+    bound : what no set of these gears could pass, however many of each
+    """
+
+    shop: Shop
+    route: Route
+    terms: Terms
+    needs: tuple[Need, ...]
+    owned: tuple[Solution | None, ...]
+    gains: tuple[Gain, ...]
+    alone: Gain | None
+    tried: int
+    bound: Bound
+
+    @property
+    def covered(self) -> int:
+        """How many leads the gears owned bring inside tolerance."""
+        return sum(fit is not None for fit in self.owned)
+
+    @property
+    def exact(self) -> int:
+        """How many leads the gears owned give exactly."""
+        return sum(fit is not None and fit.error == 0 for fit in self.owned)
+
+
+def best_gears(
+    shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear], gears: int = 1, count: int = 10
+) -> Advice:
+    """Which gear, or which two, to add so that most leads come inside tolerance with a train that mounts.
+
+    Parameters
+    ----------
+    shop : whose gears are added to
+    needs : the leads that matter
+    terms : how the trains may be built
+    candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
+    gears : how many are added at once, 1 or 2
+    count : how many answers, 1 to 1000
+
+    Every candidate (every pair, with two alike too) is tried; the order is that of ``Gain``. A gear counts as driver,
+    driven or idler. Two gears are listed only where they bring more than the best single one.
+    Raises GearsearchError for a request that cannot be.
+    Limits of validity: as ``find``; an added gear is taken to go wherever a gear of its size may go.
+    """
+    if not is_whole(gears) or gears not in (1, 2):
+        raise GearsearchError(f"{gears} gears cannot be added at once", "ask for 1 or 2")
+    count = require.whole(count, MOST_ANSWERS, "answers")
+    from .bound import unlimited
+    from .coverage import Setting
+    from .growth import Growth
+
+    setting = Setting(shop, needs, terms, candidates)
+    if not setting.candidates:
+        raise GearsearchError(
+            "there is no gear to try", "give the tooth counts that could be had, as in --teeth 15:127"
+        )
+    growth = Growth(setting, setting.box, gears)
+    singles = growth.singles()
+    ranked = _ranked((growth.score(outcome), outcome) for outcome in singles)
+    alone, tried = ranked[:1], len(singles)
+    if gears == 2:
+        ranked, tried = growth.pairs(singles, count), tried * (tried + 1) // 2
+    return Advice(
+        shop=shop,
+        route=setting.route,
+        terms=terms,
+        needs=setting.needs,
+        owned=_owned(growth),
+        gains=tuple(_gain(growth, *row) for row in ranked[:count]),
+        alone=_gain(growth, *alone[0]) if alone and gears == 2 else None,
+        tried=tried,
+        bound=unlimited(setting, setting.box, growth.best),
+    )
+
+
+def _ranked(rows: Iterable[tuple[Score, Outcome]]) -> list[tuple[Score, Outcome]]:
+    """Those that bring anything, best first."""
+    return sorted((row for row in rows if row[0].gained or row[0].exact), key=lambda row: row[0].order)
+
+
+def _owned(growth: Growth) -> tuple[Solution | None, ...]:
+    from .fitting import fits_of
+
+    fits = fits_of(growth.setting, growth.box, growth.best)
+    return tuple(fits.get(need) for need in range(len(growth.setting.needs)))
+
+
+def _gain(growth: Growth, score: Score, outcome: Outcome) -> Gain:
+    from .fitting import fits_of
+
+    box = growth.setting.with_gears(growth.box, outcome.added)
+    leads = {need: outcome.best[need] for need in {*score.gained, *score.exact}}
+    gears = tuple((box.tags[box.kind[size]], box.teeth[size]) for size in outcome.added)
+    return Gain(gears, score.gained, score.exact, score.worst, tuple(fits_of(growth.setting, box, leads).values()))

@@ -1,0 +1,1 @@
+"""How answers are written down: for people, for programs, on paper."""

@@ -1,0 +1,105 @@
+"""Writing a chart to one or several files at once, each whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..base.errors import GearsearchError
+from ..base.files import check_all_writable, replacing_all
+from ..charts.making import Chart
+from .chart_pages import MarkdownChart, Paper
+from .chart_tables import Columns, CsvChart, ParquetChart, Writer, facts_of
+
+ENDINGS = (".parquet", ".md", ".pdf", ".csv")
+
+
+@dataclass(frozen=True, slots=True)
+class Imprint:
+    """What a written chart says besides its rows.
+
+    Parameters
+    ----------
+    command : the command that made it
+    date : as the user gave it; empty for none. The clock is never asked
+    paper : of a chart to print
+    """
+
+    command: str = ""
+    date: str = ""
+    paper: Paper = field(default_factory=Paper)
+
+
+def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[Path]:
+    """The files to write, refused before any work where their ending or their place will not do."""
+    paths = [Path(out) for out in outs]
+    if not paths:
+        raise GearsearchError(
+            "a chart needs a file to go to, and none is given", "name one as in --out leads.parquet or --out leads.md"
+        )
+    for path in paths:
+        if path.suffix.lower() not in ENDINGS:
+            raise GearsearchError(
+                f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
+            )
+    if any(path.suffix.lower() == ".pdf" for path in paths):
+        from .drawing import papers
+
+        with papers.drawing():  # refused now where the drawing library is missing
+            pass
+    check_all_writable(paths, overwrite=overwrite)
+    return paths
+
+
+def write_chart(
+    chart: Chart, outs: Sequence[str | Path], imprint: Imprint | None = None, *, overwrite: bool = False
+) -> int:
+    """Write a chart as Parquet, Markdown, PDF and CSV, by the endings of the files, in one pass.
+
+    Parameters
+    ----------
+    chart : its rows are worked out as they are written, and never all held
+    outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``) or ``.csv``
+    imprint : command, date and paper
+    overwrite : replace files that are there
+
+    Returns how many rows were written. Same chart, same bytes, with one version of the libraries. When anything
+    fails, and on Ctrl-C, every file is what it was before, within the limits of ``files.replacing_all``.
+    Raises GearsearchError for an unknown ending, a file that is there, and one that cannot be written.
+    """
+    paths = check_outs(outs, overwrite=overwrite)
+    imprint = imprint or Imprint()
+    count = 0
+    with replacing_all(paths, overwrite=overwrite) as drafts, ExitStack() as stack:
+        writers = [_writer(stack, chart, *files, imprint) for files in zip(paths, drafts, strict=True)]
+        try:
+            for rows in chart.rows:
+                count += len(rows)
+                for writer in writers:
+                    writer.add(rows)
+        except BaseException:
+            for writer in writers:
+                with suppress(Exception):  # the files are thrown away; what is open must be closed before
+                    writer.close()
+            raise
+        for writer in writers:
+            writer.close()
+    return count
+
+
+def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
+    if path.suffix.lower() == ".parquet":
+        columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
+        return ParquetChart(stack.enter_context(draft.open("wb")), columns)
+    if path.suffix.lower() == ".pdf":
+        from .drawing import papers
+        from .drawing.chartpages import PrintedChart
+
+        stack.enter_context(papers.drawing())
+        return PrintedChart(draft, chart, imprint.paper, imprint.command, imprint.date)
+    stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
+    if path.suffix.lower() == ".md":
+        return MarkdownChart(stream, chart, imprint.paper, imprint.command, imprint.date)
+    return CsvChart(stream, Columns(chart, {}))

@@ -1,0 +1,281 @@
+"""Charts as Parquet and CSV: their columns, and writing them as the rows come."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TextIO
+
+from ..base.units import INCH_MM, text_of_length
+from ..charts.making import Chart, Column
+from ..shop.trains import HANDS
+
+if TYPE_CHECKING:
+    from ..charts.rows import Rows
+    from ..shop.pool import GearPool
+
+GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
+_ABOUT = {
+    "lead_mm": "lead, rounded to a float",
+    "lead_num": "numerator of the exact lead in mm, lowest terms",
+    "lead_den": "denominator of the exact lead in mm",
+    "threads_per_inch": "threads per inch: starts × 25.4 mm / lead; 1 start but where a list says more",
+    "drivers": "tooth counts of the drivers, in power order",
+    "driven": "tooth counts of the driven gears, in power order",
+    "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
+    "idler_pairs": "the pair each idler stands in, from 1",
+    "mounts": "yes (by the quadrant), rule (by the rule of thumb), unknown (not judged), no (no train of this lead "
+    "does); null: another row has the train for this hand",
+    "gears": "how many gears set the ratio, idlers not counted",
+    "clearance_mm": "tightest gap, the smaller of both hands, rounded down to 0.001; null: not judged, or nothing near",
+    "kinds": "tag of the kind of tooth of each pair",
+}
+
+
+class Writer(Protocol):
+    """Takes the rows of a chart as they come."""
+
+    def add(self, rows: Rows) -> None:
+        """Take some more rows."""
+
+    def close(self) -> None:
+        """Write what is left; nothing may be added after."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """The columns of one chart, as an Arrow schema and as tables of rows.
+
+    Parameters
+    ----------
+    chart : whose columns
+    facts : what stands in the file's metadata
+    """
+
+    chart: Chart
+    facts: dict[str, str]
+
+    @property
+    def _suffixes(self) -> dict[str, str]:
+        """For each hand, what its columns end in."""
+        hands = {hand: f"_{hand}" for hand in HANDS}
+        return {**hands, "either": ""} if "either" in self.chart.survey.hands else hands
+
+    @property
+    def _is_lathe(self) -> bool:
+        return self.chart.survey.shop.machine.kind == "lathe"
+
+    @property
+    def _tagged(self) -> bool:
+        return len(self.chart.survey.box.tags) > 1
+
+    def schema(self) -> Any:
+        """The Arrow schema, declared once: types, which columns are never empty, what each holds and in what unit."""
+        import pyarrow as pa
+
+        counts = pa.list_(pa.field("item", pa.int16(), nullable=False))
+        kinds = {"text": pa.string(), "float": pa.float64(), "int": pa.int64(), "bool": pa.bool_()}
+        ends = list(self._suffixes.values())
+        fields = [
+            *(pa.field(name, kind, nullable=False) for name, kind in _lead_kinds(pa)),
+            *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._is_lathe else []),
+            *(pa.field(name, counts, nullable=False) for name in ("drivers", "driven")),
+            *(pa.field(f"idlers{end}", counts) for end in ends),
+            *(pa.field(f"mounts{end}", pa.string()) for end in ends),
+            pa.field("gears", pa.int16(), nullable=False),
+            pa.field("clearance_mm", pa.float64()),
+            *(pa.field(column.name, kinds[column.kind], column.kind == "bool") for column in self.chart.columns),
+            *(pa.field(f"idler_pairs{end}", counts) for end in ends),
+        ]
+        if self._tagged:
+            fields.append(pa.field("kinds", pa.list_(pa.field("item", pa.string(), nullable=False)), nullable=False))
+        about = {column.name: column.about for column in self.chart.columns}
+        described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
+        return pa.schema(described, metadata=self.facts)
+
+    def table(self, rows: Rows) -> Any:
+        """The rows as an Arrow table of that schema."""
+        import numpy as np
+        import pyarrow as pa
+
+        gears, box = rows.gears, self.chart.survey.box
+        teeth = np.array([*box.teeth, 0], np.int16)
+        clearance = rows.clearance_um
+        columns = {
+            "lead_mm": pa.array(rows.leads.lead_mm),
+            "lead_num": pa.array(rows.leads.num),
+            "lead_den": pa.array(rows.leads.den),
+            "drivers": _lists(gears.drivers, teeth),
+            "driven": _lists(gears.driven, teeth),
+            "gears": pa.array((2 * gears.pairs).astype(np.int16)),
+            "clearance_mm": pa.array(np.maximum(clearance, 0) / 1000, mask=clearance < 0),
+        }
+        for hand, end in self._suffixes.items():
+            columns |= self._hand_columns(rows, hand, end, teeth)
+        for column in self.chart.columns:
+            columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
+        if self._is_lathe:
+            starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
+            threads = [float(n * INCH_MM / rows.leads.lead(row)) for row, n in enumerate(starts)]
+            columns["threads_per_inch"] = pa.array(threads, pa.float64())
+        if self._tagged:
+            tags = np.array([*(box.tags[kind] for kind in box.kind), ""], object)
+            columns["kinds"] = _lists(gears.drivers, tags)
+        schema = self.schema()
+        return pa.Table.from_arrays([columns[name] for name in schema.names], schema=schema)
+
+    def _hand_columns(self, rows: Rows, hand: str, end: str, teeth: Any) -> dict[str, Any]:
+        import numpy as np
+        import pyarrow as pa
+
+        chosen = rows.leads.hands.get(hand)
+        if chosen is None:
+            empty = pa.nulls(len(rows), pa.list_(pa.field("item", pa.int16(), nullable=False)))
+            return {f"idlers{end}": empty, f"idler_pairs{end}": empty, f"mounts{end}": pa.nulls(len(rows), pa.string())}
+        there = chosen.pairs > 0
+        serves = there & rows.own[hand]
+        words = np.where(there, self.chart.survey.word, "no").astype(object)
+        pair_numbers = np.append(np.arange(1, 10), 0).astype(np.int16)
+        return {
+            f"idlers{end}": _lists(chosen.idlers, teeth, serves),
+            f"idler_pairs{end}": _lists(chosen.places, pair_numbers, serves),
+            f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
+        }
+
+
+class ParquetChart:
+    """A chart being written as Parquet: typed, compressed, in row groups of one size however the rows come."""
+
+    def __init__(self, stream: BinaryIO, columns: Columns) -> None:
+        import pyarrow.parquet as pq
+
+        self._columns = columns
+        self._schema = columns.schema()
+        self._waiting: list[Any] = []
+        self._writer = pq.ParquetWriter(stream, self._schema, compression="zstd")
+
+    def add(self, rows: Rows) -> None:
+        """Take some more rows; whole row groups are written at once."""
+        import pyarrow as pa
+
+        self._waiting.append(self._columns.table(rows))
+        if sum(len(table) for table in self._waiting) >= GROUP_ROWS:
+            whole = pa.concat_tables(self._waiting).combine_chunks()
+            full = len(whole) - len(whole) % GROUP_ROWS
+            self._writer.write_table(whole.slice(0, full), row_group_size=GROUP_ROWS)
+            self._waiting = [whole.slice(full)]
+
+    def close(self) -> None:
+        """Write the last rows and the footer."""
+        import pyarrow as pa
+
+        rest = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
+        self._writer.write_table(rest, row_group_size=GROUP_ROWS)
+        self._writer.close()
+
+
+class CsvChart:
+    """A chart being written as CSV: the columns of the Parquet file; lists are parted by blanks."""
+
+    def __init__(self, stream: TextIO, columns: Columns) -> None:
+        self._columns = columns
+        self._writer = csv.writer(stream, lineterminator="\n")
+        self._writer.writerow(columns.schema().names)
+
+    def add(self, rows: Rows) -> None:
+        """Write some more rows."""
+        columns = [[_cell(value) for value in column.to_pylist()] for column in self._columns.table(rows).columns]
+        self._writer.writerows(zip(*columns, strict=True))
+
+    def close(self) -> None:
+        """Nothing is left to write."""
+
+
+def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
+    """What a chart's file says of itself: shop, machine, terms, units, the command, and the date if one was given."""
+    survey, shop = chart.survey, chart.survey.shop
+    base = survey.drive.lead_of_machine_mm
+    facts = {
+        "gearsearch_chart": chart.kind,
+        "title": "; ".join((chart.title, *chart.facts)),
+        "shop": shop.name,
+        "shop_units": shop.units,
+        "route": survey.route.name,
+        "machine_lead_mm": text_of_length(base).removesuffix(" mm"),
+        "machine_kind": shop.machine.kind,
+        "hands": " ".join(survey.hands),
+        "pairs": " ".join(map(str, survey.counts)),
+        "trains": str(survey.trains),
+        "gear_set": gear_set(chart),
+        "mounting": survey.judge.mode,
+        "units": "lengths in mm, angles in degrees, errors in mm and parts in a million",
+        "command": command,
+    }
+    return facts | ({"date": date} if date else {})
+
+
+def gear_set(chart: Chart) -> str:
+    """The gears of the trains, as one text: ``20 24, joined 40+80, fixed on the last shaft 36``."""
+    box = chart.survey.box
+    return "; ".join(
+        " ".join([*([f"{tag}:"] if tag else []), ", ".join(_gears_of(box, kind))]) for kind, tag in enumerate(box.tags)
+    )
+
+
+def _gears_of(box: GearPool, kind: int) -> Iterator[str]:
+    """The loose, the joined and the fixed gears of one kind of tooth."""
+    numbered = [(number, teeth) for number, teeth in enumerate(box.teeth) if box.kind[number] == kind]
+    loose = [str(teeth) for number, teeth in numbered for _ in range(box.loose[number])]
+    joined = [
+        f"{box.teeth[a]}+{box.teeth[b]}" for a, b, count in box.joined if box.kind[a] == kind for _ in range(count)
+    ]
+    if loose:
+        yield " ".join(loose)
+    if joined:
+        yield f"joined {' '.join(joined)}"
+    for place, fixed in (("first", box.fixed_first), ("last", box.fixed_last)):
+        if fixed >= 0 and box.kind[fixed] == kind:
+            yield f"fixed on the {place} shaft {box.teeth[fixed]}"
+
+
+def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:
+    yield "lead_mm", pa.float64()
+    yield "lead_num", pa.int64()
+    yield "lead_den", pa.int64()
+
+
+def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
+    plain = name.removesuffix("_right").removesuffix("_left")
+    unit = {"mm": "mm", "deg": "degrees", "ppm": "parts in a million"}.get(name.rsplit("_", 1)[-1], "")
+    words = {"about": about.get(name) or _ABOUT[plain]}
+    return words | ({"unit": unit} if unit else {})
+
+
+def _type_of(pa: Any, column: Column) -> dict[str, Any]:
+    kinds = {"text": pa.string(), "bool": pa.bool_(), "int": pa.int64(), "float": pa.float64()}
+    return {"type": kinds[column.kind]}
+
+
+def _lists(sizes: Any, values: Any, mask: Any = None) -> Any:
+    """One list for each row: the values of its sizes that are not −1; null where the mask is off."""
+    import numpy as np
+    import pyarrow as pa
+
+    used = sizes >= 0
+    if mask is not None:
+        used &= mask[:, np.newaxis]
+    offsets = np.concatenate([[0], np.cumsum(used.sum(axis=1))]).astype(np.int32)
+    flat = values[sizes[used]]
+    kind = pa.string() if flat.dtype == object else pa.int16()
+    item = pa.list_(pa.field("item", kind, nullable=False))
+    absent = None if mask is None else pa.array(~mask)
+    return pa.ListArray.from_arrays(pa.array(offsets), pa.array(flat, kind), type=item, mask=absent)
+
+
+def _cell(value: Any) -> Any:
+    if value is None:
+        return ""
+    if isinstance(value, list):
+        return " ".join(map(str, value))
+    return {True: "true", False: "false"}[value] if isinstance(value, bool) else value

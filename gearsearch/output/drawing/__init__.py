@@ -1,0 +1,1 @@
+"""Pictures and pages, on the drawing library."""

@@ -1,0 +1,175 @@
+"""How densely a saved chart covers the leads: how far the nearest lead can be, and how many there are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from ...base.errors import GearsearchError
+from ...base.units import format_length
+from ...charts.saved import facts_in, open_chart, table_in
+from . import papers
+
+_HEIGHT_MM = 150.0
+_FEWEST_STEPS, _MOST_STEPS, _LEADS_A_STEP = 12, 120, 8
+_EVEN = 2.0  # from this much between shortest and longest on, leads are drawn by their logarithms
+_STROKES = {"right": "-", "left": (0, (4, 1.5)), "": "-"}
+
+
+@dataclass(frozen=True, slots=True)
+class Density:
+    """The leads of a saved chart, for each hand.
+
+    Parameters
+    ----------
+    facts : what the file says of itself
+    leads_mm : for ``right`` and ``left``, or for an empty name where the chart does not say, every lead that has a
+        train which mounts or was not judged: float64, ascending [mm]
+    """
+
+    facts: dict[str, str]
+    leads_mm: dict[str, Any]
+
+    @property
+    def ends_mm(self) -> tuple[float, float]:
+        """The shortest and the longest lead of all."""
+        ends = [(leads[0], leads[-1]) for leads in self.leads_mm.values()]
+        return float(min(end[0] for end in ends)), float(max(end[1] for end in ends))
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether leads differ so much that they are drawn by their logarithms."""
+        low, high = self.ends_mm
+        return high > _EVEN * low
+
+    def steps(self) -> Any:
+        """Ends of equal steps from the shortest to the longest lead; of their logarithms where they differ much."""
+        import numpy as np
+
+        low, high = self.ends_mm
+        most = max(map(len, self.leads_mm.values()))
+        count = min(_MOST_STEPS, max(_FEWEST_STEPS, most // _LEADS_A_STEP))
+        return (np.geomspace if self.is_wide else np.linspace)(low, high, count + 1)
+
+
+def density_of(path: str | Path) -> Density:
+    """The leads of a chart that ``gearsearch chart every`` wrote as Parquet.
+
+    Raises GearsearchError for another file, for another kind of chart, and where no hand has two leads.
+    """
+    import numpy as np
+
+    file = open_chart(path)
+    facts = facts_in(file)
+    if facts["gearsearch_chart"] != "every":
+        raise GearsearchError(
+            f"{path} is a chart of a {facts['gearsearch_chart']}; only one of every lead can be plotted",
+            "make one: gearsearch chart every --out leads.parquet",
+        )
+    names = [name for name in file.schema_arrow.names if name == "mounts" or name.startswith("mounts_")]
+    table = table_in(path, file, columns=["lead_mm", *names])
+    leads = table["lead_mm"].to_numpy()
+    found = {}
+    for name in names:
+        mounts = table[name].to_pylist()
+        there = np.unique(leads[[word is not None and word != "no" for word in mounts]])
+        if len(there) > 1:
+            found[name.removeprefix("mounts").lstrip("_")] = there
+    if not found:
+        raise GearsearchError(f"{path} has fewer than two leads", "chart a wider range")
+    return Density(facts, found)
+
+
+def farthest(leads_mm: Any, steps: Any) -> Any:
+    """For each step, how far off the nearest lead can be of a wanted one in it, as a share of the wanted one.
+
+    Parameters
+    ----------
+    leads_mm : float64, ascending [mm]
+    steps : (S + 1,) ends of the steps, ascending [mm]
+
+    The wanted lead that stands worst is the middle between its neighbours.
+    Returns float64 (S,), nan where a step has no part between the shortest and the longest lead.
+    """
+    import numpy as np
+
+    below, above = leads_mm[:-1], leads_mm[1:]
+    worst = (above - below) / (above + below)
+    found = np.full(len(steps) - 1, np.nan)
+    for step, (low, high) in enumerate(pairwise(steps)):
+        first = max(0, np.searchsorted(leads_mm, low, "right") - 1)
+        last = np.searchsorted(leads_mm, high, "left")
+        if last > first and len(worst[first:last]):
+            found[step] = worst[first:last].max()
+    return found
+
+
+def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
+    """A sheet with two plots over the lead: how far off the nearest lead can be, and how many leads there are.
+
+    Parameters
+    ----------
+    density : what ``density_of`` read
+    unit : ``mm`` or ``in``, for the leads
+    paper : ``A4`` or ``Letter``; the sheet is as wide as it
+    """
+    width = papers.size_mm(paper)[0]
+    figure, page = papers.blank(width, _HEIGHT_MM)
+    margin, across = papers.MARGIN_MM, width - 2 * papers.MARGIN_MM - 18
+    heading = f"{density.facts['shop']}, route {density.facts['route']}: {density.facts['title']}"
+    page.text(margin, _HEIGHT_MM - margin, heading, fontsize=11, weight="bold", va="top", wrap=True)
+    page.text(margin, _HEIGHT_MM - margin - 10, _words(density, unit), fontsize=8.5, va="top", linespacing=1.4)
+    upper = papers.inset(figure, margin + 16, 68, across, 46)
+    lower = papers.inset(figure, margin + 16, 24, across, 38)
+    _draw(upper, lower, density, unit)
+    return figure
+
+
+def _draw(upper: Any, lower: Any, density: Density, unit: str) -> None:
+    import numpy as np
+
+    part = papers.INCH_MM if unit == "in" else 1.0
+    steps = density.steps()
+    for hand, leads in density.leads_mm.items():
+        style = {"color": "black", "lw": 1.3, "ls": _STROKES[hand]}
+        upper.stairs(farthest(leads, steps) * 100, steps / part, baseline=None, **style)
+        lower.stairs(np.histogram(leads, steps)[0], steps / part, baseline=None, **style)
+    upper.set_ylabel("farthest off [%]")
+    if density.is_wide:
+        upper.set_yscale("log")
+        _say_plainly(upper.yaxis)
+    else:
+        upper.set_ylim(0, None)
+    lower.yaxis.get_major_locator().set_params(integer=True)
+    lower.set(ylabel="leads in a step", xlabel=f"lead [{unit}]", ylim=(0, None))
+    for axes in (upper, lower):
+        axes.set(xlim=(steps[0] / part, steps[-1] / part), xscale="log" if density.is_wide else "linear")
+        axes.grid(which="major", color="0.8", lw=0.4)
+        if density.is_wide:
+            _say_plainly(axes.xaxis)
+    upper.tick_params(axis="x", which="both", labelbottom=False)
+
+
+def _say_plainly(axis: Any) -> None:
+    """Figures at a logarithmic axis as they are said, 20 or 0.5, no powers; of the small ones only 2 and 5."""
+    from matplotlib.ticker import FuncFormatter
+
+    said = FuncFormatter(lambda value, _: f"{value:g}" if f"{value:e}"[0] in "125" else "")
+    axis.set_major_formatter(said)
+    axis.set_minor_formatter(said)
+    axis.set_tick_params(which="both", labelsize=8.5)
+
+
+def _words(density: Density, unit: str) -> str:
+    lines = []
+    for hand, leads in density.leads_mm.items():
+        widest = ((leads[1:] - leads[:-1]) / leads[:-1]).argmax()
+        ends = [format_length(Fraction(leads[widest + next_]), unit) for next_ in (0, 1)]
+        name = f"{hand} hand: " if hand else ""
+        stroke = {"right": " (drawn out)", "left": " (dashed)", "": ""}[hand] if len(density.leads_mm) > 1 else ""
+        lines.append(f"{name}{len(leads)} leads{stroke}; the widest gap is from {ends[0]} to {ends[1]}")
+    lines.append("upper plot: how far off the nearest lead of the chart can be, as a share of the lead that is wanted")
+    return "\n".join(lines)

@@ -1,0 +1,92 @@
+"""Paper to draw on in millimetres, and the same bytes each time it is saved; with the optional extra ``draw``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from ...base import require, units
+from ...base.errors import GearsearchError
+
+ENDINGS = (".svg", ".png", ".pdf")
+PAPERS_MM = units.PAPERS_MM
+MARGIN_MM = 12.0
+INCH_MM = float(units.INCH_MM)
+POINT_MM = INCH_MM / 72  # the printer's point, in which type is measured
+_DOTS_PER_INCH = 150
+NO_DATES = {
+    ".pdf": {"CreationDate": None, "ModDate": None, "Creator": "gearsearch", "Producer": None},
+    ".svg": {"Date": None, "Creator": None},
+    ".png": {"Software": None},
+}
+
+
+@contextmanager
+def drawing() -> Iterator[None]:
+    """Draw with matplotlib's own defaults, whatever the user has set, and leave the user's settings as they were.
+
+    Raises GearsearchError where matplotlib is missing.
+    """
+    try:
+        import matplotlib as mpl
+    except ImportError:
+        raise GearsearchError(
+            "pictures and .pdf files need matplotlib, which is not installed",
+            "install gearsearch[draw], or write .md",
+        ) from None
+    with mpl.rc_context():
+        mpl.rcdefaults()
+        mpl.rcParams.update({"svg.hashsalt": "gearsearch", "svg.fonttype": "none", "hatch.linewidth": 0.5})
+        mpl.rcParams["text.parse_math"] = False  # a shop may have a $ in its name
+        yield
+
+
+def size_mm(paper: str) -> tuple[float, float]:
+    """Width and height of a paper. Raises GearsearchError for a name that is not known."""
+    require.one_of(paper, PAPERS_MM, "the paper")
+    return PAPERS_MM[paper]
+
+
+def blank(width_mm: float, height_mm: float) -> tuple[Any, Any]:
+    """An empty sheet: its figure, and axes over all of it that count millimetres from its lower left corner."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width_mm / INCH_MM, height_mm / INCH_MM), dpi=_DOTS_PER_INCH)
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set(xlim=(0, width_mm), ylim=(0, height_mm), autoscale_on=False)
+    axes.axis("off")
+    return figure, axes
+
+
+def inset(figure: Any, left_mm: float, bottom_mm: float, width_mm: float, height_mm: float) -> Any:
+    """Axes over a part of a sheet, given in millimetres from its lower left corner."""
+    across, up = (side * INCH_MM for side in figure.get_size_inches())
+    return figure.add_axes((left_mm / across, bottom_mm / up, width_mm / across, height_mm / up))
+
+
+def ending_of(name: str) -> str:
+    """The ending that says what is written. Raises GearsearchError for one that no picture has."""
+    found = next((ending for ending in ENDINGS if name.lower().endswith(ending)), None)
+    if found is None:
+        raise GearsearchError(
+            f"{name} has none of the endings that a picture can have", f"end the name in one of {', '.join(ENDINGS)}"
+        )
+    return found
+
+
+def save(figures: Sequence[Any], target: Path, ending: str) -> None:
+    """Write sheets to a file, at their own size: as many as there are to a ``.pdf``, one to the others."""
+    metadata = NO_DATES[ending]
+    if ending == ".pdf":
+        from matplotlib.backends.backend_pdf import PdfPages
+
+        with PdfPages(target, metadata=metadata) as pages:
+            for figure in figures:
+                pages.savefig(figure)
+        return
+    (figure,) = figures
+    figure.savefig(target, format=ending[1:], dpi=_DOTS_PER_INCH, metadata=metadata)

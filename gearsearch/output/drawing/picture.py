@@ -1,0 +1,212 @@
+"""The train to scale, as it stands on the quadrant; with the optional extra ``draw`` (matplotlib)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from ...base.errors import GearsearchError
+from ...mounting.placement import Names, Placement
+from ...search.check import CheckResult
+from ...sheet.stacked import NARROW, in_planes
+from ...shop.shop import Quadrant
+from ..fits import placement_lines
+from . import papers
+from .flow import measure
+from .marks import LINE, UNDER, Mark, Round, Words, pool_of
+from .papers import POINT_MM
+from .trainview import TrainView
+
+SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule
+_SEEN, _LEGEND, _PLANES = 9.5, 8.2, 7.0  # type of the lines above, of those below, and of the gear planes [points]
+_LETTER, _MONOSPACED = (
+    0.58,
+    0.603,
+)  # width of a letter for the size of its type: of words, about, and of plain characters
+_DASHES = {"dashed": (6.0, 2.4), "dotted": (1.3, 1.9), "chain": (8.0, 2.0, 1.5, 2.0)}  # [points]
+Area = tuple[float, float, float, float]  # left, bottom, width, height [mm of paper]
+
+
+def train_figure(checked: CheckResult, paper: str = "A4") -> Any:
+    """A sheet as wide as the paper with the train to scale and the lines by which its studs are set.
+
+    Parameters
+    ----------
+    checked : the train as ``check`` judged it
+    paper : ``A4`` or ``Letter``
+
+    Raises GearsearchError where the train has no places to draw (it does not mount, or the shop file has no
+    quadrant).
+    """
+    width, height = papers.size_mm(paper)
+    figure, _ = papers.blank(width, height * 0.68)
+    margin = papers.MARGIN_MM
+    draw_train(figure, (margin, margin, width - 2 * margin, height * 0.68 - 2 * margin), checked)
+    return figure
+
+
+def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
+    """Draw the train into a part of a sheet: heading, picture at the largest usual scale that fits, legend.
+
+    Parameters
+    ----------
+    figure : sheet made by ``papers.blank``
+    area : left, bottom, width, height of the part [mm]
+    checked : the train as ``check`` judged it
+
+    Raises GearsearchError as ``train_figure`` does.
+    """
+    placement, quadrant = checked.fit.placement, checked.shop.quadrant
+    if placement is None or quadrant is None:
+        raise GearsearchError(
+            f"{checked.fit.train} cannot be drawn to scale, for its mounting is judged: {checked.fit.mounts}",
+            "take a train that mounts, on a shop file with a quadrant",
+        )
+    left, bottom, width, height = area
+    page, names = figure.axes[0], Names(checked.shop, checked.route, len(placement.studs))
+    legend, planes = _legend(placement, quadrant, names), in_planes(checked, NARROW)
+    beside = max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
+    told = _filled(legend, width - beside - 6, _LEGEND, hanging="    ")
+    above = _filled([*_seen_from(placement, quadrant), _short(placement)], width, _SEEN)
+    foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
+    page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
+    style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
+    page.text(left + width - beside, bottom, "\n".join(planes), va="bottom", **style)
+    room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
+    view = _fitting(placement, quadrant, names, room)
+    axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
+    _draw_all(axes, view, room)
+    hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
+    title = f"{checked.fit.train}{hand}"
+    page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
+    lines = [f"scale 1 : {view.paper:g}", *above]
+    page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
+
+
+def _filled(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:
+    """Lines broken to a width [mm] in a size of type."""
+    wide = measure()
+    broken = []
+    for line in lines:
+        first, *words = line.split(" ")
+        broken.append(first)
+        for word in words:
+            longer = f"{broken[-1]} {word}"
+            if wide(longer, size, False) <= width:
+                broken[-1] = longer
+            else:
+                broken.append(hanging + word)
+    return broken
+
+
+def _high(lines: list[str], size: float) -> float:
+    """Height of lines in a size of type [mm]."""
+    return 1.2 * LINE * size * POINT_MM * len(lines)
+
+
+def _title_size(text: str, width: float) -> float:
+    """The largest type in which a title fits [points]."""
+    wide, size = measure(), 17.0
+    while size > 8 and wide(text, size, True) > width:
+        size -= 0.5
+    return size
+
+
+def _fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
+    """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame."""
+    for scale in SCALES:
+        view = TrainView(placement, quadrant, names, scale)
+        (x0, y0), (x1, y1) = pool_of(_kept(view.marks()), scale)
+        if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
+            break
+    return view
+
+
+def _kept(marks: list[Mark]) -> list[Mark]:
+    """What must not be cut off."""
+    return [mark for mark in marks if isinstance(mark, Words) or not mark.name.startswith(("reach", "obstacle"))]
+
+
+def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
+    """Draw a view into the middle of axes that measure ``room`` on paper, in the machine's own millimetres."""
+    marks = view.marks()
+    (x0, y0), (x1, y1) = pool_of(_kept(marks), view.paper)
+    half = room[0] * view.paper / 2, room[1] * view.paper / 2
+    axes.set(xlim=((x0 + x1) / 2 - half[0], (x0 + x1) / 2 + half[0]))
+    axes.set(ylim=((y0 + y1) / 2 - half[1], (y0 + y1) / 2 + half[1]))
+    axes.axis("off")
+    for order, mark in enumerate(marks, 1):
+        _draw(axes, mark, view.paper, order)
+
+
+def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:
+    from matplotlib.patches import Circle, Polygon
+
+    if isinstance(mark, Words):
+        _draw_words(axes, mark, paper, order)
+        return
+    dashes = tuple(points / mark.weight for points in _DASHES.get(mark.stroke, ()))  # they are taken times the weight
+    style = {
+        "facecolor": "none" if mark.fill is None else str(mark.fill),
+        "edgecolor": "black",
+        "linewidth": mark.weight,
+        "linestyle": (0, dashes) if dashes else "solid",
+        "zorder": order,
+        "gid": mark.name or None,
+    }
+    if isinstance(mark, Round):
+        axes.add_patch(Circle(mark.at, mark.radius, hatch="////" if mark.hatched else None, **style))
+    else:
+        axes.add_patch(Polygon(mark.points, closed=mark.closed, joinstyle="miter", capstyle="butt", **style))
+
+
+def _draw_words(axes: Any, mark: Words, paper: float, order: int) -> None:
+    """Words on a white ground, the second line under the first, both about the middle."""
+    x, _ = mark.at
+    (_, low), (_, high) = replace(mark, turned=0.0).box(paper)
+    below = UNDER * POINT_MM * paper * LINE if mark.under else 0.0
+    lines = [(mark.text, mark.size, mark.bold, (low + below + high) / 2), (mark.under, UNDER, False, low + below / 2)]
+    for text, size, bold, middle in lines:
+        if text:
+            axes.text(
+                x,
+                middle,
+                text,
+                fontsize=size,
+                weight="bold" if bold else "normal",
+                ha="center",
+                va="center",
+                rotation=mark.turned,
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5},
+                zorder=order,
+            )
+
+
+def _legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
+    """The lines by which studs are set, and what the strokes mean."""
+    near, far = (names.length(float(reach)) for reach in quadrant.reach_mm)
+    low, high = (f"{float(swing):+g}°" for swing in quadrant.swing_deg)
+    limits = f"studs can stand {near} to {far} from the pivot, swing {low} to {high}"
+    return [
+        *placement_lines(placement, names),
+        *([limits] if placement.studs else []),
+        "rims and the arrows to them: plane 1 drawn out, 2 in dashes, 3 in dots",
+        "arrows round the shafts: when the first turns clockwise as seen here",
+        "planes: | in mesh, = keyed together",
+    ]
+
+
+def _seen_from(placement: Placement, quadrant: Quadrant) -> list[str]:
+    """From which side the picture is seen: the shop file counts swing to one side of the line of the shafts as plus."""
+    if not placement.studs:
+        return ["seen along the shafts"]
+    seen = (
+        "seen along the shafts, the pivot on the left, from the end from which plus swing, as it was measured for the "
+        "shop file, goes up; from the other end all is mirrored"
+    )
+    either = "the quadrant is the same both ways: the studs may stand on either side of the line of the shafts"
+    return [seen, either] if quadrant.same_both_ways else [seen]
+
+
+def _short(placement: Placement) -> str:
+    return "nothing near" if placement.clearance_mm is None else placement.tightest

@@ -1,0 +1,71 @@
+"""How a chart prints its leads: with as many digits as tell them apart, and on a lathe as threads per inch too."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from itertools import pairwise
+
+from ..base.units import INCH_MM, decimals
+
+UNITS = {"mm": ("mm", "in"), "in": ("in", "mm")}  # the shop's own first
+MILL_DIGITS, LATHE_DIGITS = 1, 5  # significant ones of a lead, at the least
+_TPI_DIGITS = 5
+_USUAL = {"mm": 3, "in": 4}  # decimals of a long lead; none has fewer
+_FAR_MM = {"mm": Fraction(1, 10**3), "in": INCH_MM / 10**4}  # farther apart no two leads print alike
+
+
+def number(lead_mm: Fraction, unit: str, places: int, digits: int) -> str:
+    """A lead as a bare number.
+
+    Parameters
+    ----------
+    lead_mm : lead [mm]
+    unit : ``mm`` or ``in``
+    places : decimals at the least; a short lead, and one in inches, has 4
+    digits : significant digits at the least
+    """
+    return decimals(_in(lead_mm, unit), _places(lead_mm, unit, places, digits))
+
+
+def places_apart(leads_mm: Iterable[Fraction], unit: str, digits: int) -> int:
+    """The fewest decimals, as ``number`` takes them, with which, and with more, no two different leads print alike."""
+    ascending = sorted(set(leads_mm))
+    return max((_apart(a, b, unit, digits) for a, b in pairwise(ascending)), default=_USUAL[unit])
+
+
+def _apart(a_mm: Fraction, b_mm: Fraction, unit: str, digits: int) -> int:
+    gap_mm = b_mm - a_mm
+    places = enough = _USUAL[unit]
+    while gap_mm <= _FAR_MM[unit] and _in(gap_mm, unit) * 10**places <= 1:  # beyond, no rounding brings them together
+        if _printed(a_mm, unit, places, digits) == _printed(b_mm, unit, places, digits):
+            enough = places + 1
+        places += 1
+    return enough
+
+
+def _printed(lead_mm: Fraction, unit: str, places: int, digits: int) -> Fraction:
+    most = _places(lead_mm, unit, places, digits)
+    return Fraction(round(_in(lead_mm, unit) * 10**most), 10**most)
+
+
+def threads_per_inch(lead_mm: Fraction, starts: int) -> str:
+    """Threads per inch of a lead, as a bare number of 5 significant digits."""
+    threads = starts * INCH_MM / lead_mm
+    return decimals(threads, _enough(threads, 0, _TPI_DIGITS))
+
+
+def _places(lead_mm: Fraction, unit: str, places: int, digits: int) -> int:
+    usual = 4 if lead_mm < 10 else _USUAL[unit]
+    return _enough(_in(lead_mm, unit), max(usual, places), digits)
+
+
+def _enough(value: Fraction, places: int, digits: int) -> int:
+    """Decimals that leave so many significant digits."""
+    while value * 10**places < 10 ** (digits - 1):
+        places += 1
+    return places
+
+
+def _in(mm: Fraction, unit: str) -> Fraction:
+    return mm / INCH_MM if unit == "in" else mm

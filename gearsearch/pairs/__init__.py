@@ -1,0 +1,1 @@
+"""Two helical gears that must mesh."""

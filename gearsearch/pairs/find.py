@@ -1,0 +1,428 @@
+"""Two trains for two helical gears that must mesh: those whose errors agree with each other come first."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import format_angle, format_length, format_ppm, text_of_angle
+from ..search.answers import Choice, Lead, Request, Solution
+from ..search.find import Search
+from ..shop.factors import lacking_factors
+from ..shop.shop import Route, Shop
+from ..work.leads import HelicalGear
+from ..work.limits import Limits
+from ..work.tolerance import Tolerance
+from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_lead_mm
+
+USUAL = Fraction(1, 500)  # share of the lead searched where no tolerance is given; doubled until a pair is found
+WIDEST = Fraction(1, 4)
+_JUST_OVER = 1 + Fraction(1, 10**6)  # keeps helix angles below 90°
+_GRAIN = 10**9  # shaft angles are told apart to a thousand-millionth of a degree
+
+
+@dataclass(frozen=True, slots=True)
+class PairRequest:
+    """What is asked of the search for a pair.
+
+    Parameters
+    ----------
+    pair : the two gears
+    route : name of the route; None for the shop's first
+    pairs : (least, most) pairs of gears in a train, 1 to 4
+    count : how many answers, and how many with the helix angle moved, 1 to 1000
+    tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
+    helix_within_deg : the helix angle may be moved by so much [degrees] where that makes an exact pair; None: not
+    mounting : ``must``, ``show`` or ``skip``, as for a single lead
+    without : tooth counts in use elsewhere
+
+    Raises GearsearchError for what cannot be searched for.
+    """
+
+    pair: HelicalPair
+    route: str | None = None
+    pairs: tuple[int, int] = (1, 2)
+    count: int = 10
+    tolerance: Tolerance | None = None
+    helix_within_deg: Fraction | None = None
+    mounting: str = "must"
+    without: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+        require.kept_exact(self, helix_within_deg="move of the helix angle")
+        if self.helix_within_deg is not None:
+            self._check_moving(self.helix_within_deg)
+        checked = self.single(self.pair.first, "either")
+        for name in ("pairs", "count", "without"):
+            object.__setattr__(self, name, getattr(checked, name))
+
+    def _check_moving(self, within_deg: Fraction) -> None:
+        if self.pair.shafts == "crossed":
+            raise GearsearchError(
+                "the helix angle cannot be moved on crossed shafts: the shafts would move too",
+                "leave --helix-within out",
+            )
+        if self.pair.fixed_mm is not None:
+            raise GearsearchError(
+                "the helix angle cannot be moved at a fixed centre distance, from which it follows",
+                "leave --helix-within out, or give the angle of the drawing instead of --centre-distance",
+            )
+        if not 0 < within_deg <= 10:
+            raise GearsearchError(
+                f"the helix angle cannot be moved by {text_of_angle(within_deg)}",
+                "give more than 0° and up to 10°",
+            )
+
+    def single(self, gear: HelicalGear, hand: str) -> Request:
+        """The request for one of the gears."""
+        return Request(
+            gear.lead_mm,
+            route=self.route,
+            hand=hand,
+            pairs=self.pairs,
+            count=self.count,
+            mounting=self.mounting,
+            without=self.without,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PairFit:
+    """One answer: a train for each gear.
+
+    Parameters
+    ----------
+    first, second : the trains of the two gears, each for its own hand
+    mismatch : how far the leads are from the ratio of the teeth, exact and never below zero: the greater over the
+        smaller of lead₁/z₁ and lead₂/z₂, less 1; on crossed shafts None, where the shaft angle is what counts
+    shared : the error both share: the mean of the two errors, exact
+    meshing : the angles and the centre distance that go with the leads
+    """
+
+    first: Solution
+    second: Solution
+    mismatch: Fraction | None
+    shared: Fraction
+    meshing: Meshing
+
+    @property
+    def fits(self) -> tuple[Solution, Solution]:
+        """Both trains."""
+        return self.first, self.second
+
+    @property
+    def exact(self) -> bool:
+        """Whether the leads are in the exact ratio of the teeth, so that both gears have one helix angle."""
+        return self.mismatch == 0
+
+    @property
+    def mounts(self) -> bool:
+        """Whether both trains mount, or are not known not to."""
+        return "no" not in (self.first.mounts, self.second.mounts)
+
+
+@dataclass(frozen=True, slots=True)
+class PairAnswer:
+    """What the search for a pair found.
+
+    Parameters
+    ----------
+    request, shop, route : what was asked, whose gears, by which route
+    searched : how many trains the box makes; every one was considered for either gear
+    fits : the answers for the angle as drawn, best first: least mismatch, then least shared error, then the fewest
+        gears and idlers of both trains, then the most clearance, then the tooth counts
+    moved : exact pairs with the helix angle moved, easiest first: fewest gears, fewest idlers, least move, most
+        clearance, tooth counts
+    windows_mm : shortest and longest lead searched for each gear [mm]
+    notes : what else the machinist should know
+    """
+
+    request: PairRequest
+    shop: Shop
+    route: Route
+    searched: int
+    fits: tuple[PairFit, ...]
+    moved: tuple[PairFit, ...]
+    windows_mm: tuple[tuple[Fraction, Fraction], tuple[Fraction, Fraction]]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a pair of trains that mount."""
+        return any(fit.mounts for fit in (*self.fits, *self.moved))
+
+
+Window = tuple[Fraction, Fraction]
+Windows = tuple[Window, Window]
+Searches = tuple[Search, Search]
+Key = tuple[Any, ...]
+Scale = tuple[list[Fraction], list[Fraction], Callable[[Fraction, Fraction], Fraction]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A lead of one gear that will do, with its chosen train."""
+
+    search: Search
+    lead: Lead
+    choice: Choice
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """A lead for each gear."""
+
+    first: _Side
+    second: _Side
+    mismatch: Fraction
+
+    @property
+    def shared(self) -> Fraction:
+        """Mean of the two errors."""
+        return (self.first.lead.error + self.second.lead.error) / 2
+
+    @property
+    def trains(self) -> tuple[Key, Key, Key]:
+        """Gears and idlers of both trains; least clearance; tooth counts in power order, then hands."""
+        one, two = self.first.choice.key, self.second.choice.key
+        hands = self.first.search.request.hand, self.second.search.request.hand
+        return (one[1] + two[1], one[2] + two[2]), (max(one[3], two[3]),), (one[4:], two[4:], hands)
+
+    @property
+    def closest(self) -> Key:
+        """Order of answers for the angle as drawn."""
+        effort, clearance, teeth = self.trains
+        return self.mismatch, abs(self.shared), effort, clearance, teeth
+
+    @property
+    def easiest(self) -> Key:
+        """Order of answers with the helix angle moved."""
+        effort, clearance, teeth = self.trains
+        return effort, abs(self.shared), clearance, teeth
+
+    @property
+    def leads(self) -> tuple[Fraction, Fraction]:
+        """Both leads [mm]."""
+        return self.first.lead.lead_mm, self.second.lead.lead_mm
+
+
+def find_pairs(shop: Shop, request: PairRequest) -> PairAnswer:
+    """Trains for two gears that must mesh, least mismatch first.
+
+    Parameters
+    ----------
+    shop, request : whose gears, and what is asked
+
+    Every lead of each gear in its window is considered, each with the best train for its own hand, as the search
+    for one lead orders them. A limit of k answers is always the first k of the full list.
+    Raises GearsearchError for a request that cannot be.
+    Limits of validity: as ``find``; teeth of one normal module without profile shift.
+    """
+    settings = [_searches(shop, request, hands) for hands in request.pair.settings]
+    windows, drawn = _drawn(request, settings)
+    moved = _moved(request, settings) if request.helix_within_deg is not None else []
+    some = settings[0][0]
+    fits, others = (tuple(_fit(request.pair, match) for match in matches) for matches in (drawn, moved))
+    answer = PairAnswer(request, shop, some.route, sum(some.counts.values()), fits, others, windows)
+    return replace(answer, notes=tuple(_notes(answer)))
+
+
+def _searches(shop: Shop, request: PairRequest, hands: tuple[str, str]) -> Searches:
+    first, second = request.pair.gears
+    return Search(shop, request.single(first, hands[0])), Search(shop, request.single(second, hands[1]))
+
+
+def _drawn(request: PairRequest, settings: list[Searches]) -> tuple[Windows, list[_Match]]:
+    """The best pairs of leads near those of the drawing, and the windows searched."""
+    share = USUAL
+    while True:
+        windows = _windows(request, share)
+        found = [match for searches in settings for match in _near(request, searches, windows)]
+        if found or request.tolerance is not None or share >= WIDEST:
+            return windows, _first(found, request.count, lambda match: match.closest)
+        share *= 2
+
+
+def _windows(request: PairRequest, share: Fraction) -> Windows:
+    tolerance = request.tolerance or Tolerance("share", share, share)
+    first, second = (
+        (max(low, shortest_lead_mm(gear) * _JUST_OVER), high)
+        for gear in request.pair.gears
+        for low, high in (tolerance.interval(gear.lead_mm, gear.pitch_diameter_mm),)
+    )
+    return first, second
+
+
+def _near(request: PairRequest, searches: Searches, windows: Windows) -> list[_Match]:
+    """The pairs of leads in two windows that agree best, and all that tie with the last of them."""
+    first, second = (_sides(search, search.leads(*window)) for search, window in zip(searches, windows, strict=True))
+    scale = _ratio_scale if request.pair.shafts == "parallel" else _angle_scale
+    marks = scale(request.pair, first, second)
+    pairs = _nearest(*marks, request.count)
+    return [_Match(first[i], second[j], apart) for apart, i, j in pairs]
+
+
+def _sides(search: Search, leads: list[Lead]) -> list[_Side]:
+    return [side for side in _chosen(search, leads) if side is not None]
+
+
+def _chosen(search: Search, leads: list[Lead]) -> list[_Side | None]:
+    """Each lead with its best train; None where no train will do."""
+    chosen = zip(leads, search.choices(leads), strict=True)
+    return [None if choice is None else _Side(search, lead, choice) for lead, choice in chosen]
+
+
+def _ratio_scale(pair: HelicalPair, first: list[_Side], second: list[_Side]) -> Scale:
+    """Lead over teeth: equal for both gears of an exact pair. Their distance: the greater over the smaller, less 1."""
+    xs = [side.lead.lead_mm / pair.first.teeth for side in first]
+    ys = [side.lead.lead_mm / pair.second.teeth for side in second]
+    return xs, ys, lambda x, y: max(x / y, y / x) - 1
+
+
+def _angle_scale(pair: HelicalPair, first: list[_Side], second: list[_Side]) -> Scale:
+    """What each gear does to the shaft angle, the second with its sign turned: equal where the shaft angle is kept."""
+    nothing = Fraction(0)
+    xs = [shaft_change(pair, angle_change(pair.first, side.lead.lead_mm), nothing) for side in first]
+    ys = [-shaft_change(pair, nothing, angle_change(pair.second, side.lead.lead_mm)) for side in second]
+    return xs, ys, lambda x, y: Fraction(round(abs(x - y) * _GRAIN), _GRAIN)
+
+
+def _nearest(
+    xs: list[Fraction], ys: list[Fraction], apart: Callable[[Fraction, Fraction], Fraction], count: int
+) -> list[tuple[Fraction, int, int]]:
+    """The ``count`` nearest pairs of marks, and all that tie with the last: (distance, place in xs, place in ys)."""
+    ranked = sorted(range(len(ys)), key=lambda j: ys[j])
+    sorted_ys = [ys[j] for j in ranked]
+    found: list[tuple[Fraction, int, int]] = []
+    for i, x in enumerate(xs):
+        middle = bisect_left(sorted_ys, x)
+        for place in range(max(0, middle - count), min(len(ranked), middle + count)):
+            found.append((apart(x, sorted_ys[place]), i, ranked[place]))
+    found.sort()
+    return [row for row in found if row[0] <= found[min(count, len(found)) - 1][0]]
+
+
+def _moved(request: PairRequest, settings: list[Searches]) -> list[_Match]:
+    """Exact pairs with the helix angle moved, easiest first."""
+    windows = moved_windows(request)
+    found = [match for searches in settings for match in _exact(request.pair, searches, windows)]
+    return _first(found, request.count, lambda match: match.easiest)
+
+
+def moved_windows(request: PairRequest) -> Windows:
+    """The leads of each gear for helix angles as far from the drawing as allowed."""
+    within = request.helix_within_deg
+    assert within is not None
+    drawn = request.pair.first.helix_angle_deg
+    if not 0 < drawn - within < drawn + within < 90:
+        raise GearsearchError(
+            f"moving a helix angle of {format_angle(drawn)} by {format_angle(within)} passes 0° or 90°",
+            "move it less, as in --helix-within 0.5deg",
+        )
+    first, second = (
+        (
+            replace(gear, helix_angle_deg=drawn + within).lead_mm,
+            replace(gear, helix_angle_deg=drawn - within).lead_mm,
+        )
+        for gear in request.pair.gears
+    )
+    return first, second
+
+
+def _exact(pair: HelicalPair, searches: Searches, windows: Windows) -> list[_Match]:
+    """Every pair of leads in two windows that are in the exact ratio of the teeth; only those are judged."""
+    teeth = pair.first.teeth, pair.second.teeth
+    first, second = (
+        {lead.lead_mm / z: lead for lead in search.leads(*window)}
+        for search, window, z in zip(searches, windows, teeth, strict=True)
+    )
+    common = sorted(first.keys() & second.keys())
+    sides = [
+        _chosen(search, [leads[mark] for mark in common])
+        for search, leads in zip(searches, (first, second), strict=True)
+    ]
+    return [_Match(one, two, Fraction(0)) for one, two in zip(*sides, strict=True) if one and two]
+
+
+def _first(found: list[_Match], count: int, order: Callable[[_Match], Key]) -> list[_Match]:
+    """The first so many in an order; leads that do for either way round of the hands come once."""
+    first: dict[tuple[Fraction, Fraction], _Match] = {}
+    for match in sorted(found, key=order):
+        first.setdefault(match.leads, match)
+    return list(first.values())[:count]
+
+
+def _fit(pair: HelicalPair, match: _Match) -> PairFit:
+    first, second = (side.search.fit(side.lead, side.choice) for side in (match.first, match.second))
+    meshing = pair.meshing(match.leads)
+    return PairFit(first, second, match.mismatch if pair.shafts == "parallel" else None, match.shared, meshing)
+
+
+def _no_exact(answer: PairAnswer) -> str:
+    """Why no pair is exact, and what would help."""
+    pair, within = answer.request.pair, answer.request.helix_within_deg
+    ratio = Fraction(pair.first.teeth, pair.second.teeth)
+    if lacking := lacking_factors(answer.shop, ratio):
+        counts = " and ".join(map(str, lacking))
+        return (
+            f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
+            f"with the factor{'s' if len(lacking) > 1 else ''} {counts}, and there is none in the box"
+        )
+    if pair.fixed_mm is not None:
+        return "no pair here is exact; more --pairs may have one"
+    if within is None:
+        return "no pair here is exact; --helix-within 0.5deg may find one, with the helix angle moved"
+    return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
+
+
+def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[str]:
+    """What trains that are a little off do where the shafts cannot give way: to the play, not to the distance."""
+    unit = answer.shop.units
+    worst = max(abs(fit.meshing.centre_distance_mm - fixed_mm) for fit in answer.fits)
+    yield (
+        f"the shafts stay {format_length(fixed_mm, unit)} apart: a lead that is off turns the helix angle and changes "
+        f"the play of the teeth. What the trains would suit is at the most {format_length(worst, unit)} off: + is "
+        "tight, cut the teeth deeper by it, both gears together; - is play"
+    )
+    yield "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
+
+
+def _limits(answer: PairAnswer) -> list[Limits]:
+    windows = zip(answer.windows_mm, answer.request.pair.gears, strict=True)
+    return [Limits(window, gear.lead_mm, unit=answer.shop.units) for window, gear in windows]
+
+
+def _shares(answer: PairAnswer) -> str:
+    """How far off leads were searched; a window ends where a lead is too short for the teeth of its gear."""
+    first, second = (limits.share for limits in _limits(answer))
+    if first == second:
+        return f"{first} those wanted"
+    return f"{first} that of gear 1 and {second} that of gear 2"
+
+
+def _notes(answer: PairAnswer) -> Iterator[str]:
+    request = answer.request
+    parallel, fixed = request.pair.shafts == "parallel", request.pair.fixed_mm
+    if request.tolerance is None:
+        yield f"no tolerance was given: leads {_shares(answer)} were searched"
+    if not answer.searched:
+        yield "the box makes no train of so many pairs: too few gears that mesh with each other"
+    elif not answer.fits:
+        first, second = (limits.span for limits in _limits(answer))
+        yield f"no train that mounts for both gears: leads from {first} and from {second} were searched"
+        moving = "--helix-within 0.5deg, " if parallel and fixed is None else ""
+        yield f"what would help: {moving}more --pairs, or a wider --tolerance"
+    if parallel and answer.searched and not any(fit.exact for fit in (*answer.fits, *answer.moved)):
+        yield _no_exact(answer)
+    if fixed is not None and answer.fits:
+        yield from _at_a_fixed_distance(answer, fixed)
+    accuracy = answer.shop.machine.screw_accuracy
+    best = answer.fits[0].mismatch if answer.fits else None
+    if accuracy is not None and best and best < accuracy:
+        yield f"the best mismatch is below what the screw itself holds ({format_ppm(accuracy).lstrip('+')})"

@@ -1,0 +1,163 @@
+"""The box: the gears a search may use, numbered, with what is known of where each may go."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..base.errors import GearsearchError
+from .shop import PLACES, Shop
+from .trains import Pair, Train
+
+
+@dataclass(frozen=True, slots=True)
+class GearPool:
+    """Gear sizes numbered by kind of tooth, then tooth count; every array below is indexed by that number.
+
+    Parameters
+    ----------
+    tags : the tag of each kind of tooth
+    kind : number of the kind of each size
+    teeth : tooth count of each size
+    loose : how many loose gears there are of each size
+    joined : joined pieces as (size, size, how many)
+    fixed_first, fixed_last : the size that cannot come off that shaft, or −1
+    allowed : for each size, whether it may go on (first shaft, stud, last shaft)
+    greatest_pair_ratio : no driver and driven of one pair may differ by more than this, either way; None: no limit
+
+    A train may use a size as often as it is loose, once more where it is fixed on that very shaft, and once more
+    for each joined piece under the rule of ``GearSet``.
+    """
+
+    tags: tuple[str, ...]
+    kind: tuple[int, ...]
+    teeth: tuple[int, ...]
+    loose: tuple[int, ...]
+    joined: tuple[tuple[int, int, int], ...]
+    fixed_first: int
+    fixed_last: int
+    allowed: tuple[tuple[bool, bool, bool], ...]
+    greatest_pair_ratio: Fraction | None = None
+
+    @property
+    def available(self) -> tuple[int, ...]:
+        """How many of each size a train could use at most: loose, joined and fixed together."""
+        most = list(self.loose)
+        for a, b, count in self.joined:
+            most[a] += count
+            most[b] += count
+        for fixed in (self.fixed_first, self.fixed_last):
+            if fixed >= 0:
+                most[fixed] += 1
+        return tuple(most)
+
+    def train(self, drivers: Iterable[int], driven: Iterable[int], idlers: Iterable[Iterable[int]] = ()) -> Train:
+        """The train of these size numbers, in power order; idlers as one list for each pair."""
+        ends = list(zip(drivers, driven, strict=True))
+        between = [tuple(self.teeth[i] for i in sizes) for sizes in idlers] or [()] * len(ends)
+        return Train(
+            tuple(
+                Pair(self.teeth[a], self.teeth[b], middle, self.tags[self.kind[a]])
+                for (a, b), middle in zip(ends, between, strict=True)
+            )
+        )
+
+    def size(self, tag: str, teeth: int) -> int:
+        """The number of a size. Raises GearsearchError when the box has no such gear."""
+        for number, (kind, count) in enumerate(zip(self.kind, self.teeth, strict=True)):
+            if count == teeth and self.tags[kind] == tag:
+                return number
+        owned = ", ".join(str(t) for k, t in zip(self.kind, self.teeth, strict=True) if self.tags[k] == tag)
+        raise GearsearchError(f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}")
+
+
+def require_in_box(box: GearPool, use: Iterable[int]) -> None:
+    """Raise GearsearchError where the box does not have every gear that is to be used, as often as it is named."""
+    owned: Counter[int] = Counter()
+    for teeth, count in zip(box.teeth, box.available, strict=True):
+        owned[teeth] += count
+    for teeth, times in Counter(use).items():
+        if owned[teeth] < times:
+            counts = ", ".join(str(count) for count in sorted(+owned))
+            raise GearsearchError(
+                f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {teeth} teeth: "
+                f"the box has {owned[teeth] or 'none'}",
+                f"gears in the box: {counts}",
+            )
+
+
+def pool_of(
+    shop: Shop,
+    without: Iterable[int] = (),
+    starts: int = 1,
+    greatest_pair_ratio: Fraction | None = None,
+) -> GearPool:
+    """The gears of a shop that a search may use.
+
+    Parameters
+    ----------
+    shop : the shop
+    without : tooth counts in use elsewhere; one gear is left out for each time a count is named
+    starts : the count of the gear on the work's side, the last on a mill and the first on a lathe, must be a multiple
+        of this
+    greatest_pair_ratio : see ``GearPool``
+
+    Raises GearsearchError when ``without`` names a loose gear that is not there.
+    """
+    missing = Counter(without)
+    sizes = [(number, teeth) for number, gears in enumerate(shop.gears) for teeth in sorted(gears.available())]
+    index = {size: i for i, size in enumerate(sizes)}
+    loose = [_loose(shop, number, teeth, missing) for number, teeth in sizes]
+    left = +missing
+    if left:
+        raise GearsearchError(
+            f"{_too_few(shop, min(left))} of {min(left)} teeth to do without",
+            f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
+        )
+    fixed = {
+        place: index[number, gears.fixed[place]] for number, gears in enumerate(shop.gears) for place in gears.fixed
+    }
+    return GearPool(
+        tags=tuple(gears.kind.tag for gears in shop.gears),
+        kind=tuple(number for number, _ in sizes),
+        teeth=tuple(teeth for _, teeth in sizes),
+        loose=tuple(loose),
+        joined=_joined(shop, index),
+        fixed_first=fixed.get("first", -1),
+        fixed_last=fixed.get("last", -1),
+        allowed=tuple(_allowed(shop, number, teeth, starts) for number, teeth in sizes),
+        greatest_pair_ratio=greatest_pair_ratio,
+    )
+
+
+def _too_few(shop: Shop, teeth: int) -> str:
+    count = sum(gears.teeth.count(teeth) for gears in shop.gears)
+    if not count:
+        return "there is no loose gear"
+    return "there is only one loose gear" if count == 1 else f"there are only {count} loose gears"
+
+
+def _loose(shop: Shop, number: int, teeth: int, missing: Counter[int]) -> int:
+    owned = shop.gears[number].teeth.count(teeth)
+    taken = min(owned, missing[teeth])
+    missing[teeth] -= taken
+    return owned - taken
+
+
+def _joined(shop: Shop, index: dict[tuple[int, int], int]) -> tuple[tuple[int, int, int], ...]:
+    pieces = Counter(
+        (index[number, min(piece)], index[number, max(piece)])
+        for number, gears in enumerate(shop.gears)
+        for piece in gears.joined
+    )
+    return tuple((a, b, count) for (a, b), count in sorted(pieces.items()))
+
+
+def _allowed(shop: Shop, number: int, teeth: int, starts: int) -> tuple[bool, bool, bool]:
+    tag = shop.gears[number].kind.tag
+    first, stud, last = (shop.allows(tag, teeth, place) for place in PLACES)
+    indexes = teeth % starts == 0
+    is_mill = shop.machine.kind == "mill"
+    return first and (is_mill or indexes), stud, last and (indexes or not is_mill)

@@ -1,0 +1,222 @@
+"""The ``[quadrant]`` table of a shop file: where studs can stand, and what gears must clear."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from . import fields
+from .fields import Reader, Table, Wrong, shown
+from .gear_tables import TEETH
+from .shop import (
+    ENDS,
+    LAYOUTS,
+    LEAST_PLANES,
+    LEAST_TEETH,
+    MOST_OBSTACLES,
+    MOST_PLANES,
+    MOST_STUDS_ON_A_PLATE,
+    MOST_TEETH,
+    PLACES,
+    Limit,
+    Obstacle,
+    Quadrant,
+)
+
+_GEOMETRY = (
+    "shaft_distance",
+    "pivot",
+    "layout",
+    "studs",
+    "reach",
+    "swing",
+    "planes",
+    "nut_radius",
+    "clearance",
+    "obstacles",
+)
+KEYS = (*_GEOMETRY, "smallest", "largest")
+_STUDS = {"slot": 3, "plate": MOST_STUDS_ON_A_PLATE}  # the most that a file may give each layout
+_NONE, _ONE = Fraction(0), Fraction(1)
+
+
+def read_quadrant(table: Table, unit: str) -> Quadrant:
+    """The quadrant as its table has it.
+
+    Parameters
+    ----------
+    table : the table
+    unit : unit of a bare length, ``mm`` or ``in``
+
+    Without ``shaft_distance`` only ``smallest`` and ``largest`` may stand in it: no geometry can then be judged.
+    """
+    smallest, largest = _limits(table, "smallest", unit), _limits(table, "largest", unit)
+    _check_limits(table, smallest, largest)
+    if not any(key in table for key in _GEOMETRY):
+        if table.sound and not smallest and not largest:
+            table.note("", "this table is empty; fill it in, or leave it out: then only the rule of thumb is used")
+        return Quadrant(None, smallest=smallest, largest=largest)
+    quadrant = Quadrant(
+        shaft_distance_mm=table.need("shaft_distance", _distance(unit), (_ONE, _ONE)),
+        pivot=table.need("pivot", fields.choice(*ENDS), ENDS[0]),
+        layout=table.need("layout", fields.choice(*LAYOUTS), LAYOUTS[0]),
+        studs=table.need("studs", _studs(table), 1),
+        reach_mm=table.need("reach", _ends("reach", "0 mm", "5000 mm", '["40 mm", "190 mm"]', unit), (_NONE, _NONE)),
+        swing_deg=table.need("swing", fields.two(fields.angle(-180, 180), ascending=True), (_NONE, _NONE)),
+        planes=table.get("planes", _planes(), 2),
+        nut_radius_mm=_nuts(table, unit),
+        clearance_mm=table.get("clearance", _length(unit, "0 mm", "20 mm", '"0.5 mm"'), Fraction(1, 2)),
+        smallest=smallest,
+        largest=largest,
+        obstacles=_obstacles(table, unit),
+    )
+    if table.sound:
+        _check_geometry(table, quadrant)
+    return quadrant
+
+
+def _length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
+    return fields.length(unit, least, most, example)
+
+
+def _ends(what: str, least: str, most: str, example: str, unit: str) -> Reader[tuple[Fraction, Fraction]]:
+    """A nearest and a farthest length."""
+    pair = fields.two(_length(unit, least, most, example), ascending=True)
+    return Reader(f"the nearest and the farthest, lengths from {least} to {most}, as in {what} = {example}", pair.parse)
+
+
+def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
+    """One length where the shafts stand fast, two where one of them can be moved."""
+    one = _length(unit, "10 mm", "3000 mm", '"150 mm"')
+    two = fields.two(one, ascending=True)
+
+    def parse(value: Any) -> tuple[Fraction, Fraction]:
+        if isinstance(value, list):
+            return two.parse(value)
+        fixed = one.parse(value)
+        return fixed, fixed
+
+    return Reader(f'{one.allowed}, or two where the head can be moved, as in ["140 mm", "170 mm"]', parse)
+
+
+def _studs(table: Table) -> Reader[int]:
+    layout = table.values.get("layout")
+    most = _STUDS.get(layout, max(_STUDS.values())) if isinstance(layout, str) else max(_STUDS.values())
+    reader = fields.whole(1, most)
+    return Reader(f"{reader.allowed} where the layout is {shown(layout)}" if layout else reader.allowed, reader.parse)
+
+
+def _planes() -> Reader[int]:
+    reader = fields.whole(LEAST_PLANES, MOST_PLANES)
+
+    def parse(value: Any) -> int:
+        if value == 1 and not isinstance(value, bool):
+            raise Wrong("1 takes no train of two pairs (for simple trains alone, write 2 and search with --pairs 1)")
+        return reader.parse(value)
+
+    return Reader("2 or 3", parse)
+
+
+def _nuts(table: Table, unit: str) -> dict[str, Fraction]:
+    radius = _length(unit, "1 mm", "300 mm", '{ first = "12 mm", last = "12 mm", stud = "10 mm" }')
+    if "nut_radius" not in table:
+        table.need("nut_radius", radius, _NONE)
+        return {}
+    inner = table.inner("nut_radius", PLACES)
+    return {place: inner.need(place, radius, _NONE) for place in PLACES}
+
+
+def _limits(table: Table, key: str, unit: str) -> dict[str, Limit]:
+    inner = table.inner(key, PLACES)
+    read = {place: inner.get(place, _limit(unit), None) for place in PLACES if place in inner}
+    return {place: limit for place, limit in read.items() if limit is not None}
+
+
+def _limit(unit: str) -> Reader[Limit]:
+    """A tooth count, or an outside diameter; which of the two must be plain to see."""
+    diameter = _length(unit, "1 mm", "3000 mm", '"120 mm"')
+
+    def parse(value: Any) -> Limit:
+        if isinstance(value, int):
+            return TEETH.parse(value)
+        if not isinstance(value, str) or value.strip().replace(".", "").isdecimal():
+            raise Wrong(f"{shown(value)} could be teeth or a length")
+        return diameter.parse(value)
+
+    return Reader(
+        f"teeth as a whole number without quotes, from {LEAST_TEETH} to {MOST_TEETH}, "
+        'or an outside diameter as in "120 mm"',
+        parse,
+    )
+
+
+def _obstacles(table: Table, unit: str) -> tuple[Obstacle, ...]:
+    values = table.values.get("obstacles", [])
+    if not isinstance(values, list):
+        table.note(
+            "obstacles", f'{shown(values)} is not a list; allowed: [{{ at = ["80 mm", "-20 mm"], radius = "15 mm" }}]'
+        )
+        return ()
+    if len(values) > MOST_OBSTACLES:
+        table.note(
+            "obstacles", f"{len(values)} of them; allowed: at most {MOST_OBSTACLES}, so draw one circle round several"
+        )
+    return tuple(_obstacle(table, n, value, unit) for n, value in enumerate(values, 1))[:MOST_OBSTACLES]
+
+
+def _obstacle(table: Table, number: int, value: Any, unit: str) -> Obstacle:
+    inner = Table(value, f"{table.place}, obstacles no. {number}", table.problems, ("at", "radius"))
+    place = fields.two(_length(unit, "-5000 mm", "5000 mm", '["80 mm", "-20 mm"]'))
+    x, y = inner.need("at", place, (_NONE, _NONE))
+    return Obstacle(x, y, inner.need("radius", _length(unit, "0.1 mm", "1000 mm", '"15 mm"'), _ONE))
+
+
+def _check_limits(table: Table, smallest: dict[str, Limit], largest: dict[str, Limit]) -> None:
+    for place in PLACES:
+        least, most = smallest.get(place), largest.get(place)
+        if least and most and isinstance(least, int) == isinstance(most, int) and least > most:
+            given = [shown(table.values[key][place]) for key in ("smallest", "largest")]
+            table.note(
+                f"smallest, {place}",
+                f"{given[0]} is more than largest, {place}, which is {given[1]}, so no gear could go there; "
+                "give the smaller first",
+            )
+
+
+def _check_geometry(table: Table, quadrant: Quadrant) -> None:
+    """What is possible key by key and yet contradicts another key."""
+    assert quadrant.shaft_distance_mm is not None
+    nuts = quadrant.nut_radius_mm
+    if quadrant.shaft_distance_mm[0] <= nuts["first"] + nuts["last"]:
+        given = table.values["shaft_distance"]
+        given = given[0] if isinstance(given, list) else given
+        table.note(
+            "shaft_distance",
+            f"{shown(given)} is not more than the nut radii of both shafts together; measure from centre to centre",
+        )
+    if quadrant.reach_mm[1] <= nuts[quadrant.pivot]:
+        table.note(
+            "reach",
+            f"a stud so near would stand in the nut of the {quadrant.pivot} shaft, the pivot; measure from its centre",
+        )
+    for number, obstacle in enumerate(quadrant.obstacles, 1):
+        shaft = _covered(obstacle, quadrant)
+        if shaft:
+            table.note(
+                f"obstacles no. {number}",
+                f"stands on the {shaft} shaft; measure at from the pivot, "
+                "first toward the other shaft, then square to it",
+            )
+
+
+def _covered(obstacle: Obstacle, quadrant: Quadrant) -> str | None:
+    """The shaft whose nut lies inside or across the obstacle, wherever the other shaft is moved to."""
+    assert quadrant.shaft_distance_mm is not None
+    other = "last" if quadrant.pivot == "first" else "first"
+    places = {quadrant.pivot: (_NONE,), other: quadrant.shaft_distance_mm}
+    for shaft, positions in places.items():
+        least = obstacle.radius_mm + quadrant.nut_radius_mm[shaft]
+        # distance to a point that moves along a line is greatest at one of the line's ends
+        if all((obstacle.x_mm - x) ** 2 + obstacle.y_mm**2 < least**2 for x in positions):
+            return shaft
+    return None

@@ -1,0 +1,303 @@
+"""Lists of wanted leads: the standard lists that come with the package, and the user's own as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+import tomllib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import shown
+from . import leads
+from .leads import WantedLead
+from .threads import is_name
+from .tolerance import FORMS as TOLERANCES
+from .tolerance import Tolerance
+
+COLUMNS = ("name", "wanted", "tolerance")
+FORMS = (
+    "write it as in 412.5 mm, 13 tpi, M12x1.75, module 1.5, 20 dp, helix 20deg at 50mm, lead angle 5deg at 50mm or "
+    "rise 1.37mm per 5.8deg, with 'x 2 starts' behind it where there are several"
+)
+_ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
+_STARTS = re.compile(r"(.*?)[\s,;x×*]+([0-9]+)\s*starts?\s*", re.IGNORECASE)
+_MOST_SHOWN = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One lead of a list.
+
+    Parameters
+    ----------
+    name : what it is called
+    wanted : the lead
+    tolerance : how far it may be off; None where the list does not say
+    source : title and page of where the value was read; empty for the user's own
+    """
+
+    name: str
+    wanted: WantedLead
+    tolerance: Tolerance | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LeadList:
+    """Wanted leads in the order of the list.
+
+    Parameters
+    ----------
+    name : of a standard list, or the file as the user named it
+    title : what it holds, in words
+    items : its leads
+    """
+
+    name: str
+    title: str
+    items: tuple[Item, ...]
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Every source, each once, in the order of the list."""
+        return tuple(dict.fromkeys(item.source for item in self.items if item.source))
+
+
+def standard_names() -> tuple[str, ...]:
+    """The names of the standard lists."""
+    return tuple(_tables())
+
+
+def load_list(name: str | os.PathLike[str], unit: str = "mm", starts: Iterable[int] = (1,)) -> LeadList:
+    """A list of wanted leads, by the name of a standard list or from a CSV file.
+
+    Parameters
+    ----------
+    name : ``iso-261``, ``unc`` and so on (see ``standard_names``), or a file with the columns name, wanted, tolerance
+    unit : ``mm`` or ``in``, for a length that stands alone in a file
+    starts : for a standard list, the numbers of starts to take each value by; a file gives its own
+
+    Raises GearsearchError for a list that is neither, and for a file with mistakes: each with its line and column.
+    """
+    name = require.path(name, "list")
+    if name.lower() in _tables():
+        return standard_list(name.lower(), starts)
+    path = Path(name)
+    if _is_file(path):
+        if require.whole_numbers(starts, "numbers of starts") != (1,):
+            raise GearsearchError(
+                f"{name} gives the starts of each lead itself", "write 'x 2 starts' behind the wanted value"
+            )
+        return read_list(_text_of(path), str(path), unit)
+    if "/" in name or ("." in name[-5:] and name.lower().endswith((".csv", ".txt", ".tsv"))):
+        raise GearsearchError(f"the list {name} cannot be read: there is no such file", "name a CSV file that is there")
+    raise _no_list(name, "name a CSV file, or one of")
+
+
+def _no_list(name: str, remedy: str) -> GearsearchError:
+    near = get_close_matches(name, standard_names(), 1)
+    hint = f"did you mean {near[0]}? " if near else ""
+    return GearsearchError(f"there is no list {shown(name)}", f"{hint}{remedy}: {', '.join(standard_names())}")
+
+
+def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
+    """A standard list with its sources; each value once for each number of starts.
+
+    Parameters
+    ----------
+    name : one of ``standard_names()``
+    starts : the numbers of starts to take each value by
+
+    Raises GearsearchError for an unknown name, and outside 1 to 1000 starts.
+    """
+    if require.text(name, "list") not in _tables():
+        raise _no_list(name, "use one of")
+    starts = require.whole_numbers(starts, "numbers of starts")
+    table = _tables()[name]
+    items = [
+        Item(_named(label, n), _wanted_of(table["kind"], value, table["unit"], n), None, source)
+        for label, value, source in _values(table)
+        for n in starts
+    ]
+    items.sort(key=lambda item: (item.wanted.starts, item.wanted.lead_mm))
+    return LeadList(name, table["title"], tuple(items))
+
+
+def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
+    """A list from the text of a CSV file: a heading ``name,wanted,tolerance``, then a line for each lead.
+
+    Parameters
+    ----------
+    text : the file; the tolerance may be left empty, or its column out
+    where : what the file is called, for messages
+    unit : ``mm`` or ``in``, for a length that stands alone
+
+    Raises GearsearchError with every mistake, by line and column.
+    """
+    rows = csv.reader(io.StringIO(text), strict=True, skipinitialspace=True)
+    problems: list[str] = []
+    try:
+        heading = [cell.strip().lower() for cell in next(rows, [])]
+        _check_heading(heading, where)
+        items = [item for item in _items(rows, heading, unit, problems) if item is not None]
+    except csv.Error as error:
+        raise GearsearchError(
+            f"{where}: line {rows.line_num}: {error}", "put text with commas in double quotes"
+        ) from None
+    if problems:
+        raise GearsearchError(_all_problems(where, problems), _forms(problems))
+    if not items:
+        raise GearsearchError(f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%")
+    return LeadList(where, where, tuple(items))
+
+
+def read_wanted(text: str, unit: str = "mm") -> WantedLead:
+    """A wanted lead in one text, as lists write it.
+
+    Parameters
+    ----------
+    text : ``412.5 mm`` (a lead), ``13 tpi`` or ``M12x1.75`` (a thread), ``module 1.5`` or ``20 dp`` (a worm),
+        ``helix 20deg at 50mm``, ``lead angle 5deg at 50mm``, ``rise 1.37mm per 5.8deg``; behind it ``x 2 starts``
+    unit : ``mm`` or ``in``, for a length that stands alone
+
+    Raises GearsearchError for anything else.
+    """
+    if not require.text(text, "wanted lead").strip():
+        raise GearsearchError("the wanted lead is empty", FORMS)
+    match = _STARTS.fullmatch(text)
+    bare, told = (match[1].strip(), int(match[2])) if match else (text.strip(), None)
+    words, starts = bare.lower(), 1 if told is None else told
+    if module := re.fullmatch(r"(?:worm\s+)?(?:module|mod\.?)\s*(.+)", words):
+        return leads.from_worm_module(module[1], starts, unit)
+    if dp := re.fullmatch(r"(?:(?:worm\s+)?dp\s*(\S+)|(\S+)\s*d\.?p\.?)", words):
+        return leads.from_worm_dp(dp[1] or dp[2], starts)
+    if angle := re.fullmatch(r"helix(?:\s+angle)?\s+(.+?)\s+at\s+(.+)", words):
+        return leads.from_helix_angle(angle[1], angle[2], unit, starts)
+    if angle := re.fullmatch(r"lead\s+angle\s+(.+?)\s+at\s+(.+)", words):
+        return leads.from_lead_angle(angle[1], angle[2], unit, starts)
+    if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
+        return leads.from_rise(rise[1], rise[2], unit)
+    if re.search(r"tpi|thread|per\s+in", words) or is_name(bare):
+        return leads.from_thread(bare, told, unit)
+    wanted = leads.from_lead(bare, unit)
+    return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
+
+
+def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Item | None]:
+    line = getattr(rows, "line_num", 1)
+    for row in rows:
+        first, line = line + 1, getattr(rows, "line_num", line + 1)
+        cells = [cell.strip() for cell in row]
+        if not any(cells) or cells[0].startswith("# "):
+            continue
+        if len(cells) > len(heading):
+            problems.append(f"line {first}, column {len(heading) + 1}: {_ONE_MORE}")
+            continue
+        yield _item(dict(zip(heading, cells, strict=False)), f"line {first}", unit, problems)
+
+
+def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Item | None:
+    column = "wanted"
+    try:
+        wanted = read_wanted(row.get("wanted", ""), unit)
+        column = "tolerance"
+        tolerance = Tolerance.parse(row["tolerance"], unit) if row.get("tolerance") else None
+        if tolerance:
+            tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
+    except GearsearchError as error:
+        problems.append(f"{line}, column {column}: {error.message}")
+        return None
+    return Item(row.get("name") or row["wanted"], wanted, tolerance)
+
+
+def _check_heading(heading: list[str], where: str) -> None:
+    if {"lead_num", "lead_den"} <= set(heading):
+        raise GearsearchError(
+            f"{where} is a chart that gearsearch chart has written, and no list of wanted leads",
+            f"look leads up in it, as in gearsearch chart look {where} --lead 412mm; a list has the heading "
+            f"{','.join(COLUMNS)}",
+        )
+    for number, column in enumerate(heading, 1):
+        if column not in COLUMNS or column in heading[: number - 1]:
+            trouble = (
+                f"the column {shown(column)} stands twice" if column in COLUMNS else f"{shown(column)} is no column"
+            )
+            raise GearsearchError(
+                f"{where}: line 1, column {number}: {trouble}",
+                f"begin the file with the heading {','.join(COLUMNS)}",
+            )
+    if "wanted" not in heading:
+        raise GearsearchError(
+            f"{where}: line 1: there is no column wanted", f"begin the file with the heading {','.join(COLUMNS)}"
+        )
+
+
+def _forms(problems: list[str]) -> str:
+    """How to write what was wrong: wanted leads, tolerances, or both."""
+    wanted, tolerances = (any(f"column {name}:" in problem for problem in problems) for name in ("wanted", "tolerance"))
+    forms = [FORMS] * wanted + [f"write a tolerance as in {TOLERANCES}"] * tolerances
+    return "; ".join(forms) or f"write each line as {','.join(COLUMNS)}"
+
+
+def _all_problems(where: str, problems: list[str]) -> str:
+    more = [f"  and {len(problems) - _MOST_SHOWN} more"] if len(problems) > _MOST_SHOWN else []
+    if len(problems) == 1:
+        return f"{where}: {problems[0]}"
+    lines = [f"  {problem}" for problem in problems[:_MOST_SHOWN]]
+    return "\n".join([f"{where}: {len(problems)} mistakes", *lines, *more])
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # a name too long to be one
+        return False
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise GearsearchError(f"{path}: byte {error.start + 1} is not UTF-8 text", "save the list as UTF-8") from None
+    except OSError as error:
+        raise GearsearchError(
+            f"{path} cannot be read: {(error.strerror or str(error)).lower()}", "name a file you may read"
+        ) from None
+
+
+@cache
+def _tables() -> dict[str, dict[str, Any]]:
+    text = resources.files(__package__).joinpath("standards.toml").read_text(encoding="utf-8")
+    return {table["name"]: table for table in tomllib.loads(text)["lists"]}
+
+
+def _values(table: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Label, value and source of every value of a standard list."""
+    for part in table["parts"]:
+        for value in part.get("values", ()):
+            yield table["label"].format(value), value, part["source"]
+        for size in part.get("sizes", "").split():
+            label, _, value = size.partition(":")
+            yield (f"{label}-{value}" if table["unit"] == "tpi" else label), value, part["source"]
+
+
+def _named(label: str, starts: int) -> str:
+    return label if starts == 1 else f"{label}, {starts} starts"
+
+
+def _wanted_of(kind: str, value: str, unit: str, starts: int) -> WantedLead:
+    if kind == "module":
+        return leads.from_worm_module(value, starts)
+    if kind == "dp":
+        return leads.from_worm_dp(value, starts)
+    return leads.from_thread(f"{value} {unit}", starts)
