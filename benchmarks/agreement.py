@@ -27,7 +27,10 @@ from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.needs import Terms
-from gearsearch.shop.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.quadrant import Quadrant
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work import leads
 

@@ -25,8 +25,9 @@ from gearsearch.extend.adding import Advice, best_gears
 from gearsearch.extend.design import design
 from gearsearch.extend.subsets import spare_gears
 from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Shop
+from gearsearch.shop.shop import Shop
 
 MORE = (21, 25, 27, 33, 35, 38, 42, 45, 50, 55, 63, 70)
 CANDIDATES = [("", teeth) for teeth in range(15, 128)]

@@ -25,9 +25,10 @@ from gearsearch.search.answers import Request
 from gearsearch.search.find import find
 from gearsearch.search.halves import Sweeper, halves_of
 from gearsearch.shop.counting import count_trains
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Shop
+from gearsearch.shop.shop import Shop
 
 WANTED = Fraction(825, 2)
 SIZES = [*range(20, 41), 42, 44, 45, 46, 48, 50, 52, 54, 55, 56, 58, 60, 64, 68, 72, 75, 80, 100, 127]

@@ -2,8 +2,11 @@
 
 from fractions import Fraction as F
 
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
+from gearsearch.shop.quadrant import Obstacle, Quadrant
+from gearsearch.shop.shop import Shop
 
 KINDS = (Kind(F(3, 2), F(20), "m1.5", "module 1.5 mm"), Kind(F(2), F(20), "m2", "module 2 mm"))
 NUTS = {"first": F(12), "last": F(12), "stud": F(10)}

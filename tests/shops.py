@@ -2,7 +2,9 @@
 
 from fractions import Fraction
 
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.shop import Shop
 
 CLASSIC_TEETH = (24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100)
 DEMO_TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)

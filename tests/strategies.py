@@ -4,7 +4,10 @@ from fractions import Fraction
 
 from hypothesis import strategies as st
 
-from gearsearch.shop.shop import GearSet, Kind, Machine, Quadrant, Route, Shop
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.quadrant import Quadrant
+from gearsearch.shop.shop import Shop
 
 KINDS = (
     Kind(Fraction(3, 2), Fraction(20), "m1.5", "module 1.5 mm"),

@@ -8,7 +8,9 @@ from published_values import published, rounds_to
 from gearsearch.base.units import parse_length, parse_pitch
 from gearsearch.extend.adding import best_gears
 from gearsearch.search.needs import Need, Terms
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
 BOOK = published("jones_1914_translating")

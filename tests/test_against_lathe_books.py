@@ -8,7 +8,7 @@ from published_values import published, rounds_to
 from shops import mill
 
 from gearsearch.base.units import INCH_MM, parse_pitch
-from gearsearch.shop.shop import Machine, Route
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.trains import Pair, Train
 
 DATA = published("lathe_books")

@@ -12,7 +12,8 @@ from gearsearch.base.units import parse_angle
 from gearsearch.dividing import differential
 from gearsearch.dividing import indexing as dividing
 from gearsearch.dividing.indexing import Movement
-from gearsearch.shop.shop import Dividing, GearSet, Kind
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.head import Dividing
 
 PLAIN = published("plain_indexing")
 GEARED = published("differential_indexing")

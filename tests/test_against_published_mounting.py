@@ -9,8 +9,10 @@ from quadrants import plain
 from shops import CLASSIC_TEETH
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
 
 BOOK = published("brown_sharpe_1914")

@@ -11,7 +11,8 @@ from scipy.optimize import minimize_scalar
 from shapely import Point
 
 from gearsearch.mounting.judge import Judge
-from gearsearch.shop.shop import LAYOUTS, PLACES
+from gearsearch.shop.gears import PLACES
+from gearsearch.shop.quadrant import LAYOUTS
 
 SETS = 12  # train sets drawn for each shop
 SAME = 1e-6  # mm

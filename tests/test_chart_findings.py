@@ -14,8 +14,10 @@ from gearsearch.charts.survey import Leads, Survey
 from gearsearch.mounting.plain import best_unjudged
 from gearsearch.search.halves import Sweeper
 from gearsearch.search.needs import Terms
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route, Shop
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import HANDS
 from gearsearch.work.lists import load_list
 

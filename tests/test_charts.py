@@ -29,8 +29,8 @@ from gearsearch.output.chart_pages import Paper, escaped, markdown
 from gearsearch.output.chart_tables import GROUP_ROWS
 from gearsearch.output.page_tables import NO_TRAIN, fitted, left_out
 from gearsearch.search.needs import Terms
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind
 from gearsearch.work.leads import WantedLead
 from gearsearch.work.lists import Item, LeadList, load_list
 from gearsearch.work.tolerance import Tolerance

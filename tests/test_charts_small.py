@@ -32,8 +32,8 @@ from gearsearch.search.answers import Request
 from gearsearch.search.find import find
 from gearsearch.search.halves import Sweeper
 from gearsearch.search.needs import Terms
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind
 from gearsearch.shop.trains import HANDS
 from gearsearch.work.figures import error_in_words
 from gearsearch.work.leads import WantedLead, from_lead, from_thread, tilted

@@ -19,8 +19,9 @@ from gearsearch.commands import check as command
 from gearsearch.output.checks import checked_text
 from gearsearch.search.check import Cut, check, require_owned
 from gearsearch.search.proof import proof
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work import leads
 from gearsearch.work.figures import ISO_COVERS

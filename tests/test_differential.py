@@ -14,7 +14,8 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing import differential, divided
 from gearsearch.dividing.indexing import Movement
 from gearsearch.mounting.placement import Names
-from gearsearch.shop.shop import Dividing, GearSet, Kind
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.head import Dividing
 
 CLASSIC = replace(
     classic(),

@@ -15,9 +15,11 @@ from gearsearch.dividing import indexing as dividing
 from gearsearch.dividing.indexing import Movement
 from gearsearch.search.check import check
 from gearsearch.sheet.page import Job, stops_of
+from gearsearch.shop.head import Dividing
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.overview import overview
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Dividing, Machine, Route, Shop
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead
 

@@ -34,8 +34,9 @@ from gearsearch.output.extensions import advice_text, design_text, spare_text
 from gearsearch.search.answers import Request
 from gearsearch.search.find import find
 from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import GearSet, Kind, Quadrant
+from gearsearch.shop.quadrant import Quadrant
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])

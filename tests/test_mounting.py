@@ -14,8 +14,10 @@ from quadrants import KINDS, made_up_box, made_up_set, made_up_shop, plain
 from gearsearch.base.errors import GearsearchError
 from gearsearch.mounting import arrays
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)

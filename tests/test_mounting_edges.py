@@ -12,8 +12,10 @@ from quadrants import made_up_set, plain
 from test_mounting import stands
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.gears import Kind
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import LAYOUTS, Kind, Obstacle, Shop
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
 OPEN = {

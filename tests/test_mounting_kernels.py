@@ -10,8 +10,9 @@ from quadrants import made_up_set, made_up_shop, plain
 from gearsearch.mounting import arrangement, arrays, kernels
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop import quadrant_table as quadrant
+from gearsearch.shop.gears import MOST_PIECES
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import LAYOUTS, MOST_OBSTACLES, MOST_PIECES, MOST_STUDS
+from gearsearch.shop.quadrant import LAYOUTS, MOST_OBSTACLES, MOST_STUDS
 
 COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places")
 

@@ -13,7 +13,7 @@ from test_mounting import stands
 
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import LAYOUTS, Obstacle
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle
 
 SLACK = 0.005  # mm that a position is left to each side
 FAR_OFF = 0.05  # mm that no position may be away from it

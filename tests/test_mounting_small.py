@@ -11,8 +11,10 @@ from quadrants import KINDS, made_up_pieces, made_up_set, made_up_shop, plain
 from test_mounting import TEETH, agrees_with_naive, freely_placed, hemmed_in, row_of, same_as_naive, short_cuts_agree
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.gears import GearSet
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.shop import LAYOUTS, GearSet, Obstacle, Shop
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
 

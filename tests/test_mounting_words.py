@@ -15,9 +15,11 @@ from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, wo
 from gearsearch.output.fits import mounts_in_short
 from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import LAYOUTS, GearSet, Kind, Obstacle, Shop
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)

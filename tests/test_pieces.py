@@ -15,8 +15,9 @@ from gearsearch.output.fits import placement_lines
 from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.sheet.page import Job, choose, markdown
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Quadrant
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work.leads import from_lead
 

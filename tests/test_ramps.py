@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing import ramps
 from gearsearch.dividing.at_hand import AtHand
+from gearsearch.shop.head import Dividing
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Dividing
 
 SHOP = replace(demo_shop(), dividing=Dividing(Fraction(60), ((15, 16, 17), (21, 23))))
 

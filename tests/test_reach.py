@@ -14,10 +14,10 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.search.answers import Request
 from gearsearch.search.find import find
 from gearsearch.shop import counting
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reach import count_trains, shortest_and_longest
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind
 
 _slow_to_make = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

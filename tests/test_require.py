@@ -17,8 +17,11 @@ from gearsearch.pairs.meshing import HelicalPair, helix_at_distance
 from gearsearch.search.answers import Request
 from gearsearch.search.check import Cut
 from gearsearch.search.needs import Need, Terms
+from gearsearch.shop.gears import Kind
+from gearsearch.shop.head import Dividing
+from gearsearch.shop.machine import Drive, Machine, Route
+from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Dividing, Drive, Kind, Machine, Obstacle, Quadrant, Route
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work.figures import Figures, error_in_words, iso_helix_slope_um, longest_cut_mm
 from gearsearch.work.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for

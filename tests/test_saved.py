@@ -18,7 +18,7 @@ from gearsearch.charts import making as charts
 from gearsearch.cli import main
 from gearsearch.output.chart_files import write_chart
 from gearsearch.search.needs import Terms
-from gearsearch.shop.shop import GearSet, Kind
+from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.work.leads import from_lead
 from gearsearch.work.lists import Item, LeadList
 

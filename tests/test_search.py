@@ -22,9 +22,10 @@ from gearsearch.search.answers import Request
 from gearsearch.search.find import find, with_every_arrangement
 from gearsearch.search.halves import EDGE, MOST_HALVES, Sweeper
 from gearsearch.shop.counting import count_trains, reach
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Machine, Route
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import GearSet, Kind, Machine, Route
 from gearsearch.work.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
 from gearsearch.work.tolerance import Tolerance
 

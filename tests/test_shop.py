@@ -9,7 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.shop.shop import LAYOUTS, Dividing, Drive, GearSet, Kind, Machine, Obstacle, Quadrant, Route, Shop
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.head import Dividing
+from gearsearch.shop.machine import Drive, Machine, Route
+from gearsearch.shop.quadrant import LAYOUTS, Obstacle, Quadrant
+from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
 ONE = Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm, 20°")

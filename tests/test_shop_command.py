@@ -14,10 +14,12 @@ import pytest
 
 from gearsearch.base.errors import GearsearchError, ShopError
 from gearsearch.commands import shop as command
+from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import Route
 from gearsearch.shop.measuring import PAGE, SNIPPET
 from gearsearch.shop.overview import overview, overview_text
+from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
-from gearsearch.shop.shop import GearSet, Kind, Quadrant, Route
 
 
 def said(*words):

@@ -9,8 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError, ShopError
+from gearsearch.shop.gears import MOST_PIECES
+from gearsearch.shop.quadrant import MOST_OBSTACLES, Obstacle
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
-from gearsearch.shop.shop import MOST_OBSTACLES, MOST_PIECES, Obstacle, Shop
+from gearsearch.shop.shop import Shop
 
 BASE = """\
 name = "Millrace workshop"

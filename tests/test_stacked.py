@@ -7,8 +7,8 @@ from shops import DEMO_TEETH, mill
 
 from gearsearch.search.check import check
 from gearsearch.sheet.stacked import stacked
+from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Quadrant
 from gearsearch.shop.trains import Train
 
 

@@ -13,8 +13,8 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
 from gearsearch.output.fits import machine_line
+from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Quadrant
 from gearsearch.shop.trains import Pair, Train
 
 TEETH = (20, 24, 28, 30, 32, 36, 40, 45, 48, 60, 64, 72, 80, 90, 120)

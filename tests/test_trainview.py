@@ -13,8 +13,8 @@ from gearsearch.output.drawing import papers, picture
 from gearsearch.output.drawing.marks import Stroke, Words, distances
 from gearsearch.output.drawing.trainview import PLANES, TrainView
 from gearsearch.search.check import check
+from gearsearch.shop.quadrant import Obstacle
 from gearsearch.shop.reader import demo_shop
-from gearsearch.shop.shop import Obstacle
 from gearsearch.shop.trains import Train
 
 SCALE = 2.0

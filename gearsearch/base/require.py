@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import numbers
 import os
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any, Literal, TypeGuard, overload
@@ -152,3 +152,23 @@ def text(value: object, what: str) -> str:
 def path(value: object, what: str) -> str:
     """The name of a file, given as a text or as a path; raises GearsearchError for anything else."""
     return text(os.fspath(value) if isinstance(value, os.PathLike) else value, what)
+
+
+def keep(thing: object, check: Callable[..., tuple[Fraction | None, ...]], *names: str, given: bool = True) -> None:
+    """Keep numbers of a frozen object, by the names of its fields, as fractions, once they are checked."""
+    values = check({name: getattr(thing, name) for name in names}, given=given)
+    for name, value in zip(names, values, strict=True):
+        object.__setattr__(thing, name, value)
+
+
+def keep_span(thing: object, name: str, *, least: int, most: int | None = None) -> None:
+    """Keep a least and a greatest number as fractions, once they are checked."""
+    span = getattr(thing, name)
+    if not isinstance(span, tuple) or len(span) != 2:
+        raise GearsearchError(f"{name} {shown(span)} is no least with a greatest", "give two numbers as a tuple")
+    low, high = exact({f"the least {name}": span[0], f"the greatest {name}": span[1]}, given=True)
+    if not least <= low <= high or (most is not None and high > most):
+        given = f"{name} from {shown(low)} to {shown(high)} cannot be"
+        within = f"not below {least}" if most is None else f"within {least} and {most}"
+        raise GearsearchError(given, f"give the smaller first, both {within}")
+    object.__setattr__(thing, name, (low, high))

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from ..base import require
 from ..base.errors import GearsearchError
 from ..output.dividing import Divided
+from ..shop.gears import GearSet
 from ..shop.pool import pool_of
-from ..shop.shop import GearSet, Shop
+from ..shop.shop import Shop
 from .indexing import head_of
 
 

@@ -18,8 +18,10 @@ from ..base import require
 from ..mounting.placement import Names
 from ..search.answers import Lead, Request
 from ..shop.counting import count_trains, reach
+from ..shop.head import Dividing
+from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
-from ..shop.shop import Dividing, Route, Shop
+from ..shop.shop import Shop
 from ..shop.trains import Pair, Train, hand_of
 from .indexing import MOST_WAYS, Movement, crank_turns, head_of
 

@@ -9,7 +9,8 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import format_angle, significant
 from ..output.dividing import Divided
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..shop.trains import Train
 from . import ramps
 from .differential import Differential, differentials, nearest_differentials

@@ -14,7 +14,8 @@ from itertools import combinations
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import format_angle, significant, text_of_angle
-from ..shop.shop import Dividing, Shop
+from ..shop.head import Dividing
+from ..shop.shop import Shop
 
 MOST_DIVISIONS = 100_000
 MOST_REPEATS = 100_000

@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING
 
 from ..base.errors import GearsearchError
 from ..base.units import decimals
+from ..shop.machine import Route
 from ..shop.pool import pool_of
-from ..shop.shop import Quadrant, Route, Shop
+from ..shop.quadrant import Quadrant
+from ..shop.shop import Shop
 from ..shop.trains import Train
 
 if TYPE_CHECKING:

@@ -12,7 +12,8 @@ from ..base.errors import GearsearchError
 from ..base.require import is_whole
 from ..search.answers import MOST_ANSWERS, Solution
 from ..search.needs import Need, Terms
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from .candidates import Gear
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..search.answers import Solution
 from ..search.needs import Need, Terms
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from .candidates import Gear
 
 if TYPE_CHECKING:

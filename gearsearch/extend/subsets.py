@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from ..base import require
 from ..search.answers import Solution
 from ..search.needs import Need, Terms
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from .candidates import Gear
 
 MOST_ROUNDS = 400

@@ -11,7 +11,8 @@ from math import atan2, degrees, hypot
 from typing import TYPE_CHECKING
 
 from ..shop.pool import GearPool
-from ..shop.shop import Quadrant, Shop
+from ..shop.quadrant import Quadrant
+from ..shop.shop import Shop
 from ..shop.trains import Pair, Train
 from .placement import Chain, Names, Placement, Stud, Wheel, gap_words, gaps, worst
 

@@ -11,8 +11,10 @@ from typing import Any
 import numpy as np
 
 from ..base.errors import GearsearchError
+from ..shop.gears import MOST_PIECES, PLACES
 from ..shop.pool import GearPool
-from ..shop.shop import MOST_PIECES, MOST_STUDS, PLACES, Quadrant, Shop
+from ..shop.quadrant import MOST_STUDS, Quadrant
+from ..shop.shop import Shop
 from . import kernels
 
 IS_PLATE = {"slot": False, "plate": True}  # of every layout there is: one without loops of its own is no slot

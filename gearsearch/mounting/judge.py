@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
 from ..base.units import format_length
+from ..shop.machine import Route
 from ..shop.pool import GearPool
-from ..shop.shop import MOST_STUDS, Route, Shop
+from ..shop.quadrant import MOST_STUDS
+from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
 from .arrangement import Arrangement
 from .placement import Names, Placement, Stud, Verdict, Wheel

@@ -8,7 +8,10 @@ from fractions import Fraction
 from math import atan2, degrees, floor, hypot, inf, radians
 
 from ..base.units import INCH_MM, decimals
-from ..shop.shop import PLACES, Quadrant, Route, Shop
+from ..shop.gears import PLACES
+from ..shop.machine import Route
+from ..shop.quadrant import Quadrant
+from ..shop.shop import Shop
 from ..shop.trains import Train
 
 _FLOATS_MM = 1e-6

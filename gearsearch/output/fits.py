@@ -13,7 +13,8 @@ from typing import Any
 from ..base.units import INCH_MM, decimals, format_angle, format_both, format_length, significant, spaced
 from ..mounting.placement import Names, Placement, gap_words
 from ..search.answers import Answer, Solution
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..work.figures import error_in_words
 from ..work.leads import WantedLead
 from ..work.limits import Limits

@@ -14,7 +14,8 @@ from ..base.units import format_angle, format_length, format_ppm, text_of_angle
 from ..search.answers import Choice, Lead, Request, Solution
 from ..search.find import Search
 from ..shop.factors import lacking_factors
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..work.leads import HelicalGear
 from ..work.limits import Limits
 from ..work.tolerance import Tolerance

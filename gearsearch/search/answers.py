@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import GREATEST_RATIO, LEAST_RATIO, shown
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS, Train
 from ..work.leads import HOW_WANTED, WantedLead
 from ..work.tolerance import DOUBTFUL, HOPELESS, Tolerance

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import decimals, format_ppm
+from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
-from ..shop.shop import Route, Shop
+from ..shop.shop import Shop
 from ..shop.trains import HANDS, Train
 from ..work.figures import Figures, accuracy_class, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
 from ..work.leads import HOW_WANTED, WantedLead, helix_angle

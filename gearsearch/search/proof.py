@@ -8,7 +8,8 @@ from fractions import Fraction
 from math import prod
 
 from ..base.units import INCH_MM, format_angle, format_both, format_length, text_of_length
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..shop.trains import Train
 from .check import decimal
 

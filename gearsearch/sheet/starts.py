@@ -11,7 +11,8 @@ from ..base.units import format_angle
 from ..dividing.teeth import opening
 from ..search.answers import Answer
 from ..search.check import decimal
-from ..shop.shop import Route, Shop
+from ..shop.machine import Route
+from ..shop.shop import Shop
 from ..shop.trains import Train
 from .block import Item, do, know
 

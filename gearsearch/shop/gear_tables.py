@@ -11,7 +11,7 @@ from typing import Any
 from ..base.units import INCH_MM
 from . import fields
 from .fields import Reader, Table, Wrong, shown
-from .shop import (
+from .gears import (
     ENDS,
     LEAST_PRESSURE_DEG,
     LEAST_TEETH,

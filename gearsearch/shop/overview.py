@@ -10,8 +10,11 @@ from fractions import Fraction
 from typing import Any
 
 from ..base.units import format_both, format_ppm, spaced
+from .gears import PLACES, GearSet
+from .machine import Route
+from .quadrant import Quadrant
 from .reach import count_trains, shortest_and_longest
-from .shop import PLACES, GearSet, Quadrant, Route, Shop
+from .shop import Shop
 from .trains import MOST_PAIRS
 
 _INCH_PRIME = 127  # 1 in = 127/5 mm: what a gear must divide out to cross between inch and metric exactly

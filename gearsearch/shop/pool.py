@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
-from .shop import PLACES, Shop
+from .gears import PLACES
+from .shop import Shop
 from .trains import Pair, Train
 
 

@@ -8,16 +8,13 @@ from typing import Any
 from . import fields
 from .fields import Reader, Table, Wrong, shown
 from .gear_tables import TEETH
-from .shop import (
-    ENDS,
+from .gears import ENDS, LEAST_TEETH, MOST_TEETH, PLACES
+from .quadrant import (
     LAYOUTS,
     LEAST_PLANES,
-    LEAST_TEETH,
     MOST_OBSTACLES,
     MOST_PLANES,
     MOST_STUDS_ON_A_PLATE,
-    MOST_TEETH,
-    PLACES,
     Limit,
     Obstacle,
     Quadrant,

@@ -6,8 +6,9 @@ from fractions import Fraction
 
 from ..base.errors import GearsearchError
 from . import counting
+from .machine import Route
 from .pool import pool_of
-from .shop import Route, Shop
+from .shop import Shop
 
 
 def count_trains(shop: Shop, pairs: int) -> int:

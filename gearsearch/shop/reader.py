@@ -16,21 +16,13 @@ from . import fields
 from .fields import Reader, Table, Wrong, shown
 from .gear_tables import KEYS as GEAR_KEYS
 from .gear_tables import read_gears
+from .gears import ENDS
+from .head import LEAST_HOLES, MOST_HOLES, Dividing
+from .machine import HANDS_WITH_ONE_STUD, KINDS_OF_MACHINE, Machine, Route
+from .quadrant import Quadrant
 from .quadrant_table import KEYS as QUADRANT_KEYS
 from .quadrant_table import read_quadrant
-from .shop import (
-    ENDS,
-    HANDS_WITH_ONE_STUD,
-    KINDS_OF_MACHINE,
-    LEAST_HOLES,
-    MOST_HOLES,
-    UNITS,
-    Dividing,
-    Machine,
-    Quadrant,
-    Route,
-    Shop,
-)
+from .shop import UNITS, Shop
 
 VARIABLE = "GEARSEARCH_SHOP"
 DEFAULT_FILE = "shop.toml"

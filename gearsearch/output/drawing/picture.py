@@ -9,7 +9,7 @@ from ...base.errors import GearsearchError
 from ...mounting.placement import Names, Placement
 from ...search.check import CheckResult
 from ...sheet.stacked import NARROW, in_planes
-from ...shop.shop import Quadrant
+from ...shop.quadrant import Quadrant
 from ..fits import placement_lines
 from . import papers
 from .flow import measure

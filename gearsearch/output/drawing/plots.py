@@ -9,7 +9,8 @@ from typing import Any
 from ...base.errors import GearsearchError
 from ...base.units import format_length, format_ppm
 from ...search.check import CheckResult
-from ...shop.shop import Route, Shop
+from ...shop.machine import Route
+from ...shop.shop import Shop
 from . import papers
 
 GearPool = tuple[float, float, float, float]  # left, bottom, width, height [mm]

@@ -8,7 +8,8 @@ from itertools import pairwise, product
 from math import atan2, cos, degrees, hypot, sin
 
 from ...mounting.placement import Names, Placement, Wheel
-from ...shop.shop import PLACES, Quadrant
+from ...shop.gears import PLACES
+from ...shop.quadrant import Quadrant
 from .labels import Labels, Place
 from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, distances, headed, line
 
