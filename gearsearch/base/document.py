@@ -43,13 +43,15 @@ class Block:
     Parameters
     ----------
     title : its heading; empty for none
+    lines : sentences that stand first, each on a line of its own; two blanks before one put it under the one above
     items : in the order in which they are done
-    diagram : lines of plain characters that stand before them, as a picture
+    diagram : lines of plain characters that stand before the items, as a picture
     table : rows that stand after them
     own_page : whether it begins a page
     """
 
     title: str = ""
+    lines: tuple[str, ...] = ()
     items: tuple[Item, ...] = ()
     diagram: tuple[str, ...] = ()
     table: Table | None = None

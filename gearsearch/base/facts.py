@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 R = TypeVar("R")
+STAYS = 5  # from this weight on a column is never left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Column(Generic[R]):
     value : of a row: the plain value that programs get
     cell : of a row: the text that people see; empty where there is nothing to say
     unit : of the value; empty where it has none
-    weight : the lightest column is the first to go where a table is too wide
+    weight : where a table is too wide the lightest column goes first; from ``STAYS`` on it stays
     right : whether people's cells end in line, as numbers do
     """
 
@@ -46,7 +47,7 @@ class Column(Generic[R]):
     value: Callable[[R], Any] | None = None
     cell: Callable[[R], str] | None = None
     unit: str = ""
-    weight: int = 5
+    weight: int = STAYS
     right: bool = False
 
 
@@ -55,7 +56,7 @@ class Heading:
     """A column of a table for people: its heading, weight and side; see ``Column``."""
 
     short: str
-    weight: int = 5
+    weight: int = STAYS
     right: bool = False
 
 
@@ -65,6 +66,17 @@ class Table:
 
     headings: tuple[Heading, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def sizes(self) -> list[int]:
+        """Letters of the widest cell of each column, its heading included."""
+        columns = zip((heading.short for heading in self.headings), *self.rows, strict=True)
+        return [max(map(len, column)) for column in columns]
+
+    def without(self, place: int) -> Table:
+        """The same without one column."""
+        rows = tuple((*row[:place], *row[place + 1 :]) for row in self.rows)
+        return Table((*self.headings[:place], *self.headings[place + 1 :]), rows)
 
     @classmethod
     def of(cls, columns: Iterable[Column[R]], rows: Sequence[R]) -> Table:

@@ -1,0 +1,62 @@
+"""Any document as HTML for a notebook: real tables, and nothing that runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from ..base.document import Block, Document, spans
+from ..base.facts import Table
+
+
+def html(document: Document) -> str:
+    """The document as HTML."""
+    return "\n".join(_parts(document))
+
+
+def _parts(document: Document) -> Iterator[str]:
+    for note in document.against:
+        yield f"<p><b>!! {_marked(note.text)}</b></p>"
+    if document.title:
+        yield f"<h3>{_marked(document.title)}</h3>"
+    yield from _lines(document.heading)
+    for block in document.blocks:
+        yield from _block(block)
+    yield from _list([note.text for note in document.notes])
+
+
+def _block(block: Block) -> Iterator[str]:
+    if block.title:
+        yield f"<h4>{_marked(block.title)}</h4>"
+    yield from _lines(block.lines)
+    if block.diagram:
+        yield f"<pre>{escape(chr(10).join(block.diagram))}</pre>"
+    yield from _list([f"☐ {item.text}" if item.tick else item.text for item in block.items])
+    if block.table is not None:
+        yield table(block.table)
+
+
+def _lines(lines: tuple[str, ...]) -> Iterator[str]:
+    if lines:
+        yield f"<p>{'<br>'.join(map(_marked, lines))}</p>"
+
+
+def _list(texts: list[str]) -> Iterator[str]:
+    if texts:
+        yield f"<ul>{''.join(f'<li>{_marked(text)}</li>' for text in texts)}</ul>"
+
+
+def table(rows: Table) -> str:
+    """A table as HTML."""
+    sides = [' style="text-align:right"' if heading.right else "" for heading in rows.headings]
+    head = "".join(f"<th{side}>{escape(each.short)}</th>" for each, side in zip(rows.headings, sides, strict=True))
+    body = "".join(
+        "<tr>" + "".join(f"<td{side}>{_marked(cell)}</td>" for cell, side in zip(row, sides, strict=True)) + "</tr>"
+        for row in rows.rows
+    )
+    return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def _marked(text: str) -> str:
+    parts = ((escape(part), heavy) for part, heavy in spans(text))
+    return "".join(f"<b>{part}</b>" if heavy else part for part, heavy in parts)

@@ -1,0 +1,92 @@
+"""Any document as Markdown that reads as plain text too."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ..base.document import Block, Document, Item, plain, spans
+from ..base.facts import Table
+from .tables import aligned, filled, fitted, stacked
+
+WIDTH = 100  # columns of a page
+PAGE_BREAK = '<div style="break-before: page"></div>'
+_SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
+_GAP, _AROUND = 3, 4  # letters between two cells and at both ends of a row
+
+
+def markdown(document: Document, width: int = WIDTH) -> str:
+    """The document as Markdown, at most so many columns wide, but for titles, which it keeps to one line."""
+    return "\n\n".join(part for part in _parts(document, width) if part) + "\n"
+
+
+def _parts(document: Document, width: int) -> Iterator[str]:
+    yield f"# {escaped(document.title)}" if document.title else ""
+    yield bullets(document.heading, width)
+    for note in document.against:
+        yield "\n".join(filled(f"**!! {escaped(plain(note.text))}**", width))
+    for block in document.blocks:
+        yield from _block(block, width)
+    yield bullets(tuple(note.text for note in document.notes), width)
+
+
+def _block(block: Block, width: int) -> Iterator[str]:
+    if block.own_page:
+        yield PAGE_BREAK
+    yield f"## {escaped(block.title)}" if block.title else ""
+    yield bullets(block.lines, width)
+    yield "\n".join(f"    {line}" for line in block.diagram)
+    yield "\n".join(_item(item, width) for item in block.items)
+    yield "" if block.table is None else table(block.table, width)
+
+
+def bullets(lines: tuple[str, ...], width: int = WIDTH) -> str:
+    """Lines as a list; one with blanks in front stands under the one above it."""
+    return "\n".join(_bullet(line, width) for line in lines)
+
+
+def _bullet(line: str, width: int) -> str:
+    front = line[: len(line) - len(line.lstrip(" "))]
+    return "\n".join(filled(f"{front}- {marked(line.lstrip(' '))}", width, "  "))
+
+
+def _item(item: Item, width: int) -> str:
+    mark = "- [ ] " if item.tick else "- "
+    return "\n".join(filled(mark + marked(item.text), width, " " * len(mark)))
+
+
+def marked(text: str) -> str:
+    """A text with what is strong in it between stars, and all else as it stands."""
+    return "".join(f"**{escaped(part)}**" if heavy else escaped(part) for part, heavy in spans(text))
+
+
+def escaped(text: str) -> str:
+    """A text in one line that Markdown leaves as it is."""
+    return _SPECIAL.sub(r"\\\1", " ".join(text.split(" ")))
+
+
+def table(rows: Table, width: int = WIDTH) -> str:
+    """A table as Markdown, as narrow as its cells; one that is too wide does without its light columns.
+
+    Where that is not enough its rows are a list, each cell told by its heading.
+    """
+    safe = Table(rows.headings, tuple(tuple(map(marked, row)) for row in rows.rows))
+    fits = fitted(safe, width, _GAP, _AROUND)
+    if fits is None:
+        return "\n".join(stacked_list(safe, width))
+    head, *body = [f"| {' | '.join(row)} |" for row in aligned(fits)]
+    return "\n".join([head, _rule(fits), *body])
+
+
+def _rule(table: Table) -> str:
+    dashes = ("-" * (size + 1) for size in table.sizes)
+    sides = zip(dashes, table.headings, strict=True)
+    return f"|{'|'.join(f'{dash}:' if heading.right else f':{dash}' for dash, heading in sides)}|"
+
+
+def stacked_list(rows: Table, width: int) -> Iterator[str]:
+    """Each row as an entry of a list."""
+    for row in rows.rows:
+        first, *more = stacked(Table(rows.headings, (row,)), width - 2)
+        yield f"- {first}"
+        yield from (f"  {line}" for line in more)

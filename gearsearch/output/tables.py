@@ -1,0 +1,99 @@
+"""The one drawer of tables in plain characters: as wide as there is room, and never wrapped or cut."""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from collections.abc import Iterator
+
+from ..base.facts import STAYS, Table
+
+NO_TERMINAL = 80  # columns where the answer goes to no terminal
+_GAP = 2
+
+
+def terminal_width() -> int:
+    """Columns of the terminal; 80 where there is none."""
+    return shutil.get_terminal_size((NO_TERMINAL, 24)).columns
+
+
+def drawn(table: Table, width: int) -> list[str]:
+    """The lines of a table.
+
+    Parameters
+    ----------
+    table : its cells
+    width : letters there is room for
+
+    A table that is too wide does without its light columns, the lightest first and of equals the last; where that is
+    not enough every cell of a row is told by its heading, several to a line.
+    """
+    fits = fitted(table, width, _GAP)
+    return list(stacked(table, width)) if fits is None else _columns(fits)
+
+
+def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
+    """The table without as many light columns as must go for it to fit; None where those that stay are too wide.
+
+    Parameters
+    ----------
+    table : its cells
+    width : letters there is room for
+    gap : letters between two columns
+    around : letters at both ends together
+    """
+    while sum(table.sizes) + gap * (len(table.headings) - 1) + around > width:
+        light = [(heading.weight, -place) for place, heading in enumerate(table.headings) if heading.weight < STAYS]
+        if not light:
+            return None
+        table = table.without(-min(light)[1])
+    return table
+
+
+def aligned(table: Table) -> list[list[str]]:
+    """The headings and then the rows, each cell as wide as its column."""
+    sides = [str.rjust if heading.right else str.ljust for heading in table.headings]
+    rows = [[heading.short for heading in table.headings], *table.rows]
+    return [[put(cell, size) for cell, size, put in zip(row, table.sizes, sides, strict=True)] for row in rows]
+
+
+def _columns(table: Table) -> list[str]:
+    head, *rows = [(" " * _GAP).join(row).rstrip() for row in aligned(table)]
+    return [head, (" " * _GAP).join("-" * size for size in table.sizes), *rows]
+
+
+def stacked(table: Table, width: int) -> Iterator[str]:
+    """Each row as lines of its own: the first cell, then the others by their headings, as many to a line as fit."""
+    names = [heading.short for heading in table.headings]
+    for row in table.rows:
+        told = [f"{name} {cell}".strip() for name, cell in zip(names, row, strict=True) if cell]
+        yield from _flowing(told, width)
+
+
+def _flowing(pieces: list[str], width: int) -> Iterator[str]:
+    """Pieces side by side, a piece that is alone too long broken between its words."""
+    line, indent = "", ""
+    for piece in pieces:
+        longer = f"{line};  {piece}" if line.strip() else f"{indent}{piece}"
+        if line.strip() and len(longer) + 1 > width:
+            yield line
+            longer = f"{indent}{piece}"
+        if len(longer) > width:
+            *whole, longer = filled(longer, width, "  ")
+            yield from whole
+        line, indent = longer, "  "
+    yield line
+
+
+def filled(text: str, width: int, later: str = "") -> list[str]:
+    """A text in lines of so many letters, all but the first set in; its own blanks in front are kept."""
+    front = text[: len(text) - len(text.lstrip(" "))]
+    lines = textwrap.wrap(
+        text.lstrip(" "),
+        width,
+        initial_indent=front,
+        subsequent_indent=front + later,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return lines or [""]

@@ -1,0 +1,116 @@
+"""The writers of answers: one for tables, one each for text, Markdown, HTML, CSV and JSON."""
+
+import csv
+import io
+import json
+
+import pytest
+
+from gearsearch.base.document import Block, Document, Item, strong
+from gearsearch.base.facts import Heading, Note, Table
+from gearsearch.output.html import html
+from gearsearch.output.markdown import markdown
+from gearsearch.output.records import csv_text, json_text
+from gearsearch.output.tables import drawn, terminal_width
+from gearsearch.output.text import text
+
+TABLE = Table(
+    (Heading("no.", right=True), Heading("train"), Heading("in inches", weight=1), Heading("clear", weight=2)),
+    (("1", "100/24 32/48", "16.2402 in", "4.1 mm"), ("2", "40/(56)/72", "0.25 in", "")),
+)
+PAGE = Document(
+    "Sheet | of *one* train",
+    ("Millrace workshop", "  route worm"),
+    (Note("wrong-hand", "cuts the wrong hand"),),
+    (
+        Block("Set up", ("two gears",), (Item(f"Put the {strong(100)} on", tick=True), Item("Turn it")), ("o--o",)),
+        Block(table=TABLE),
+    ),
+    (Note("tilt", f"a < b, {'long words ' * 20}"),),
+)
+
+
+def test_a_table_with_room_has_all_its_columns():
+    assert drawn(TABLE, 80) == [
+        "no.  train         in inches   clear",
+        "---  ------------  ----------  ------",
+        "  1  100/24 32/48  16.2402 in  4.1 mm",
+        "  2  40/(56)/72    0.25 in",
+    ]
+
+
+def test_the_lightest_column_goes_first():
+    assert drawn(TABLE, 30)[0] == "no.  train         clear"
+    assert drawn(TABLE, 20)[0] == "no.  train"
+
+
+def test_a_table_too_narrow_for_what_must_stay_tells_every_cell():
+    assert drawn(TABLE, 16) == [
+        "no. 1",
+        "  train 100/24",
+        "    32/48",
+        "  in inches",
+        "    16.2402 in",
+        "  clear 4.1 mm",
+        "no. 2",
+        "  train",
+        "    40/(56)/72",
+        "  in inches 0.25",
+        "    in",
+    ]
+    assert drawn(Table((Heading("a"), Heading("b")), (("x" * 9, "y" * 9),)), 19) == ["a " + "x" * 9, "  b " + "y" * 9]
+
+
+@pytest.mark.parametrize("width", [24, 40, 80, 120])
+def test_no_line_of_text_is_longer_than_the_terminal_and_none_has_marks(width):
+    said = text(PAGE, width)
+    assert max(map(len, said.splitlines())) <= width
+    assert "**" not in said
+    assert "[ ] Put the 100 on" in said
+    for word in ("wrong hand", "long words", "o--o"):
+        assert word in " ".join(said.split())
+
+
+def test_where_there_is_no_terminal_a_line_has_80_columns(monkeypatch):
+    monkeypatch.delenv("COLUMNS", raising=False)
+    monkeypatch.setattr("sys.__stdout__", io.StringIO())
+    assert terminal_width() == 80
+
+
+def test_markdown_keeps_what_was_typed_and_reads_as_text():
+    said = markdown(PAGE)
+    assert said.startswith("# Sheet \\| of \\*one\\* train\n")
+    assert "- [ ] Put the **100** on\n" in said
+    assert "    o--o\n" in said
+    assert "- Millrace workshop\n  - route worm\n" in said
+    assert "|----:|:-------------|:-----------|:-------|\n" in said
+    assert max(map(len, said.splitlines())) <= 100
+
+
+def test_a_markdown_table_too_wide_is_a_list():
+    wide = Table((Heading("no."), Heading("why")), (("1", "because " * 20),))
+    said = markdown(Document("why", blocks=(Block(table=wide),)))
+    assert "- no. 1\n    why because" in said
+    assert max(map(len, said.splitlines())) <= 100
+
+
+def test_html_is_a_real_table_and_runs_nothing():
+    said = html(PAGE)
+    assert '<th style="text-align:right">no.</th><th>train</th>' in said
+    assert "<td>100/24 32/48</td>" in said
+    assert "a &lt; b" in said
+    assert "Put the <b>100</b> on" in said
+
+
+def test_csv_has_one_way_for_truth_lists_and_nothing():
+    said = csv_text(("a", "b", "c", "d"), [{"a": True, "b": [1, 2], "c": None, "d": "x,y", "e": 5}, {"a": False}])
+    assert said == 'a,b,c,d\ntrue,1 2,,"x,y"\nfalse,,,\n'
+    assert next(csv.DictReader(io.StringIO(said)))["d"] == "x,y"
+    assert csv_text(("a",), []) == "a\n"
+
+
+def test_json_is_ascii_and_reads_back():
+    said = json_text({"°": [1.5, None, True]})
+    assert said.isascii()
+    assert json.loads(said) == {"°": [1.5, None, True]}
+    assert said.endswith("}\n")
