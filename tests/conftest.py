@@ -48,3 +48,9 @@ def pytest_report_header():
 def a_folder_of_ones_own(tmp_path, monkeypatch):
     """No test finds a shop file by accident, nor leaves anything behind."""
     monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(autouse=True)
+def room_for_every_line(monkeypatch):
+    """Answers in one line each, however long, so that tests find their words; those of widths set their own."""
+    monkeypatch.setattr("gearsearch.output.tables.NO_TERMINAL", 10_000)

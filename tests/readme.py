@@ -8,6 +8,7 @@ import sys
 import tempfile
 from contextlib import chdir, redirect_stderr
 from pathlib import Path
+from unittest.mock import patch
 
 from gearsearch.cli import main
 
@@ -19,7 +20,7 @@ SNIPPET = re.compile(r"```python\n((?:(?!```).*\n)*)```\n")
 def output_of(line):
     """What a command of the README prints, both streams together."""
     out = io.StringIO()
-    with redirect_stderr(out):
+    with redirect_stderr(out), patch.dict(os.environ, COLUMNS="80"):
         main(shlex.split(line)[2:], out)
     return out.getvalue()
 

@@ -6,6 +6,7 @@ from math import prod
 
 import naive_dividing as naive
 import pytest
+from cells import cells, codes, said
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shops import classic, mill
@@ -148,42 +149,34 @@ def test_few_nearest_trains_are_the_first_of_all(teeth, circles, divisions, coun
 def test_127_divisions_are_found_with_the_shop_s_own_gears():
     answer = divided.of_divisions(CLASSIC, 127)
     assert answer.exact
-    assert answer.records[0]["way"] == "differential"
-    assert "judged by the rule of thumb alone, which says nothing of reach" in answer.notes
-    assert "error" not in answer.columns[0]
-    without = [note for note in answer.notes if note.startswith("without gears")]
-    assert without == [
-        "without gears the nearest on one circle would be 6 holes of the 19 circle: 0.448′ too far each time, "
-        "0.947° (0°56′51″) after 127"
-    ]
+    assert answer.rows()[0]["way"] == "differential"
+    assert {"by-gears", "rule", "no-helix"} <= set(codes(answer))
+    assert "error" not in cells(answer)[0]
+    without = said(answer, "without-gears")
+    assert "6 holes of the 19 circle: 0.448′ too far each time, 0.947° (0°56′51″) after 127" in without
 
 
 def test_two_circles_that_are_exact_are_told_beside_the_gears():
     answer = divided.of_divisions(CLASSIC, 77)
-    assert answer.records[0]["way"] == "differential"
-    assert (
-        "without gears 9 holes of the 21 circle, then 3 holes of the 33 circle on with the plate: exact" in answer.notes
-    )
+    assert answer.rows()[0]["way"] == "differential"
+    without = said(answer, "without-gears")
+    assert "9 holes of the 21 circle, then 3 holes of the 33 circle on with the plate: exact" in without
 
 
 def test_without_a_train_the_nearest_is_said_to_be_only_that():
     shop = replace(mill((20, 30)), dividing=CLASSIC.dividing)
     answer = divided.of_divisions(shop, 9973)
     assert not answer.exact
-    assert answer.notes[:3] == (
-        "no circle is exact: these are the nearest",
-        "9973 divisions by differential indexing: no train of 1 or 2 pairs of these gears is exact",
-        "--nearest looks for the differential trains that come nearest",
-    )
+    assert codes(answer)[:3] == ["only-nearest", "no-train", "ask-nearest"]
 
 
 def test_nearest_trains_are_told_with_what_builds_up_and_are_no_exact_way():
     answer = divided.of_divisions(CLASSIC, 1009, 3, nearest=True)
     assert not answer.exact
-    assert [record["way"] for record in answer.records] == ["differential"] * 3
-    assert all(record["built_up_minutes"] for record in answer.records)
-    assert all("after 1009" in row["error"] for row in answer.columns)
-    assert answer.notes[0] == "no circle is exact by itself; nor is any train of these gears: these come nearest"
+    assert [record["way"] for record in answer.rows()] == ["differential"] * 3
+    assert all(record["built_up_minutes"] for record in answer.rows())
+    assert all("after 1009" in row["error"] for row in cells(answer))
+    assert codes(answer)[0] == "only-nearest"
 
 
 def test_gears_that_would_be_exact_and_do_not_clear_are_no_exact_way():
@@ -195,7 +188,8 @@ def test_gears_that_would_be_exact_and_do_not_clear_are_no_exact_way():
     ]
     answer = divided.of_divisions(shop, 97)
     assert not answer.exact
-    assert "the gears 24/20 with 8 holes of the 20 circle would be exact, but do not clear: " in answer.notes[1]
+    assert codes(answer)[1] == "no-clearance"
+    assert "24/20 with 8 holes of the 20 circle" in said(answer, "no-clearance")
 
 
 def test_a_breach_of_the_rule_is_told_in_the_words_of_a_dividing_head():
@@ -260,9 +254,7 @@ def test_a_gear_that_goes_on_no_stud_is_no_idler():
     shop = shop_of((20, 24, 30, 40), (20,), 40)
     bored = replace(shop, gears=(replace(shop.gears[0], only_on={30: frozenset({"last"})}),))
     assert [str(answer.train) for answer in differential.differentials(bored, 97)] == ["24/(40)/20"]
-    assert any(
-        note.startswith('bores: "first" is read as the spindle') for note in divided.of_divisions(bored, 97).notes
-    )
+    assert "bores" in codes(divided.of_divisions(bored, 97))
 
 
 def test_the_two_gears_of_a_joined_piece_do_not_stand_on_different_shafts():

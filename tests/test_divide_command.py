@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from gearsearch.cli import main
-from gearsearch.output.dividing import STEP_KEYS, WAY_KEYS
+from gearsearch.dividing.answer import STEP_KEYS, WAY_KEYS
 from gearsearch.shop.reader import DEMO_TEXT
 
 RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")
@@ -25,15 +25,15 @@ def test_an_exact_circle_is_answered_with_0():
     code, text = run("42")
     assert code == 0
     assert "42 divisions: 1 3/7 turns of the crank for each" in text
-    assert "| 1 turn and 9 holes of the 21 circle  | 10 holes    | exact   |" in text
+    assert "\n1 turn and 9 holes of the 21 circle   10 holes   exact\n" in text
     assert "- scribe every division lightly on the blank first, and count the marks before the first cut" in text
 
 
 def test_127_is_answered_by_gears_with_0():
     code, text = run("127")
     assert code == 0
-    assert "no circle is exact by itself; geared so, these are exact" in text
-    assert "| with the crank, 11/15 for 1 of the spindle |" in text
+    assert "no hole circle is exact alone; with these gears each is" in text
+    assert "with the crank, 11/15 for 1 of the spindle" in text
     assert "judged by the rule of thumb alone" in text
 
 
@@ -48,7 +48,7 @@ def test_where_nothing_is_exact_the_answer_is_1_with_the_nearest():
 def test_the_nearest_trains_on_request_are_only_that():
     code, text = run("1009", "--nearest", "--count", "3")
     assert code == 1
-    assert "nor is any train of these gears: these come nearest" in text
+    assert "nor is any train of these gears: these are the nearest" in text
     assert "0.000095′ too short each time, 0.0016° (0°00′05.7″) after 1009" in text
 
 
@@ -65,13 +65,13 @@ def test_starts_while_geared():
     assert run("--starts", "3") == run("--starts", "3", "--route", "worm")
     code, text = run("--starts", "9", "--route", "spindle", "--train", "24/72")
     assert code == 0
-    assert "| 8 teeth   |" in text
+    assert "8 teeth\n" in text
 
 
 def test_a_ramp_is_a_table_to_cross_off():
     code, text = run("--steps", "3", "--total-angle", "60", "--lead", "120mm", "--face", "15", "--diameter", "40mm")
     assert code == 0
-    assert "| 10 turns                              |" in text
+    assert "10 turns  " in text
     assert text.count("[ ]") == 3
     assert "each step moves 6.667 mm (0.2625 in) ALONG THE AXIS" in text
     assert "the DEPTH of a tooth with its face undercut by 15.000° (15°00′00″) is another number: 8.959 mm" in text
@@ -88,15 +88,15 @@ def test_5_8_degrees_and_1_37_mm_a_step_belong_to_a_lead_of_about_85_mm():
 def test_only_the_circles_named_are_used_and_the_heading_says_so():
     code, text = run("127", "--circle", "33", "--count", "3")
     assert code == 0
-    assert "\nonly the circle of 33 holes\n127 divisions: 60/127 turn" in text
-    rows = [line for line in text.splitlines() if line.startswith("| 1")]
+    assert "\nonly the circle of 33 holes\n" in text
+    rows = [line for line in text.splitlines() if line.startswith("1") and "spindle" in line]
     assert len(rows) == 3
     assert all("of the 33 circle" in row for row in rows)
     assert "without gears the nearest on one circle would be 16 holes of the 33 circle" in text
     _, text = run("28", "--circle", "49", "--circle", "20")
     assert "only the circles of 20 and 49 holes" in text
     assert "21 circle" not in text
-    assert "| 2 turns and 7 holes of the 49 circle | 8 holes     | exact   |" in text
+    assert "2 turns and 7 holes of the 49 circle  8 holes    exact" in text
 
 
 def test_with_circles_that_are_not_exact_only_these_are_said_not_to_be():
@@ -199,7 +199,7 @@ def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
             "# 3 steps of 20.000° (20°00′00″), 60.000° (60°00′00″) in all, on the 15 circle\n\n- Mill"
         )
         lines = [line for line in before.splitlines() if line.startswith("|")]
-        assert [line.count("|") for line in lines] == [8] * 5
+        assert [line.count("|") for line in lines] == [7] * 5
         assert before.count("[ ]") == 3
 
 

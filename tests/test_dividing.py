@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import naive_dividing as naive
 import pytest
+from cells import cells, codes, said
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
@@ -96,7 +97,7 @@ def test_the_arms_span_the_pin_s_own_hole_too():
 
 def test_one_division_is_the_whole_turn():
     answer = divided.of_divisions(demo_shop(), 1)
-    assert (answer.exact, answer.columns[0]["turn the crank"]) == (True, "60 turns")
+    assert (answer.exact, cells(answer)[0]["turn the crank"]) == (True, "60 turns")
 
 
 def test_an_error_that_is_not_zero_is_never_printed_as_zero():
@@ -109,28 +110,27 @@ def test_an_error_that_is_not_zero_is_never_printed_as_zero():
 def test_two_circles_that_are_exact_come_before_one_that_is_not():
     answer = divided.of_angle(demo_shop(), Fraction(35, 2), 5)
     assert answer.exact
-    assert [record["way"] for record in answer.records] == ["combined", *["plain"] * 5]
-    assert answer.records[0]["second_back"] is True
-    assert answer.columns[0]["arms span"] == "2 and 3 holes"
-    assert answer.notes[0].startswith("no single circle is exact, two together are")
-    assert divided.COMBINED in answer.notes
+    assert [record["way"] for record in answer.rows()] == ["combined", *["plain"] * 5]
+    assert answer.rows()[0]["second_back"] is True
+    assert cells(answer)[0]["arms span"] == "2 and 3 holes"
+    assert codes(answer)[:2] == ["two-circles", "combined"]
 
 
 def test_two_circles_that_are_only_nearer_come_last():
     answer = divided.of_divisions(demo_shop(), 9973)
     assert not answer.exact
-    assert [record["way"] for record in answer.records] == [*["plain"] * 5, "combined"]
-    errors = [abs(record["error_minutes"]) for record in answer.records]
+    assert [record["way"] for record in answer.rows()] == [*["plain"] * 5, "combined"]
+    errors = [abs(record["error_minutes"]) for record in answer.rows()]
     assert errors[-1] < min(errors[:-1])
 
 
 def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
     shop = demo_shop()
-    assert divided.while_geared(shop, 3, "worm", None).columns[0]["turn the crank"] == "20 turns"
+    assert cells(divided.while_geared(shop, 3, "worm", None))[0]["turn the crank"] == "20 turns"
     by_teeth = divided.while_geared(shop, 9, "spindle", Train.parse("24/72"))
-    told = {key: value for key, value in by_teeth.records[0].items() if value is not None}
+    told = {key: value for key, value in by_teeth.rows()[0].items() if value is not None}
     assert (told["way"], told["last_gear"], told["advance_teeth"], told["exact"]) == ("teeth", 72, 8, True)
-    assert divided.while_geared(shop, 72, "spindle", Train.parse("24/72")).columns[0]["advance"] == "1 tooth"
+    assert cells(divided.while_geared(shop, 72, "spindle", Train.parse("24/72")))[0]["advance"] == "1 tooth"
 
 
 def test_starts_by_the_teeth_need_no_dividing_head():
@@ -146,7 +146,7 @@ def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
     assert divided.while_geared(shop, 3, "bevels", None).heading[1].startswith(doubt)
     machine = replace(machine, routes=(*machine.routes, Route("worm", Fraction(60), "left")))
     answer = divided.while_geared(replace(shop, machine=machine), 3, "bevels", None)
-    assert "the route's ratio 120:1 is not the head's: see that the crank turns the work 60:1" in answer.notes
+    assert "120:1 is not the head's: see that the crank turns the work 60:1" in said(answer, "other-ratio")
     assert "!!" not in answer.heading[1]
 
 
@@ -247,7 +247,7 @@ def test_on_a_geared_route_without_the_worm_the_last_gear_goes_on_by_as_many_tee
     routes = (*shop.machine.routes, Route("direct by gears", Fraction(ratio), "right"))
     shop = replace(shop, machine=replace(shop.machine, routes=routes))
     answer = divided.while_geared(shop, starts, "direct by gears", Train.parse("72/24"))
-    assert answer.columns[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
+    assert cells(answer)[0]["advance"] == f"{advance} {'tooth' if advance == 1 else 'teeth'}"
     with pytest.raises(GearsearchError, match="7 starts cannot be indexed by the 24 teeth"):
         divided.while_geared(shop, 7, "direct by gears", Train.parse("72/24"))
 
@@ -256,7 +256,7 @@ def test_what_divide_answers_are_objects_with_exact_figures_too():
     shop = demo_shop()
     near = divided.of_angle(shop, Fraction(35, 2), 5)
     assert all(isinstance(way, dividing.Spacing) for way in near.ways)
-    assert [way.error_deg == 0 for way in near.ways] == [record["exact"] for record in near.records]
+    assert [way.error_deg == 0 for way in near.ways] == [record["exact"] for record in near.rows()]
     (by_teeth,) = divided.while_geared(shop, 9, "spindle", Train.parse("24/72")).ways
     assert (by_teeth.last_gear, by_teeth.advance, by_teeth.opening.gear) == (72, 8, 72)
     steps = divided.of_ramp(shop, ramps.Ramp(Fraction(85), Fraction("3.6"), 10)).ways

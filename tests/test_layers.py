@@ -24,8 +24,6 @@ FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 # imports that still go up; the list only ever gets shorter
 UP = {
     ("charts.looking", "output.lead_cells"),
-    ("dividing.at_hand", "output.dividing"),
-    ("dividing.divided", "output.dividing"),
     ("search.answers", "output.fits"),
     ("sheet.steps", "output.fits"),
     ("sheet.steps", "output.tooth"),

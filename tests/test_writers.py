@@ -3,6 +3,9 @@
 import csv
 import io
 import json
+import os
+import subprocess
+import sys
 
 import pytest
 
@@ -11,7 +14,7 @@ from gearsearch.base.facts import Heading, Note, Table
 from gearsearch.output.html import html
 from gearsearch.output.markdown import markdown
 from gearsearch.output.records import csv_text, json_text
-from gearsearch.output.tables import drawn, terminal_width
+from gearsearch.output.tables import drawn
 from gearsearch.output.text import text
 
 TABLE = Table(
@@ -19,7 +22,7 @@ TABLE = Table(
     (("1", "100/24 32/48", "16.2402 in", "4.1 mm"), ("2", "40/(56)/72", "0.25 in", "")),
 )
 PAGE = Document(
-    "Sheet | of *one* train",
+    "Sheet | of *one* [x](y) train",
     ("Millrace workshop", "  route worm"),
     (Note("wrong-hand", "cuts the wrong hand"),),
     (
@@ -71,15 +74,19 @@ def test_no_line_of_text_is_longer_than_the_terminal_and_none_has_marks(width):
         assert word in " ".join(said.split())
 
 
-def test_where_there_is_no_terminal_a_line_has_80_columns(monkeypatch):
-    monkeypatch.delenv("COLUMNS", raising=False)
-    monkeypatch.setattr("sys.__stdout__", io.StringIO())
-    assert terminal_width() == 80
+def test_where_there_is_no_terminal_a_line_has_80_columns():
+    run = "from gearsearch.output.tables import terminal_width; print(terminal_width())"
+    env = {name: value for name, value in os.environ.items() if name != "COLUMNS"}
+    said = subprocess.run([sys.executable, "-c", run], env=env, capture_output=True, text=True, check=True).stdout
+    assert said == "80\n"
+    env["COLUMNS"] = "120"
+    said = subprocess.run([sys.executable, "-c", run], env=env, capture_output=True, text=True, check=True).stdout
+    assert said == "120\n"
 
 
 def test_markdown_keeps_what_was_typed_and_reads_as_text():
     said = markdown(PAGE)
-    assert said.startswith("# Sheet \\| of \\*one\\* train\n")
+    assert said.startswith("# Sheet \\| of \\*one\\* [x\\](y) train\n")
     assert "- [ ] Put the **100** on\n" in said
     assert "    o--o\n" in said
     assert "- Millrace workshop\n  - route worm\n" in said

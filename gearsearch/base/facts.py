@@ -26,6 +26,10 @@ class Note:
     def __str__(self) -> str:
         return self.text
 
+    def record(self) -> dict[str, str]:
+        """The note for programs."""
+        return {"code": self.code, "text": self.text}
+
 
 @dataclass(frozen=True, slots=True)
 class Column(Generic[R]):

@@ -13,9 +13,9 @@ from ..base.units import parse_angle, parse_length
 from . import options
 
 if TYPE_CHECKING:
+    from ..dividing.answer import Divided
     from ..dividing.at_hand import AtHand
     from ..dividing.ramps import Ramp
-    from ..output.dividing import Divided
     from ..shop.shop import Shop
 
 EXAMPLES = """\
@@ -100,6 +100,7 @@ def _add_ramp(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when an exact way was found, else 1."""
     from ..base.files import check_all_writable
+    from ..output.written import written
     from ..shop.reader import load_shop
 
     question = _question(args)
@@ -109,7 +110,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     at_hand = _at_hand(args)
     divided = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
     if args.out is None:
-        out.write(_WRITE[args.format](divided))
+        out.write(written(divided, args.format))
     else:
         _write(divided, args)
         print(f"{args.out} is written", file=sys.stderr)
@@ -141,11 +142,11 @@ def _ending(name: str) -> str:
 def _write(divided: Divided, args: argparse.Namespace) -> None:
     """Write the answer to a file, as its ending says."""
     from ..base.files import replacing, write_text
+    from ..output.written import written
 
     ending = _ending(args.out)
     if ending != ".pdf":
-        text = divided.markdown() if ending == ".md" else _WRITE[ending[1:]](divided)
-        write_text(args.out, text, overwrite=args.overwrite)
+        write_text(args.out, written(divided, ending[1:]), overwrite=args.overwrite)
         return
     from ..output.drawing import papers
     from ..output.drawing.dividepages import divide_pages
@@ -258,8 +259,3 @@ def _count(args: argparse.Namespace) -> int:
 
 
 _ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}
-_WRITE = {
-    "table": lambda divided: divided.text(),
-    "json": lambda divided: divided.json(),
-    "csv": lambda divided: divided.csv(),
-}

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..output.dividing import Divided
 from ..shop.gears import GearSet
 from ..shop.pool import pool_of
 from ..shop.shop import Shop
+from .answer import Divided
 from .indexing import head_of
 
 

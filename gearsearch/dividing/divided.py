@@ -7,12 +7,13 @@ from math import floor
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.facts import Note
 from ..base.units import format_angle, significant
-from ..output.dividing import Divided
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
 from . import ramps
+from .answer import Divided
 from .differential import Differential, differentials, nearest_differentials
 from .indexing import (
     MOST_DIVISIONS,
@@ -27,20 +28,31 @@ from .indexing import (
 )
 from .teeth import ByTeeth, opening
 
-ONE_WAY = "come up to every hole the same way; where the pin has gone past, turn well back and come again"
-COUNT_FIRST = "scribe every division lightly on the blank first, and count the marks before the first cut"
-ARMS = "the sector arms span one hole more than the spaces moved: the pin's own hole is counted"
-COMBINED = (
+ONE_WAY = Note("one-way", "come up to every hole the same way; if you overshoot, back off and come up again")
+COUNT_FIRST = Note(
+    "count-first", "scribe every division lightly on the blank first, and count the marks before the first cut"
+)
+ARMS = Note("arms", "the sector arms span one hole more than the spaces moved: the pin's own hole is counted")
+COMBINED = Note(
+    "combined",
     "combined movements are easily miscounted, so mark every division: the back pin stands in the second circle and "
     "locks the plate while the crank goes by the first; then plate and crank turn together by the second, counted at "
-    "the back pin; arms that count both are set anew each time"
+    "the back pin; arms that count both are set anew each time",
 )
-ONLY_NEAREST = "no circle is exact: these are the nearest"
+ONLY_NEAREST = Note("only-nearest", "no circle is exact: these are the nearest")
+_BY_TWO = Note("two-circles", "no single circle is exact, two together are; the nearest on one circle stand below")
 _RULE = "judged by the rule of thumb alone, which says nothing of reach"
 _GEARED = (
-    "gears are named from the spindle (the first driver) to the plate; plate lock out, or nothing turns",
-    "idlers turn the plate the right way and may be of any size that reaches; turn the crank by hand and look",
+    Note(
+        "gears-from-spindle",
+        "gears are named from the spindle (the first driver) to the plate; plate lock out, or nothing turns",
+    ),
+    Note(
+        "idlers",
+        "idlers turn the plate the right way and may be of any size that reaches; turn the crank by hand and look",
+    ),
 )
+_NO_HELIX = Note("no-helix", "you can't cut a helix while indexing differentially")
 
 
 def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = False) -> Divided:
@@ -136,11 +148,14 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
             "choose a number of starts that a circle divides, or gear straight on the spindle",
         )
     heading = (*_heading(shop), f"{starts} starts while geared by the route {route.name}: plain indexing only")
-    notes = ["leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"]
-    if route.ratio != head.ratio and not shop.ratio_doubt(route):
-        notes.append(
-            f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
+    notes = [
+        Note(
+            "plate-unlocked", "leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"
         )
+    ]
+    if route.ratio != head.ratio and not shop.ratio_doubt(route):
+        doubt = f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
+        notes.append(Note("other-ratio", doubt))
     return _of_spacings(heading, found, *notes)
 
 
@@ -160,8 +175,11 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
     opened = opening(shop, route, train, advance)
     notes = (
-        f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
-        "do not move the table while gears are out of mesh",
+        Note(
+            "by-teeth",
+            f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
+        ),
+        Note("table-still", "do not move the table while gears are out of mesh"),
         COUNT_FIRST,
     )
     return Divided(heading, (ByTeeth(teeth, advance, opened),), notes, exact=True)
@@ -197,8 +215,14 @@ def of_ramp(
     )
     notes = (
         *ramps.notes(shop, ramp, diameter_mm, face_deg),
-        "angle and move are counted from the start, each from the exact total: rounding never builds up",
-        "every step is exact" if worst == 0 else f"the holes are at the most {significant(60 * worst, 2)}′ off",
+        Note(
+            "from-the-start",
+            "angle and move are counted from the start, each from the exact total: rounding never builds up",
+        ),
+        Note(
+            "error",
+            "every step is exact" if worst == 0 else f"the holes are at the most {significant(60 * worst, 2)}′ off",
+        ),
         *ramps.changing_holes(steps),
         ONE_WAY,
         COUNT_FIRST,
@@ -234,10 +258,10 @@ def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing
     return [combined, *found] if combined.exact else [*found, combined]
 
 
-def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> Divided:
+def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: Note) -> Divided:
     notes = [*more]
     if not isinstance(found[0].step, Movement):
-        notes.append("no single circle is exact, two together are; the nearest on one circle stand below")
+        notes.append(_BY_TWO)
     elif not found[0].exact:
         notes.insert(0, ONLY_NEAREST)
     if any(not isinstance(spacing.step, Movement) for spacing in found):
@@ -246,31 +270,42 @@ def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: str) -> 
     return Divided(heading, tuple(found), tuple(notes), any(spacing.exact for spacing in found))
 
 
-def _arms(found: list[Spacing]) -> tuple[str, ...]:
+def _arms(found: list[Spacing]) -> tuple[Note, ...]:
     """How the sector arms are set, where any way counts holes."""
     whole = all(isinstance(way.step, Movement) and not way.step.holes for way in found)
     return () if whole else (ARMS,)
 
 
-def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -> list[str]:
+def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -> list[Note]:
     """What became of the differential trains where only the nearest plain movement is left."""
-    said = [f"{divisions} divisions by differential indexing: no train of 1 or 2 pairs of these gears is exact"]
+    said = Note(
+        "no-train", f"{divisions} divisions by differential indexing: no train of 1 or 2 pairs of these gears is exact"
+    )
     if answers:
         worst = answers[0]
-        said = [f"the gears {worst.train} with {worst.movement} would be exact, but do not clear: {worst.why}"]
-    return [*said, *([] if nearest else ["--nearest looks for the differential trains that come nearest"])]
+        said = Note(
+            "no-clearance",
+            f"the gears {worst.train} with {worst.movement} would be exact, but do not clear: {worst.why}",
+        )
+    more = Note("ask-nearest", "--nearest looks for the differential trains that come nearest")
+    return [said] if nearest else [said, more]
 
 
 def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differential], plain: Spacing) -> Divided:
     exact = answers[0].exact
-    first = "geared so, these are exact" if exact else "nor is any train of these gears: these come nearest"
+    first = "with these gears each is" if exact else "nor is any train of these gears: these are the nearest"
     without = f"{plain.step}: {error_words(plain.error_deg, plain.repeats)}"
     notes = (
-        f"no circle is exact by itself; {first}",
+        Note("by-gears" if exact else "only-nearest", f"no hole circle is exact alone; {first}"),
         *_GEARED,
         *_judged(shop),
-        f"without gears {without}" if plain.exact else f"without gears the nearest on one circle would be {without}",
-        "a head geared so cannot be geared for a helix at the same time",
+        Note(
+            "without-gears",
+            f"without gears {without}"
+            if plain.exact
+            else f"without gears the nearest on one circle would be {without}",
+        ),
+        _NO_HELIX,
         ARMS,
         ONE_WAY,
         COUNT_FIRST,
@@ -278,10 +313,11 @@ def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differ
     return Divided(heading, tuple(answers), notes, exact)
 
 
-def _judged(shop: Shop) -> list[str]:
+def _judged(shop: Shop) -> list[Note]:
     """What the mounting was judged by, and what was not."""
     quadrant = "; the quadrant of the shop file is that between table and head, not that between spindle and plate"
-    said = [_RULE + (quadrant if shop.quadrant is not None else "")]
+    said = [Note("rule", _RULE + (quadrant if shop.quadrant is not None else ""))]
     if any(gears.only_on for gears in shop.gears):
-        said.append('bores: "first" is read as the spindle here, "last" as the plate; see that the gears go on')
+        bores = 'bores: "first" is read as the spindle here, "last" as the plate; see that the gears go on'
+        said.append(Note("bores", bores))
     return said

@@ -52,10 +52,15 @@ class Movement:
         """Handiest first: the fewest holes to span, then the circle of most holes."""
         return self.holes, -self.circle
 
-    def __str__(self) -> str:
+    @property
+    def on_its_circle(self) -> str:
+        """The movement in words where the circle is known from elsewhere."""
         turns = f"{self.turns} turn{'' if self.turns == 1 else 's'}" if self.turns or not self.holes else ""
-        holes = f"{self.holes} hole{'' if self.holes == 1 else 's'} of the {self.circle} circle" if self.holes else ""
+        holes = f"{self.holes} hole{'' if self.holes == 1 else 's'}" if self.holes else ""
         return " and ".join(part for part in (turns, holes) if part)
+
+    def __str__(self) -> str:
+        return f"{self.on_its_circle} of the {self.circle} circle" if self.holes else self.on_its_circle
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.facts import Note
 from ..base.units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
 from ..shop.shop import Shop
 from .indexing import Movement, head_of
@@ -171,10 +172,13 @@ def table(shop: Shop, ramp: Ramp) -> list[RampStep]:
     ]
 
 
-def changing_holes(steps: list[RampStep]) -> Iterator[str]:
+def changing_holes(steps: list[RampStep]) -> Iterator[Note]:
     """A caution where the crank's movement is not the same for every step."""
     if len({step.crank for step in steps}) > 1:
-        yield "the holes change from step to step: set the sector arms anew, and check by the count from the start"
+        yield Note(
+            "changing-holes",
+            "the holes change from step to step: set the sector arms anew, and check by the count from the start",
+        )
 
 
 def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fraction:
@@ -214,23 +218,25 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     return ramp.step_mm * around / rest
 
 
-def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fraction | None) -> Iterator[str]:
+def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fraction | None) -> Iterator[Note]:
     """What must not be confused: the step along the axis, and the depth of an undercut tooth."""
     unit = shop.units
-    yield (
+    yield Note(
+        "along-the-axis",
         f"each step moves {format_both(ramp.step_mm, unit)} ALONG THE AXIS: lead "
-        f"{format_length(ramp.lead_mm, unit)} × {format_angle(ramp.step_deg)} / 360°"
+        f"{format_length(ramp.lead_mm, unit)} × {format_angle(ramp.step_deg)} / 360°",
     )
     if diameter_mm is None or face_deg is None:
-        yield "the DEPTH of an undercut tooth is another number: give --diameter and --face for it"
+        yield Note("depth", "the DEPTH of an undercut tooth is another number: give --diameter and --face for it")
         return
     depth = tooth_depth_mm(ramp, diameter_mm, face_deg)
     leans = "undercut" if face_deg > 0 else "leaning back"
     more = decimals(100 * abs(depth / ramp.step_mm - 1), 1)
     than = f"{more} % {'more' if face_deg > 0 else 'less'} than the step" if face_deg else "the same as the step"
-    yield (
+    yield Note(
+        "depth",
         f"the DEPTH of a tooth with its face {leans} by {format_angle(abs(face_deg))} is another number: "
         f"{format_both(depth, unit)} at diameter {format_length(diameter_mm, unit)}, {than}"
         if face_deg
-        else f"the DEPTH of a tooth with a straight face is {than}: {format_both(depth, unit)}"
+        else f"the DEPTH of a tooth with a straight face is {than}: {format_both(depth, unit)}",
     )

@@ -11,7 +11,7 @@ from .tables import aligned, filled, fitted, stacked
 
 WIDTH = 100  # columns of a page
 PAGE_BREAK = '<div style="break-before: page"></div>'
-_SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
+_SPECIAL = re.compile(r"([\\`*_<>|]|\](?=[(\[:]))")  # a bracket alone is no link
 _GAP, _AROUND = 3, 4  # letters between two cells and at both ends of a row
 
 

@@ -74,7 +74,7 @@ def _flowing(pieces: list[str], width: int) -> Iterator[str]:
     """Pieces side by side, a piece that is alone too long broken between its words."""
     line, indent = "", ""
     for piece in pieces:
-        longer = f"{line};  {piece}" if line.strip() else f"{indent}{piece}"
+        longer = f"{line}; {piece}" if line.strip() else f"{indent}{piece}"
         if line.strip() and len(longer) + 1 > width:
             yield line
             longer = f"{indent}{piece}"

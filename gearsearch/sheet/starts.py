@@ -74,9 +74,10 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
         yield from _without_circles(route.ratio, divisions)
         return
     answer = while_geared(shop, divisions, route.name, train)
-    row = {name: text for name, text in answer.columns[0].items() if text and text != "exact"}
-    yield do("; ".join(f"{name} **{text}**" for name, text in row.items()))
-    yield from map(know, answer.notes)
+    table = answer.table()
+    cells = zip((heading.short for heading in table.headings), table.rows[0], strict=True)
+    yield do("; ".join(f"{name} **{text}**" for name, text in cells if text and text != "exact"))
+    yield from (know(note.text) for note in answer.notes)
     if shop.through_worm(route) is None:
         yield know("The crank and the plate turn the work only through the worm, the last gear's teeth only without it")
 

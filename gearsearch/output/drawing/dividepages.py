@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from ...dividing.answer import Divided
 from ...sheet.block import Item, Table
-from ..dividing import Divided
 from . import papers
 from .flow import Flow, measure
 
@@ -27,8 +27,9 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
     table would be small are set one under the other.
     """
     width = measure()
-    rows = answer.columns
-    table = Table(tuple(rows[0]), tuple(tuple(map(_short(answer), row.values())) for row in rows))
+    told = answer.table()
+    heads = tuple(heading.short for heading in told.headings)
+    table = Table(heads, tuple(tuple(map(_short(answer), row)) for row in told.rows))
     fitting = [size for size in SIZES if Flow(paper, size, width).table_width(table) <= Flow(paper, size, width).room]
     stacked = not answer.is_ramp and not (fitting and fitting[0] >= _READABLE)
     sizes = [size for size in SIZES if size >= _READABLE] if stacked else fitting or SIZES[-1:]
@@ -42,10 +43,10 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
 
 
 def _short(answer: Divided) -> Callable[[str], str]:
-    """Cells as they are; of steps without their circle, which the title names, and without minutes of the angle."""
+    """Cells as they are; of steps without minutes of the angle."""
     if not answer.is_ramp:
         return str
-    return lambda cell: re.sub(r" of the \d+ circle| \(.*\)", "", cell)
+    return lambda cell: re.sub(r" \(.*\)", "", cell)
 
 
 def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[Any]:
@@ -65,5 +66,5 @@ def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[An
         flow.table(table)
     flow.title("To know")
     for note in answer.notes:
-        flow.item(Item(note))
+        flow.item(Item(note.text))
     return flow.figures

@@ -1,0 +1,46 @@
+"""Any answer written down in any form: the one thing that a command needs of this package."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Protocol
+
+from ..base.document import Document
+from .html import html
+from .markdown import markdown
+from .records import csv_text, json_text
+from .text import text
+
+SCHEMA = 1  # of the records; it changes where a key goes or means something else
+
+
+class Answer(Protocol):
+    """What every answer offers its writers."""
+
+    @property
+    def keys(self) -> Sequence[str]:
+        """The columns of its rows, in order."""
+
+    def rows(self) -> Iterable[Mapping[str, Any]]:
+        """Flat rows of plain values, for CSV."""
+
+    def record(self) -> dict[str, Any]:
+        """All of it in plain types, exact fractions as text."""
+
+    def document(self) -> Document:
+        """All of it for people."""
+
+
+def written(answer: Answer, form: str) -> str:
+    """The answer as text for a terminal (``table``), ``json``, ``csv``, Markdown (``md``) or ``html``."""
+    match form:
+        case "json":
+            return json_text({"schema": SCHEMA} | answer.record())
+        case "csv":
+            return csv_text(answer.keys, answer.rows())
+        case "md":
+            return markdown(answer.document())
+        case "html":
+            return html(answer.document())
+        case _:
+            return text(answer.document())
