@@ -9,6 +9,7 @@ import paper_reading as reading
 import pytest
 from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
+from slow import some
 
 from gearsearch.charts import making as charts
 from gearsearch.cli import main
@@ -66,7 +67,7 @@ def test_every_row_of_the_markdown_is_printed_in_its_order(kind, drawn, tmp_path
 
 
 @pytest.mark.parametrize("landscape", [False, True])
-@pytest.mark.parametrize("size", papers.PAPERS_MM)
+@pytest.mark.parametrize("size", some(papers.PAPERS_MM))
 @pytest.mark.parametrize("kind", KINDS)
 def test_everything_stands_inside_the_margins_and_nothing_on_anything_else(kind, size, landscape, drawn, tmp_path):
     path = tmp_path / "a.pdf"

@@ -13,10 +13,11 @@ import naive
 import naive_extend
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, given, seed, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import mill
+from slow import some
 from strategies import KINDS, shops
 
 from gearsearch.base.errors import GearsearchError
@@ -170,20 +171,14 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
     assert "every gear is needed for some lead" in spare
 
 
-MEASURES = [
-    (1, 120, 6),
-    (2, 90, 4),
-    pytest.param(1, 3000, 6, marks=pytest.mark.slow),
-    pytest.param(2, 2400, 4, marks=pytest.mark.slow),
-]
-
-
-@pytest.mark.parametrize(("gears", "examples", "most"), MEASURES)
-def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most, monkeypatch):
+@pytest.mark.parametrize("number", some(range(20)))
+@pytest.mark.parametrize(("gears", "examples", "most"), [(1, 120, 6), (2, 90, 4)])
+def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most, number, monkeypatch):
     monkeypatch.setattr(owned, "ENOUGH", 1)  # so that windows grow also where trains are few
     monkeypatch.setattr(coverage, "FIRST", 1)
     seen = []
 
+    @seed(number)
     @given(shops(most=5), st.data(), terms_of())
     @settings(slow_to_make, max_examples=examples)
     def holds(shop, data, terms):

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import paper_reading as reading
 import pytest
+from slow import some
 
 from gearsearch.cli import main
 from gearsearch.output.drawing import flow, papers, printout
@@ -48,7 +49,7 @@ def words_of(figures):
 
 
 @pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
-@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_everything_the_sheet_says_is_printed(made, name):
     text = re.sub(r"\s+", "", words_of(printed(made, name)))
     for block in blocks(made):
@@ -61,7 +62,7 @@ def test_everything_the_sheet_says_is_printed(made, name):
 
 
 @pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
-@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_no_words_reach_past_the_paper(made, name):
     for figure in printed(made, name):
         renderer = figure.canvas.get_renderer()
@@ -75,7 +76,7 @@ def test_no_words_reach_past_the_paper(made, name):
             assert box.y1 <= page.y1 - margin, text.get_text()
 
 
-@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_an_ordinary_set_up_has_its_words_on_one_page(name):
     figures = printed(job(), name)
     assert "Measured lead" in words_of(figures[:1])
@@ -156,7 +157,7 @@ def test_a_long_table_goes_on_over_pages_with_its_head_on_each():
     assert all(f"{number}°" in text.split() for number in range(1, 501))
 
 
-@pytest.mark.parametrize(("name", "size"), papers.PAPERS_MM.items())
+@pytest.mark.parametrize(("name", "size"), some(papers.PAPERS_MM.items()))
 def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(name, size):
     assert main(["sheet", *PLAIN, "--paper", name.lower(), "--out", "one.pdf"], io.StringIO()) == 0
     command = [sys.executable, "-m", "gearsearch", "sheet", *PLAIN, "--paper", name, "--out", "two.pdf"]

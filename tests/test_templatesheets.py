@@ -8,6 +8,7 @@ from pathlib import Path
 
 import paper_reading as reading
 import pytest
+from slow import some
 
 from gearsearch.cli import main
 from gearsearch.output.drawing import papers, printout
@@ -57,7 +58,7 @@ def test_on_paper_a_right_hand_helix_rises_to_the_right(hand):
     assert rises_right == (hand == "right")
 
 
-@pytest.mark.parametrize(("name", "size"), papers.PAPERS_MM.items())
+@pytest.mark.parametrize(("name", "size"), some(papers.PAPERS_MM.items()))
 def test_lengths_in_the_pdf_are_true_and_pages_have_the_size_of_the_paper(name, size):
     assert run(*JOB, "--picture", "template", "--paper", name, "--out", "wrap.pdf") == 0
     data = Path("wrap.pdf").read_bytes()
@@ -67,7 +68,7 @@ def test_lengths_in_the_pdf_are_true_and_pages_have_the_size_of_the_paper(name, 
     assert sum(abs(length - LENGTH) < HUNDREDTH for length in lengths) == 1
 
 
-@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_sheets_of_a_large_template_cover_it_without_gap_or_overlap(name):
     template = Template(900, "left", 120, 400)
     with papers.drawing():

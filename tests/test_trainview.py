@@ -7,6 +7,7 @@ from math import hypot
 import pytest
 from quadrants import plain
 from shops import DEMO_TEETH
+from slow import some
 
 from gearsearch.mounting.placement import Names
 from gearsearch.output.drawing import papers, picture
@@ -86,7 +87,7 @@ def test_counts_cover_no_other_count():
 
 
 @pytest.mark.parametrize(("train", "shop"), [*((train, None) for train in TRAINS), ("40/120 127/80", LATHE)])
-@pytest.mark.parametrize("name", papers.PAPERS_MM)
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_no_words_of_the_picture_run_off_the_paper(train, shop, name):
     made = checked(train, shop)
     assert made.fit.placement is not None
