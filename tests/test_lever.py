@@ -20,7 +20,7 @@ from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.needs import Terms
 from gearsearch.sheet.page import Job, markdown
-from gearsearch.shop.overview import overview, overview_text
+from gearsearch.shop.overview import overview
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
 from gearsearch.shop.trains import HANDS, Train
@@ -101,5 +101,5 @@ def test_the_shop_file_says_so_and_shows_it():
     text = DEMO_TEXT.replace('hand_with_one_stud = "right"', 'hand_with_one_stud = "either"')
     shop = read_shop(text, "shop.toml")
     assert shop.route("worm").hand_with_one_stud == "either"
-    assert "either, by a lever" in overview_text(overview(shop))
-    assert "hand is not yet found" not in overview_text(overview(shop))
+    assert "either, by a lever" in overview(shop).to_markdown()
+    assert "hand-not-known" not in {note.code for note in overview(shop).warnings}

@@ -14,10 +14,11 @@ import pytest
 
 from gearsearch.base.errors import GearsearchError, ShopError
 from gearsearch.commands import shop as command
+from gearsearch.output.written import written
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
 from gearsearch.shop.measuring import PAGE, SNIPPET
-from gearsearch.shop.overview import overview, overview_text
+from gearsearch.shop.overview import overview
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
 
@@ -76,18 +77,20 @@ quadrant: slot swinging round the first shaft, up to 2 studs, shafts 150.000 mm 
   loose: 20 24 24 28 30 32 36 40 44 48 52 56 60 64 72 80 86 100 127
 
 route    ratio  lead of the machine      hand with one stud  step-up warned of
+-------  -----  -----------------------  ------------------  -----------------
 worm     60     360.000 mm (14.1732 in)  right               above 4
 spindle  1      6.000 mm (0.2362 in)     left                none
 
-route    pairs  trains     shortest lead          longest lead
-worm     1      307        56.693 mm (2.2320 in)  2286.000 mm (90.0000 in)
-worm     2      18 904     13.606 mm (0.5357 in)  9525.000 mm (375.0000 in)
-worm     3      404 600    3.797 mm (0.1495 in)   34131.250 mm (1343.7500 in)
-worm     4      3 681 860  1.329 mm (0.0523 in)   97517.857 mm (3839.2857 in)
-spindle  1      307        0.945 mm (0.0372 in)   38.100 mm (1.5000 in)
-spindle  2      18 904     0.227 mm (0.0089 in)   158.750 mm (6.2500 in)
-spindle  3      404 600    0.063 mm (0.0025 in)   568.854 mm (22.3958 in)
-spindle  4      3 681 860  0.022 mm (0.00087 in)  1625.298 mm (63.9881 in)
+route    pairs     trains  shortest lead          or  longest lead            or
+-------  -----  ---------  -------------  ----------  ------------  ------------
+worm         1        307      56.693 mm   2.2320 in   2286.000 mm    90.0000 in
+worm         2     18 904      13.606 mm   0.5357 in   9525.000 mm   375.0000 in
+worm         3    404 600       3.797 mm   0.1495 in  34131.250 mm  1343.7500 in
+worm         4  3 681 860       1.329 mm   0.0523 in  97517.857 mm  3839.2857 in
+spindle      1        307       0.945 mm   0.0372 in     38.100 mm     1.5000 in
+spindle      2     18 904       0.227 mm   0.0089 in    158.750 mm     6.2500 in
+spindle      3    404 600       0.063 mm   0.0025 in    568.854 mm    22.3958 in
+spindle      4  3 681 860       0.022 mm  0.00087 in   1625.298 mm    63.9881 in
 
 trains and leads are counted from the gears alone; whether a train mounts is judged by the search
 
@@ -155,31 +158,27 @@ def test_warnings_name_what_is_missing_or_of_no_use():
     limits = Quadrant(None, smallest={"first": 24, "stud": 24}, largest={"last": Fraction(30)})
     machine = replace(demo.machine, routes=(Route("worm", Fraction(60)),), screw_accuracy=None)
     shop = replace(demo, machine=machine, gears=kinds, quadrant=limits, dividing=None)
-    assert overview(shop).warnings == (
-        "route worm: the hand is not yet found, so no answer can say right or left; put on any train with one stud, "
-        "turn by hand, and write hand_with_one_stud",
-        "there is no gear of 127 teeth: with a metric screw no lead in round inches can be exact",
-        "the 25 is the only gear of module 2 mm, 20°: it can mesh with nothing",
-        "the 20 of module 1.5 mm, 20° may go nowhere: look at only_on, smallest and largest",
-        "the quadrant is not measured: whether a train mounts is judged by the rule of thumb only; "
-        "gearsearch shop measure tells what to measure",
-        "screw_accuracy is not given: no answer can say where a smaller error is worth nothing",
-        "there is no [dividing] table: gearsearch divide cannot be used",
-    )
-    text = overview_text(overview(shop))
+    warned = {note.code: note.text for note in overview(shop).warnings}
+    assert list(warned) == [
+        *("hand-not-known", "no-crossing", "alone", "goes-nowhere", "no-quadrant", "no-accuracy", "no-dividing")
+    ]
+    assert "no lead in round inches" in warned["no-crossing"]
+    assert "the 25 is the only gear of module 2 mm, 20°" in warned["alone"]
+    assert "the 20 of module 1.5 mm, 20°" in warned["goes-nowhere"]
+    text = written(overview(shop), "table")
     assert "\nwarnings:\n- route worm: the hand is not yet found" in text
     assert "1 gear of module 2 mm, 20°, written @m2\n  loose: 25\n" in text
     assert "\nquadrant: not measured\n" in text
-    assert "worm   3      0" in text  # three gears that mesh make no train of three pairs
+    assert "worm       3       0" in text  # three gears that mesh make no train of three pairs
 
 
 def test_an_inch_screw_without_a_127_is_warned_of_millimetres():
     demo = demo_shop()
     gears = (GearSet(Kind(Fraction(3, 2)), (20, 40, 60)),)
     inch = replace(demo, machine=replace(demo.machine, screw_lead_mm=Fraction(127, 20)), gears=gears)
-    assert overview(inch).warnings == (
-        "there is no gear of 127 teeth: with an inch screw no lead in round millimetres can be exact",
-    )
+    (warned,) = overview(inch).warnings
+    assert warned.code == "no-crossing"
+    assert "no lead in round millimetres" in warned.text
 
 
 def test_joined_fixed_and_bored_gears_are_listed_and_how_they_are_counted():
@@ -187,10 +186,10 @@ def test_joined_fixed_and_bored_gears_are_listed_and_how_they_are_counted():
     for line in ("# joined  =", "# fixed   =", "# only_on ="):
         text = text.replace(line, line[2:])
     view = overview(read_shop(text, "mine.toml"))
-    shown = overview_text(view)
+    shown = written(view, "table")
     assert "22 gears of module 1.5 mm, 20°\n" in shown
     assert "  joined: 60 with 30\n  fixed on the first shaft: 40\n  the 127 only on: first\n" in shown
-    assert view.notes[1] == "the two gears of a joined piece are counted here as if they were loose"
+    assert view.notes[1].code == "joined-as-loose"
     assert view.warnings == ()
 
 
@@ -203,10 +202,11 @@ def test_show_needs_none_of_the_heavy_libraries():
     """It answers before they would even be loaded."""
     code = (
         "import sys\n"
-        "from gearsearch.shop.overview import overview, overview_text, overview_json, overview_csv\n"
+        "from gearsearch.output.written import written\n"
+        "from gearsearch.shop.overview import overview\n"
         "from gearsearch.shop.reader import load_shop\n"
         "view = overview(load_shop())\n"
-        "overview_text(view), overview_json(view), overview_csv(view)\n"
+        "written(view, 'table'), written(view, 'json'), written(view, 'csv')\n"
         "heavy = {'numpy', 'numba', 'pandas', 'pyarrow', 'tabulate', 'matplotlib'} & set(sys.modules)\n"
         "sys.exit(', '.join(heavy) or 0)"
     )

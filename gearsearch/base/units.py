@@ -16,6 +16,7 @@ from fractions import Fraction
 from .errors import UnitError
 
 INCH_MM = Fraction(127, 5)
+OTHER_UNIT = {"mm": "in", "in": "mm"}
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # width and height; drawn on, so floats will do
 # π cut after 50 decimals (from memory; checked against mpmath in the tests)
 PI = Fraction(314159265358979323846264338327950288419716939937510, 10**50)
@@ -405,8 +406,7 @@ def format_both(mm: Fraction, unit: str = "mm", digits: int | None = None) -> st
     unit : ``mm`` or ``in``: the one that stands first
     digits : decimals of the first; None: as ``format_length``, as the other always is
     """
-    other = "in" if unit == "mm" else "mm"
-    return f"{format_length(mm, unit, digits)} ({format_length(mm, other)})"
+    return f"{format_length(mm, unit, digits)} ({format_length(mm, OTHER_UNIT[unit])})"
 
 
 def format_angle(angle: Fraction) -> str:

@@ -89,12 +89,11 @@ def _new(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _show(args: argparse.Namespace, out: TextIO) -> int:
-    from ..shop import overview
+    from ..output.written import written
+    from ..shop.overview import overview
     from ..shop.reader import load_shop
 
-    view = overview.overview(load_shop(args.shop))
-    write = {"table": overview.overview_text, "json": overview.overview_json, "csv": overview.overview_csv}
-    out.write(write[args.format](view))
+    out.write(written(overview(load_shop(args.shop)), args.format))
     return 0
 
 

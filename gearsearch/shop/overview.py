@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from ..base.units import format_both, format_ppm, spaced
+from ..base.document import Block, Document, Item
+from ..base.facts import Column, Note, Table
+from ..base.showing import Shown
+from ..base.units import OTHER_UNIT, format_both, format_length, format_ppm, spaced
 from .gears import PLACES, GearSet
 from .machine import Route
 from .quadrant import Quadrant
@@ -17,6 +18,10 @@ from .reach import count_trains, shortest_and_longest
 from .shop import Shop
 from .trains import MOST_PAIRS
 
+KEYS = (
+    *("route", "lead_of_machine_mm", "lead_of_machine_exact", "hand_with_one_stud", "pairs", "trains"),
+    *("shortest_mm", "shortest_exact", "longest_mm", "longest_exact"),
+)
 _INCH_PRIME = 127  # 1 in = 127/5 mm: what a gear must divide out to cross between inch and metric exactly
 
 
@@ -39,7 +44,7 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True)
-class Overview:
+class Overview(Shown):
     """A shop with everything derived from it.
 
     Parameters
@@ -52,8 +57,38 @@ class Overview:
 
     shop: Shop
     reaches: tuple[Reach, ...]
-    notes: tuple[str, ...]
-    warnings: tuple[str, ...]
+    notes: tuple[Note, ...]
+    warnings: tuple[Note, ...]
+
+    keys = KEYS
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """One row for each route and number of pairs, for programs."""
+        for reach in self.reaches:
+            yield {"route": reach.route.name, **_route_record(self, reach.route), **_reach_record(reach)}
+
+    def record(self) -> dict[str, Any]:
+        """The overview for programs; the keys are stable."""
+        return _record(self)
+
+    def table(self) -> Table:
+        """What trains of so many pairs reach."""
+        return Table.of(_REACH, [(reach, self.shop.units) for reach in self.reaches])
+
+    def document(self) -> Document:
+        """The overview for people."""
+        shop = self.shop
+        routes = Table.of(_ROUTE, [(shop, route) for route in shop.machine.routes])
+        blocks = (
+            Block(lines=tuple(line for gears in shop.gears for line in _gear_lines(gears))),
+            Block(table=routes),
+            Block(table=self.table()),
+            Block(lines=tuple(note.text for note in self.notes)),
+        )
+        title = "warnings:" if self.warnings else "warnings: none"
+        warned = Block(title, items=tuple(Item(note.text) for note in self.warnings))
+        lines = (_machine_line(shop), _quadrant_line(shop.quadrant, shop.units))
+        return Document(shop.heading, lines, blocks=(*blocks, warned))
 
 
 def overview(shop: Shop) -> Overview:
@@ -67,17 +102,19 @@ def overview(shop: Shop) -> Overview:
     return Overview(shop, reaches, tuple(_notes(shop)), tuple(_warnings(shop)))
 
 
-def _notes(shop: Shop) -> list[str]:
-    notes = ["trains and leads are counted from the gears alone; whether a train mounts is judged by the search"]
+def _notes(shop: Shop) -> Iterator[Note]:
+    yield Note(
+        "not-judged",
+        "trains and leads are counted from the gears alone; whether a train mounts is judged by the search",
+    )
     if any(gears.joined for gears in shop.gears):
-        notes.append("the two gears of a joined piece are counted here as if they were loose")
-    return notes
+        yield Note("joined-as-loose", "the two gears of a joined piece are counted here as if they were loose")
 
 
-def _warnings(shop: Shop) -> list[str]:
+def _warnings(shop: Shop) -> list[Note]:
     return [
         *(_no_hand(route) for route in shop.machine.routes if route.hand_with_one_stud is None),
-        *filter(None, map(shop.ratio_doubt, shop.machine.routes)),
+        *(Note("two-ratios", doubt) for doubt in map(shop.ratio_doubt, shop.machine.routes) if doubt),
         *_crossing(shop),
         *(_alone(gears) for gears in shop.gears if gears.available().total() == 1),
         *_misfits(shop),
@@ -90,62 +127,54 @@ def _hand(route: Route) -> str:
     return "either, by a lever" if known == "either" else known
 
 
-def _no_hand(route: Route) -> str:
-    return (
+def _no_hand(route: Route) -> Note:
+    return Note(
+        "hand-not-known",
         f"route {route.name}: the hand is not yet found, so no answer can say right or left; put on any train with one "
-        "stud, turn by hand, and write hand_with_one_stud"
+        "stud, turn by hand, and write hand_with_one_stud",
     )
 
 
-def _crossing(shop: Shop) -> list[str]:
+def _crossing(shop: Shop) -> list[Note]:
     """A box without 127 in it cannot cross between inch and metric."""
     if any(teeth % _INCH_PRIME == 0 for gears in shop.gears for teeth in gears.available()):
         return []
     inch = shop.machine.screw_lead_mm.numerator % _INCH_PRIME == 0
     screw, other = ("an inch", "millimetres") if inch else ("a metric", "inches")
-    return [f"there is no gear of {_INCH_PRIME} teeth: with {screw} screw no lead in round {other} can be exact"]
+    text = f"there is no gear of {_INCH_PRIME} teeth: with {screw} screw no lead in round {other} can be exact"
+    return [Note("no-crossing", text)]
 
 
-def _alone(gears: GearSet) -> str:
+def _alone(gears: GearSet) -> Note:
     (teeth,) = gears.available()
-    return f"the {teeth} is the only gear of {gears.kind.label}: it can mesh with nothing"
+    return Note("alone", f"the {teeth} is the only gear of {gears.kind.label}: it can mesh with nothing")
 
 
-def _misfits(shop: Shop) -> list[str]:
+def _misfits(shop: Shop) -> list[Note]:
     return [
-        f"the {teeth} of {gears.kind.label} may go nowhere: look at only_on, smallest and largest"
+        Note("goes-nowhere", f"the {teeth} of {gears.kind.label} may go nowhere: look at only_on, smallest and largest")
         for gears in shop.gears
         for teeth in sorted(gears.available())
         if not any(shop.allows(gears.kind.tag, teeth, place) for place in PLACES)
     ]
 
 
-def _unmeasured(shop: Shop) -> list[str]:
-    warnings = []
+def _unmeasured(shop: Shop) -> Iterator[Note]:
     if not shop.has_geometry:
-        warnings.append(
+        yield Note(
+            "no-quadrant",
             "the quadrant is not measured: whether a train mounts is judged by the rule of thumb only; "
-            "gearsearch shop measure tells what to measure"
+            "gearsearch shop measure tells what to measure",
         )
     if shop.machine.screw_accuracy is None:
-        warnings.append("screw_accuracy is not given: no answer can say where a smaller error is worth nothing")
+        yield Note(
+            "no-accuracy", "screw_accuracy is not given: no answer can say where a smaller error is worth nothing"
+        )
     if shop.dividing is None:
-        warnings.append("there is no [dividing] table: gearsearch divide cannot be used")
-    return warnings
+        yield Note("no-dividing", "there is no [dividing] table: gearsearch divide cannot be used")
 
 
-def overview_text(view: Overview) -> str:
-    """The overview as printed for people."""
-    shop = view.shop
-    lines = [shop.heading, *_machine_lines(shop), _quadrant_line(shop.quadrant, shop.units), ""]
-    lines += [line for gears in shop.gears for line in _gear_lines(gears)]
-    lines += ["", *_columns(_route_rows(shop)), "", *_columns(_reach_rows(view))]
-    lines += ["", *view.notes]
-    lines += ["", "warnings:" if view.warnings else "warnings: none", *(f"- {warning}" for warning in view.warnings)]
-    return "\n".join(lines) + "\n"
-
-
-def _machine_lines(shop: Shop) -> list[str]:
+def _machine_line(shop: Shop) -> str:
     machine = shop.machine
     screw = "table screw" if machine.kind == "mill" else "lead screw"
     parts = [f"{machine.kind}: {screw} {format_both(machine.screw_lead_mm, shop.units)} a turn"]
@@ -153,7 +182,7 @@ def _machine_lines(shop: Shop) -> list[str]:
         parts.append(f"accurate to {format_ppm(machine.screw_accuracy).lstrip('+')}")
     if machine.backlash_mm is not None:
         parts.append(f"lost motion {format_both(machine.backlash_mm, shop.units)}")
-    return [", ".join(parts)]
+    return ", ".join(parts)
 
 
 def _quadrant_line(quadrant: Quadrant | None, unit: str) -> str:
@@ -179,35 +208,11 @@ def _gear_lines(gears: GearSet) -> list[str]:
     return lines
 
 
-def _route_rows(shop: Shop) -> list[list[str]]:
-    rows = [["route", "ratio", "lead of the machine", "hand with one stud", "step-up warned of"]]
-    for route in shop.machine.routes:
-        lead = format_both(shop.drive(route).lead_of_machine_mm, shop.units)
-        step_up = "none" if route.step_up_warning is None else f"above {_plain(route.step_up_warning)}"
-        rows.append([route.name, _plain(route.ratio), lead, _hand(route), step_up])
-    return rows
-
-
-def _reach_rows(view: Overview) -> list[list[str]]:
-    rows = [["route", "pairs", "trains", "shortest lead", "longest lead"]]
-    for reach in view.reaches:
-        ends = ["", ""] if reach.leads_mm is None else [format_both(end, view.shop.units) for end in reach.leads_mm]
-        rows.append([reach.route.name, str(reach.pairs), spaced(reach.trains), *ends])
-    return rows
-
-
-def _columns(rows: list[list[str]]) -> list[str]:
-    """Rows of words set in columns, two spaces apart."""
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
-
-
 def _plain(number: Fraction) -> str:
     return f"{float(number):.6g}"
 
 
-def overview_record(view: Overview) -> dict[str, Any]:
-    """The overview for programs; the keys are stable."""
+def _record(view: Overview) -> dict[str, Any]:
     shop = view.shop
     return {
         "name": shop.name,
@@ -224,8 +229,8 @@ def overview_record(view: Overview) -> dict[str, Any]:
         "gears": [_gear_record(gears) for gears in shop.gears],
         "routes": [_route_record(view, route) for route in shop.machine.routes],
         "quadrant": shop.has_geometry,
-        "notes": list(view.notes),
-        "warnings": list(view.warnings),
+        "notes": [note.record() for note in view.notes],
+        "warnings": [note.record() for note in view.warnings],
     }
 
 
@@ -272,21 +277,43 @@ def _float(number: Fraction | None, times: int = 1) -> float | None:
     return None if number is None else float(number * times)
 
 
-def overview_json(view: Overview) -> str:
-    """The overview as JSON."""
-    return json.dumps(overview_record(view), indent=2, ensure_ascii=False) + "\n"
+def _lead_of_machine(row: tuple[Shop, Route]) -> str:
+    shop, route = row
+    return format_both(shop.drive(route).lead_of_machine_mm, shop.units)
 
 
-CSV_KEYS = ("route", "lead_of_machine_mm", "lead_of_machine_exact", "hand_with_one_stud", "pairs", "trains")
+def _step_up(row: tuple[Shop, Route]) -> str:
+    most = row[1].step_up_warning
+    return "none" if most is None else f"above {_plain(most)}"
 
 
-def overview_csv(view: Overview) -> str:
-    """One row for each route and number of pairs."""
-    text = io.StringIO()
-    keys = [*CSV_KEYS, "shortest_mm", "shortest_exact", "longest_mm", "longest_exact"]
-    writer = csv.DictWriter(text, keys, extrasaction="ignore", lineterminator="\n")
-    writer.writeheader()
-    for reach in view.reaches:
-        row = {"route": reach.route.name, **_route_record(view, reach.route), **_reach_record(reach)}
-        writer.writerow(row)
-    return text.getvalue()
+_ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
+    Column("", "route", cell=lambda row: row[1].name),
+    Column("", "ratio", cell=lambda row: _plain(row[1].ratio)),
+    Column("", "lead of the machine", cell=_lead_of_machine),
+    Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
+    Column("", "step-up warned of", cell=_step_up, weight=2),
+)
+Reached = tuple[Reach, str]  # with the shop's unit
+
+
+def _end(place: int, *, own: bool) -> Callable[[Reached], str]:
+    """A cell of the shortest or the longest lead, in the shop's own unit or in the other."""
+
+    def cell(row: Reached) -> str:
+        reach, unit = row
+        shown = unit if own else OTHER_UNIT[unit]
+        return "" if reach.leads_mm is None else format_length(reach.leads_mm[place], shown)
+
+    return cell
+
+
+_REACH: tuple[Column[Reached], ...] = (
+    Column("", "route", cell=lambda row: row[0].route.name),
+    Column("", "pairs", cell=lambda row: str(row[0].pairs), right=True),
+    Column("", "trains", cell=lambda row: spaced(row[0].trains), right=True),
+    Column("", "shortest lead", cell=_end(0, own=True), right=True),
+    Column("", "or", cell=_end(0, own=False), weight=1, right=True),
+    Column("", "longest lead", cell=_end(1, own=True), right=True),
+    Column("", "or", cell=_end(1, own=False), weight=1, right=True),
+)
