@@ -71,4 +71,5 @@ def a_folder_of_ones_own(tmp_path, monkeypatch):
 @pytest.fixture(autouse=True)
 def room_for_every_line(monkeypatch):
     """Answers in one line each, however long, so that tests find their words; those of widths set their own."""
+    monkeypatch.delenv("COLUMNS", raising=False)  # which pytest-xdist sets
     monkeypatch.setattr("gearsearch.output.tables.NO_TERMINAL", 10_000)

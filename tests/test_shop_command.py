@@ -98,7 +98,8 @@ warnings: none
 """
 
 
-def test_show_reads_the_demo_back_with_all_that_follows_from_it():
+def test_show_reads_the_demo_back_with_all_that_follows_from_it(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "120")
     assert said("show") == SHOWN
 
 
