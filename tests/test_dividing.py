@@ -274,5 +274,5 @@ def test_two_ratios_of_one_head_are_told_first_wherever_they_count():
     assert any(warning.text.startswith(doubt) for warning in overview(odd).warnings)
     assert "two-ratios" not in {warning.code for warning in overview(shop).warnings}
     checked = check(odd, Train.parse("72/(56)/32"), from_lead("80", starts=7))
-    assert stops_of(Job(checked))[-1].startswith(f"TWO RATIOS OF ONE HEAD: {doubt}")
+    assert stops_of(Job(checked))[-1].text.startswith(f"TWO RATIOS OF ONE HEAD: {doubt}")
     assert odd.ratio_doubt(odd.route("spindle")) == ""

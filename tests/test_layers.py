@@ -1,6 +1,7 @@
 """The rooms of the house: each imports only from the rooms below its own floor, and no two modules need each other."""
 
 import ast
+import re
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -25,9 +26,6 @@ FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 UP = {
     ("charts.looking", "output.lead_cells"),
     ("search.answers", "output.fits"),
-    ("sheet.steps", "output.fits"),
-    ("sheet.steps", "output.tooth"),
-    ("sheet.steps", "output.turning"),
 }
 
 
@@ -88,3 +86,31 @@ def test_the_face_of_a_package_is_empty_but_for_its_words():
             body = ast.parse(path.read_text(encoding="utf-8")).body
             assert len(body) == 1, name
             assert isinstance(body[0], ast.Expr), name
+
+
+MARKS = re.compile(r"(?<![0-9])\*\*|^#{2,} |- \[ \]|^\| |<br>|<div")  # of Markdown and of a page
+DRAWERS = {"textwrap", "tabulate"}
+BY_HAND = {("charts.looking", "tabulate")}  # tables still drawn below the writers; only ever fewer
+
+
+def said(tree):
+    """The texts of a module without its docstrings, and what it imports."""
+    docstrings = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docstrings:
+            yield node.value
+        elif isinstance(node, ast.ImportFrom):
+            yield str(node.module)
+        elif isinstance(node, ast.Import):
+            yield from (each.name for each in node.names)
+
+
+def test_only_the_writers_know_the_marks_of_markdown_and_how_wide_a_line_is():
+    found = {
+        (name, text)
+        for name, path in modules()
+        if room(name) in FLOOR and FLOOR[room(name)] < FLOOR["output"]
+        for text in said(ast.parse(path.read_text(encoding="utf-8")))
+        if MARKS.search(text) or text in DRAWERS
+    }
+    assert found == BY_HAND

@@ -15,11 +15,12 @@ from shops import mill
 from gearsearch.charts import making as charts
 from gearsearch.mounting.judge import Judge
 from gearsearch.output.chart_pages import MarkdownChart, Paper
+from gearsearch.output.markdown import markdown
 from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.needs import Terms
-from gearsearch.sheet.page import Job, markdown
+from gearsearch.sheet.page import Job, document
 from gearsearch.shop.overview import overview
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
@@ -75,11 +76,11 @@ def test_check_and_sheet_take_the_hand_that_is_asked_for(hand):
     shop = with_lever(plain((24, 32, 48, 100)))
     checked = check(shop, Train.parse("100/24 32/48"), from_lead("54"), hand=hand)
     assert (checked.fit.hand, checked.fit.mounts, checked.fault) == (hand, "yes", "")
-    said = " ".join(markdown(Job(checked)).split())
+    said = " ".join(markdown(document(Job(checked))).split())
     assert f"**{hand.capitalize()} hand**" in said
     assert "If not, turn the reversing lever." in said
-    open_hand = markdown(Job(check(shop, Train.parse("100/24 32/48"), from_lead("54"))))
-    assert "either hand" in open_hand.splitlines()[0]
+    open_hand = markdown(document(Job(check(shop, Train.parse("100/24 32/48"), from_lead("54")))))
+    assert "either hand" in open_hand.splitlines()[2]
     assert "Hand: set by the reversing lever." in open_hand
 
 

@@ -12,9 +12,10 @@ from shops import mill
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
 from gearsearch.mounting.placement import Names
 from gearsearch.output.fits import placement_lines
+from gearsearch.output.text import text
 from gearsearch.search.answers import Request
 from gearsearch.search.check import check
-from gearsearch.sheet.page import Job, choose, markdown
+from gearsearch.sheet.page import Job, choose, document
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
@@ -36,7 +37,7 @@ def pieces(train, shop, *, placed=False):
 
 
 def said(train, shop):
-    return " ".join(markdown(Job(check(shop, Train.parse(train)))).replace("**", "").split())
+    return " ".join(text(document(Job(check(shop, Train.parse(train))))).split())
 
 
 @pytest.mark.parametrize(

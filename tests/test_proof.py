@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from shops import classic
 
 from gearsearch.base.units import INCH_MM, format_length
+from gearsearch.output.markdown import markdown, marked
 from gearsearch.search.check import check
 from gearsearch.search.proof import MOST_TRAVEL_MM, exact_length, move, moves, proof, too_long
-from gearsearch.sheet.page import Job, markdown
+from gearsearch.sheet.page import Job, document
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 
@@ -79,13 +80,13 @@ def test_the_crank_is_told_where_it_turns_and_is_known():
 
 def test_a_move_is_told_with_what_is_set_first():
     half, whole, twice = (move(SHOP, WORM, Fraction(60), Fraction(turns)) for turns in ("1/2", "1", "2"))
-    assert half.words(SHOP) == (
+    assert marked(half.words(SHOP)) == (
         "**1/2 turn** of the work: **30.000 mm (1.1811 in)** of travel, 5 turns of the screw, 30 turns of the crank"
     )
-    assert whole.words(SHOP).startswith("**1 turn** of")
-    assert twice.words(SHOP).startswith("**2 turns** of")
+    assert marked(whole.words(SHOP)).startswith("**1 turn** of")
+    assert marked(twice.words(SHOP)).startswith("**2 turns** of")
     by_travel = move(SHOP, SPINDLE, Fraction(12), Fraction(1, 2), by_travel=True)
-    assert by_travel.words(SHOP) == (
+    assert marked(by_travel.words(SHOP)) == (
         "**6.000 mm (0.2362 in)** of travel, 1 turn of the screw: the work turns **180.000° (180°00′00″)**"
     )
 
@@ -133,7 +134,9 @@ def test_whoever_multiplies_the_printed_figures_gets_the_printed_lead(screw, rat
     assert (
         format_length(figures_of(second + product) * (INCH_MM if unit == "in" else 1), unit) == result.strip() == lead
     )
-    (on_the_sheet,) = re.findall(r"^- (Screw .*?)\.\n- ", markdown(Job(check(shop, train))), re.MULTILINE | re.DOTALL)
+    (on_the_sheet,) = re.findall(
+        r"^- (Screw .*?)\.\n- ", markdown(document(Job(check(shop, train)))), re.MULTILINE | re.DOTALL
+    )
     product, _, result = on_the_sheet.replace("\n", " ").replace("Screw", "").replace("**", "").rpartition("=")
     assert format_length(figures_of(product) * (INCH_MM if unit == "in" else 1), unit) == result.strip() == lead
 

@@ -4,16 +4,18 @@ import io
 import re
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from math import asin, atan, degrees, hypot, pi, prod
 from pathlib import Path
 
 import pytest
 
+from gearsearch.base.document import plain, strong
 from gearsearch.cli import main
 from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
-from gearsearch.sheet import block
+from gearsearch.sheet.items import do, know
 from gearsearch.sheet.page import CAUTIONS, Job, cautions, choose
 from gearsearch.sheet.starts import notes
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
@@ -46,12 +48,12 @@ def run(*words):
 
 
 def said(*words):
-    """What the sheet says, without its line ends and stars."""
+    """What the sheet says, without its line ends."""
     return unwrapped(run(*words)[1])
 
 
 def unwrapped(text):
-    return " ".join(text.replace("**", "").split())
+    return " ".join(text.split())
 
 
 def lathe(hand='hand_with_one_stud = "left"', more=""):
@@ -70,39 +72,42 @@ def lathe(hand='hand_with_one_stud = "left"', more=""):
         ("86/24 80/24 127/20 64/28", "--lead", "12mm", "--tolerance", "1ppm"),
     ],
 )
-def test_every_sheet_carries_the_cautions_and_stays_within_100_columns(words):
+def test_every_sheet_carries_the_cautions_and_stays_within_80_columns(words, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
     text = run(*words)[1]
     for caution in CAUTIONS:
         assert caution in unwrapped(text)
-    assert max(map(len, text.splitlines())) <= block.WIDTH
+    assert max(map(len, text.splitlines())) <= 80
 
 
 def test_the_blocks_stand_in_the_order_in_which_they_are_done():
-    heads = [line for line in run(*GOOD, "--length", "60mm")[1].splitlines() if line.startswith("#")]
-    assert heads == [
-        "# 80/44 48/100   lead 412.500 mm (16.2402 in), right hand",
-        "## What is cut",
-        "## 1. Put the train on",
-        "## 2. Set the machine",
-        "## 3. Prove it by hand",
-        "## 4. Cut",
-        "## What the error does",
-        "## Cautions",
+    lines = run(*GOOD, "--length", "60mm")[1].splitlines()
+    heads = [line for before, line in pairwise(lines) if not before and line[:1] not in "-["]
+    assert lines[:2] == ["80/44 48/100", "lead 412.500 mm (16.2402 in), right hand"]
+    assert [head for head in heads if "___" not in head] == [
+        "What is cut",
+        "1. Put the train on",
+        "2. Set the machine",
+        "3. Prove it by hand",
+        "4. Cut",
+        "What the error does",
+        "Cautions",
     ]
 
 
 def test_the_train_stands_by_mesh_with_its_planes_and_studs():
     text = run(*GOOD)[1]
-    assert [line.rstrip() for line in text.splitlines() if line.startswith("    ") and "- " not in line][:6] == [
-        "                        plane 1       plane 2       | in mesh   = keyed together",
-        "    table screw            80",
-        "                           |",
-        "    stud 1                 44 ========== 48",
-        "                                         |",
-        "    last shaft (worm)                   100",
+    start = text.index("1. Put the train on\n") + len("1. Put the train on\n")
+    assert [line.rstrip() for line in text[start:].splitlines()][:6] == [
+        "                    plane 1       plane 2       | in mesh   = keyed together",
+        "table screw            80",
+        "                       |",
+        "stud 1                 44 ========== 48",
+        "                                     |",
+        "last shaft (worm)                   100",
     ]
     assert (
-        "Machine isolated. 80 on the table screw, 100 on the last shaft (worm); shafts 150.0 mm apart. - [ ] Stud 1 "
+        "Machine isolated. 80 on the table screw, 100 on the last shaft (worm); shafts 150.0 mm apart. [ ] Stud 1 "
         "with 44 and, keyed to it, 48: 93.0 mm from the table screw (the pivot), 111.0 mm from the last shaft (worm); "
         "swing +47.6°."
     ) in unwrapped(text)
@@ -187,18 +192,19 @@ def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
     ) in words
     assert "Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 15.503 mm (0.6103 in)" in words
     assert "take 0.040 mm off each for that" in words
-    assert "5. Index the 24 divisions - [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
+    assert "5. Index the 24 divisions [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
     assert "Train chosen by find, closest first, of 19 211 trains searched." in words
 
 
 def test_the_divisions_are_numbered_on_a_page_of_their_own():
-    text = run("80/44 48/100", "--lead", "412.5", "--starts", "7")[1]
+    assert run("80/44 48/100", "--lead", "412.5", "--starts", "7", "--out", "sheet.md")[0] == 0
+    text = Path("sheet.md").read_text(encoding="utf-8")
     table = text.partition('<div style="break-before: page"></div>')[2]
     assert table.splitlines()[2:] == [
         "## 80/44 48/100: 7 divisions, 8 turns and 12 holes of the 21 circle each time",
         "",
         "| no.     | from the first        | pin in hole of the 21 | cut |",
-        "|---------|-----------------------|-----------------------|-----|",
+        "|:--------|:----------------------|:----------------------|:----|",
         "| 1       | 0.000° (0°00′00″)     | 0                     |     |",
         "| 2       | 51.429° (51°25′43″)   | 12                    |     |",
         "| 3       | 102.857° (102°51′26″) | 3                     |     |",
@@ -213,7 +219,7 @@ def test_the_divisions_are_numbered_on_a_page_of_their_own():
 def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
     code, text = run("--lead", "412.5", "--starts", "127", "--hand", "right")
     assert code == 1
-    assert "## !! THE STARTS CANNOT BE INDEXED SO 127 divisions need differential indexing" in unwrapped(text)
+    assert "!! THE STARTS CANNOT BE INDEXED SO: 127 divisions need differential indexing" in unwrapped(text)
     assert "NOT POSSIBLE SO: 127 divisions need differential indexing" in unwrapped(text)
     assert "1 again" not in text
     assert run("--lead", "412.5", "--starts", "12", "--hand", "right")[0] == 0
@@ -223,7 +229,7 @@ def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
 def test_teeth_that_cannot_be_indexed_are_called_teeth():
     code, text = run("--gear-module", "2", "--teeth", "127", "--helix-angle", "20", "--hand", "right")
     assert code == 1
-    assert "## !! THE TEETH CANNOT BE INDEXED SO 127 divisions" in unwrapped(text)
+    assert "!! THE TEETH CANNOT BE INDEXED SO: 127 divisions" in unwrapped(text)
 
 
 def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():
@@ -264,9 +270,9 @@ def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gea
     assert "Way by the teeth of the last gear; last gear 24; advance 6 teeth" in words
     assert "turn the spindle on by 6 teeth of the 24, mesh again, and do so 8 times in all" in words
     assert "8 divisions, the last gear, 24, on by 6 teeth each time" in words
-    assert "| 1 again | 360.000° (360°00′00″) | 48" in words
+    assert "1 again 360.000° (360°00′00″) 48" in words
     five = said("72/24", "--lead", "4mm", "--starts", "5", *route)
-    assert "THE STARTS CANNOT BE INDEXED SO 5 starts cannot be indexed by the 24 teeth of the last gear" in five
+    assert "THE STARTS CANNOT BE INDEXED SO: 5 starts cannot be indexed by the 24 teeth of the last gear" in five
     assert "Take a last gear whose count is a multiple of 5; 24 teeth index 2, 3, 4, 6, 8, 12, 16, 24, 48." in five
     chosen = said("--lead", "4.1mm", "--starts", "7", *route)  # only a 28 or a 56 will do
     assert "CANNOT BE INDEXED" not in chosen
@@ -277,23 +283,23 @@ def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gea
 def test_a_train_that_does_not_mount_says_so_first_and_large():
     code, text = run("72/24 80/44", "--lead", "66mm")
     assert code == 1
-    assert text.splitlines()[6] == "## !!  THIS TRAIN DOES NOT MOUNT"
+    assert text.startswith("!! THIS TRAIN DOES NOT MOUNT: the 80 on stud 1")
     assert "the 80 on stud 1 fouls the nut of the table screw by 1.5 mm. The same gears as 80/44 72/24" in unwrapped(
         text
     )
-    assert "Machine isolated" not in text.partition("## 2.")[0]
+    assert "Machine isolated" not in text.partition("\n2. ")[0]
 
 
 def test_a_lead_outside_the_tolerance_says_so_first_and_large():
     code, text = run("80/44 48/100", "--lead", "413mm", "--tolerance", "100ppm")
     assert code == 1
-    assert text.splitlines()[6] == "## !!  OUTSIDE THE TOLERANCE"
+    assert text.startswith("!! OUTSIDE THE TOLERANCE: ")
     assert "-0.121 % off the wanted 413.000 mm (16.2598 in)." in text
 
 
 def test_a_train_judged_by_rule_of_thumb_is_not_printed_as_proved():
     text = run("60/127", "--shop", lathe())[1]
-    assert text.splitlines()[6] == "## !!  MOUNTING NOT PROVED"
+    assert text.startswith("!! MOUNTING NOT PROVED: ")
 
 
 def test_a_step_up_beyond_the_warning_is_turned_from_the_fast_side():
@@ -377,7 +383,7 @@ def test_a_cam_s_sheet_has_one_tilt_and_its_tolerance_is_told_as_tilts():
 def test_where_no_tilt_serves_the_lead_is_said_to_be_wrong_first():
     code, text = run("60/(36)/80 56/30", "--lead", "5mm", "--tilt", "60", "--route", "spindle")
     assert code == 1
-    assert "## !! NOT THE WANTED LEAD -25.769 % off, and no tolerance was given." in unwrapped(text)
+    assert "!! NOT THE WANTED LEAD: -25.769 % off, and no tolerance was given." in unwrapped(text)
 
 
 @pytest.mark.parametrize("train", ["64/48 44/40", "72/56 36/40", "80/44 48/100"])
@@ -428,14 +434,14 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
 def test_a_train_of_the_wrong_hand_is_said_to_be_that():
     right = ("80/44 48/100", "--lead", "412.5mm", "--hand")
     words = said(*right, "left")
-    assert "## !! THIS TRAIN CUTS THE WRONG HAND not for the left hand: it cuts a right-hand helix" in words
+    assert "!! THIS TRAIN CUTS THE WRONG HAND: not for the left hand: it cuts a right-hand helix" in words
     assert "The same gears as 48/(72)/44 80/100 do." in words
     assert "Wrong hand: not for the left hand" in words
     assert "not mount" not in words.lower()
     assert run(*right, "left")[0] == 1
     assert "WRONG HAND" not in said(*right, "right")
     fouling = said("72/24 80/44", "--lead", "66mm", "--hand", "left")
-    assert "THIS TRAIN DOES NOT MOUNT the 80 on stud 1 fouls" in fouling
+    assert "THIS TRAIN DOES NOT MOUNT: the 80 on stud 1 fouls" in fouling
 
 
 def test_a_lead_that_is_doubtful_heads_the_sheet_too_with_what_it_does():
@@ -443,10 +449,10 @@ def test_a_lead_that_is_doubtful_heads_the_sheet_too_with_what_it_does():
     wanted = "80/44 48/100", "--lead", "416mm"
     code, text = run(*wanted, "--length", "60mm")
     assert code == 0
-    heading = "## !! OFF -0.841 % from the wanted lead, 0.505 mm over 60.000 mm. No tolerance was given."
+    heading = "!! OFF: -0.841 % from the wanted lead, 0.505 mm over 60.000 mm. No tolerance was given."
     assert heading in unwrapped(text)
-    assert text.splitlines()[6] == "## !!  OFF"
-    assert "## !! OFF -0.841 % from the wanted lead. No tolerance was given." in said(*wanted)
+    assert text.startswith("!! OFF: ")
+    assert "!! OFF: -0.841 % from the wanted lead. No tolerance was given." in said(*wanted)
     assert "!! OFF" not in said(*wanted, "--tolerance", "5%")
     assert "!! OFF" not in said("80/44 48/100", "--lead", "412.8mm")  # 0.07 %
     assert "!! OFF" not in said("80/44 48/100", "--lead", "420mm")
@@ -455,14 +461,14 @@ def test_a_lead_that_is_doubtful_heads_the_sheet_too_with_what_it_does():
 @pytest.mark.parametrize(("lead", "far"), [("416mm", False), ("420mm", True), ("408mm", True), ("412.5mm", False)])
 def test_a_lead_that_is_far_off_is_said_first_where_no_tolerance_was_given(lead, far):
     words = said("80/44 48/100", "--lead", lead)
-    assert ("## !! NOT THE WANTED LEAD" in words) == far
+    assert ("!! NOT THE WANTED LEAD" in words) == far
     assert "NOT THE WANTED LEAD" not in said("80/44 48/100", "--lead", lead, "--tolerance", "5%")
 
 
 def test_starts_are_not_passed_over_where_the_head_is_not_described():
     Path("bare.toml").write_text(DEMO_TEXT.partition("[dividing]")[0], encoding="utf-8")
     words = said(*GOOD, "--starts", "8", "--shop", "bare.toml")
-    assert "Index the 8 divisions - [ ] From each to the next the work turns 45.000° (45°00′00″)." in words
+    assert "Index the 8 divisions [ ] From each to the next the work turns 45.000° (45°00′00″)." in words
     assert "the shop file has no [dividing] table. A crank that turns the work 60:1, as this route does" in words
     assert "makes 7 1/2 turns; index with the train at rest." in words
     assert "makes 60/61 turn;" in said(*GOOD, "--starts", "61", "--shop", "bare.toml")
@@ -474,7 +480,7 @@ def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
     assert "Mark the mesh of the two gears; draw the 60 or the 127 along its shaft, still on its key, until" in two
     assert "Turn the spindle on by 30 teeth of the 60, mesh again" in two
-    assert "## !! THE STARTS CANNOT BE INDEXED SO a start is 8.5714 of the 60 teeth" in seven
+    assert "!! THE STARTS CANNOT BE INDEXED SO: a start is 8.5714 of the 60 teeth" in seven
     assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()
     assert "CANNOT" not in two
 
@@ -483,7 +489,7 @@ def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
 def test_on_a_lathe_the_train_that_is_chosen_has_a_first_driver_that_indexes_the_starts(starts):
     """Where one as good as the best has."""
     words = said("--shop", lathe(), "--thread", f"{Fraction(3, starts)} mm", "--starts", str(starts))
-    first = int(words.removeprefix("# ").partition("/")[0])
+    first = int(re.search(r"(\d+)/\d+", words)[1])
     assert "(3.000 mm)" in words
     assert "error does - None: the lead is exact" in words
     assert first % starts == 0
@@ -635,7 +641,8 @@ def test_a_hand_that_is_not_known_is_not_made_up():
 
 def test_every_item_is_a_sentence():
     job = [*GOOD, "--length", "60mm", "--diameter", "50mm", "--disc-cutter", "60mm", "--depth", "5mm", "--starts", "4"]
-    items = [item for item in run(*job)[1].replace("\n  ", " ").splitlines() if item.startswith("- ")]
+    items = [item for item in run(*job)[1].replace("\n  ", " ").splitlines() if item.startswith(("- ", "[ ] "))]
+    assert items.pop().startswith("- This page with the train to scale")
     assert len(items) > 20
     for item in items:
         assert item.endswith((".", "_")), item
@@ -674,11 +681,10 @@ def test_a_milling_cutter_on_a_lathe_is_refused(capsys):
     )
 
 
-def test_blocks_and_items_from_python():
-    item = block.do("**one** thing")
-    assert (item.text, item.tick, item.plain) == ("**One** thing.", True, "One thing.")
-    made = block.Block("Title", (block.know("fill in ____"),), table=block.Table(("a", "b"), (("1", ""),)))
-    assert block.block_markdown(made) == "## Title\n\n- Fill in ____\n\n| a | b |\n|---|---|\n| 1 |   |"
+def test_what_is_to_be_done_is_a_sentence():
+    item = do(f"{strong('one')} thing")
+    assert (item.text, plain(item.text), item.tick) == (f"{strong('One')} thing.", "One thing.", True)
+    assert know("fill in ____").text == "Fill in ____"
 
 
 def test_a_ramp_stops_short_of_the_step_at_its_foot():

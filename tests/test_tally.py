@@ -29,20 +29,22 @@ def test_the_pin_stands_where_turning_hole_by_hole_brings_it(starts):
     if not exact:
         assert found is None
         return
-    circle = int(found.heads[2].rpartition(" ")[2]) if "of the" in found.heads[2] else None
+    circle = (
+        int(found.table.headings[2].short.rpartition(" ")[2]) if "of the" in found.table.headings[2].short else None
+    )
     step = 60 * (circle or 1) // starts
     pin, expected = 0, []
     for _ in range(starts + 1):
         expected.append(pin % circle if circle else pin)
         pin += step
-    assert [int(row[2]) for row in found.rows] == expected
+    assert [int(row[2]) for row in found.table.rows] == expected
     assert expected[-1] == (0 if circle else 60)
 
 
 @given(st.integers(FEWEST_ROWS, MOST_ROWS))
 def test_every_division_stands_at_its_exact_angle(starts):
     found = tally(starts)
-    for number, row in enumerate(found.rows if found else ()):
+    for number, row in enumerate(found.table.rows if found else ()):
         assert row[1] == format_angle(Fraction(360 * number, starts))
         assert abs(parse_angle(row[1].partition(" ")[0]) - Fraction(360 * number, starts)) <= Fraction(1, 2000)
 
@@ -50,7 +52,7 @@ def test_every_division_stands_at_its_exact_angle(starts):
 def test_on_the_spindle_the_teeth_of_the_last_gear_are_counted():
     found = tally(5, "spindle")
     assert found.title == "5 divisions, the last gear, 100, on by 20 teeth each time"
-    assert [row[2] for row in found.rows] == ["0", "20", "40", "60", "80", "100"]
+    assert [row[2] for row in found.table.rows] == ["0", "20", "40", "60", "80", "100"]
     assert tally(7, "spindle") is None
 
 

@@ -47,6 +47,7 @@ class Block:
     items : in the order in which they are done
     diagram : lines of plain characters that stand before the items, as a picture
     table : rows that stand after them
+    fields : rows of labels, each with a line to write on, that stand last
     own_page : whether it begins a page
     """
 
@@ -55,6 +56,7 @@ class Block:
     items: tuple[Item, ...] = ()
     diagram: tuple[str, ...] = ()
     table: Table | None = None
+    fields: tuple[tuple[str, ...], ...] = ()
     own_page: bool = False
 
 
@@ -65,10 +67,10 @@ class Document:
     Parameters
     ----------
     title : its first line
-    heading : lines under it: whose shop, which route, what was asked
-    against : what speaks against it, said first and large
+    heading : lines under it: whose shop, which route, what was asked; a strong one is large
+    against : what speaks against it, said first and large: ``WHAT: why``
     blocks : its parts, in order
-    notes : what else to know
+    notes : what else to know, before what has a page of its own
     """
 
     title: str
@@ -76,6 +78,16 @@ class Document:
     against: tuple[Note, ...] = ()
     blocks: tuple[Block, ...] = ()
     notes: tuple[Note, ...] = ()
+
+    @property
+    def first_blocks(self) -> tuple[Block, ...]:
+        """Those that stand before the notes."""
+        return tuple(block for block in self.blocks if not block.own_page)
+
+    @property
+    def own_pages(self) -> tuple[Block, ...]:
+        """Those that begin a page each, after all else."""
+        return tuple(block for block in self.blocks if block.own_page)
 
     def with_notes(self, *notes: Note) -> Document:
         """The same with further notes behind its own."""

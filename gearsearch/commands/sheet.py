@@ -12,10 +12,12 @@ from ..base.units import parse_length
 from . import options
 
 if TYPE_CHECKING:
+    from ..base.document import Document
     from ..sheet.page import Chosen, Job
     from ..shop.shop import Shop
     from ..work.leads import WantedLead
 
+_PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 PICTURES = ("train", "template", "error", "coverage")
 # what find goes by, with what it is where it is left out
 _CHOOSING: dict[str, object] = {
@@ -85,7 +87,7 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the set-up, else 1."""
     from ..base.files import check_all_writable
-    from ..sheet.page import markdown
+    from ..output.text import text
     from ..shop.reader import load_shop
 
     _refuse_idle(args, {_ending(name) for name in args.out})
@@ -94,7 +96,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.out:
         _write_all(job, args, out)
     else:
-        out.write(markdown(job))
+        out.write(text(_document(job)))
     return 1 if job.against else 0
 
 
@@ -146,7 +148,7 @@ def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
     """Write every file, all of them or none; the pictures are drawn before."""
     from ..base.files import replacing_all
     from ..output.drawing import papers
-    from ..sheet.page import markdown
+    from ..output.markdown import markdown
 
     drawn = [name for name in args.out if _ending(name) != ".md"]
     with papers.drawing() if drawn else nullcontext():
@@ -156,9 +158,17 @@ def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
                 if name in figures:
                     papers.save(figures[name], draft, _ending(name))
                 else:
-                    draft.write_text(markdown(job), encoding="utf-8", newline="\n")
+                    draft.write_text(markdown(_document(job)), encoding="utf-8", newline="\n")
     for name in args.out:
         print(f"written: {name}", file=out)
+
+
+def _document(job: Job) -> Document:
+    """The sheet in words alone, with how to come by its pictures."""
+    from ..base.facts import Note
+    from ..sheet.page import document
+
+    return document(job).with_notes(Note("pictures", _PICTURES))
 
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:

@@ -14,6 +14,7 @@ from ..shop.quadrant import Quadrant
 from ..shop.shop import Shop
 from ..shop.trains import Train
 
+JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}  # of a train, in words
 _FLOATS_MM = 1e-6
 
 

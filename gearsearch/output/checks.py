@@ -9,17 +9,18 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+from ..base.document import plain
 from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
-from ..mounting.placement import Names
+from ..mounting.placement import JUDGEMENT, Names
 from ..search.answers import Solution
 from ..search.check import CheckResult
 from ..search.proof import proof
+from ..search.tooth import tooth_slope
+from ..search.turning import turning
 from ..work.figures import helix_words
 from ..work.limits import at_most
 from ..work.tolerance import DOUBTFUL, open_ended
-from .fits import CAUTION, JUDGEMENT, fit_record, machine_line, placement_lines, wanted_record
-from .tooth import tooth_slope
-from .turning import turning
+from .fits import CAUTION, fit_record, machine_line, placement_lines, wanted_record
 
 
 def checked_text(checked: CheckResult) -> str:
@@ -140,7 +141,7 @@ def _ends(checked: CheckResult) -> tuple[Fraction | None, Fraction | None]:
 def _tooth_lines(checked: CheckResult) -> Iterator[str]:
     if checked.tooth is None:
         return
-    first, *more = (line.replace("**", "") for line in tooth_slope(checked.tooth))
+    first, *more = map(plain, tooth_slope(checked.tooth))
     yield first
     yield from (f"  {line}" for line in more)
 
@@ -163,7 +164,7 @@ def _verdict(fit: Solution) -> str:
 
 
 def _turning_lines(checked: CheckResult) -> Iterator[str]:
-    first, *more = (line.replace("**", "") for line in turning(checked))
+    first, *more = map(plain, turning(checked))
     yield f"turning: {first}"
     yield from (f"  {line}" for line in more)
 

@@ -11,7 +11,7 @@ from html import escape
 from typing import Any
 
 from ..base.units import INCH_MM, decimals, format_angle, format_both, format_length, significant, spaced
-from ..mounting.placement import Names, Placement, gap_words
+from ..mounting.placement import JUDGEMENT, Names, Placement, gap_words
 from ..search.answers import Answer, Solution
 from ..shop.machine import Route
 from ..shop.shop import Shop
@@ -28,7 +28,6 @@ _TILTS = (
     "a cam is exact with the head at the tilt that stands beside its train, which the set-up sheet then sets; the "
     "order is by the error at the tilt that was asked for"
 )
-JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}
 
 
 def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None = None) -> str:

@@ -7,16 +7,22 @@ from collections.abc import Iterator
 
 from ..base.document import Block, Document, Item, plain, spans
 from ..base.facts import Table
-from .tables import aligned, filled, fitted, stacked
+from .tables import aligned, filled, fitted, stacked, to_write_on
 
 WIDTH = 100  # columns of a page
 PAGE_BREAK = '<div style="break-before: page"></div>'
-_SPECIAL = re.compile(r"([\\`*_<>|]|\](?=[(\[:]))")  # a bracket alone is no link
+_SPECIAL = re.compile(r"_{4,}|([\\`*_<>|]|\](?=[(\[:]))")  # a line to write on and a bracket alone are no marks
 _GAP, _AROUND = 3, 4  # letters between two cells and at both ends of a row
 
 
 def markdown(document: Document, width: int = WIDTH) -> str:
-    """The document as Markdown, at most so many columns wide, but for titles, which it keeps to one line."""
+    """The document as Markdown, with a title in one line.
+
+    Parameters
+    ----------
+    document : what it says
+    width : letters of every other line at most
+    """
     return "\n\n".join(part for part in _parts(document, width) if part) + "\n"
 
 
@@ -24,10 +30,14 @@ def _parts(document: Document, width: int) -> Iterator[str]:
     yield f"# {escaped(document.title)}" if document.title else ""
     yield bullets(document.heading, width)
     for note in document.against:
-        yield "\n".join(filled(f"**!! {escaped(plain(note.text))}**", width))
-    for block in document.blocks:
+        what, _, why = plain(note.text).partition(": ")
+        yield f"## !! {escaped(what)}"
+        yield "\n".join(filled(f"**{escaped(why)}**", width)) if why else ""
+    for block in document.first_blocks:
         yield from _block(block, width)
     yield bullets(tuple(note.text for note in document.notes), width)
+    for block in document.own_pages:
+        yield from _block(block, width)
 
 
 def _block(block: Block, width: int) -> Iterator[str]:
@@ -38,6 +48,7 @@ def _block(block: Block, width: int) -> Iterator[str]:
     yield "\n".join(f"    {line}" for line in block.diagram)
     yield "\n".join(_item(item, width) for item in block.items)
     yield "" if block.table is None else table(block.table, width)
+    yield from (to_write_on(labels, width) for labels in block.fields)
 
 
 def bullets(lines: tuple[str, ...], width: int = WIDTH) -> str:
@@ -62,7 +73,7 @@ def marked(text: str) -> str:
 
 def escaped(text: str) -> str:
     """A text in one line that Markdown leaves as it is."""
-    return _SPECIAL.sub(r"\\\1", " ".join(text.split(" ")))
+    return _SPECIAL.sub(lambda found: f"\\{found[1]}" if found[1] else found[0], " ".join(text.split(" ")))
 
 
 def table(rows: Table, width: int = WIDTH) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Any
 
+from ..base.document import plain
 from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant, spaced
 from ..pairs.find import PairAnswer, PairFit
 from ..pairs.meshing import HelicalPair
@@ -39,7 +40,7 @@ def _spans(answer: PairAnswer) -> Iterator[str]:
     told = [(number, span_words(gear, unit, pair.face_mm)) for number, gear, _ in _gears(pair)]
     for number, words in told:
         if words:
-            yield f"gear {number}: {words.replace('**', '')}"
+            yield f"gear {number}: {plain(words)}"
     if any(words for _, words in told):
         yield span_note(pair.first.normal_module_mm, unit)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import shutil
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ..base.facts import STAYS, Table
 
 NO_TERMINAL = 80  # columns where the answer goes to no terminal
 _GAP = 2
+_WRITING = 100  # letters beyond which nobody needs a longer line to write on
 
 
 def terminal_width() -> int:
@@ -83,6 +84,12 @@ def _flowing(pieces: list[str], width: int) -> Iterator[str]:
             yield from whole
         line, indent = longer, "  "
     yield line
+
+
+def to_write_on(labels: Sequence[str], width: int) -> str:
+    """Labels side by side, each with a line to write on."""
+    room = min(width, _WRITING) // len(labels)
+    return "".join(f"{label}: {'_' * max(4, room - len(label) - 4)}  " for label in labels).rstrip()
 
 
 def filled(text: str, width: int, later: str = "") -> list[str]:

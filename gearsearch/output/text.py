@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..base.document import Block, Document, plain
-from .tables import drawn, filled, terminal_width
+from .tables import drawn, filled, terminal_width, to_write_on
 
 
 def text(document: Document, width: int | None = None) -> str:
@@ -26,9 +26,11 @@ def _parts(document: Document, width: int) -> Iterator[Iterator[str]]:
     against = [f"!! {note}" for note in document.against]
     title = [document.title] if document.title else []
     yield _filled([*against, *title, *document.heading], width)
-    for block in document.blocks:
+    for block in document.first_blocks:
         yield _block(block, width)
     yield _filled([f"- {note}" for note in document.notes], width)
+    for block in document.own_pages:
+        yield _block(block, width)
 
 
 def _filled(lines: list[str] | tuple[str, ...], width: int) -> Iterator[str]:
@@ -46,3 +48,4 @@ def _block(block: Block, width: int) -> Iterator[str]:
         yield from filled(mark + plain(item.text), width, " " * len(mark))
     if block.table is not None:
         yield from drawn(block.table, width)
+    yield from (to_write_on(labels, width) for labels in block.fields)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import prod
 
+from ..base.document import plain, strong
 from ..base.units import INCH_MM, format_angle, format_both, format_length, text_of_length
 from ..shop.machine import Route
 from ..shop.shop import Shop
@@ -39,15 +40,15 @@ class Move:
     by_travel: bool = False
 
     def words(self, shop: Shop) -> str:
-        """The move with what is to be set first, that between two pairs of stars."""
+        """The move with what is to be set first, that strong."""
         work = "work" if shop.machine.kind == "mill" else "spindle"
         crank = "" if self.crank_turns is None else f", {_turns(self.crank_turns)} of the crank"
-        gone = (
-            f"**{format_both(self.travel_mm, shop.units)}** of travel, {_turns(self.screw_turns)} of the screw{crank}"
-        )
+        travel = strong(format_both(self.travel_mm, shop.units))
+        gone = f"{travel} of travel, {_turns(self.screw_turns)} of the screw{crank}"
         if self.by_travel:
-            return f"{gone}: the {work} turns **{format_angle(360 * self.turns)}**"
-        return f"**{self.turns} turn{'' if self.turns <= 1 else 's'}** of the {work}: {gone}"
+            return f"{gone}: the {work} turns {strong(format_angle(360 * self.turns))}"
+        turned = f"{self.turns} turn{'' if self.turns <= 1 else 's'}"
+        return f"{strong(turned)} of the {work}: {gone}"
 
 
 def move(shop: Shop, route: Route, lead_mm: Fraction, turns: Fraction, *, by_travel: bool = False) -> Move:
@@ -128,7 +129,7 @@ def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = N
     )
     steps = moves(shop, route, lead, length_mm)
     yield from filter(None, [too_long(shop, lead, steps)])
-    yield from (step.words(shop).replace("**", "") for step in steps)
+    yield from (plain(step.words(shop)) for step in steps)
 
 
 def exact_length(mm: Fraction, unit: str) -> str:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil, floor
 
+from ..base.document import Item, strong
 from ..base.units import decimals, format_angle, format_ppm
 from ..search.proof import move
 from ..work.leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
 from . import cutting
-from .block import Item, do, know, to_measure
+from .items import do, know, to_measure
 from .job import Job
 
 _WRONG = ((Fraction(1, 10), "0.1°"), (Fraction(1, 60), "1′"))
@@ -24,7 +25,7 @@ def rise(job: Job) -> Iterator[Item]:
         turn = format_angle(360 * _turns(job, height))
         yield know(f"Rise {job.both(height)}, square to the axis; over it the work turns {turn}")
     if asked is not None and wanted.tilt_deg is not None and format_angle(asked) != format_angle(wanted.tilt_deg):
-        yield know(f"{format_angle(asked)} was asked; with these gears set **{format_angle(wanted.tilt_deg)}**")
+        yield know(f"{format_angle(asked)} was asked; with these gears set {strong(format_angle(wanted.tilt_deg))}")
 
 
 def _rise_mm(job: Job) -> Fraction | None:
@@ -42,15 +43,17 @@ def tilt(job: Job, wanted: WantedLead) -> Iterator[Item]:
     assert wanted.tilt_deg is not None
     geared = job.checked.fit.lead_mm
     if job.checked.tilt_deg is None:
-        yield know(f"**No tilt serves**: this train gives {job.length(geared)}, less than the work needs.")
+        yield know(f"{strong('No tilt serves')}: this train gives {job.length(geared)}, less than the work needs.")
         return
     sine = decimals(wanted.work_lead_mm / geared, 5)
     yield do(
-        f"Head **and** cutter tilted **{format_angle(wanted.tilt_deg)}** from the table, both axes parallel: sine = "
-        f"lead on the work / lead of this train = {sine} (Brown & Sharpe 1914, p. 180)"
+        f"Head {strong('and')} cutter tilted {strong(format_angle(wanted.tilt_deg))} from the table, both axes "
+        f"parallel: sine = lead on the work / lead of this train = {sine} (Brown & Sharpe 1914, p. 180)"
     )
     if wanted.tilt_deg > STEEPEST_TILT_DEG:
-        yield know(f"**A tilt above {STEEPEST_TILT_DEG}° is avoided** (Brown & Sharpe 1914, pp. 180-182, 249).")
+        yield know(
+            f"{strong(f'A tilt above {STEEPEST_TILT_DEG}° is avoided')} (Brown & Sharpe 1914, pp. 180-182, 249)."
+        )
 
 
 def error(job: Job, wanted: WantedLead) -> Iterator[Item]:
@@ -61,7 +64,7 @@ def error(job: Job, wanted: WantedLead) -> Iterator[Item]:
     for wrong, words in _WRONG:
         off = -cutting.tilt_change_mm(job.checked.fit.lead_mm, wanted.tilt_deg, -wrong)
         share = off / wanted.work_lead_mm
-        over = "" if height is None else f", **{job.length(share * height)}** in the rise of {job.length(height)}"
+        over = "" if height is None else f", {strong(job.length(share * height))} in the rise of {job.length(height)}"
         yield know(f"Set {words} too low, the lead comes {job.length(off)} short ({format_ppm(-share)}){over}")
     yield from _window(job, wanted)
 
@@ -83,7 +86,7 @@ def proving(job: Job) -> Iterator[Item]:
     height, checked = _rise_mm(job), job.checked
     if height is not None:
         step = move(checked.shop, checked.route, checked.fit.lead_mm, _turns(job, height), by_travel=True)
-        yield do(to_measure(f"The whole rise of **{job.length(height)}**: {step.words(checked.shop)}"))
+        yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop)}"))
     yield do(
         "Cutter just clear, turn the whole rise by hand: what comes under the cutter as the table brings the work "
         "nearer is cut ever lower. See by the drawing that the cam falls that way round, and by how much."
@@ -100,8 +103,8 @@ def cutting_it(job: Job, wanted: WantedLead) -> Iterator[Item]:
         yield know(cutting.feed_words(cutting.cam_feed_factor(lead, geared, wanted.diameter_mm), "outline"))
     if backlash is not None:
         yield know(
-            f"Lost motion of {job.length(backlash)} puts the rise **{job.length(backlash * lead / geared)}** out: take "
-            "it up the same way before every cut."
+            f"Lost motion of {job.length(backlash)} puts the rise {strong(job.length(backlash * lead / geared))} out: "
+            "take it up the same way before every cut."
         )
 
 
@@ -110,11 +113,11 @@ def _cutter_length(job: Job, slide_mm: float) -> str:
     height = _rise_mm(job)
     if height is None:
         return (
-            f"Cutter's edge at least as long as the cam is thick and **{job.length(slide_mm)}** more for each turn "
+            f"Cutter's edge at least as long as the cam is thick and {strong(job.length(slide_mm))} more for each turn "
             "that is cut: so far the work slides along it"
         )
     over = float(_turns(job, height)) * slide_mm
     return (
-        f"Cutter's edge at least as long as the cam is thick and **{job.length(over)}** more: so far the work slides "
-        f"along it over the rise of {job.length(height)}, {job.length(slide_mm)} in a whole turn"
+        f"Cutter's edge at least as long as the cam is thick and {strong(job.length(over))} more: so far the work "
+        f"slides along it over the rise of {job.length(height)}, {job.length(slide_mm)} in a whole turn"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import spaced
 from ..search.answers import Answer, Request, Solution
@@ -63,7 +64,7 @@ def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
 def _hand(answer: Answer) -> str:
     """That no hand was asked for, where gears alone set it and so one was taken as it came."""
     taken = answer.request.hand == "either" and answer.route.hand_with_one_stud in HANDS
-    return "; **no hand was asked for**, so this one is as it came: ask with --hand" if taken else ""
+    return f"; {strong('no hand was asked for')}, so this one is as it came: ask with --hand" if taken else ""
 
 
 def _by_teeth(answer: Answer) -> bool:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import PI, cos_deg, significant, sin_deg
 from ..work.leads import HelicalGear
@@ -203,8 +204,8 @@ def feed_words(factor: float, along: str) -> str:
     """
     times, share = significant(Fraction(factor), 2), significant(Fraction(100 / factor), 0)
     return (
-        f"Along the {along} the cutter goes **{times}** times as fast as the table: of the feed it can stand, put "
-        f"**{share} %** on the table."
+        f"Along the {along} the cutter goes {strong(times)} times as fast as the table: of the feed it can stand, put "
+        f"{strong(f'{share} %')} on the table."
     )
 
 

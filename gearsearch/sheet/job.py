@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..base import require
+from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
@@ -145,5 +146,5 @@ class Job:
         return format_length(rounded_up(mm, step), self.unit, digits=digits)
 
     def both(self, mm: Fraction) -> str:
-        """A length in both units, to be read at arm's length."""
-        return f"**{format_both(mm, self.unit)}**"
+        """A length in both units, strong."""
+        return strong(format_both(mm, self.unit))

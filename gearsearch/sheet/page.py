@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
+from ..base.document import Block, Document, Item, strong
+from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
 from . import proving, steps
-from .block import WIDTH, Block, Item, block_markdown, wrapped
 from .choosing import Chosen, choose
 from .job import Job
 
 __all__ = [
     "CAUTIONS",
-    "PICTURES",
     "Chosen",
     "Job",
     "blocks",
     "cautions",
     "choose",
+    "document",
     "lead_line",
-    "markdown",
     "stops_of",
 ]
 
-PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 CAUTIONS = (
     "Isolate the machine while gears are changed or meshed; guard the gears before it runs again.",
     "Index-plate lock OUT and spindle clamp OFF before any feed is engaged, or gears and worm break.",
@@ -39,14 +39,21 @@ _ON_A_LATHE = (
     "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
     "Lowest spindle speed, above all where the lead screw turns faster than the spindle.",
 )
-
-
+_TRIED = ("Tried on", "Works: yes / no", "Notes")
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
 
 
 def cautions(kind: str) -> tuple[str, ...]:
     """What every sheet carries, for a ``mill`` or a ``lathe``; they defer to manual, rules and qualified people."""
     return CAUTIONS if kind == "mill" else (CAUTIONS[0], *_ON_A_LATHE, *CAUTIONS[5:])
+
+
+def document(job: Job) -> Document:
+    """The whole sheet: what speaks against the set-up, then the parts in the order of the work."""
+    checked = job.checked
+    heading = (strong(lead_line(job)), f"{checked.shop.heading}, route {checked.route.name}")
+    date = (f"Date: {job.date}",) if job.date else ()
+    return Document(str(checked.fit.train), heading + date, tuple(stops_of(job)), tuple(blocks(job)))
 
 
 def blocks(job: Job) -> list[Block]:
@@ -58,42 +65,10 @@ def blocks(job: Job) -> list[Block]:
     index = steps.indexing(job)
     doing = [*ordered, index] if index else [*ordered]
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
-    warned = Block("Cautions", tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
-    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, steps.dividing_table(job))
-    return [part for part in parts if part is not None and (part.items or part.table or part.plain)]
-
-
-def markdown(job: Job) -> str:
-    """The sheet as Markdown that reads as plain text too, at most 100 columns wide."""
-    page = [block for block in blocks(job) if not block.own_page]
-    further = [block for block in blocks(job) if block.own_page]
-    parts = [
-        _heading(job),
-        *map(_stop, stops_of(job)),
-        *map(block_markdown, page),
-        _to_fill_in(),
-        PICTURES,
-        *map(block_markdown, further),
-    ]
-    return "\n\n".join(parts) + "\n"
-
-
-def _stop(reason: str) -> str:
-    """A heading, which Markdown keeps to one line, with the reason in heavy letters under it."""
-    what, _, why = reason.partition(": ")
-    return f"## !!  {what}\n\n" + wrapped(f"**{why}**")
-
-
-def _heading(job: Job) -> str:
-    checked = job.checked
-    title = f"# {checked.fit.train}   {lead_line(job)}"
-    return "\n\n".join(
-        [
-            title if len(title) <= WIDTH else f"# {checked.fit.train}\n\n# {lead_line(job)}",
-            wrapped(f"{checked.shop.heading}, route {checked.route.name}"),
-            f"Date: {job.date or '_' * 24}   By: {'_' * 24}",
-        ]
-    )
+    warned = Block("Cautions", items=tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
+    by_hand = Block(fields=((*([] if job.date else ["Date"]), "By", "Measured lead"), _TRIED))
+    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, by_hand, steps.dividing_table(job))
+    return [part for part in parts if part is not None and (part.items or part.table or part.diagram or part.fields)]
 
 
 def lead_line(job: Job) -> str:
@@ -104,34 +79,39 @@ def lead_line(job: Job) -> str:
     return f"{name} {format_both(fit.lead_mm, job.unit)}, {hand}"
 
 
-def stops_of(job: Job) -> list[str]:
-    """What speaks against the set-up, to be said first and large."""
+def stops_of(job: Job) -> list[Note]:
+    """What speaks against the set-up, to be said first and large: ``WHAT: why``."""
     fit, wanted = job.checked.fit, job.checked.wanted
     reasons = []
     if fit.mounts == "no":
         other = job.checked.alternative
         instead = f" The same gears as {other.train} do." if other is not None else ""
-        reasons.append(f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}")
+        code = job.checked.fault.replace(" ", "-")
+        reasons.append(Note(code, f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}"))
     if fit.within is False and wanted is not None:
         off, lead = format_ppm(fit.error), format_both(wanted.lead_mm, job.checked.shop.units)
-        reasons.append(f"OUTSIDE THE TOLERANCE: {off} off the wanted {lead}.")
+        reasons.append(Note("outside-tolerance", f"OUTSIDE THE TOLERANCE: {off} off the wanted {lead}."))
     tooth = job.checked.tooth
     if tooth is not None and tooth.within is False:
         slope = f"{decimals(tooth.slope_um, 2)} µm of helix slope, {tooth.allowed_um} µm allowed"
-        reasons.append(f"OUTSIDE ACCURACY CLASS {tooth.accuracy}: {slope}.")
+        reasons.append(Note("outside-accuracy-class", f"OUTSIDE ACCURACY CLASS {tooth.accuracy}: {slope}."))
     if job.checked.is_off:
-        reasons.append(_off(job))
+        reasons.append(Note("off", _off(job)))
+    return [*reasons, *_unproved(job)]
+
+
+def _unproved(job: Job) -> Iterator[Note]:
+    """What nobody has proved, and what cannot be indexed."""
+    fit, doubt = job.checked.fit, job.checked.shop.ratio_doubt(job.checked.route)
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
-        reasons.append(f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else.")
-    doubt = job.checked.shop.ratio_doubt(job.checked.route)
+        text = f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else."
+        yield Note("mounting-not-proved", text)
     if doubt:
-        reasons.append(f"TWO RATIOS OF ONE HEAD: {doubt}.")
+        yield Note("two-ratios", f"TWO RATIOS OF ONE HEAD: {doubt}.")
     if job.indexing is not None and job.indexing.why_not:
-        reasons.append(
-            f"THE {job.divided.upper()} CANNOT BE INDEXED SO: {job.indexing.why_not}. What will do is told below."
-        )
-    return reasons
+        reason = f"{job.indexing.why_not}. What will do is told below."
+        yield Note("cannot-be-indexed", f"THE {job.divided.upper()} CANNOT BE INDEXED SO: {reason}")
 
 
 def _off(job: Job) -> str:
@@ -144,8 +124,3 @@ def _off(job: Job) -> str:
         "" if drift is None or job.length_mm is None else f", {job.length(abs(drift))} over {job.length(job.length_mm)}"
     )
     return f"OFF: {off} from the wanted lead{over}. No tolerance was given."
-
-
-def _to_fill_in() -> str:
-    line = "_" * 22
-    return f"Measured lead: {line}   Tried on: {line}   Works: [ ] yes  [ ] no\n\nNotes: {'_' * 90}\n\n{'_' * 97}"

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..base.document import Block, Item, strong
 from ..search.proof import exact_length, exact_ratio, moves, too_long
 from . import cams
-from .block import Block, Item, do, know, to_measure
+from .items import do, know, to_measure
 from .job import Job
 
 
 def proving(job: Job) -> Block:
     """The lead by its arithmetic and by moves of the table, then the hand."""
-    return Block("Prove it by hand", tuple(_proving(job)))
+    return Block("Prove it by hand", items=tuple(_proving(job)))
 
 
 def _proving(job: Job) -> Iterator[Item]:
@@ -39,7 +40,7 @@ def _product(job: Job) -> str:
     words = "driven / drivers" if job.is_mill else "drivers / driven"
     route = "" if checked.route.ratio == 1 else f" × route {exact_ratio(checked.route.ratio)}"
     screw = exact_length(checked.shop.machine.screw_lead_mm, job.unit)
-    return f"Screw {screw}{route} × {words} {above} / {below} = **{job.length(checked.fit.lead_mm)}**"
+    return f"Screw {screw}{route} × {words} {above} / {below} = {strong(job.length(checked.fit.lead_mm))}"
 
 
 def _hand(job: Job) -> str:
@@ -51,7 +52,7 @@ def _hand(job: Job) -> str:
         if way is None:
             return f"Hand: {rule} toward the headstock for a right-hand thread, away from it for a left-hand one."
         start = "; each cut begins at the headstock end" if hand == "left" else ""
-        return f"**{hand} hand**: {rule} **{way}**{start}. If not, {_turns_the_hand(job)}."
+        return f"{strong(f'{hand} hand')}: {rule} {strong(way)}{start}. If not, {_turns_the_hand(job)}."
     rule = "looking along the work from either end, it must turn"
     if hand is None:
         return (
@@ -60,7 +61,7 @@ def _hand(job: Job) -> str:
             "for a left-hand one."
         )
     way = "CLOCKWISE" if hand == "right" else "ANTICLOCKWISE"
-    return f"**{hand} hand**: {rule} **{way}** as it moves away from you. If not, {_turns_the_hand(job)}."
+    return f"{strong(f'{hand} hand')}: {rule} {strong(way)} as it moves away from you. If not, {_turns_the_hand(job)}."
 
 
 def _turns_the_hand(job: Job) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..base.document import Item, strong
 from ..base.errors import GearsearchError
 from ..base.units import format_angle
 from ..dividing.teeth import opening
@@ -14,7 +15,7 @@ from ..search.check import decimal
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
-from .block import Item, do, know
+from .items import do, know
 
 _ANOTHER_WAY = (
     "go on by one pitch with a top slide set parallel to the axis, or by a driving plate with a slot for each start "
@@ -55,7 +56,7 @@ def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing
 
 
 def _not_so(why_not: str, remedy: str) -> Indexing:
-    return Indexing((know(f"**NOT POSSIBLE SO**: {why_not}."), know(remedy)), why_not, remedy)
+    return Indexing((know(f"{strong('NOT POSSIBLE SO')}: {why_not}."), know(remedy)), why_not, remedy)
 
 
 def notes(answer: Answer, divisions: int) -> list[str]:
@@ -76,7 +77,7 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
     answer = while_geared(shop, divisions, route.name, train)
     table = answer.table()
     cells = zip((heading.short for heading in table.headings), table.rows[0], strict=True)
-    yield do("; ".join(f"{name} **{text}**" for name, text in cells if text and text != "exact"))
+    yield do("; ".join(f"{name} {strong(text)}" for name, text in cells if text and text != "exact"))
     yield from (know(note.text) for note in answer.notes)
     if shop.through_worm(route) is None:
         yield know("The crank and the plate turn the work only through the worm, the last gear's teeth only without it")
@@ -84,13 +85,13 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
 
 def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     """What is known of the divisions where the shop file has no [dividing] table."""
-    yield do(f"From each to the next the work turns **{format_angle(Fraction(360, divisions))}**")
+    yield do(f"From each to the next the work turns {strong(format_angle(Fraction(360, divisions)))}")
     turns = ratio / divisions
     whole, part = divmod(turns, 1)
     mixed = f"{whole} {part}" if whole and part else str(turns)
     yield know(
         f"No circle of holes is named: the shop file has no [dividing] table. A crank that turns the work {ratio}:1, "
-        f"as this route does, makes **{mixed}** turn{'' if turns <= 1 else 's'}; index with the train at rest"
+        f"as this route does, makes {strong(mixed)} turn{'' if turns <= 1 else 's'}; index with the train at rest"
     )
 
 

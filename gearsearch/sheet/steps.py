@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
+from ..base.document import Block, Item, strong
 from ..base.units import decimals, format_angle, significant
 from ..mounting.pieces import pieces_of, shafts
-from ..mounting.placement import Names, Stud
-from ..output.fits import JUDGEMENT
-from ..output.tooth import tooth_slope
-from ..output.turning import turning
+from ..mounting.placement import JUDGEMENT, Names, Stud
+from ..search.tooth import tooth_slope
+from ..search.turning import turning
 from ..work.figures import error_in_words
 from ..work.limits import at_most
 from ..work.spans import span_note, span_words
 from . import cams, cutting
-from .block import Block, Item, Table, do, know
+from .items import do, know
 from .job import Job
 from .stacked import stacked
 from .tally import tally_of
@@ -24,7 +24,7 @@ from .tally import tally_of
 
 def what_is_cut(job: Job) -> Block:
     """The part."""
-    return Block("What is cut", tuple(_cut(job)))
+    return Block("What is cut", items=tuple(_cut(job)))
 
 
 def _cut(job: Job) -> Iterator[Item]:
@@ -61,7 +61,7 @@ def _cut(job: Job) -> Iterator[Item]:
 
 def _cutter(teeth: int, virtual: Fraction) -> str:
     cut_down = decimals(Fraction(floor(virtual * 10), 10), 1)  # rounded, it could pass the count where a cutter begins
-    text = f"Cutter for **{cut_down} teeth**: {teeth} / cos³ of the helix angle, not for the {teeth}"
+    text = f"Cutter for {strong(f'{cut_down} teeth')}: {teeth} / cos³ of the helix angle, not for the {teeth}"
     serving = cutting.cutter_range(virtual)
     if serving is None:
         return f"{text}; no cutter of the usual set of eight goes below 12 (from memory)"
@@ -69,27 +69,26 @@ def _cutter(teeth: int, virtual: Fraction) -> str:
     number = cutting.cutter_number(serving)
     lower = "; between two cutters the lower serves" if serving[1] is not None and virtual > serving[1] else ""
     return (
-        f"{text}; of the usual set of eight **No. {number}, marked {serving[0]} to {last} teeth**, or No. {9 - number} "
-        f"where No. 1 is that of 12 and 13{lower} (from memory)"
+        f"{text}; of the usual set of eight {strong(f'No. {number}, marked {serving[0]} to {last} teeth')}, or "
+        f"No. {9 - number} where No. 1 is that of 12 and 13{lower} (from memory)"
     )
 
 
 def putting_on(job: Job) -> Block:
     """The train by mesh in power order, and the order of putting it on: ends, then studs from the pivot outward."""
-    plain = tuple(stacked(job.checked))
-    return Block("Put the train on", tuple(_putting_on(job)), plain)
+    return Block("Put the train on", items=tuple(_putting_on(job)), diagram=tuple(stacked(job.checked)))
 
 
 def _putting_on(job: Job) -> Iterator[Item]:
     fit, names = job.checked.fit, job.names
     if fit.mounts == "no":
-        yield know(f"**{job.checked.fault.capitalize()}**: {fit.why}")
+        yield know(f"{strong(job.checked.fault.capitalize())}: {fit.why}")
         return
     gears, placement = _Gears(job), fit.placement
     last = names.studs + 1
-    apart = "" if placement is None else f"; shafts **{names.length(placement.shaft_distance_mm)}** apart"
+    apart = "" if placement is None else f"; shafts {strong(names.length(placement.shaft_distance_mm))} apart"
     ends = ", ".join(f"{gears.on(shaft)} on {names.shaft(shaft)}{gears.idle(shaft)}" for shaft in (0, last))
-    yield do(f"Machine **isolated**. {ends[0].upper()}{ends[1:]}{apart}.")
+    yield do(f"Machine {strong('isolated')}. {ends[0].upper()}{ends[1:]}{apart}.")
     if placement is None:
         judged = fit.why or JUDGEMENT[fit.mounts]
         yield know(f"Mounts: {judged}. Stud places are not known without a quadrant in the shop file.")
@@ -109,8 +108,8 @@ def _stands(stud: Stud, names: Names, pivot: int) -> str:
     near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
     others = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
     return (
-        f"**{names.length(stud.from_pivot_mm)}** from {names.shaft(pivot)} (the pivot), {others}; swing "
-        f"**{stud.swing_deg:+.1f}°**"
+        f"{strong(names.length(stud.from_pivot_mm))} from {names.shaft(pivot)} (the pivot), {others}; swing "
+        f"{strong(f'{stud.swing_deg:+.1f}°')}"
     )
 
 
@@ -135,9 +134,9 @@ class _Gears:
         tag, teeth = gear
         place = {0: "first", len(self._shafts) - 1: "last"}.get(shaft)
         if place and self._shop.gear_set(tag).fixed.get(place) == teeth:
-            return f"the fixed **{teeth}**"
+            return f"the fixed {strong(teeth)}"
         loose = gear in self._joined and shaft not in self._pieces
-        return f"the loose **{teeth}**" if loose else f"**{teeth}**"
+        return f"the loose {strong(teeth)}" if loose else strong(teeth)
 
     def stud(self, number: int) -> str:
         """A stud with its gears."""
@@ -145,7 +144,7 @@ class _Gears:
         if len(gears) == 1:
             return f"{name} with {self.on(number)} as an idler{self.idle(number)}"
         if number in self._pieces:
-            return f"{name} with {self.on(number)}, **one piece**"
+            return f"{name} with {self.on(number)}, {strong('one piece')}"
         return f"{name} with {self.on(number).replace(' and ', ' and, keyed to it, ')}"
 
     def idle(self, shaft: int) -> str:
@@ -154,12 +153,15 @@ class _Gears:
         if piece is None or piece.idle is None:
             return ""
         where = "beside it" if piece.plane is None else f"in plane {piece.plane + 1}"
-        return f" (one piece with a **{piece.idle}**, which hangs **idle** {where})"
+        return f" (one piece with a {strong(piece.idle)}, which hangs {strong('idle')} {where})"
+
+
+_OUT, _IN, _OFF = map(strong, ("OUT", "IN", "OFF"))
 
 
 def setting_the_machine(job: Job) -> Block:
     """Head, table, tilt and cutter."""
-    return Block("Set the machine", tuple(_setting(job)))
+    return Block("Set the machine", items=tuple(_setting(job)))
 
 
 def _setting(job: Job) -> Iterator[Item]:
@@ -180,29 +182,29 @@ def _head(job: Job) -> str:
         return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
     worm = job.checked.shop.through_worm(route)
     if worm:
-        return "Index-plate lock **OUT**, index pin **IN**, worm **IN** mesh, spindle clamp **OFF**."
+        return f"Index-plate lock {_OUT}, index pin {_IN}, worm {_IN} mesh, spindle clamp {_OFF}."
     if worm is None:
         return (
-            "Spindle clamp **OFF**. Whether this route goes through the worm is not known from the shop file. If it "
-            "does: worm **IN** mesh, index pin **IN**, index-plate lock **OUT**. If its gears drive the spindle "
-            "without the worm: worm **OUT** of mesh."
+            f"Spindle clamp {_OFF}. Whether this route goes through the worm is not known from the shop file. If it "
+            f"does: worm {_IN} mesh, index pin {_IN}, index-plate lock {_OUT}. If its gears drive the spindle "
+            f"without the worm: worm {_OUT} of mesh."
         )
     where = "is on the head's spindle itself" if route.ratio == 1 else "drives the head's spindle without the worm"
-    return f"Worm **OUT** of mesh, spindle clamp **OFF**: the last gear {where}."
+    return f"Worm {_OUT} of mesh, spindle clamp {_OFF}: the last gear {where}."
 
 
 def _table(job: Job) -> Iterator[Item]:
     """Table swing for a disc cutter, none for an end mill; both where no cutter was named."""
     angle, diameter = job.checked.helix_angle_deg, job.checked.diameter_mm
     if job.end_mill_mm is not None and job.disc_mm is None:
-        yield do("End mill: table left **square**.")
+        yield do(f"End mill: table left {strong('square')}.")
         return
     if angle is None or diameter is None:
         return
     hand = job.hand
-    way = f"**{cutting.swing_side(hand or 'right')}**" + ("" if hand else " for a right-hand helix, else the other way")
+    way = strong(cutting.swing_side(hand or "right")) + ("" if hand else " for a right-hand helix, else the other way")
     yield do(
-        f"Disc cutter: swing the table **{format_angle(angle)}**, the helix angle at diameter "
+        f"Disc cutter: swing the table {strong(format_angle(angle))}, the helix angle at diameter "
         f"{job.length(diameter)}, its right-hand end {way} (cutter above the work; common practice, no "
         "source)."
     )
@@ -223,12 +225,12 @@ def _offset(job: Job) -> Iterator[Item]:
     middle = float(wanted.diameter_mm) / 2 if wanted and wanted.diameter_mm else (inner + outer) / 2
     ramp = cutting.EndRamp(float(job.checked.work_lead_mm), inner, outer, float(job.end_mill_mm) / 2, middle)
     seen = "goes away from" if job.flank == "end" else "comes toward"
-    side = f" **to the {cutting.offset_side(hand, job.flank).upper()}**" if hand else ""
+    side = f" {strong(f'to the {cutting.offset_side(hand, job.flank).upper()}')}" if hand else ""
     sides = "" if hand else f": {cutting.offset_side('right', job.flank)} for a right-hand ramp, else the other side"
     yield do(
-        f"Offset the end mill **{job.length(ramp.offset_mm)}** across the axis{side}, as you look straight at the end "
-        f"face with the cutter at the top: to the side where the ramp {seen} you{sides}. It is cutter radius × sin of "
-        f"the lead angle at diameter {job.length(2 * middle)}."
+        f"Offset the end mill {strong(job.length(ramp.offset_mm))} across the axis{side}, as you look straight at the "
+        f"end face with the cutter at the top: to the side where the ramp {seen} you{sides}. It is cutter radius × "
+        f"sin of the lead angle at diameter {job.length(2 * middle)}."
     )
     yield know(
         f"Dish over the wall: {job.length(ramp.dish_mm(ramp.offset_mm))} with this offset, "
@@ -239,7 +241,7 @@ def _offset(job: Job) -> Iterator[Item]:
 
 def cutting_it(job: Job) -> Block:
     """Stops, feed, lost motion, the first cut."""
-    return Block("Cut", tuple(_cutting(job)))
+    return Block("Cut", items=tuple(_cutting(job)))
 
 
 def _cutting(job: Job) -> Iterator[Item]:
@@ -273,7 +275,7 @@ def _along_a_groove(job: Job) -> Iterator[Item]:
     if backlash is not None:
         moved = cutting.lost_motion_mm(lead, diameter, backlash)
         yield know(
-            f"Lost motion of {job.length(backlash)} moves the groove **{job.length(moved)}** around: take it up "
+            f"Lost motion of {job.length(backlash)} moves the groove {strong(job.length(moved))} around: take it up "
             "the same way before every cut."
         )
 
@@ -291,13 +293,14 @@ def _run_out(job: Job) -> Iterator[Item]:
         return
     if job.wall_mm is not None:
         yield do(
-            f"At the foot of the ramp **stop before the edge of the {cutter} meets the step**: it stands "
-            f"**{job.length(room)}** ahead of the cutter's axis. Room past the end is there at the top only."
+            f"At the foot of the ramp {strong(f'stop before the edge of the {cutter} meets the step')}: it stands "
+            f"{strong(job.length(room))} ahead of the cutter's axis. Room past the end is there at the top only."
         )
         return
     article = "the" if disc is None else "a"
-    stops = "" if job.length_mm is None else f": stops for **{job.room(job.length_mm + 2 * room)}** of travel at least"
-    yield do(f"Leave **{job.room(room)}** free past each end for {article} {cutter}{stops}.")
+    travel = None if job.length_mm is None else strong(job.room(job.length_mm + 2 * room))
+    stops = "" if travel is None else f": stops for {travel} of travel at least"
+    yield do(f"Leave {strong(job.room(room))} free past each end for {article} {cutter}{stops}.")
     if disc is not None and job.disc_width_mm is None:
         yield know(_width(job.checked.helix_angle_deg))
 
@@ -308,8 +311,8 @@ def _width(swing: Fraction | None) -> str:
         return "For its width add half of it × sin of the swing at each end, along the axis; the stops twice as much"
     share = decimals(cutting.rounded_up(cutting.width_share(swing), Fraction(1, 100)), 2)
     return (
-        f"For its width add **{share} × the width** at each end, along the axis: half of it × sin of the swing; the "
-        "stops twice as much"
+        f"For its width add {strong(f'{share} × the width')} at each end, along the axis: half of it × sin of the "
+        "swing; the stops twice as much"
     )
 
 
@@ -317,7 +320,7 @@ def indexing(job: Job) -> Block | None:
     """How to go from one start, flute or tooth to the next while the machine is geared; None for a single one."""
     if job.indexing is None:
         return None
-    return Block(f"Index the {job.divisions} {'divisions' if job.is_mill else 'starts'}", job.indexing.items)
+    return Block(f"Index the {job.divisions} {'divisions' if job.is_mill else 'starts'}", items=job.indexing.items)
 
 
 def dividing_table(job: Job) -> Block | None:
@@ -326,12 +329,12 @@ def dividing_table(job: Job) -> Block | None:
     if tally is None:
         return None
     title = f"{job.checked.fit.train}: {tally.title}"
-    return Block(title, table=Table(tally.heads, tally.rows), own_page=True)
+    return Block(title, table=tally.table, own_page=True)
 
 
 def error_of(job: Job) -> Block | None:
     """What the error does to the part, against the tolerance; None where nothing was wanted."""
-    return Block("What the error does", tuple(_error(job))) if job.checked.figures is not None else None
+    return Block("What the error does", items=tuple(_error(job))) if job.checked.figures is not None else None
 
 
 def _error(job: Job) -> Iterator[Item]:
@@ -345,13 +348,14 @@ def _error(job: Job) -> Iterator[Item]:
         words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, figures.diameter_mm, job.unit)
         mark = " OFF" if checked.is_off else ""
         assert checked.limits is not None
-        yield know(f"Lead **{checked.limits.relative(checked.fit.lead_mm)}{mark}**" + (f": {words}" if words else ""))
+        off = strong(checked.limits.relative(checked.fit.lead_mm) + mark)
+        yield know(f"Lead {off}" + (f": {words}" if words else ""))
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"
             around = "" if figures.around_mm is None else f", {job.length(abs(figures.around_mm))} around the diameter"
             yield know(f"The work turns {significant(abs(figures.turn_deg), 4)}° {more} than it should{around}")
     if checked.interval_mm is not None and checked.limits is not None and checked.tilt_deg is None:
-        yield know(f"**{'Inside' if checked.fit.within else 'OUTSIDE'}** the tolerance: {checked.limits.words}")
+        yield know(f"{strong('Inside' if checked.fit.within else 'OUTSIDE')} the tolerance: {checked.limits.words}")
     if checked.longest_cut_mm is not None:
         yield know(f"Longest cut inside what it allows: {at_most(checked.longest_cut_mm, job.unit)}")
     if checked.tooth is not None and figures.error:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
+from ..base.facts import Heading, Table
 from ..base.units import format_angle
 from ..dividing.indexing import Movement, crank_turns, exact_movements
 from ..dividing.teeth import opening, told
@@ -21,13 +23,11 @@ class Tally:
     Parameters
     ----------
     title : what is divided, and how
-    heads : of the columns
-    rows : one for each division, as text; the last column is left empty for a tick
+    table : a row for each division; the last column is left empty for a tick
     """
 
     title: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    table: Table
 
 
 def tally_of(checked: CheckResult) -> Tally | None:
@@ -56,11 +56,7 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
         name = str(number + 1) if number < divisions else "1 again"
         rows.append((name, _angle(number, divisions), str(place), ""))
     head = f"pin in hole of the {move.circle}" if move.circle else "turns in all"
-    return Tally(
-        f"{divisions} divisions, {move} each time",
-        ("no.", "from the first", head, "cut"),
-        tuple(rows),
-    )
+    return Tally(f"{divisions} divisions, {move} each time", _table(head, rows))
 
 
 def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
@@ -77,7 +73,11 @@ def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
     names = [*map(str, range(1, divisions + 1)), "1 again"]
     rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
     title = f"{divisions} divisions, the last gear, {teeth}, on by {told(int(advance), teeth)} each time"
-    return Tally(title, ("no.", "from the first", "teeth from the mark", "cut"), tuple(rows))
+    return Tally(title, _table("teeth from the mark", rows))
+
+
+def _table(place: str, rows: Sequence[tuple[str, ...]]) -> Table:
+    return Table(tuple(map(Heading, ("no.", "from the first", place, "cut"))), tuple(rows))
 
 
 def _angle(number: int, divisions: int) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base import require
+from ..base.document import strong
 from ..base.units import decimals, format_both, format_length, radians, sin_deg
 from .leads import HelicalGear
 
@@ -64,7 +65,7 @@ def deeper(pressure_deg: Fraction) -> Fraction:
 
 
 def span_words(gear: HelicalGear, unit: str, face_mm: Fraction | None = None) -> str:
-    """What to measure for either cutter, figures to be read at arm's length between stars; empty where nothing can be.
+    """What to measure for either cutter, what to set is strong; empty where nothing can be.
 
     Parameters
     ----------
@@ -80,7 +81,7 @@ def span_words(gear: HelicalGear, unit: str, face_mm: Fraction | None = None) ->
         least = min(span.face_mm for _, span in spans)
         return f"The face is too narrow to measure a span: {format_length(least, unit)} are needed at least"
     told = [
-        f"with a {_named(angle)} cutter **{span.teeth} teeth {format_both(span.span_mm, unit)}**"
+        f"with a {_named(angle)} cutter {strong(f'{span.teeth} teeth {format_both(span.span_mm, unit)}')}"
         for angle, span in wide
     ]
     least = max(span.face_mm for _, span in wide)

@@ -6,8 +6,9 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from ...base.document import Item, strong
+from ...base.facts import Table
 from ...dividing.answer import Divided
-from ...sheet.block import Item, Table
 from . import papers
 from .flow import Flow, measure
 
@@ -28,8 +29,7 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
     """
     width = measure()
     told = answer.table()
-    heads = tuple(heading.short for heading in told.headings)
-    table = Table(heads, tuple(tuple(map(_short(answer), row)) for row in told.rows))
+    table = Table(told.headings, tuple(tuple(map(_short(answer), row)) for row in told.rows))
     fitting = [size for size in SIZES if Flow(paper, size, width).table_width(table) <= Flow(paper, size, width).room]
     stacked = not answer.is_ramp and not (fitting and fitting[0] >= _READABLE)
     sizes = [size for size in SIZES if size >= _READABLE] if stacked else fitting or SIZES[-1:]
@@ -59,9 +59,9 @@ def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[An
     if stacked:
         for number, row in enumerate(table.rows, 1):
             flow.title(f"{number}. {row[0]}")
-            for head, cell in zip(table.heads[1:], row[1:], strict=True):
+            for heading, cell in zip(table.headings[1:], row[1:], strict=True):
                 if cell:
-                    flow.words(f"{head}: **{cell}**", flow.size, 4.0)
+                    flow.words(f"{heading.short}: {strong(cell)}", flow.size, 4.0)
     else:
         flow.table(table)
     flow.title("To know")

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
-from ...sheet.block import Item, Table
+from ...base.document import Item, spans
+from ...base.facts import Heading, Table
 from . import papers
 from .papers import POINT_MM
 
@@ -41,16 +42,15 @@ def measure() -> Width:
 
 
 def words_of(text: str, *, bold: bool = False) -> Iterator[Word]:
-    """The words of a text in which ``**`` begins and ends what is heavy."""
+    """The words of a text, what is strong in it heavy."""
     word: list[Piece] = []
-    for number, part in enumerate(text.split("**")):
-        heavy = bold or number % 2 == 1
+    for part, strong in spans(text):
         for place, piece in enumerate(part.split(" ")):
             if place and word:
                 yield tuple(word)
                 word = []
             if piece:
-                word.append((piece, heavy))
+                word.append((piece, bold or strong))
     if word:
         yield tuple(word)
 
@@ -251,10 +251,10 @@ class Flow:
         return sum(self._column_widths(table))
 
     def _column_widths(self, table: Table) -> list[float]:
-        rows = (table.heads, *table.rows)
+        rows = ([heading.short for heading in table.headings], *table.rows)
         return [
             3 + max(self.width(row[column], self.size, head == 0) for head, row in enumerate(rows))
-            for column in range(len(table.heads))
+            for column in range(len(table.headings))
         ]
 
     def table(self, table: Table) -> None:
@@ -269,14 +269,14 @@ class Flow:
             for number in range(beside):
                 part, rows = rows[:high], rows[high:]
                 left = papers.MARGIN_MM + number * (sum(widths) + _BESIDE_MM)
-                self._rows(table.heads, part, widths, left)
+                self._rows(table.headings, part, widths, left)
             self.y -= (high + 1) * step
 
-    def _rows(self, heads: Sequence[str], rows: list[Any], widths: list[float], left: float) -> None:
+    def _rows(self, headings: Sequence[Heading], rows: list[Any], widths: list[float], left: float) -> None:
         if not rows:
             return
         step, y = _ROW * self.line_mm, self.y
-        for number, row in enumerate((heads, *rows)):
+        for number, row in enumerate(([heading.short for heading in headings], *rows)):
             y -= step
             x = left
             for cell, wide in zip(row, widths, strict=True):

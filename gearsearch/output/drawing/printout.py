@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from ...base.document import Block, Document, plain
 from ...base.errors import GearsearchError
-from ...sheet.block import Block
-from ...sheet.page import Job, blocks, lead_line, stops_of
+from ...sheet.page import Job, document
 from . import papers
 from .flow import Flow, measure
 from .picture import draw_train
@@ -26,36 +26,38 @@ def pages(job: Job, paper: str = "A4") -> list[Any]:
     job : what is cut
     paper : ``A4`` or ``Letter``
     """
-    figures = [*_word_pages(job, paper), *_picture_pages(job, paper), *_template_pages(job, paper)]
+    said = document(job)
+    figures = [*_word_pages(said, paper, job.checked.fit.placement is not None)]
+    figures += [*_picture_pages(job, paper), *_template_pages(job, paper)]
     for number, figure in enumerate(figures, 1):
-        _foot(figure, job, f"{number} of {len(figures)}")
+        _foot(figure, said, f"{number} of {len(figures)}")
     return figures
 
 
-def _foot(figure: Any, job: Job, number: str) -> None:
+def _foot(figure: Any, said: Document, number: str) -> None:
     """Which sheet a page belongs to, and what speaks against it, on every page."""
-    against = "".join(f" {reason.partition(':')[0].upper()}." for reason in job.against)
+    against = "".join(f" {note.text.partition(':')[0].upper()}." for note in said.against)
     width = figure.get_size_inches()[0] * papers.INCH_MM
     right = width - papers.MARGIN_MM
-    text = f"{job.checked.fit.train}{':' if against else ''}{against}   page {number}"
+    text = f"{said.title}{':' if against else ''}{against}   page {number}"
     figure.axes[0].text(right, 4.0, text, fontsize=7.5, ha="right", va="center")
 
 
-def _word_pages(job: Job, paper: str) -> list[Any]:
+def _word_pages(said: Document, paper: str, has_picture: bool) -> list[Any]:
     """The words in the largest type that keeps them on one page, tables on pages of their own.
 
     Where only the small sizes would do, the train in plain characters is left out if its picture follows; where
     none does, the words go on over more pages.
     """
     width = measure()
-    parts = [block for block in blocks(job) if not block.own_page]
-    bare = [replace(block, plain=()) for block in parts] if job.checked.fit.placement else parts
+    parts = [block for block in said.blocks if not block.own_page]
+    bare = [replace(block, diagram=()) for block in parts] if has_picture else parts
     tries = [(size, parts) for size in SIZES[:3]] + [(size, bare) for size in SIZES] + [(SIZES[2], bare)]
-    fitting = (one for one in tries if _pages_of(Flow(paper, one[0], width, only_counting=True), job, one[1]) == 1)
+    fitting = (one for one in tries if _pages_of(Flow(paper, one[0], width, only_counting=True), said, one[1]) == 1)
     size, chosen = next(fitting, tries[-1])
     flow = Flow(paper, size, width)
-    _fill(flow, job, chosen)
-    for block in blocks(job):
+    _fill(flow, said, chosen)
+    for block in said.blocks:
         if block.own_page and block.table is not None:
             one_page = len(flow.figures) == 1
             flow.need(10_000.0 if one_page else min(150.0, (len(block.table.rows) + 4) * 1.5 * flow.line_mm))
@@ -63,38 +65,39 @@ def _word_pages(job: Job, paper: str) -> list[Any]:
     return flow.figures
 
 
-def _pages_of(flow: Flow, job: Job, parts: list[Block]) -> int:
-    _fill(flow, job, parts)
+def _pages_of(flow: Flow, said: Document, parts: list[Block]) -> int:
+    _fill(flow, said, parts)
     return len(flow.figures)
 
 
-def _fill(flow: Flow, job: Job, parts: list[Block]) -> None:
-    checked = job.checked
-    train = str(checked.fit.train)
+def _fill(flow: Flow, said: Document, parts: list[Block]) -> None:
     large = 28.0
-    while large > 16 and flow.width(train, large, True) > flow.room:
+    while large > 16 and flow.width(said.title, large, True) > flow.room:
         large -= 1
-    flow.words(train, large, bold=True)
-    flow.words(lead_line(job), 16, bold=True)
-    flow.words(f"{checked.shop.heading}, route {checked.route.name}", flow.size)
-    if job.date:
-        flow.words(f"Date: {job.date}", flow.size)
-    for reason in stops_of(job):
-        flow.boxed(reason)
+    flow.words(said.title, large, bold=True)
+    for line in said.heading:
+        is_large = line != plain(line)
+        flow.words(line, 16 if is_large else flow.size, bold=is_large)
+    for note in said.against:
+        flow.boxed(note.text)
     for block in parts:
         _put(flow, block)
-    flow.need(17)
-    flow.ruled(*([] if job.date else ["Date"]), "By", "Measured lead")
-    flow.ruled("Tried on", "Works: yes / no", "Notes")
 
 
 def _put(flow: Flow, block: Block) -> None:
-    flow.title(block.title)
-    flow.plain(block.plain)
+    if block.title:
+        flow.title(block.title)
+    for line in block.lines:
+        flow.words(line.strip(), flow.size, 4.0 * line.startswith(" "))
+    flow.plain(block.diagram)
     for item in block.items:
         flow.item(item)
     if block.table is not None:
         flow.table(block.table)
+    if block.fields:
+        flow.need(8.5 * len(block.fields))
+    for labels in block.fields:
+        flow.ruled(*labels)
 
 
 def _picture_pages(job: Job, paper: str) -> list[Any]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from ..base.document import strong
 from ..mounting.placement import Names
-from ..search.check import CheckResult, decimal
+from .check import CheckResult, decimal
 
 
 def turning(checked: CheckResult) -> Iterator[str]:
-    """How the train steps and what it is turned by, as sentences; what matters most between two pairs of stars.
+    """How the train steps and what it is turned by, as sentences; what matters most is strong.
 
     Up to the route's ``step_up_warning`` the table's own feed will do on a mill; beyond it the train is turned by hand
     from its fast side. On a lathe the spindle turns it whatever the train, so its speed is what is told, with the
@@ -27,20 +28,20 @@ def _on_a_mill(checked: CheckResult) -> Iterator[str]:
     if _is_even(step):
         yield f"first and last shaft turn {_equally(step)} fast"
     elif step < 1:
-        yield f"turn it by **{first}**: the train steps down {decimal(1 / step)} : 1"
+        yield f"turn it by {strong(first)}: the train steps down {decimal(1 / step)} : 1"
     elif checked.takes_power_feed:
         yield (
-            f"the train steps up 1 : {decimal(step)}: power feed from **{first}** will do; by hand it is easier from "
-            f"**{last}**, the fast side"
+            f"the train steps up 1 : {decimal(step)}: power feed from {strong(first)} will do; by hand it is easier "
+            f"from {strong(last)}, the fast side"
         )
     else:
-        yield f"turn it by **{last}**, the fast side: the train steps up 1 : {decimal(step)}"
+        yield f"turn it by {strong(last)}, the fast side: the train steps up 1 : {decimal(step)}"
     if step > 1 and limit is None:
         yield f"the shop file names no step_up_warning for this route, so no power feed from {first} is advised"
     if limit is not None and checked.warns_of_step_up:
         yield (
-            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: no power feed from {first}; by hand, "
-            f"from {last}"
+            f"{strong(f'STEP-UP BEYOND {decimal(limit)}')}, at which this route warns: no power feed from {first}; by "
+            f"hand, from {last}"
         )
 
 
@@ -51,12 +52,12 @@ def _on_a_lathe(checked: CheckResult) -> Iterator[str]:
     if _is_even(speed):
         yield f"spindle and lead screw turn {_equally(speed)} fast"
     elif speed < 1:
-        yield f"the spindle turns **{decimal(1 / speed)} times** as fast as the lead screw"
+        yield f"the spindle turns {strong(f'{decimal(1 / speed)} times')} as fast as the lead screw"
     else:
-        yield f"the lead screw turns **{decimal(speed)} times** as fast as the spindle: lowest speed"
+        yield f"the lead screw turns {strong(f'{decimal(speed)} times')} as fast as the spindle: lowest speed"
     if limit is not None and checked.warns_of_step_up:
         yield (
-            f"**STEP-UP BEYOND {decimal(limit)}**, at which this route warns: the train itself steps up "
+            f"{strong(f'STEP-UP BEYOND {decimal(limit)}')}, at which this route warns: the train itself steps up "
             f"1 : {decimal(step)}; motor isolated, turn by hand, from the lead screw where it can be"
         )
 
