@@ -22,8 +22,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 import naive
 
 from gearsearch.search.answers import Request
+from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.find import find
-from gearsearch.search.halves import Sweeper, halves_of
+from gearsearch.search.halves import halves_of
 from gearsearch.shop.counting import count_trains
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
@@ -111,10 +112,10 @@ def growth() -> None:
     for gears in (10, 20, 30, 40):
         for pairs in (1, 2, 3, 4):
             box = pool_of(shop_with(gears))
-            halves = len(halves_of(box, pairs, -1).product)
-            make = timed(lambda box=box, pairs=pairs: (halves_of.cache_clear(), halves_of(box, pairs, -1)))
-            sweeper = Sweeper(box, pairs)
-            window = timed(lambda sweeper=sweeper: sweeper.trains(1.14583333, 1.14583334))
+            halves = sum(map(len, halves_of(box, pairs, "drivers").values()))
+            make = timed(lambda box=box, pairs=pairs: (halves_of.cache_clear(), halves_of(box, pairs, "drivers")))
+            catalogue = Catalogue(box, [pairs])
+            window = timed(lambda catalogue=catalogue: catalogue.between(1.14583333, 1.14583334))
             print(
                 f"{gears:6} {pairs:6} {count_trains(box, pairs):16,} {halves:9,} {1e3 * make:9.2f} ms "
                 f"{1e3 * window:8.3f} ms"

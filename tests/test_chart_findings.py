@@ -12,7 +12,7 @@ from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import thinned
 from gearsearch.charts.survey import Leads, Survey
 from gearsearch.mounting.plain import best_unjudged
-from gearsearch.search.halves import Sweeper
+from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Machine, Route
@@ -66,7 +66,7 @@ BOXES = {
 @pytest.mark.parametrize("hand", [*HANDS, "either"])
 def test_trains_that_need_no_judging_are_arranged_as_judging_would_arrange_them(teeth, pairs, hand):
     survey = Survey(mill(teeth), Terms(mounting="skip", pairs=(pairs, pairs)))
-    sizes = Sweeper(survey.box, pairs).trains(0, float("inf")).sizes
+    sizes = Catalogue(survey.box, [pairs]).between(0, float("inf")).gears(pairs)
     direct, judged = best_unjudged(survey.judge, sizes, hand), survey.judge.best(sizes, hand)
     found = judged.found
     assert len(found)
@@ -77,7 +77,7 @@ def test_trains_that_need_no_judging_are_arranged_as_judging_would_arrange_them(
 
 def test_a_box_without_a_gear_to_spare_gives_only_the_hand_that_needs_no_idler():
     survey = Survey(mill(BOXES["no gear left over"]), Terms(mounting="skip", pairs=(3, 3)))
-    sizes = survey.sweepers[0].trains(0, float("inf")).sizes
+    sizes = survey.catalogue.between(0, float("inf")).gears(3)
     assert [best_unjudged(survey.judge, sizes, hand).found.any() for hand in HANDS] == [False, True]
 
 

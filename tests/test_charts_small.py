@@ -29,8 +29,8 @@ from gearsearch.output.grid_pages import grid_pages
 from gearsearch.output.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.output.page_tables import fitted, left_out
 from gearsearch.search.answers import Request
+from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.find import find
-from gearsearch.search.halves import Sweeper
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
@@ -136,8 +136,8 @@ def test_no_train_is_swept_that_needs_more_studs_for_its_hand_than_the_quadrant_
 ):
     """One stud cuts right: two pairs cut left with an idler. A plate takes two studs, however many it has."""
     shop, sweeps = plain((24, 32, 40, 48, 72, 100), layout=layout, studs=studs), []
-    trains = Sweeper.trains
-    monkeypatch.setattr(Sweeper, "trains", lambda own, *ends: sweeps.append(own.pairs) or trains(own, *ends))
+    between = Catalogue.between
+    monkeypatch.setattr(Catalogue, "between", lambda own, *ends: sweeps.extend(own.pairs) or between(own, *ends))
     list(Survey(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
     assert bool(sweeps) == swept
     sweeps.clear()

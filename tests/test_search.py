@@ -19,8 +19,9 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.mounting.judge import Judge
 from gearsearch.search.answers import Request
+from gearsearch.search.catalogue import EDGE, Catalogue
 from gearsearch.search.find import find, with_every_arrangement
-from gearsearch.search.halves import EDGE, MOST_HALVES, Sweeper
+from gearsearch.search.halves import MOST_HALVES
 from gearsearch.shop.counting import count_trains, reach
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Machine, Route
@@ -57,13 +58,13 @@ def naive_rows(shop, request, judged=None):
 
 
 def swept(shop, pairs, low=0.0, high=inf):
-    """Every train set the sweep gives, as (drivers, driven) of (kind, teeth)."""
+    """Every train set the catalogue lists, as (drivers, driven) of (kind, teeth)."""
     box = pool_of(shop)
     gear = [(kind, teeth) for kind, teeth in zip(box.kind, box.teeth, strict=True)]
-    trains = Sweeper(box, pairs).trains(low, high)
+    trains = Catalogue(box, [pairs]).between(low, high).gears(pairs)
     return [
         (tuple(sorted(gear[i] for i in row[:pairs])), tuple(sorted(gear[i] for i in row[pairs:])))
-        for row in trains.sizes.tolist()
+        for row in trains.tolist()
     ]
 
 
@@ -73,16 +74,16 @@ def test_sweep_gives_every_train_once(shop, pairs):
     found = swept(shop, pairs)
     assert len(found) == len(set(found))
     assert set(found) == naive.train_sets(shop, pairs)
-    assert count_trains(pool_of(shop), pairs) == len(found) == Sweeper(pool_of(shop), pairs).count()
+    assert count_trains(pool_of(shop), pairs) == len(found) == Catalogue(pool_of(shop), [pairs]).count_between(0, inf)
 
 
 @given(shops(), st.integers(1, 2), ratios, ratios)
 @slow_to_make
 def test_windows_that_share_an_edge_part_the_trains(shop, pairs, a, b):
     low, high = sorted((float(a), float(b)))
-    sweeper = Sweeper(pool_of(shop), pairs)
-    parts = [sweeper.count(0.0, low), sweeper.count(low, high), sweeper.count(high, inf)]
-    assert sum(parts) == sweeper.count()
+    catalogue = Catalogue(pool_of(shop), [pairs])
+    parts = [catalogue.count_between(*ends) for ends in ((0.0, low), (low, high), (high, inf))]
+    assert sum(parts) == catalogue.count
     inside = {s for s in naive.train_sets(shop, pairs) if low * (1 + 1e-12) < naive.ratio(*s) < high * (1 - 1e-12)}
     assert inside <= set(swept(shop, pairs, low, high))
 
@@ -290,10 +291,10 @@ def test_products_at_the_bound_work_and_past_it_are_refused():
     """2**53 is the first product that float64 might not hold; a box is swept whatever gears a shop may have."""
     box = replace(pool_of(mill((20, 21, 22, 23))), teeth=(20, 21, 2**26, 2**27 - 1))
     over, under = 2**26 * (2**27 - 1), 420
-    trains = Sweeper(box, 2).trains(over / under * (1 - EDGE), over / under * (1 + EDGE))
-    assert list(zip(trains.driven.tolist(), trains.drivers.tolist(), strict=True)) == [(over, under)]
+    trains = Catalogue(box, [2]).between(over / under * (1 - EDGE), over / under * (1 + EDGE))
+    assert (trains.driven_product.tolist(), trains.drivers_product.tolist()) == ([over], [under])
     with pytest.raises(GearsearchError, match=r"multiply to 2\*\*53 or more"):
-        Sweeper(replace(box, teeth=(20, 21, 2**26, 2**27)), 2)
+        Catalogue(replace(box, teeth=(20, 21, 2**26, 2**27)), [2]).prepare()
 
 
 def test_a_gear_left_out_that_is_not_there_is_refused():
@@ -320,11 +321,11 @@ def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
 
 
 def test_sizes_are_int64_and_products_exact():
-    trains = Sweeper(pool_of(mill(DEMO_TEETH)), 2).trains(1.0, 1.1)
-    assert trains.sizes.dtype == np.int64
+    trains = Catalogue(pool_of(mill(DEMO_TEETH)), [2]).between(1.0, 1.1)
+    assert trains.gears(2).dtype == np.int64
     teeth = np.array(pool_of(mill(DEMO_TEETH)).teeth)
-    assert np.array_equal(teeth[trains.sizes[:, :2]].prod(axis=1), trains.drivers)
-    assert np.array_equal(teeth[trains.sizes[:, 2:]].prod(axis=1), trains.driven)
+    assert np.array_equal(teeth[trains.drivers].prod(axis=1), trains.drivers_product)
+    assert np.array_equal(teeth[trains.driven].prod(axis=1), trains.driven_product)
 
 
 def test_the_remarks_name_what_the_table_does_not():

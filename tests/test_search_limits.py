@@ -454,4 +454,4 @@ def test_pairs_that_need_more_studs_than_there_are_are_swept_only_where_others_a
     shop = demo_shop()
     shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
     request = Request(Fraction(400), hand="right", pairs=(1, 3), mounting=mounting)
-    assert [sweeper.pairs for sweeper in Search(shop, request).sweepers] == pairs
+    assert list(Search(shop, request).catalogue.pairs) == pairs

@@ -1,4 +1,4 @@
-"""Compiled loops of the charts: trains counted below an edge, numbered by their exact ratio, and the first of each.
+"""Compiled loops of the charts: trains numbered by their exact ratio, and the first of each.
 
 Arrays in, arrays out; no raise. Products stay below 2**53 (the search proves it), where float64 holds them exactly.
 """
@@ -13,25 +13,6 @@ from ..base.compiled import compiled
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
-
-
-@compiled
-def below(over: Floats, under: Floats, edge: float) -> int:
-    """How many (over, under) have over / under < edge, gears that both need counted as if owned twice.
-
-    Parameters
-    ----------
-    over, under : products of the halves, ascending
-    edge : in the comparison of the sweep, over < under × edge
-    """
-    found = 0
-    first = 0
-    rows = under.shape[0]
-    for i in range(over.shape[0]):
-        while first < rows and under[first] * edge <= over[i]:
-            first += 1
-        found += rows - first
-    return found
 
 
 @compiled

@@ -13,14 +13,14 @@ from math import inf, log
 import numpy as np
 
 from ..base.sharing import shared
-from ..search.halves import EDGE
+from ..search.catalogue import EDGE
 from .survey import Leads, Survey, ascending
 
 _BINS = 1024
 _HOPED = 24  # trains in the first window for each answer; most do not mount
 _WIDER = 4
 _FAR = Fraction(10**15)  # beyond every lead there is
-_HEM = 100 * EDGE  # wider, for ends that are then moved by some hairs, off every train (``Survey.clean``)
+_HEM = 100 * EDGE  # wider, for ends that are then moved by some hairs, off every train (``Catalogue.clean_edge``)
 _SLACK = 2  # leads looked at beyond the count on either side, which floats may have put out of order
 _MOST_WINDOWS = 256  # judged together
 
@@ -95,7 +95,7 @@ class Nearest:
     def _judge(self, widths: dict[int, Fraction]) -> None:
         """Judge what no window held so far."""
         gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
-        windows = [part for gap in gaps for part in self.survey.split(*gap, self.survey.most_at_once)]
+        windows = [part for gap in gaps for part in self.survey.catalogue.stream(*gap, self.survey.most_at_once)]
         batches = _batches(windows, self.survey.most_at_once)
         parts = [part for part in shared("the nearest leads", self.survey.windows, batches) if len(part)]
         leads = Leads.joined([self._leads, *parts])
@@ -119,11 +119,11 @@ class Nearest:
         gaps = []
         for low, high in spans:
             at = bisect_right(stops, low)
-            low = stops[at] if at < len(starts) and starts[at] <= low else self.survey.clean(low)
+            low = stops[at] if at < len(starts) and starts[at] <= low else self.survey.catalogue.clean_edge(low)
             while low < high:
                 at = bisect_right(stops, low)
                 following = starts[at] if at < len(starts) else inf
-                stop = following if following <= high else min(self.survey.clean(high), following)
+                stop = following if following <= high else min(self.survey.catalogue.clean_edge(high), following)
                 if low < stop:
                     gaps.append((low, stop))
                 low = stops[at] if at < len(starts) else inf
@@ -210,7 +210,9 @@ class Nearest:
         """Leads [mm] at even steps of their logarithm, and the trains for each unit of it from there to the next."""
         shortest, longest = (float(end) for end in self.survey.reach_mm)
         edges = np.geomspace(shortest, max(longest, shortest * (1 + 1e-9)), _BINS + 1)
-        counts = np.array([self.survey.below(float(self.survey.drive.ratio(Fraction(edge)))) for edge in edges])
+        counts = np.array(
+            [self.survey.catalogue.below(float(self.survey.drive.ratio(Fraction(edge)))) for edge in edges]
+        )
         return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import cached_property
 from itertools import permutations
-from math import factorial, prod, sqrt
+from math import factorial, prod
 from typing import Any
 
 import numpy as np
@@ -18,11 +18,11 @@ from ..base.sharing import shared
 from ..base.units import text_of_length
 from ..mounting.judge import BestArrangements, Judge
 from ..mounting.plain import best_unjudged
-from ..search.halves import EDGE, Sweeper, Trains, halves_of
+from ..search.catalogue import EDGE, Catalogue
 from ..search.needs import Terms
-from ..shop.counting import count_trains, reach
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
+from ..shop.train_columns import Trains
 from ..shop.trains import HANDS
 from . import kernels
 from .rows import Rows, ease
@@ -149,15 +149,15 @@ class Survey:
         self.drive = shop.drive(self.route)
         self.box: GearPool = pool_of(shop, terms.without)
         least, most = terms.pairs
-        self.counts = {p: count for p in range(least, most + 1) if (count := count_trains(self.box, p))}
-        if not self.counts:
+        self.catalogue = Catalogue(self.box, range(least, most + 1))
+        if not self.catalogue.count:
             raise GearsearchError(
                 f"the gears of {shop.name} make no train of {_pairs(terms)} pairs",
                 "ask for fewer pairs, or add gears that mesh with each other",
             )
-        self.most_pairs = max(self.counts)
+        self.most_pairs = max(self.catalogue.pairs)
         self.route.fewest_studs(self.most_pairs, terms.hand)
-        self.sweepers = [Sweeper(self.box, pairs) for pairs in self.counts]
+        self.catalogue.prepare()
         self._check_exact()
 
     @property
@@ -170,7 +170,7 @@ class Survey:
     @property
     def trains(self) -> int:
         """How many trains there are in all."""
-        return sum(self.counts.values())
+        return self.catalogue.count
 
     @cached_property
     def judge(self) -> Judge:
@@ -185,8 +185,8 @@ class Survey:
     @cached_property
     def reach_mm(self) -> tuple[Fraction, Fraction]:
         """Shortest and longest lead [mm], before mounting."""
-        ends = [self.drive.lead_mm(ratio) for pairs in self.counts for ratio in reach(self.box, pairs)]
-        return min(ends), max(ends)
+        assert self.catalogue.reach is not None
+        return self.drive.leads_mm(*self.catalogue.reach)
 
     def leads(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[Leads]:
         """Every lead in [low_mm, high_mm] for which a train will do, ascending, slice by slice.
@@ -240,48 +240,9 @@ class Survey:
         No train lies on an edge between two of them, so that one lead is never in two.
         """
         least, greatest = self.drive.ratios(low_mm, high_mm)
-        parts = self.split(float(least) * (1 - EDGE), float(greatest) * (1 + EDGE), most)
+        parts = self.catalogue.stream(float(least) * (1 - EDGE), float(greatest) * (1 + EDGE), most)
         done = [(low, high) for low, high, _ in parts]
         return done if self.drive.is_mill else done[::-1]
-
-    def split(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
-        """The window low ≤ driven / drivers < high as windows of about ``most`` trains at most, ascending.
-
-        Each with about how many trains it holds. No train lies on an edge between two of them.
-        """
-        done: list[tuple[float, float, int]] = []
-        todo = [(low, self.below(low), high, self.below(high))]
-        while todo:
-            low, before, high, after = todo.pop()
-            if after - before <= most or high / low < 1 + 1e-9:
-                done.append((low, high, after - before))
-                continue
-            middle = self.clean(sqrt(low * high))
-            count = self.below(middle)
-            todo += [(middle, count, high, after), (low, before, middle, count)]
-        return done
-
-    def below(self, edge: float) -> int:
-        """About how many trains have driven / drivers below an edge; gears both halves need count twice."""
-        return sum(kernels.below(driven, drivers, edge) for driven, drivers in self._products)
-
-    @cached_property
-    def _products(self) -> list[tuple[kernels.Floats, kernels.Floats]]:
-        """Products of the driven, and of the drivers, that may be joined."""
-        box, products = self.box, []
-        for sweeper in self.sweepers:
-            driven = halves_of(box, sweeper.pairs, box.fixed_last)
-            drivers = halves_of(box, sweeper.pairs, box.fixed_first)
-            for block in driven.blocks.keys() & drivers.blocks.keys():
-                over, under = slice(*driven.blocks[block]), slice(*drivers.blocks[block])
-                products.append((driven.product[over], drivers.product[under]))
-        return products
-
-    def clean(self, edge: float) -> float:
-        """An edge that no ratio touches: trains of one ratio must not fall on both its sides."""
-        while self.below(edge * (1 - _HAIR)) != self.below(edge * (1 + _HAIR)):
-            edge *= 1 + 3 * _HAIR
-        return edge
 
     def window(self, ends: tuple[float, float]) -> Leads:
         """The leads of one window of driven / drivers, ends taken as the sweep takes them."""
@@ -289,18 +250,13 @@ class Survey:
 
     def windows(self, many: Sequence[tuple[float, float]]) -> Leads:
         """The leads of several windows that have no train in common, judged together."""
-        found = [_joined([sweeper.trains(*ends) for ends in many]) for sweeper in self._sweepers_that_may_mount()]
-        if not found:
+        found = Trains.joined(self._may_be_judged.between(*ends) for ends in many)
+        if not len(found):
             return self.nothing()
-        driven, drivers = (
-            np.concatenate([getattr(trains, side) for trains in found]) for side in ("driven", "drivers")
-        )
-        owner, first = _numbered(driven, drivers)
-        num, den = self._exact(driven[first], drivers[first])
+        owner, first = _numbered(found.driven_product, found.drivers_product)
+        num, den = self._exact(found.driven_product[first], found.drivers_product[first])
         lead_mm = _quotient(num, den)
-        stops = np.cumsum([len(trains) for trains in found])
-        owners = np.split(owner, stops[:-1])
-        hands = {hand: self._chosen(hand, found, owners, len(first)) for hand in self.hands}
+        hands = {hand: self._chosen(hand, found, owner, len(first)) for hand in self.hands}
         leads = Leads(num, den, lead_mm, hands)
         useful = np.logical_or.reduce([chosen.pairs > NO_TRAIN for chosen in hands.values()])
         return leads.take(ascending(leads, np.flatnonzero(useful)))
@@ -312,17 +268,20 @@ class Survey:
 
     def _arranged(self, ends: tuple[float, float]) -> Rows:
         """The rows of one window for ``arrangements``."""
-        parts = [self._arranged_by(sweeper.trains(*ends)) for sweeper in self._sweepers_that_may_mount()]
-        leads = Leads.joined(parts) if parts else self.nothing()
+        trains = self._may_be_judged.between(*ends)
+        parts = [
+            self._arranged_by(trains.take(trains.pairs == pairs).gears(pairs), pairs)
+            for pairs in self._may_be_judged.pairs
+        ]
+        leads = Leads.joined([self.nothing(), *parts])
         gears = [chosen for hand in leads.hands.values() for chosen in (hand.drivers, hand.driven)]
         order = np.lexsort([*np.concatenate(gears[:2], axis=1).T[::-1], *reversed(ease(leads))])
         leads = leads.take(ascending(leads, order))
         return Rows(leads, {hand: chosen.pairs > NO_TRAIN for hand, chosen in leads.hands.items()})
 
-    def _arranged_by(self, trains: Trains) -> Leads:
-        pairs = trains.sizes.shape[1] // 2
+    def _arranged_by(self, gears: Ints, pairs: int) -> Leads:
         orders = [[*a, *(pairs + i for i in b)] for a in permutations(range(pairs)) for b in permutations(range(pairs))]
-        sets = np.unique(trains.sizes[:, orders].reshape(-1, 2 * pairs), axis=0)
+        sets = np.unique(gears[:, orders].reshape(-1, 2 * pairs), axis=0)
         teeth = np.array(self.box.teeth, np.int64)[sets]
         num, den = self._exact(teeth[:, pairs:].prod(axis=1), teeth[:, :pairs].prod(axis=1))
         hands = {hand: self._as_given(sets, hand) for hand in self.hands}
@@ -339,23 +298,24 @@ class Survey:
 
     def may_mount(self, hand: str) -> bool:
         """Whether a train of that hand could mount at all."""
-        return any(self._may_mount(pairs, hand) for pairs in self.counts)
+        return any(self._may_mount(pairs, hand) for pairs in self.catalogue.pairs)
 
     def _may_mount(self, pairs: int, hand: str) -> bool:
         return self.shop.may_mount(self.route, pairs, hand) or self.terms.mounting != "must"
 
-    def _sweepers_that_may_mount(self) -> list[Sweeper]:
-        """Without those of more studs than the quadrant takes, for every hand."""
-        return [
-            sweeper for sweeper in self.sweepers if any(self._may_mount(sweeper.pairs, hand) for hand in self.hands)
-        ]
+    @cached_property
+    def _may_be_judged(self) -> Catalogue:
+        """Without the trains of more studs than the quadrant takes, for every hand."""
+        return self.catalogue.of_pairs(
+            pairs for pairs in self.catalogue.pairs if any(self._may_mount(pairs, hand) for hand in self.hands)
+        )
 
-    def _chosen(self, hand: str, found: list[Trains], owners: list[Ints], leads: int) -> Chosen:
+    def _chosen(self, hand: str, found: Trains, owner: Ints, leads: int) -> Chosen:
         chosen = Chosen.none(leads, self.most_pairs)
-        for trains, owner in zip(found, owners, strict=True):
-            open_rows = np.flatnonzero(chosen.pairs[owner] == NO_TRAIN)
-            if len(open_rows):
-                self._choose(hand, trains.sizes[open_rows], owner[open_rows], chosen)
+        for pairs in self._may_be_judged.pairs:
+            rows = np.flatnonzero((found.pairs == pairs) & (chosen.pairs[owner] == NO_TRAIN))
+            if len(rows):
+                self._choose(hand, found.take(rows).gears(pairs), owner[rows], chosen)
         return chosen
 
     def _choose(self, hand: str, sizes: Ints, owner: Ints, chosen: Chosen) -> None:
@@ -404,10 +364,6 @@ class Survey:
                 "have more digits than a chart holds",
                 "use fewer pairs, or give the screw lead and the route's ratio with fewer digits",
             )
-
-
-def _joined(parts: list[Trains]) -> Trains:
-    return Trains(*(np.concatenate([getattr(part, side.name) for part in parts]) for side in fields(Trains)))
 
 
 def _pairs(terms: Terms) -> str:

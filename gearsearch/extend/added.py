@@ -9,9 +9,8 @@ from math import prod
 
 import numpy as np
 
-from ..search.halves import Halves, halves_of
+from ..search.halves import Halves, halves_of, kinds_of
 from ..shop.pool import GearPool
-from ..shop.trains import MOST_PAIRS
 from . import kernels
 
 Ints = kernels.Ints
@@ -44,7 +43,8 @@ class _Side:
     product: Floats
 
 
-_NO_MORE = {0: _Side(np.empty((1, 0), np.int64), np.ones(1))}  # the added gears make the whole half
+_NO_GEARS = Halves(np.empty((1, 0), np.int64), np.ones(1), np.zeros((1, 0), np.uint64))
+_NO_MORE = {0: _NO_GEARS}  # the added gears make the whole half
 
 
 class AddedTrains:
@@ -64,7 +64,7 @@ class AddedTrains:
         self._box = box
         self._teeth = np.array(box.teeth, np.int64)
         self._cap = np.array(box.available, np.int64)
-        self._halves: dict[tuple[int, int], dict[int, _Side]] = {}
+        self._halves: dict[tuple[int, str], dict[int, Halves]] = {}
 
     def trains(self, added: tuple[int, ...], windows: Floats) -> Found:
         """Every train in each window that needs all the added gears.
@@ -105,20 +105,21 @@ class AddedTrains:
 
     def _sides(self, added: tuple[int, ...]) -> Iterator[tuple[_Side, _Side, Split]]:
         for split in self._splits(added):
-            drivers = self._blocks(self.pairs - len(split[0]), self._box.fixed_first)
-            driven = self._blocks(self.pairs - len(split[1]), self._box.fixed_last)
+            drivers = self._blocks(self.pairs - len(split[0]), "drivers")
+            driven = self._blocks(self.pairs - len(split[1]), "driven")
             shift = self._signature(split[0]) - self._signature(split[1])
             for signature, side in drivers.items():
                 other = driven.get(signature + shift)
                 if other is not None:
                     yield self._scaled(side, split[0]), self._scaled(other, split[1]), split
 
-    def _blocks(self, gears: int, fixed: int) -> dict[int, _Side]:
+    def _blocks(self, gears: int, side: str) -> dict[int, Halves]:
         if gears == 0:
+            fixed = self._box.fixed_first if side == "drivers" else self._box.fixed_last
             return _NO_MORE if fixed < 0 else {}
-        if (gears, fixed) not in self._halves:
-            self._halves[gears, fixed] = _blocks(halves_of(self._box, gears, fixed), self._box)
-        return self._halves[gears, fixed]
+        if (gears, side) not in self._halves:  # more of them than halves_of keeps
+            self._halves[gears, side] = halves_of(self._box, gears, side)
+        return self._halves[gears, side]
 
     def _splits(self, added: tuple[int, ...]) -> Iterator[Split]:
         """Every way to put all gears of the added sizes, but those fixed on a shaft, among drivers and driven."""
@@ -134,10 +135,10 @@ class AddedTrains:
         return int(self._cap[size]) - fixed
 
     def _signature(self, sizes: tuple[int, ...]) -> int:
-        return sum((MOST_PAIRS + 1) ** self._box.kind[size] for size in sizes)
+        return int(kinds_of(self._box, np.array([sizes], np.int64))[0])
 
-    def _scaled(self, side: _Side, sizes: tuple[int, ...]) -> _Side:
-        return _Side(side.sizes, side.product * float(prod(self._box.teeth[size] for size in sizes)))
+    def _scaled(self, side: Halves, sizes: tuple[int, ...]) -> _Side:
+        return _Side(side.gears, side.product * float(prod(self._box.teeth[size] for size in sizes)))
 
     def _listed(self, drivers: _Side, driven: _Side, split: Split, cap: Ints, windows: Floats) -> Found:
         extra = np.array([*split[0], *split[1]], np.int64)
@@ -167,16 +168,6 @@ class AddedTrains:
     def _nothing(self) -> Found:
         none = np.empty(0, np.int64)
         return Found(none, np.empty((0, 2 * self.pairs), np.int64), none, none)
-
-
-def _blocks(halves: Halves, box: GearPool) -> dict[int, _Side]:
-    """The blocks of halves by a signature that does not depend on how many gears a half has."""
-    weight = (MOST_PAIRS + 1) ** np.array(box.kind, np.int64)
-    blocks = {}
-    for start, stop in halves.blocks.values():
-        sizes = halves.sizes[start:stop]
-        blocks[int(weight[sizes[0]].sum())] = _Side(sizes, halves.product[start:stop])
-    return blocks
 
 
 def _inverse(windows: Floats) -> Floats:

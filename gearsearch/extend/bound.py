@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..base.errors import GearsearchError
-from ..search.halves import Sweeper
+from ..search.catalogue import Catalogue
 from ..shop.pool import GearPool
 from .coverage import Best, Rows, Setting
 
@@ -77,27 +77,29 @@ class _Reach:
     def __init__(self, setting: Setting, box: GearPool) -> None:
         self._setting = setting
         self._judge: Judge = setting.judge(box)
-        self._sweepers: list[Sweeper | None] = []
+        self._catalogues: list[Catalogue | None] = []
         for pairs in range(setting.terms.pairs[0], setting.terms.pairs[1] + 1):
+            catalogue = Catalogue(box, [pairs])
             try:
-                self._sweepers.append(Sweeper(box, pairs))
+                catalogue.prepare()
+                self._catalogues.append(catalogue)
             except GearsearchError:  # too many halves: trains of so many pairs are not ruled out
-                self._sweepers.append(None)
+                self._catalogues.append(None)
 
     def ask(self, need: int, *, only_exact: bool) -> str:
         """The answer for one lead."""
         answer = "no"
-        for sweeper in self._sweepers:
-            here = "maybe" if sweeper is None else self._ask(sweeper, need, only_exact)
+        for catalogue in self._catalogues:
+            here = "maybe" if catalogue is None else self._ask(catalogue, need, only_exact)
             if here == "yes":
                 return here
             answer = here if here == "maybe" else answer
         return answer
 
-    def _ask(self, sweeper: Sweeper, need: int, only_exact: bool) -> str:
+    def _ask(self, catalogue: Catalogue, need: int, only_exact: bool) -> str:
         """For trains of one number of pairs: the nearest few, from a window that grows until it holds them."""
         for low, high, whole in self._windows(need, only_exact):
-            rows = self._rows(sweeper, need, low, high, only_exact)
+            rows = self._rows(catalogue, need, low, high, only_exact)
             if whole or len(rows) >= JUDGED:
                 mounting = self._mounting(rows)
                 return "yes" if mounting else "no" if whole and len(rows) <= JUDGED else "maybe"
@@ -106,9 +108,9 @@ class _Reach:
     def trains(self, need: int) -> list[tuple[int, ...]]:
         """The nearest trains for a lead that mount."""
         found: list[tuple[int, ...]] = []
-        for sweeper in filter(None, self._sweepers):
+        for catalogue in filter(None, self._catalogues):
             for low, high, whole in self._windows(need, only_exact=False):
-                rows = self._rows(sweeper, need, low, high, only_exact=False)
+                rows = self._rows(catalogue, need, low, high, only_exact=False)
                 if whole or len(rows) >= JUDGED:
                     found += self._mounting(rows)
                     break
@@ -131,8 +133,8 @@ class _Reach:
             width *= 8
         yield low, high, True
 
-    def _rows(self, sweeper: Sweeper, need: int, low: float, high: float, only_exact: bool) -> Rows:
-        trains = sweeper.trains(low, float(np.nextafter(high, np.inf)))
-        number = np.full(len(trains), need, np.int64)
+    def _rows(self, catalogue: Catalogue, need: int, low: float, high: float, only_exact: bool) -> Rows:
+        trains = catalogue.between(low, float(np.nextafter(high, np.inf)))
         exact = np.full(len(self._setting.needs), only_exact)
-        return self._setting.rows(number, trains.sizes, trains.drivers, trains.driven, exact)
+        (pairs,) = catalogue.pairs
+        return self._setting.rows_of(trains, pairs, need, exact)

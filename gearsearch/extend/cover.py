@@ -9,8 +9,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ..base.arrays import Ints
 from ..base.progress import Progress
-from ..search.kernels import Ints
 from ..shop.pool import GearPool
 from .coverage import Rows, Setting
 from .hitting import Hitting

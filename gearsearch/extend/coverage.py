@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..base import require
+from ..base.arrays import Floats, Ints
 from ..base.errors import GearsearchError
-from ..search.halves import EDGE
-from ..search.kernels import Floats, Ints
+from ..search.catalogue import EDGE
 from ..search.needs import Need, Terms
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
@@ -22,6 +22,7 @@ from .kernels import Bools
 
 if TYPE_CHECKING:
     from ..mounting.judge import Judge
+    from ..shop.train_columns import Trains
 
 _SURE = 1e-12  # farther than this from an edge a float decides
 _BAND = 1e-14  # misses nearer than this to each other are told apart by fractions
@@ -150,6 +151,12 @@ class Setting:
             keep[row] = edge[0] <= value <= edge[1]
         kept = np.flatnonzero(keep)
         return Rows(need[kept], sizes[kept], drivers[kept], driven[kept], self._miss(need, ratio)[kept])
+
+    def rows_of(self, trains: Trains, pairs: int, need: int, only_exact: Bools) -> Rows:
+        """The trains of so many pairs that really lie in the window of a need."""
+        here = trains.take(trains.pairs == pairs)
+        number = np.full(len(here), need, np.int64)
+        return self.rows(number, here.gears(pairs), here.drivers_product, here.driven_product, only_exact)
 
     @cached_property
     def _float_edges(self) -> Floats:

@@ -15,8 +15,8 @@ from itertools import combinations_with_replacement
 
 import numpy as np
 
+from ..base.arrays import Floats
 from ..base.sharing import shared
-from ..search.kernels import Floats
 from ..shop.pool import GearPool
 from .added import AddedTrains
 from .coverage import Best, Pool, Rows, Setting, merged

@@ -6,8 +6,7 @@ import numpy as np
 
 from ..base.errors import GearsearchError
 from ..base.units import spaced
-from ..search.halves import Sweeper
-from ..shop.counting import count_trains
+from ..search.catalogue import Catalogue
 from ..shop.pool import GearPool
 from .coverage import Best, Pool, Rows, Setting, joined, merged
 
@@ -30,7 +29,7 @@ class Owned:
         self._setting = setting
         self._box = box
         least, most = setting.terms.pairs
-        self._sweepers = {p: Sweeper(box, p) for p in range(least, most + 1) if count_trains(box, p)}
+        self._catalogue = Catalogue(box, range(least, most + 1))
         self._counts = [self._count(need) for need in range(len(setting.needs))]
         if sum(self._counts) > MOST_TRAINS:
             raise GearsearchError(
@@ -41,7 +40,7 @@ class Owned:
 
     def _count(self, need: int) -> int:
         low, high = self._setting.within(need, self._setting.half_width(need))
-        return sum(sweeper.count(low, float(np.nextafter(high, np.inf))) for sweeper in self._sweepers.values())
+        return self._catalogue.count_between(low, float(np.nextafter(high, np.inf)))
 
     def all(self) -> Pool:
         """Every train that would serve a lead."""
@@ -67,17 +66,14 @@ class Owned:
         return best, merged(*failed)
 
     def _within(self, shares: dict[int, float]) -> Pool:
-        return {
-            pairs: joined([self._swept(sweeper, need, share) for need, share in shares.items()], pairs)
-            for pairs, sweeper in self._sweepers.items()
-        }
+        lots = [self._near(need, share) for need, share in shares.items()]
+        return {pairs: joined([lot[pairs] for lot in lots], pairs) for pairs in self._catalogue.pairs}
 
-    def _swept(self, sweeper: Sweeper, need: int, share: float) -> Rows:
+    def _near(self, need: int, share: float) -> Pool:
         low, high = self._setting.within(need, share)
-        trains = sweeper.trains(low, float(np.nextafter(high, np.inf)))
-        number = np.full(len(trains), need, np.int64)
+        trains = self._catalogue.between(low, float(np.nextafter(high, np.inf)))
         none = np.zeros(len(self._counts), np.bool_)
-        return self._setting.rows(number, trains.sizes, trains.drivers, trains.driven, none)
+        return {pairs: self._setting.rows_of(trains, pairs, need, none) for pairs in self._catalogue.pairs}
 
 
 def _of_needs(rows: Rows, needs: set[int]) -> Rows:

@@ -219,12 +219,13 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     lever = survey.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
+    pairs = " and ".join(map(str, survey.catalogue.pairs))
     facts = [
         f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {machine_lead}; "
         f"{hands.get(survey.hands[0]) or 'hand: ' + ' and '.join(survey.hands)}",
         f"gears: {gear_set(chart)}",
         f"{survey.trains:,} trains of ".replace(",", " ")
-        + f"{' and '.join(map(str, survey.counts))} pairs searched, all there are; {_JUDGED[survey.judge.mode]}",
+        + f"{pairs} pairs searched, all there are; {_JUDGED[survey.judge.mode]}",
         *chart.facts,
         *_legend(chart),
         _SAFETY,

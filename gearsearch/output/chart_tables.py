@@ -205,7 +205,7 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
         "machine_lead_mm": text_of_length(base).removesuffix(" mm"),
         "machine_kind": shop.machine.kind,
         "hands": " ".join(survey.hands),
-        "pairs": " ".join(map(str, survey.counts)),
+        "pairs": " ".join(map(str, survey.catalogue.pairs)),
         "trains": str(survey.trains),
         "gear_set": gear_set(chart),
         "mounting": survey.judge.mode,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from math import asin, degrees, floor, gcd, log
-from typing import TYPE_CHECKING, Any
+from math import asin, degrees, floor, log
+from typing import TYPE_CHECKING
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -20,10 +19,10 @@ from ..shop.pool import pool_of, require_in_box
 from ..shop.shop import Shop
 from ..shop.trains import MOST_PAIRS
 from .answers import Answer, Choice, Lead, Request, Solution
+from .catalogue import EDGE, Catalogue, by_ratio
 
 if TYPE_CHECKING:
     from ..mounting.judge import Judge, Verdict
-    from .halves import Trains
 
 _MOST_IN_A_RING = 100_000  # trains
 _MOST_HELD = 400_000  # trains; some 1.5 kB each
@@ -51,11 +50,9 @@ class Search:
         self.counts = {p: count_trains(self.box, p) for p in range(request.pairs[0], request.pairs[1] + 1)}
 
     @cached_property
-    def sweepers(self) -> list[Any]:
-        """One sweeper for each number of pairs that the box can make and, where it must mount, the quadrant hold."""
-        from .halves import Sweeper
-
-        return [Sweeper(self.box, pairs) for pairs, count in self.counts.items() if count and self._may_mount(pairs)]
+    def catalogue(self) -> Catalogue:
+        """The trains of all numbers of pairs that the gears can make and, where they must mount, the quadrant hold."""
+        return Catalogue(self.box, filter(self._may_mount, self.counts), self.request.use)
 
     def _may_mount(self, pairs: int) -> bool:
         """Whether trains of so many pairs are looked for: where they must mount, only those that could at all."""
@@ -103,21 +100,17 @@ class Search:
 
     def _count(self, *windows_mm: tuple[Fraction, Fraction]) -> int:
         """How many trains lie in some windows of leads."""
-        windows = [self._ratios(*window) for window in windows_mm]
-        return sum(sweeper.count(*window) for window in windows for sweeper in self.sweepers)
+        return sum(self.catalogue.count_between(*self._ratios(*window)) for window in windows_mm)
 
     def _leads(self, low_mm: Fraction, high_mm: Fraction) -> list[Lead]:
-        sets: dict[tuple[int, int], dict[int, list[tuple[int, ...]]]] = {}
-        low, high = self._ratios(low_mm, high_mm)
-        for sweeper in self.sweepers:
-            trains = self._used(sweeper.trains(low, high))
-            for row, drivers, driven in zip(
-                trains.sizes.tolist(), trains.drivers.tolist(), trains.driven.tolist(), strict=True
-            ):
-                common = gcd(drivers, driven)
-                ratio = driven // common, drivers // common
-                sets.setdefault(ratio, {}).setdefault(sweeper.pairs, []).append(tuple(row))
-        leads = [self._lead_of(Fraction(*ratio), found) for ratio, found in sets.items()]
+        trains = self.catalogue.between(*self._ratios(low_mm, high_mm))
+        found = by_ratio(trains)
+        sets: list[dict[int, list[tuple[int, ...]]]] = [{} for _ in found.ratios]
+        for pairs in self.catalogue.pairs:
+            here = trains.pairs == pairs
+            for at, row in zip(found.trains.asked[here].tolist(), trains.take(here).gears(pairs).tolist(), strict=True):
+                sets[at].setdefault(pairs, []).append(tuple(row))
+        leads = [self._lead_of(ratio, each) for ratio, each in zip(found.ratios, sets, strict=True)]
         inside = [lead for lead in leads if low_mm <= lead.lead_mm <= high_mm and self._steps_up_enough(lead)]
         return sorted(inside, key=lambda lead: (abs(lead.error), lead.lead_mm))
 
@@ -127,26 +120,10 @@ class Search:
 
     def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
         """The window of driven / drivers for a window of leads, widened so that no edge is lost."""
-        from .halves import EDGE
-
         low, high = self.drive.ratios(low_mm, high_mm)
         if self.request.greatest_step_up:
             low = max(low, 1 / self.request.greatest_step_up)
         return float(low) * (1 - EDGE), float(high) * (1 + EDGE)
-
-    def _used(self, trains: Trains) -> Trains:
-        """The trains whose drivers and driven hold every gear that must be used."""
-        if not self.request.use:
-            return trains
-        import numpy as np
-
-        from .halves import Trains
-
-        teeth = np.array(self.box.teeth)[trains.sizes]
-        keep = np.ones(len(trains), np.bool_)
-        for count, times in Counter(self.request.use).items():
-            keep &= (teeth == count).sum(axis=1) >= times
-        return Trains(trains.sizes[keep], trains.drivers[keep], trains.driven[keep])
 
     def _steps_up_enough(self, lead: Lead) -> bool:
         limit = self.request.greatest_step_up

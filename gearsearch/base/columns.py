@@ -1,0 +1,53 @@
+"""Columns of one length held together: the one way to take some of their rows, and to put several lots together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import fields
+from typing import Any, Self
+
+
+class Columns:
+    """The base of a dataclass whose fields are columns of one length.
+
+    A field holds an array of numpy, other ``Columns``, a dict of either by name, or None where nobody filled it.
+    """
+
+    __slots__ = ()
+
+    def __len__(self) -> int:
+        return next(len(column) for column in self._columns() if column is not None and not isinstance(column, dict))
+
+    def _columns(self) -> Iterable[Any]:
+        return (getattr(self, field.name) for field in fields(self))  # type: ignore[arg-type]
+
+    def take(self, rows: Any) -> Self:
+        """Some of the rows: their numbers, a mask or a slice."""
+        return type(self)(*(_taken(column, rows) for column in self._columns()))
+
+    @classmethod
+    def joined(cls, parts: Iterable[Self]) -> Self:
+        """Several lots, one after another; at least one. All have the same columns filled."""
+        parts = list(parts)
+        return cls(*(_joined(columns) for columns in zip(*(part._columns() for part in parts), strict=True)))
+
+
+def _taken(column: Any, rows: Any) -> Any:
+    if isinstance(column, Columns):
+        return column.take(rows)
+    if isinstance(column, dict):
+        return {name: _taken(values, rows) for name, values in column.items()}
+    return None if column is None else column[rows]
+
+
+def _joined(columns: tuple[Any, ...]) -> Any:
+    first = columns[0]
+    if isinstance(first, Columns):
+        return type(first).joined(columns)
+    if isinstance(first, dict):
+        return {name: _joined(tuple(column[name] for column in columns)) for name in first}
+    if first is None:
+        return None
+    import numpy as np
+
+    return np.concatenate(columns)
