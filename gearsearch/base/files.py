@@ -98,7 +98,9 @@ def check_apart(read: str | Path, names: Iterable[str | Path]) -> None:
     for name in names:
         with suppress(OSError):  # one of the two is not there
             if Path(read).samefile(name):
-                raise GearsearchError(f"{name} is what is read here, and would be lost", "name another file to write")
+                raise GearsearchError(
+                    f"{name} is what is read here, and would be lost", "name another file to write", code="input-lost"
+                )
 
 
 @contextmanager
@@ -125,7 +127,7 @@ def _begin(named: Path, mark: str, drafts: list[_Draft], *, overwrite: bool) -> 
     except FileExistsError:
         first = next(draft.named for draft in drafts if draft.part.samefile(part))
         twice = f"{named} is named twice" if first == named else f"{first} and {named} are one file"
-        raise GearsearchError(twice, "name each file once") from None
+        raise GearsearchError(twice, "name each file once", code="one-file") from None
     except OSError as error:  # a name too long, or a folder that may not be read or written in
         raise _cannot_write([named], error) from None
 
@@ -136,19 +138,27 @@ def _place_of(named: Path) -> Path:
         return named
     place = Path(os.path.realpath(named))
     if place.is_symlink():  # links in a ring
-        raise GearsearchError(f"{named} cannot be written: its links lead round in a ring", "name the file itself")
+        raise GearsearchError(
+            f"{named} cannot be written: its links lead round in a ring", "name the file itself", code="not-writable"
+        )
     return place
 
 
 def _check_place(named: Path, place: Path, *, overwrite: bool) -> None:
     if place.is_dir():
-        raise GearsearchError(f"{named} cannot be written: it is a folder", "name a file in it")
+        raise GearsearchError(f"{named} cannot be written: it is a folder", "name a file in it", code="not-writable")
     if not place.parent.is_dir():
-        raise GearsearchError(f"{named} cannot be written: there is no folder {place.parent}", "make the folder first")
+        raise GearsearchError(
+            f"{named} cannot be written: there is no folder {place.parent}", "make the folder first", code="no-folder"
+        )
     if place.exists() and not place.is_file():
-        raise GearsearchError(f"{named} cannot be written: it is a device or a pipe", "name an ordinary file")
+        raise GearsearchError(
+            f"{named} cannot be written: it is a device or a pipe", "name an ordinary file", code="not-writable"
+        )
     if place.exists() and not overwrite:
-        raise GearsearchError(f"{named} is already there", "add --overwrite to replace it, or name another file")
+        raise GearsearchError(
+            f"{named} is already there", "add --overwrite to replace it, or name another file", code="file-exists"
+        )
 
 
 def _mode(place: Path) -> int:
@@ -185,7 +195,9 @@ def _finish(draft: _Draft) -> None:
 
 def _check_absent(draft: _Draft) -> None:
     if os.path.lexists(draft.place):
-        raise GearsearchError(f"{draft.named} has appeared meanwhile, and is left as it is", "name another file")
+        raise GearsearchError(
+            f"{draft.named} has appeared meanwhile, and is left as it is", "name another file", code="file-appeared"
+        )
 
 
 def _put(draft: _Draft, *, overwrite: bool) -> None:
@@ -237,6 +249,7 @@ def _take_all_back(drafts: Sequence[_Draft], made: Sequence[os.stat_result]) -> 
         raise GearsearchError(
             f"not every file could be written, and {names} could not be put back as before",
             f"what was there before, if anything, is kept in {old}",
+            code="not-put-back",
         ) from None
 
 
@@ -264,4 +277,5 @@ def _cannot_write(named: Sequence[Path], error: OSError) -> GearsearchError:
     return GearsearchError(
         f"{' or '.join(map(str, named))} cannot be written: {reason.lower()}",
         "choose another folder or name, or free some room",
+        code="not-writable",
     )

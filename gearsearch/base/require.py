@@ -32,6 +32,7 @@ def _fraction(value: object, what: str) -> Fraction:
         raise UnitError(
             f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
             "give an int or a Fraction, as parse_length('412.5 mm') makes",
+            code="not-exact",
         )
     return Fraction(int(value.numerator), int(value.denominator))  # a Fraction of numpy's parts would overflow
 
@@ -45,7 +46,7 @@ def above_zero(values: Mapping[str, object], *, given: bool = False) -> tuple[Fr
     found = exact(values, given=given)
     for what, value in zip(values, found, strict=True):
         if value is not None and value <= 0:
-            raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero")
+            raise UnitError(f"{what} {shown(value)} is not above zero", "give one above zero", code="not-above-zero")
     return found
 
 
@@ -54,7 +55,7 @@ def not_below_zero(values: Mapping[str, object], *, given: bool = False) -> tupl
     found = exact(values, given=given)
     for what, value in zip(values, found, strict=True):
         if value is not None and value < 0:
-            raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more")
+            raise UnitError(f"{what} {shown(value)} is below zero", "give zero or more", code="below-zero")
     return found
 
 
@@ -63,7 +64,9 @@ def ascending(values: Sequence[Fraction | int], what: str) -> None:
     for first, second in pairwise(values):
         if second <= first:
             raise GearsearchError(
-                f"{what} {shown(second)} stands behind {shown(first)}", "give each once, in ascending order"
+                f"{what} {shown(second)} stands behind {shown(first)}",
+                "give each once, in ascending order",
+                code="not-ascending",
             )
 
 
@@ -84,13 +87,16 @@ def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str =
         raise GearsearchError(
             f"{whose}leads from {shown(low_mm)} to {shown(high_mm)} mm do not hold the wanted lead",
             "give a shortest lead that is no longer, and a longest that is no shorter",
+            code="out-of-range",
         )
 
 
 def two(value: object, what: str) -> tuple[Any, Any]:
     """The two values of a pair such as (1, 2). Raises GearsearchError for what is none; ``what`` names it."""
     if not isinstance(value, (tuple, list)) or len(value) != 2:
-        raise GearsearchError(f"{what}: {shown(value)} is no pair", "give two in brackets, as in (1, 2)")
+        raise GearsearchError(
+            f"{what}: {shown(value)} is no pair", "give two in brackets, as in (1, 2)", code="not-a-pair"
+        )
     return value[0], value[1]
 
 
@@ -101,7 +107,7 @@ def span(value: object, most: int, what: str, said: str, remedy: str) -> tuple[i
     """
     ends = two(value, what)
     if not all(map(is_whole, ends)) or not 1 <= ends[0] <= ends[1] <= most:
-        raise GearsearchError(said.format(" to ".join(map(shown, ends))), remedy)
+        raise GearsearchError(said.format(" to ".join(map(shown, ends))), remedy, code="out-of-range")
     return int(ends[0]), int(ends[1])
 
 
@@ -109,7 +115,9 @@ def whole_numbers(value: object, what: str) -> tuple[int, ...]:
     """Whole numbers as ints, whatever holds them. Raises GearsearchError for others; ``what`` names them."""
     counts = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
     if not all(map(is_whole, counts)):
-        raise GearsearchError(f"{what}: {shown(value)} is no list of whole numbers", "give them as in (40, 24)")
+        raise GearsearchError(
+            f"{what}: {shown(value)} is no list of whole numbers", "give them as in (40, 24)", code="not-whole"
+        )
     return tuple(map(int, counts))
 
 
@@ -120,7 +128,9 @@ def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
     """
     if not is_whole(value) or value < least or (most is not None and value > most):
         upward = "on" if most is None else f"to {most}"
-        raise GearsearchError(f"{shown(value)} is no number of {what}", f"give a whole number from {least} {upward}")
+        raise GearsearchError(
+            f"{shown(value)} is no number of {what}", f"give a whole number from {least} {upward}", code="out-of-range"
+        )
     return int(value)
 
 
@@ -133,19 +143,25 @@ def one_of(value: object, choices: Collection[str], what: str) -> None:
     """Raise GearsearchError unless the value is one of some words; ``what`` names it."""
     if not isinstance(value, str) or value not in choices:
         *first, last = choices
-        raise GearsearchError(f"{what} {shown(value)} is not known", f"use {', '.join(first)} or {last}")
+        raise GearsearchError(
+            f"{what} {shown(value)} is not known", f"use {', '.join(first)} or {last}", code="unknown-word"
+        )
 
 
 def instance(value: object, kind: type, what: str, remedy: str, *, given: bool = False) -> None:
     """Raise GearsearchError for a value, named by ``what``, that is not of a class; None as in ``exact``."""
     if (given or value is not None) and not isinstance(value, kind):
-        raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no {kind.__name__}", remedy)
+        raise GearsearchError(
+            f"{what} {shown(value)} ({type(value).__name__}) is no {kind.__name__}", remedy, code="wrong-type"
+        )
 
 
 def text(value: object, what: str) -> str:
     """The value, where it is a text; else raises GearsearchError."""
     if not isinstance(value, str):
-        raise GearsearchError(f"{what} {shown(value)} ({type(value).__name__}) is no text", "give it as it is typed")
+        raise GearsearchError(
+            f"{what} {shown(value)} ({type(value).__name__}) is no text", "give it as it is typed", code="wrong-type"
+        )
     return value
 
 

@@ -84,14 +84,14 @@ class _Asked:
     example: str
     limits: str
 
-    def error(self, trouble: str, remedy: str = "") -> UnitError:
-        return UnitError(f"{self.what} {shown(self.value)}{trouble}", remedy or self.example)
+    def error(self, code: str, trouble: str, remedy: str = "") -> UnitError:
+        return UnitError(f"{self.what} {shown(self.value)}{trouble}", remedy or self.example, code=code)
 
     def unreadable(self) -> UnitError:
-        return self.error(" cannot be read")
+        return self.error("unreadable", " cannot be read")
 
     def absurd(self) -> UnitError:
-        return self.error(" is not of a size that can be made", self.limits)
+        return self.error("out-of-limits", " is not of a size that can be made", self.limits)
 
 
 def parse_length(value: Value, unit: str = "mm", what: str = "length") -> Fraction:
@@ -109,7 +109,9 @@ def parse_length(value: Value, unit: str = "mm", what: str = "length") -> Fracti
     asked = _asked_length(value, unit, what)
     amount, name = _read(asked)
     if _PER_INCH.fullmatch(name):
-        raise asked.error(" is a pitch, not a length", "give a length as in 412.5 mm; a thread goes with --thread")
+        raise asked.error(
+            "wrong-unit", " is a pitch, not a length", "give a length as in 412.5 mm; a thread goes with --thread"
+        )
     return _length(amount, name or unit, asked)
 
 
@@ -130,7 +132,7 @@ def parse_pitch(value: Value, unit: str = "mm", what: str = "pitch") -> Fraction
     if not _PER_INCH.fullmatch(name):
         return _length(amount, name or unit, asked)
     if amount <= 0:
-        raise asked.error(": there must be more than zero threads per inch")
+        raise asked.error("not-above-zero", ": there must be more than zero threads per inch")
     return _length(1 / amount, "in", asked)
 
 
@@ -149,9 +151,11 @@ def parse_angle(value: Value, what: str = "angle") -> Fraction:
     asked = _Asked(what, value, "write it as in 17.75, 17°45' or 17d45m", "give 0.000000001 to 1 000 000 degrees")
     degrees = _degrees(_clean(value, asked), asked) if isinstance(value, str) else _number(asked)
     if abs(degrees) > GREATEST_DEG:
-        raise asked.error(" is beyond 1 000 000 degrees", asked.limits)
+        raise asked.error("out-of-limits", " is beyond 1 000 000 degrees", asked.limits)
     if 0 < abs(degrees) < LEAST_DEG:
-        raise asked.error(" is less than 0.000000001 degrees, too little to be set or measured", asked.limits)
+        raise asked.error(
+            "out-of-limits", " is less than 0.000000001 degrees, too little to be set or measured", asked.limits
+        )
     return degrees
 
 
@@ -170,13 +174,13 @@ def parse_ratio(value: Value, what: str = "ratio") -> Fraction:
         parts = re.split(r"\s*(?::|\bto\b)\s*", _clean(value, asked))
         first, second = (_plain(parts[0], asked), _plain(parts[1], asked) if len(parts) > 1 else Fraction(1))
         if len(parts) > 2 or second == 0:
-            raise asked.error(" is not a ratio")
+            raise asked.error("unreadable", " is not a ratio")
         ratio = first / second
     else:
         ratio = _number(asked)
     if not LEAST_RATIO <= ratio <= GREATEST_RATIO:
         remedy = asked.limits if ratio > 0 else asked.example
-        raise asked.error(" is not a ratio above zero that a machine can have", remedy)
+        raise asked.error("out-of-limits", " is not a ratio above zero that a machine can have", remedy)
     return ratio
 
 
@@ -196,7 +200,7 @@ def parse_share(value: str, what: str = "share") -> Fraction:
     if name not in _SHARES:
         raise asked.unreadable()
     if amount <= 0:
-        raise asked.error(" is not a share above zero")
+        raise asked.error("not-above-zero", " is not a share above zero")
     if not LEAST_RATIO <= amount <= GREATEST_RATIO:
         raise asked.absurd()
     return amount / _SHARES[name]
@@ -219,10 +223,12 @@ def _length(amount: Fraction, unit: str, asked: _Asked) -> Fraction:
     factor = _LENGTH_UNITS.get(unit)
     if factor is None:
         raise (
-            asked.error(f": {unit!r} is not a unit of length", "use mm or in") if unit.isalpha() else asked.unreadable()
+            asked.error("wrong-unit", f": {unit!r} is not a unit of length", "use mm or in")
+            if unit.isalpha()
+            else asked.unreadable()
         )
     if amount <= 0:
-        raise asked.error(" is not above zero", "give a length longer than zero")
+        raise asked.error("not-above-zero", " is not above zero", "give a length longer than zero")
     if not LEAST_MM <= amount * factor <= GREATEST_MM:
         raise asked.absurd()
     return amount * factor
@@ -257,7 +263,7 @@ def _fraction_of(match: re.Match[str], asked: _Asked) -> Fraction:
         amount = Fraction(match["number"]) * Fraction(10) ** int(power)
     else:
         if int(match["den"]) == 0:
-            raise asked.error(" divides by zero")
+            raise asked.error("unreadable", " divides by zero")
         amount = int(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
     return -amount if match["sign"] == "-" else amount
 
@@ -274,7 +280,7 @@ def _degrees(text: str, asked: _Asked) -> Fraction:
     if match["sec"] and minutes.denominator != 1:
         raise asked.unreadable()
     if (match["deg"] and minutes >= 60) or ((match["deg"] or match["min"]) and seconds >= 60):
-        raise asked.error(" has 60 or more minutes or seconds")
+        raise asked.error("unreadable", " has 60 or more minutes or seconds")
     angle = degrees + minutes / 60 + seconds / 3600
     return -angle if match["sign"] == "-" else angle
 
@@ -286,7 +292,7 @@ def _clean(value: object, asked: _Asked) -> str:
     text = "".join(unicodedata.normalize("NFKC", c) if "¼" <= c <= "¾" or "⅐" <= c <= "⅞" else c for c in spread)
     text = " ".join(text.replace("⁄", "/").translate(_MARKS).replace("''", '"').split()).lower()
     if "," in text:
-        raise asked.error(" has a comma", "write decimals with a point and thousands without a mark")
+        raise asked.error("comma", " has a comma", "write decimals with a point and thousands without a mark")
     if _NOT_FINITE.match(text):
         raise asked.absurd()
     return text
@@ -307,7 +313,7 @@ def _number(asked: _Asked) -> Fraction:
         if not math.isfinite(value):
             raise asked.absurd()
         return Fraction(str(value))
-    raise asked.error(" is not a number or a text")
+    raise asked.error("unreadable", " is not a number or a text")
 
 
 def tan_deg(angle: Fraction) -> Fraction:
@@ -316,7 +322,7 @@ def tan_deg(angle: Fraction) -> Fraction:
     Exact only at 0° and 45°. Raises UnitError at 90°, which has none.
     """
     if angle == 90:
-        raise UnitError("90° has no tangent", "give an angle below 90°")
+        raise UnitError("90° has no tangent", "give an angle below 90°", code="out-of-limits")
     if angle == 45:
         return Fraction(1)
     if 45 < angle < 90:

@@ -207,7 +207,9 @@ def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: 
     for name, value in usual.items():
         if getattr(args, name) != value:
             option = "--" + name.replace("_", "-")
-            raise GearsearchError(f"{option} does nothing {without}", f"{remedy}, or leave {option} out")
+            raise GearsearchError(
+                f"{option} does nothing {without}", f"{remedy}, or leave {option} out", code="idle-option"
+            )
 
 
 def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
@@ -266,7 +268,9 @@ def request_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> Re
 def whole(text: str, name: str, example: str = "3") -> int:
     """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
     if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
-        raise GearsearchError(f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} {example}")
+        raise GearsearchError(
+            f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} {example}", code="not-whole"
+        )
     return int(text)
 
 

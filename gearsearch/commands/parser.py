@@ -36,14 +36,14 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Raise instead of printing usage: the caller prints one message and ends with exit code 2."""
-        for pattern, said in (
-            (_CHOICE, self._choice),
-            (_VALUE, self._value),
-            (_NO_VALUE, self._no_value),
-            (_NEEDED, self._needed),
+        for pattern, said, code in (
+            (_CHOICE, self._choice, "unknown-word"),
+            (_VALUE, self._value, "value-missing"),
+            (_NO_VALUE, self._no_value, "value-not-taken"),
+            (_NEEDED, self._needed, "needed"),
         ):
             if match := pattern.fullmatch(message):
-                raise GearsearchError(*said(*match.groups()))
+                raise GearsearchError(*said(*match.groups()), code=code)
         raise GearsearchError(message, f"see {self.prog} --help")
 
     def _refuse(self, word: str) -> NoReturn:
@@ -54,11 +54,13 @@ class Parser(argparse.ArgumentParser):
                 f"the word {word[:40]!r} belongs to nothing before it",
                 f'{lead}write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
                 f"see {self.prog} --help",
+                code="stray-word",
             )
         name = word.partition("=")[0]
         raise GearsearchError(
             f"{self.prog} has no option {name[:40]}",
             f"{_meant(name, self._option_string_actions)}see {self.prog} --help",
+            code="unknown-option",
         )
 
     def _refuse_twice(self, words: list[str]) -> None:
@@ -66,7 +68,9 @@ class Parser(argparse.ArgumentParser):
         given = [word.partition("=")[0] for word in words]
         for action in self._actions:
             if type(action).__name__ == "_StoreAction" and sum(given.count(name) for name in action.option_strings) > 1:
-                raise GearsearchError(f"{action.option_strings[0]} is given twice", "keep the one that is meant")
+                raise GearsearchError(
+                    f"{action.option_strings[0]} is given twice", "keep the one that is meant", code="given-twice"
+                )
 
     def _choice(self, name: str, value: str) -> tuple[str, str]:
         choices = [str(choice) for choice in self._named(name).choices or ()]
