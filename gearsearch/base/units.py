@@ -385,6 +385,11 @@ def significant(value: Fraction, usual: int) -> str:
     return decimals(value, places(value, usual))
 
 
+def decimal(value: Fraction) -> str:
+    """A number to four decimals, without trailing zeros."""
+    return decimals(value, 4).rstrip("0").rstrip(".")
+
+
 def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, signed: bool = False) -> str:
     """A length in one unit: ``412.500 mm`` (3 decimals) or ``16.2402 in`` (4), more where it would read as zero.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import decimals, format_ppm
+from ..base.units import format_ppm
 from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
@@ -270,11 +270,6 @@ def require_owned(shop: Shop, train: Train) -> None:
             f"{train}: the {teeth}{kind} is needed {times} times, and {shop.name} has {owned[teeth]}",
             f"gears owned: {counts}",
         )
-
-
-def decimal(value: Fraction) -> str:
-    """A number to four decimals, without trailing zeros."""
-    return decimals(value, 4).rstrip("0").rstrip(".")
 
 
 def _require_face(wanted: WantedLead | None, cut: Cut) -> None:

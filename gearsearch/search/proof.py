@@ -8,11 +8,10 @@ from fractions import Fraction
 from math import prod
 
 from ..base.document import plain, strong
-from ..base.units import INCH_MM, format_angle, format_both, format_length, text_of_length
+from ..base.units import INCH_MM, decimal, format_angle, format_both, format_length, text_of_length
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
-from .check import decimal
 
 MOST_TRAVEL_MM = Fraction(500)  # of a small mill's table, about
 _ROUND_MM = {"mm": Fraction(100), "in": 4 * INCH_MM}  # a travel that is easily set

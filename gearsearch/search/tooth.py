@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from ..base.document import strong
 from ..base.units import significant
 from ..work.figures import ISO_COVERS
-from .check import ToothSlope
+
+if TYPE_CHECKING:
+    from .check import ToothSlope
 
 
 def tooth_slope(tooth: ToothSlope) -> Iterator[str]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from ..base.document import strong
+from ..base.units import decimal
 from ..mounting.placement import Names
-from .check import CheckResult, decimal
+
+if TYPE_CHECKING:
+    from .check import CheckResult
 
 
 def turning(checked: CheckResult) -> Iterator[str]:

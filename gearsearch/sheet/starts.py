@@ -8,10 +8,9 @@ from fractions import Fraction
 
 from ..base.document import Item, strong
 from ..base.errors import GearsearchError
-from ..base.units import format_angle
+from ..base.units import decimal, format_angle
 from ..dividing.teeth import opening
 from ..search.answers import Answer
-from ..search.check import decimal
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
