@@ -21,8 +21,8 @@ import naive_charts
 import numpy as np
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.charts.rows import train_of
-from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.best import BestTrains
+from gearsearch.charts.rows import LeadRows
 from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
@@ -133,13 +133,13 @@ def charts_agree(shop: Shop, hand: str, mounting: str, without: tuple[int, ...])
         for lead, (a, b, idlers) in slow
     ]
     try:
-        survey = Survey(shop, Terms(mounting=mounting, without=without))
+        source = BestTrains(shop, Terms(mounting=mounting, without=without))
     except GearsearchError:  # no train at all
         return plain == []
-    blocks = list(survey.leads())
-    charted = Leads.joined(blocks) if blocks else None
+    blocks = list(source.leads())
+    charted = LeadRows.joined(blocks) if blocks else None
     rows = [] if charted is None else np.flatnonzero(charted.hands[hand].pairs > 0)
-    trains = [] if charted is None else [train_of(survey.box, charted.hands[hand], row) for row in rows]
+    trains = [] if charted is None else [charted.hands[hand].train(source.pool, row) for row in rows]
     ours = (
         [
             (charted.lead(row), train.drivers, train.driven, train.idlers)

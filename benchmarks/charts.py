@@ -27,8 +27,8 @@ from search import shop_with
 from shops import mill
 
 from gearsearch.charts import making as charts
-from gearsearch.charts.rows import train_of
-from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.best import BestTrains
+from gearsearch.charts.rows import LeadRows
 from gearsearch.output.chart_files import write_chart
 from gearsearch.search.needs import Terms
 from gearsearch.shop.reader import demo_shop
@@ -46,15 +46,15 @@ def against_plain() -> None:
     start = time.perf_counter()
     plain = naive_charts.every(shop, shop.route(), (2, 2), "right")
     slow = time.perf_counter() - start
-    survey = Survey(shop, terms)
-    leads = Leads.joined(list(survey.leads()))
-    ours = [(leads.lead(row), train_of(survey.box, leads.hands["right"], row)) for row in range(len(leads))]
+    source = BestTrains(shop, terms)
+    leads = LeadRows.joined(list(source.leads()))
+    ours = [(leads.lead(row), leads.hands["right"].train(source.pool, row)) for row in range(len(leads))]
     assert [(lead, train.drivers, train.driven, train.idlers) for lead, train in ours] == [
         (lead, tuple(t for _, t in a), tuple(t for _, t in b), tuple(gear[1] for _, gear in idlers))
         for lead, (a, b, idlers) in plain
     ]
     start = time.perf_counter()
-    Leads.joined(list(Survey(shop, terms).leads()))
+    LeadRows.joined(list(BestTrains(shop, terms).leads()))
     fast = time.perf_counter() - start
     print(
         f"{len(SMALL)} gears, {len(plain)} four-gear leads, rows equal: plain {slow:.2f} s, ours {1e3 * fast:.1f} ms, ",
@@ -98,12 +98,12 @@ def large_grid() -> int:
 def growth() -> int:
     """Time against trains: a straight line."""
     for gears in (16, 20, 24, 28, 31):
-        survey = Survey(shop_with(gears), SIX)
+        source = BestTrains(shop_with(gears), SIX)
         start = time.perf_counter()
-        leads = sum(len(part) for part in survey.leads())
+        leads = sum(len(part) for part in source.leads())
         took = time.perf_counter() - start
-        print(f"  {gears} gears: {survey.trains:>12,} trains, {leads:>9,} leads, {took:6.2f} s, ", end="")
-        print(f"{1e6 * took / survey.trains:.2f} µs a train", flush=True)
+        print(f"  {gears} gears: {source.catalogue.count:>12,} trains, {leads:>9,} leads, {took:6.2f} s, ", end="")
+        print(f"{1e6 * took / source.catalogue.count:.2f} µs a train", flush=True)
     return 0
 
 
@@ -120,8 +120,8 @@ LONG: dict[str, Callable[[], int]] = {"six_gears_three_studs": six_gears_three_s
 
 def _run(name: str) -> None:
     """One run in this process: warm the compiled loops first, then time and memory."""
-    list(Survey(mill(SMALL), Terms(mounting="skip", pairs=(1, 3))).leads())
-    np.concatenate([part.num for part in Survey(demo_shop(), Terms()).leads()])
+    list(BestTrains(mill(SMALL), Terms(mounting="skip", pairs=(1, 3))).leads())
+    np.concatenate([part.num for part in BestTrains(demo_shop(), Terms()).leads()])
     start = time.perf_counter()
     before = time.process_time()
     rows = (RUNS | LONG)[name]()

@@ -81,7 +81,7 @@ def prove_equal() -> int:
         for hand in ("right", "left"):
             expected = naive.best(shop, judge.box, shop.route(), row[:2], row[2:], hand)
             best = judge.best(np.array([row]), hand)
-            got = (int(best.idlers[0]), -int(best.clearance_um[0])) if best.found[0] else None
+            got = (int(best.idler_count[0]), -int(best.clearance_um[0])) if best.mounts[0] else None
             if got != (expected and expected[:2]):
                 sys.exit(f"differs from the slow version: {row} {hand}: {got} and not {expected}")
             compared += 1
@@ -90,7 +90,7 @@ def prove_equal() -> int:
 
 def rate(judge: Judge, sets: np.ndarray, hand: str, seconds: float) -> tuple[float, float]:
     """Seconds for one pass over the sets, and the share of sets that mount."""
-    found = judge.best(sets, hand).found
+    found = judge.best(sets, hand).mounts
     passes = 0
     started = time.perf_counter()
     while passes == 0 or time.perf_counter() - started < seconds:

@@ -8,7 +8,8 @@ from published_values import is_cut_to, published, rounds_to
 from shops import classic
 
 from gearsearch.base.units import INCH_MM
-from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.best import BestTrains
+from gearsearch.charts.rows import LeadRows
 from gearsearch.search.needs import Terms
 
 BOOK = published("brown_sharpe_1914")
@@ -17,7 +18,7 @@ BOOK = published("brown_sharpe_1914")
 @pytest.fixture(scope="module")
 def chart():
     """Every four-gear lead of the furnished gears [in], ascending; mounting is not asked."""
-    leads = Leads.joined(list(Survey(classic(), Terms(pairs=(2, 2), mounting="skip")).leads()))
+    leads = LeadRows.joined(list(BestTrains(classic(), Terms(pairs=(2, 2), mounting="skip")).leads()))
     return [leads.lead(row) / INCH_MM for row in range(len(leads))]
 
 

@@ -34,7 +34,7 @@ def judged_of(seed, **more):
         if rows:
             for hand in ("right", "left"):
                 best = judge.best(np.array(rows, np.int64), hand)
-                found += [judge.judged(best, row) for row in range(len(rows)) if best.found[row] or row % 4 == 0]
+                found += [judge.judged(best, row) for row in range(len(rows)) if best.mounts[row] or row % 4 == 0]
     return shop, box, found
 
 

@@ -8,9 +8,9 @@ import pytest
 from shops import mill
 
 from gearsearch.base.errors import GearsearchError
+from gearsearch.charts.best import BestTrains
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.rows import thinned
-from gearsearch.charts.survey import Leads, Survey
+from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.mounting.plain import best_unjudged
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.needs import Terms
@@ -25,7 +25,7 @@ STEP = Fraction(1, 1000)
 
 
 def _all(stream):
-    return Leads.joined(list(stream))
+    return LeadRows.joined(list(stream))
 
 
 def _of_hand(leads, hand):
@@ -34,7 +34,7 @@ def _of_hand(leads, hand):
 
 @pytest.mark.parametrize("hand", HANDS)
 def test_a_thinned_chart_keeps_a_train_of_each_hand_within_a_step_of_every_lead_of_that_hand(hand):
-    whole = _all(Survey(demo_shop(), Terms()).leads())
+    whole = _all(BestTrains(demo_shop(), Terms()).leads())
     kept = _of_hand(_all(thinned(iter([whole]), STEP)), hand)
     floats = np.array([float(lead) for lead in kept])
     wanted = _of_hand(whole, hand)
@@ -46,7 +46,7 @@ def test_a_thinned_chart_keeps_a_train_of_each_hand_within_a_step_of_every_lead_
 
 
 def test_thinning_does_not_depend_on_where_the_slices_end():
-    whole = _all(Survey(demo_shop(), Terms()).leads())
+    whole = _all(BestTrains(demo_shop(), Terms()).leads())
     parts = [whole.take(slice(start, start + 1000)) for start in range(0, len(whole), 1000)]
     once, sliced = _all(thinned(iter([whole]), STEP)), _all(thinned(iter(parts), STEP))
     assert once.num.tolist() == sliced.num.tolist()
@@ -65,26 +65,26 @@ BOXES = {
 @pytest.mark.parametrize("pairs", [1, 2, 3])
 @pytest.mark.parametrize("hand", [*HANDS, "either"])
 def test_trains_that_need_no_judging_are_arranged_as_judging_would_arrange_them(teeth, pairs, hand):
-    survey = Survey(mill(teeth), Terms(mounting="skip", pairs=(pairs, pairs)))
-    sizes = Catalogue(survey.box, [pairs]).between(0, float("inf")).gears(pairs)
-    direct, judged = best_unjudged(survey.judge, sizes, hand), survey.judge.best(sizes, hand)
-    found = judged.found
+    source = BestTrains(mill(teeth), Terms(mounting="skip", pairs=(pairs, pairs)))
+    sizes = Catalogue(source.pool, [pairs]).between(0, float("inf")).gears(pairs)
+    direct, judged = best_unjudged(source.judge, sizes, hand), source.judge.best(sizes, hand)
+    found = judged.mounts
     assert len(found)
-    assert direct.found.tolist() == found.tolist()
-    for name in ("idlers", "drivers", "driven", "idler_sizes", "idler_places"):
+    assert direct.mounts.tolist() == found.tolist()
+    for name in ("idler_count", "drivers", "driven", "idlers", "idler_pairs"):
         assert getattr(direct, name)[found].tolist() == getattr(judged, name)[found].tolist(), name
 
 
 def test_a_box_without_a_gear_to_spare_gives_only_the_hand_that_needs_no_idler():
-    survey = Survey(mill(BOXES["no gear left over"]), Terms(mounting="skip", pairs=(3, 3)))
-    sizes = survey.catalogue.between(0, float("inf")).gears(3)
-    assert [best_unjudged(survey.judge, sizes, hand).found.any() for hand in HANDS] == [False, True]
+    source = BestTrains(mill(BOXES["no gear left over"]), Terms(mounting="skip", pairs=(3, 3)))
+    sizes = source.catalogue.between(0, float("inf")).gears(3)
+    assert [best_unjudged(source.judge, sizes, hand).mounts.any() for hand in HANDS] == [False, True]
 
 
 def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
-    survey = Survey(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
+    source = BestTrains(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
     with pytest.raises(GearsearchError, match="does not say which hand"):
-        best_unjudged(survey.judge, np.array([[0, 1]]), "right")
+        best_unjudged(source.judge, np.array([[0, 1]]), "right")
 
 
 def _lathe(teeth):
@@ -105,7 +105,7 @@ NEAREST = {
 
 def _wanted(shop, terms, seed):
     """Leads at random over more than the reach, and some that gears give exactly."""
-    shortest, longest = Survey(shop, terms).reach_mm
+    shortest, longest = BestTrains(shop, terms).reach_mm
     rng = np.random.default_rng(seed)
     drawn = np.exp(rng.uniform(np.log(float(shortest) / 2), np.log(float(longest) * 2), 25))
     return [Fraction(round(lead * 1000), 1000) + Fraction(1, 10**6) for lead in drawn] + [shortest, longest]
@@ -115,52 +115,52 @@ def _wanted(shop, terms, seed):
 @pytest.mark.parametrize("name", NEAREST)
 def test_the_nearest_leads_are_the_first_of_the_full_list_of_each_hand(name, count):
     shop, terms = NEAREST[name]
-    survey, wanted = Survey(shop, terms), _wanted(shop, terms, 7)
-    found = Nearest(survey, wanted, count).answer()
-    whole = _all(Survey(shop, terms).leads())
-    for hand in survey.hands:
+    source, wanted = BestTrains(shop, terms), _wanted(shop, terms, 7)
+    found = Nearest(source, wanted, count).answer()
+    whole = _all(BestTrains(shop, terms).leads())
+    for hand in source.hands:
         every = _of_hand(whole, hand)
         for item, lead in enumerate(wanted):
-            mine = found.leads.take(np.flatnonzero(found.item == item))
+            mine = found.take(np.flatnonzero(found.more["item"] == item))
             nearest = sorted(every, key=lambda other: (abs(other - lead), other))[:count]
             assert _of_hand(mine, hand) == nearest, (hand, item)
 
 
 def test_every_standard_thread_has_its_right_and_its_left_hand_train():
     items = load_list("iso-261", starts=(1, 2, 3)).items
-    survey = Survey(demo_shop(), Terms(route="spindle"))
-    found = Nearest(survey, [item.wanted.lead_mm for item in items], 1).answer()
+    source = BestTrains(demo_shop(), Terms(route="spindle"))
+    found = Nearest(source, [item.wanted.lead_mm for item in items], 1).answer()
     for hand in HANDS:
-        with_train = found.item[found.leads.hands[hand].pairs > 0]
+        with_train = found.more["item"][found.hands[hand].pairs > 0]
         assert with_train.tolist() == list(range(len(items)))
 
 
 def test_the_trains_of_one_rank_are_told_from_the_nearest_lead_outward():
     wanted = _wanted(*NEAREST["demo shop"], 3)
-    found = Nearest(Survey(demo_shop(), Terms()), wanted, 2).answer()
-    away = [abs(found.leads.lead(row) - wanted[item]) for row, item in enumerate(found.item.tolist())]
-    assert found.rank.max() > 2
+    found = Nearest(BestTrains(demo_shop(), Terms()), wanted, 2).answer()
+    away = [abs(found.lead(row) - wanted[item]) for row, item in enumerate(found.more["item"].tolist())]
+    assert found.more["rank"].max() > 2
     for row in range(1, len(away)):
-        if found.item[row] == found.item[row - 1]:
-            assert found.rank[row] == found.rank[row - 1] + 1
+        if found.more["item"][row] == found.more["item"][row - 1]:
+            assert found.more["rank"][row] == found.more["rank"][row - 1] + 1
             assert away[row] >= away[row - 1]
         else:
-            assert found.rank[row] == 1
+            assert found.more["rank"][row] == 1
 
 
 def test_no_train_is_judged_twice(monkeypatch):
     judged = []
-    windows = Survey.windows
-    monkeypatch.setattr(Survey, "windows", lambda self, many: judged.extend(many) or windows(self, many))
-    survey = Survey(demo_shop(), Terms(route="spindle"))
-    Nearest(survey, _wanted(demo_shop(), Terms(route="spindle"), 5), 2).answer()
+    windows = BestTrains.windows
+    monkeypatch.setattr(BestTrains, "windows", lambda self, many: judged.extend(many) or windows(self, many))
+    source = BestTrains(demo_shop(), Terms(route="spindle"))
+    Nearest(source, _wanted(demo_shop(), Terms(route="spindle"), 5), 2).answer()
     judged.sort()
     assert len(judged) > 2
     assert all(one[1] <= other[0] for one, other in pairwise(judged))
 
 
 def test_windows_without_a_train_are_judged_all_the_same():
-    survey = Survey(mill((20, 100)), Terms(mounting="skip", pairs=(1, 1)))
-    found = Nearest(survey, [Fraction(360), Fraction(361), Fraction(1)], 2).answer()
-    assert found.item.tolist() == [0, 0, 1, 1, 2, 2]
-    assert [float(found.leads.lead(row)) for row in range(2)] == [72.0, 1800.0]
+    source = BestTrains(mill((20, 100)), Terms(mounting="skip", pairs=(1, 1)))
+    found = Nearest(source, [Fraction(360), Fraction(361), Fraction(1)], 2).answer()
+    assert found.more["item"].tolist() == [0, 0, 1, 1, 2, 2]
+    assert [float(found.lead(row)) for row in range(2)] == [72.0, 1800.0]

@@ -21,9 +21,9 @@ from strategies import shops
 from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import looking
 from gearsearch.charts import making as charts
-from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.best import BestTrains
+from gearsearch.charts.rows import LeadRows, by_train, thinned
 from gearsearch.charts.saved import read_chart
-from gearsearch.charts.survey import Leads, Survey
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.chart_pages import Paper, escaped, markdown
 from gearsearch.output.chart_tables import GROUP_ROWS
@@ -40,15 +40,15 @@ SKIP = Terms(mounting="skip")
 
 def leads_of(shop, terms, *between):
     """All leads of a shop as one block, or none."""
-    parts = list(Survey(shop, terms).leads(*between))
-    return Leads.joined(parts) if parts else None
+    parts = list(BestTrains(shop, terms).leads(*between))
+    return LeadRows.joined(parts) if parts else None
 
 
-def best_trains(survey, leads, hand):
+def best_trains(source, leads, hand):
     """For each lead its train for a hand, as naive has it: (lead, drivers, driven, idlers)."""
     chosen, rows = leads.hands[hand], []
     for row in np.flatnonzero(chosen.pairs > 0):
-        train = train_of(survey.box, chosen, row)
+        train = chosen.train(source.pool, row)
         rows.append((leads.lead(row), train.drivers, train.driven, train.idlers))
     return rows
 
@@ -65,20 +65,20 @@ def plainly(rows):
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_every_lead_and_its_best_train_are_those_of_the_slow_chart(teeth, hand):
     shop = mill(teeth)
-    survey, leads = Survey(shop, SKIP), leads_of(shop, SKIP)
-    assert plainly(naive_charts.every(shop, shop.route(), (1, 2), hand)) == best_trains(survey, leads, hand)
+    source, leads = BestTrains(shop, SKIP), leads_of(shop, SKIP)
+    assert plainly(naive_charts.every(shop, shop.route(), (1, 2), hand)) == best_trains(source, leads, hand)
 
 
 @settings(max_examples=25, deadline=None)
 @given(shops(most=6), st.sampled_from(["right", "left"]))
 def test_made_up_boxes_with_joined_fixed_and_bored_gears_give_the_slow_chart(shop, hand):
     try:
-        survey = Survey(shop, SKIP)
+        source = BestTrains(shop, SKIP)
     except GearsearchError:  # no train at all
         assert naive_charts.every(shop, shop.route(), (1, 2), hand) == []
         return
     leads = leads_of(shop, SKIP)
-    ours = [] if leads is None else best_trains(survey, leads, hand)
+    ours = [] if leads is None else best_trains(source, leads, hand)
     assert plainly(naive_charts.every(shop, shop.route(), (1, 2), hand)) == ours
 
 
@@ -88,16 +88,16 @@ def test_by_the_rule_of_thumb_only_trains_that_pass_are_charted():
     slow = naive_charts.every(
         shop, shop.route(), (1, 2), "right", lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules)
     )
-    survey, leads = Survey(shop, Terms()), leads_of(shop, Terms())
-    assert survey.word == "rule"
-    assert plainly(slow) == best_trains(survey, leads, "right")
+    source, leads = BestTrains(shop, Terms()), leads_of(shop, Terms())
+    assert source.word == "rule"
+    assert plainly(slow) == best_trains(source, leads, "right")
 
 
 def test_slices_change_nothing(monkeypatch):
     whole = leads_of(classic(), SKIP)
-    monkeypatch.setattr("gearsearch.charts.survey.SLICE_TRAINS", 500)
-    survey = Survey(classic(), SKIP)
-    assert len(survey.slices(*survey.reach_mm, survey.most_at_once)) > 3
+    monkeypatch.setattr("gearsearch.charts.best.SLICE_TRAINS", 500)
+    source = BestTrains(classic(), SKIP)
+    assert len(source.slices(*source.reach_mm, source.most_at_once)) > 3
     sliced = leads_of(classic(), SKIP)
     assert whole.num.tolist() == sliced.num.tolist()
     assert whole.hands["left"].idlers.tolist() == sliced.hands["left"].idlers.tolist()
@@ -126,25 +126,25 @@ def test_thinning_one_hand_keeps_what_the_slow_thinning_keeps(share):
     chosen = whole.hands["right"]
     ease = zip(chosen.pairs.tolist(), chosen.idler_count.tolist(), (-chosen.clearance_um).tolist(), strict=True)
     rows = [(whole.lead(row), key) for row, key in enumerate(ease)]
-    thin = Leads.joined(list(thinned(iter([whole]), share)))
+    thin = LeadRows.joined(list(thinned(iter([whole]), share)))
     assert naive_charts.easiest_of_each_step(rows, share) == [thin.lead(row) for row in range(len(thin))]
 
 
 def test_a_lead_has_one_row_where_both_hands_take_the_same_gears_else_one_for_each():
     leads = leads_of(demo_shop(), Terms())
-    rows = Rows.of(leads)
+    rows = by_train(leads)
     for hand in ("right", "left"):
         assert int(rows.own[hand].sum()) >= int((leads.hands[hand].pairs > 0).sum())
-        served = rows.own[hand] & (rows.leads.hands[hand].pairs > 0)
-        assert sorted(rows.leads.num[served].tolist()) == sorted(leads.num[leads.hands[hand].pairs > 0].tolist())
+        served = rows.own[hand] & (rows.hands[hand].pairs > 0)
+        assert sorted(rows.num[served].tolist()) == sorted(leads.num[leads.hands[hand].pairs > 0].tolist())
     assert len(leads) < len(rows) < 2 * len(leads)
 
 
 def test_all_arrangements_hold_the_best_of_every_lead_and_every_order():
     shop = mill((20, 24, 30, 36))
     chart = charts.every(shop, Terms(mounting="skip", hand="left"), all_arrangements=True)
-    rows = Rows.joined(list(chart.rows))
-    ours = {(rows.leads.lead(i), train_of(chart.survey.box, rows.gears, i).order) for i in range(len(rows))}
+    rows = LeadRows.joined(list(chart.rows))
+    ours = {(rows.lead(i), rows.gears.train(chart.source.pool, i).order) for i in range(len(rows))}
     slow = set()
     for lead, sets in naive.every_lead(shop, shop.route(), 1, 2).items():
         for train_set in sets:
@@ -518,7 +518,7 @@ def test_a_fault_half_way_leaves_the_old_file_and_nothing_else(tmp_path, name, f
         yield next(iter(chart.rows))
         raise fault
 
-    spoiled = dataclasses.replace(chart, rows=broken())
+    spoiled = dataclasses.replace(chart, make=broken)
     with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
         write_chart(spoiled, [path], overwrite=True)
     if isinstance(fault, OSError):

@@ -16,18 +16,19 @@ from quadrants import plain
 from shops import mill
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.charts import kernels, looking
+from gearsearch.charts import looking
 from gearsearch.charts import making as charts
+from gearsearch.charts.best import BestTrains
 from gearsearch.charts.nearest import Nearest
-from gearsearch.charts.rows import Rows, thinned, train_of
+from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.charts.saved import read_chart
-from gearsearch.charts.survey import Leads, Survey
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.chart_pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
 from gearsearch.output.chart_tables import facts_of
 from gearsearch.output.grid_pages import grid_pages
 from gearsearch.output.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.output.page_tables import fitted, left_out
+from gearsearch.search import kernels
 from gearsearch.search.answers import Request
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.find import find
@@ -47,17 +48,17 @@ WHOLE = Terms(pairs=(1, 2))
 def slow_chart(shop, hand):
     """For each lead the best train that mounts, as (lead, drivers, idlers, driven, clearance in µm), by lead."""
     route, rows = shop.route(), []
-    survey = Survey(shop, WHOLE)
-    number = {teeth: size for size, teeth in enumerate(survey.box.teeth)}
+    source = BestTrains(shop, WHOLE)
+    number = {teeth: size for size, teeth in enumerate(source.pool.teeth)}
     for lead, sets in sorted(naive.every_lead(shop, route, 1, 2).items()):
         best = None
         for train_set in sorted(sets, key=lambda train_set: len(train_set[0])):
             if best is None or len(best[5]) == len(train_set[0]):
                 drivers, driven = ([number[teeth] for _, teeth in side] for side in train_set)
-                found = naive_mounting.best(shop, survey.box, route, drivers, driven, hand)
+                found = naive_mounting.best(shop, source.pool, route, drivers, driven, hand)
                 best = min(filter(None, (best, found)), default=None)
         if best is not None:
-            told = survey.box.teeth
+            told = source.pool.teeth
             pairs = [(told[a], tuple(told[i] for i in idlers), told[b]) for a, idlers, b in best[5]]
             rows.append((lead, tuple(pairs), -best[1]))
     return rows
@@ -65,14 +66,14 @@ def slow_chart(shop, hand):
 
 def all_leads(shop, terms=WHOLE):
     """Every lead of a shop as one block."""
-    return Leads.joined(list(Survey(shop, terms).leads()))
+    return LeadRows.joined(list(BestTrains(shop, terms).leads()))
 
 
 def of_hand(shop, leads, hand):
-    """The rows of a survey in the form of the slow chart."""
-    box, chosen, rows = Survey(shop, WHOLE).box, leads.hands[hand], []
+    """The rows of leads in the form of the slow chart."""
+    box, chosen, rows = BestTrains(shop, WHOLE).pool, leads.hands[hand], []
     for row in np.flatnonzero(chosen.pairs > 0):
-        train = train_of(box, chosen, row)
+        train = chosen.train(box, row)
         pairs = tuple((pair.driver, pair.idlers, pair.driven) for pair in train.pairs)
         rows.append((leads.lead(row), pairs, int(chosen.clearance_um[row])))
     return rows
@@ -93,19 +94,19 @@ def nearest_of(rows, wanted, count):
 @pytest.mark.parametrize("count", [1, 2, 40])
 def test_the_nearest_leads_of_a_quadrant_are_those_of_the_slow_chart(count):
     wanted = [Fraction(value) for value in (1, 90, 216, 360, 400, 10**5)]
-    survey = Survey(SIX, WHOLE)
-    found = Nearest(survey, wanted, count).answer()
+    source = BestTrains(SIX, WHOLE)
+    found = Nearest(source, wanted, count).answer()
     for hand in HANDS:
         whole = slow_chart(SIX, hand)
         for item, lead in enumerate(wanted):
-            mine = found.leads.take(np.flatnonzero(found.item == item))
+            mine = found.take(np.flatnonzero(found.more["item"] == item))
             assert sorted(of_hand(SIX, mine, hand)) == nearest_of(whole, lead, count), (hand, item)
 
 
 def test_a_quadrant_without_a_stud_has_no_train_of_two_pairs_to_chart_or_list():
     shop, terms = plain((24, 32, 40, 48, 72, 100), studs=0), Terms(pairs=(2, 2))
-    assert list(Survey(shop, terms).leads()) == []
-    assert Nearest(Survey(shop, terms), [Fraction(360)], 1).answer() is None
+    assert list(BestTrains(shop, terms).leads()) == []
+    assert Nearest(BestTrains(shop, terms), [Fraction(360)], 1).answer() is None
     items = (Item("roll", WantedLead(Fraction(360), "as given")),)
     assert list(charts.of_list(shop, terms, LeadList("x", "x", items)).rows) == []
     assert list(charts.grid(shop, terms, [Fraction(20)], [Fraction(30)]).rows) == []
@@ -117,7 +118,7 @@ def test_a_quadrant_without_a_stud_has_the_pairs_that_reach_without_one():
     leads = all_leads(plain(teeth, **none))
     assert of_hand(plain(teeth, **none), leads, "left") == slow_chart(plain(teeth, **none), "left")
     assert not (leads.hands["right"].pairs > 0).any()
-    assert Nearest(Survey(plain(teeth, **none), Terms(hand="right")), [Fraction(360)], 1).answer() is None
+    assert Nearest(BestTrains(plain(teeth, **none), Terms(hand="right")), [Fraction(360)], 1).answer() is None
 
 
 @pytest.mark.parametrize(
@@ -138,7 +139,7 @@ def test_no_train_is_swept_that_needs_more_studs_for_its_hand_than_the_quadrant_
     shop, sweeps = plain((24, 32, 40, 48, 72, 100), layout=layout, studs=studs), []
     between = Catalogue.between
     monkeypatch.setattr(Catalogue, "between", lambda own, *ends: sweeps.extend(own.pairs) or between(own, *ends))
-    list(Survey(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
+    list(BestTrains(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
     assert bool(sweeps) == swept
     sweeps.clear()
     find(shop, Request(Fraction(360), pairs=(pairs, pairs), hand=hand))
@@ -153,7 +154,7 @@ def test_thinning_keeps_of_each_step_what_the_slow_thinning_keeps(share, sliced)
     ease = zip(chosen.pairs.tolist(), chosen.idler_count.tolist(), (-chosen.clearance_um).tolist(), strict=True)
     rows = [(whole.lead(row), key) for row, key in enumerate(ease)]
     parts = [whole.take([row]) for row in range(len(whole))] if sliced else [whole]
-    kept = Leads.joined(list(thinned(iter(parts), share)))
+    kept = LeadRows.joined(list(thinned(iter(parts), share)))
     assert [kept.lead(row) for row in range(len(kept))] == naive_charts.easiest_of_each_step(rows, share)
 
 
@@ -163,7 +164,7 @@ def test_a_step_ends_exactly_at_its_end_and_not_where_the_float_of_it_ends():
     first, second = whole.lead(0), whole.lead(1)
     for hair, steps in ((Fraction(1, 10**30), 1), (Fraction(0), 2), (Fraction(-1, 10**30), 2)):
         two = whole.take(slice(0, 2))
-        kept = Leads.joined(list(thinned(iter([two]), second / first - 1 + hair)))
+        kept = LeadRows.joined(list(thinned(iter([two]), second / first - 1 + hair)))
         assert len(kept) == steps
 
 
@@ -281,7 +282,7 @@ def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headi
 def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(hand):
     diameters, angles = [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30), Fraction(45)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
-    every = grid_pages(chart, Rows.joined(list(chart.rows)), 100, (50, 58), Fraction(1))
+    every = grid_pages(chart, LeadRows.joined(list(chart.rows)), 100, (50, 58), Fraction(1))
     lines = [line for of, page in every if of == hand for table in page for line in table]
     slow = slow_chart(SIX, hand)
     for row, diameter in enumerate(diameters):
@@ -316,12 +317,12 @@ def row_texts_of(part, wanted, tolerance):
 def test_no_cell_of_a_grid_is_filled_with_a_lead_more_than_a_hundredth_off():
     diameters, angles = [Fraction(2), Fraction(20)], [Fraction(n) for n in range(15, 85)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
-    rows = Rows.joined(list(chart.rows))
+    rows = LeadRows.joined(list(chart.rows))
     wide = {key: cell for key, cell in trains_of(chart, rows, Fraction(10**6)).items() if cell != "-"}
     near = {key: cell for key, cell in trains_of(chart, rows, Fraction(1, 100)).items() if cell != "-"}
     assert 0 < len(near) < len(wide) == 2 * len(angles)
     off = {}
-    for row in np.flatnonzero(rows.own["right"] & (rows.leads.hands["right"].pairs > 0)).tolist():
+    for row in np.flatnonzero(rows.own["right"] & (rows.hands["right"].pairs > 0)).tolist():
         key = rows.more["diameter_mm"][row], rows.more["helix_angle_deg"][row]
         off[key] = min(abs(rows.more["error_ppm"][row]), off.get(key, 1e9))
     assert {key for key in wide if off[key] <= 10_000} == set(near)
@@ -354,11 +355,11 @@ def test_no_page_of_a_grid_has_trains_of_both_hands():
 
 
 def test_beyond_the_reach_there_is_no_lead_and_no_arrangement():
-    survey = Survey(SIX, WHOLE)
-    shortest, longest = survey.reach_mm
+    source = BestTrains(SIX, WHOLE)
+    shortest, longest = source.reach_mm
     for ends in ((longest + 1, None), (None, shortest - 1), (longest + 1, longest + 2)):
-        assert list(survey.leads(*ends)) == list(survey.arrangements(*ends)) == []
-    assert [leads.lead(0) for leads in Survey(mill((20, 24)), Terms(mounting="skip")).leads(longest, longest)] == []
+        assert list(source.leads(*ends)) == list(source.arrangements(*ends)) == []
+    assert [leads.lead(0) for leads in BestTrains(mill((20, 24)), Terms(mounting="skip")).leads(longest, longest)] == []
 
 
 def test_leads_of_more_digits_than_a_float_holds_are_rounded_once():
@@ -383,7 +384,7 @@ def test_a_fault_in_the_midst_of_a_small_chart_leaves_the_old_file_and_nothing_e
         raise fault
 
     with pytest.raises((GearsearchError, KeyboardInterrupt)) as caught:
-        write_chart(replace(chart, rows=broken()), [path], overwrite=True)
+        write_chart(replace(chart, make=broken), [path], overwrite=True)
     assert isinstance(caught.value, KeyboardInterrupt) or "no space left on device" in str(caught.value)
     assert path.read_text(encoding="utf-8") == "old"
     assert [left.name for left in tmp_path.iterdir()] == [name]
@@ -397,7 +398,7 @@ def theirs_amid(chart, path):
             path.write_text("theirs", encoding="utf-8")
             yield rows
 
-    return replace(chart, rows=amid())
+    return replace(chart, make=amid)
 
 
 @pytest.mark.parametrize("names", [("a.csv", "b.csv"), ("b.csv", "a.csv"), ("b.md", "b.parquet", "a.csv")])
@@ -410,7 +411,7 @@ def test_of_several_files_none_is_written_where_one_has_appeared_meanwhile(tmp_p
 
 
 def test_one_file_named_by_two_paths_is_refused_before_any_row_is_made(tmp_path):
-    chart = replace(charts.every(SIX, WHOLE), rows=map(pytest.fail, ["a row was made"]))
+    chart = replace(charts.every(SIX, WHOLE), make=lambda: pytest.fail("a row was made"))
     with pytest.raises(GearsearchError, match=r"^n\.csv and \S+ are one file\nhelp: name each file once$"):
         write_chart(chart, ["n.csv", (tmp_path / "n.csv").resolve()])
     assert list(tmp_path.iterdir()) == []
@@ -434,7 +435,7 @@ def test_a_cam_of_a_list_is_judged_on_the_work_as_find_judges_it():
     terms = Terms(hand="right", mounting="skip")
     chart = charts.of_list(shop, terms, LeadList("x", "x", (Item("cam", cam, tolerance),)), 40, None, Fraction(60))
     (rows,) = chart.rows
-    leads = [rows.leads.lead(row) for row in range(len(rows))]
+    leads = [rows.lead(row) for row in range(len(rows))]
     on_the_work = [lead * 200 / cam.lead_mm for lead in leads]
     assert rows.more["within"].tolist() == [abs(lead - 200) <= Fraction(1, 2) for lead in on_the_work]
     assert [abs(lead - cam.lead_mm) <= Fraction(1, 2) for lead in leads] != rows.more["within"].tolist()
@@ -450,7 +451,7 @@ def test_a_tolerance_that_a_lead_of_the_list_cannot_have_is_refused_before_any_w
 
 def test_whole_numbers_and_fractions_serve_as_ends_and_sides():
     ((rows,), (same,)) = (charts.every(SIX, WHOLE, ends).rows for ends in ((300, 400), (Fraction(300), Fraction(400))))
-    assert rows.leads.num.tolist() == same.leads.num.tolist() != []
+    assert rows.num.tolist() == same.num.tolist() != []
     assert charts.grid(SIX, WHOLE, [20, Fraction(41, 2)], [15]).sides == ((20, Fraction(41, 2)), (15,))
 
 
@@ -581,10 +582,10 @@ def page_rows(chart, **paper):
 @pytest.mark.parametrize("slices", [True, False])
 def test_on_the_pages_of_every_lead_no_different_leads_print_alike_wherever_pages_and_slices_end(monkeypatch, slices):
     if slices:
-        monkeypatch.setattr("gearsearch.charts.survey.SLICE_TRAINS", 20)
+        monkeypatch.setattr("gearsearch.charts.best.SLICE_TRAINS", 20)
     shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 1000))
     chart = charts.every(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)))
-    exact = [lead for part in Survey(shop, chart.survey.terms).leads() for lead in map(part.lead, range(len(part)))]
+    exact = [lead for part in BestTrains(shop, chart.source.terms).leads() for lead in map(part.lead, range(len(part)))]
     rows = page_rows(chart, rows=5)
     assert len(rows) == len(exact) > 100
     for unit, inch in (("mm", 1), ("in", Fraction(127, 5))):
@@ -593,7 +594,7 @@ def test_on_the_pages_of_every_lead_no_different_leads_print_alike_wherever_page
         for text, lead in zip(printed, exact, strict=True):
             assert abs(Fraction(text) - lead / inch) <= Fraction(1, 2 * 10 ** len(text.partition(".")[2]))
         assert {len(text.partition(".")[2]) for text in printed} >= {4, 5}
-    assert rows == page_rows(charts.every(shop, chart.survey.terms), rows=40)
+    assert rows == page_rows(charts.every(shop, chart.source.terms), rows=40)
 
 
 def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decimals():
@@ -618,7 +619,7 @@ def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, 
     assert (wanted["tpi"], wanted["lead, in"]) == ("13.000", "0.15385")
     assert [list(wanted)[n] for n in (1, 2, 3)] == [f"lead, {units}", f"lead, {'mm' if units == 'in' else 'in'}", "tpi"]
     for row, cells in enumerate(found):
-        assert cells["tpi"] == threads_per_inch(rows.leads.lead(row), 2)
+        assert cells["tpi"] == threads_per_inch(rows.lead(row), 2)
     (parquet, text) = written(tmp_path, charts.of_list(shop, terms, LeadList("x", "x", items), 3), "a.parquet", "a.csv")
     frame = read_chart(parquet)
     exact = [Fraction(127, 5) * 2 / Fraction(*lead) for lead in zip(frame.lead_num, frame.lead_den, strict=True)]

@@ -44,8 +44,8 @@ class Screen(io.StringIO):
 @pytest.mark.parametrize(
     ("screen", "owner", "times"),
     [
-        (Screen(), "gearsearch.charts.kernels", 1),
-        (io.StringIO(), "gearsearch.charts.kernels", 0),
+        (Screen(), "gearsearch.search.kernels", 1),
+        (io.StringIO(), "gearsearch.search.kernels", 0),
         (Screen(), "somebody.else", 0),
     ],
 )

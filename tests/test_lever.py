@@ -65,9 +65,9 @@ def test_the_best_arrangement_is_that_of_the_slow_way(seed):
         for hand in (*HANDS, "either"):
             expected = naive_mounting.best(shop, box, shop.route(), *drawn, hand, mode)
             got = judge.best(np.array([[*drawn[0], *drawn[1]]]), hand)
-            assert bool(got.found[0]) == (expected is not None)
+            assert bool(got.mounts[0]) == (expected is not None)
             if expected:
-                assert (got.idlers[0], got.clearance_um[0]) == (expected[0], -expected[1])
+                assert (got.idler_count[0], got.clearance_um[0]) == (expected[0], -expected[1])
                 assert judge.judged(got, 0).hand == hand
 
 

@@ -274,7 +274,7 @@ def test_in_a_slot_the_narrowest_window_is_found(distance):
         judge = judge_of(plain((44, 48, 100), obstacles=(above, beyond), shaft_distance_mm=(F(140), F(165)), **whole))
         judged = judge.place(Train.parse("44/(100)/48"))
         assert judged.mounts == mounts, judged.why
-        assert judge.best(sizes(judge, 44, 48), "right").found[0] == (mounts == "yes")
+        assert judge.best(sizes(judge, 44, 48), "right").mounts[0] == (mounts == "yes")
     assert judged.placement.shaft_distance_mm == pytest.approx(float(distance), abs=0.02)
     assert 0.5 <= judged.clearance_mm <= 0.51
 
@@ -377,7 +377,7 @@ def test_bores_and_pair_ratios_are_kept_to():
     assert judge_of(with_gears(gears)).place(Train.parse("100/24 32/48")).why == "the 100 may not go on the table screw"
     judge = judge_of(plain((24, 32, 48, 100)), greatest_pair_ratio=F(4))
     assert judge.place(Train.parse("100/24 32/48")).why == ("the pair 100/24 steps by 4.17:1; at most 4.00:1 is asked")
-    assert not judge.best(sizes(judge, 32, 100, 48, 24), "right").found[0]
+    assert not judge.best(sizes(judge, 32, 100, 48, 24), "right").mounts[0]
     assert (
         judge_of(plain((24, 32, 48, 100)), greatest_pair_ratio=F(25, 6)).place(Train.parse("100/24 32/48")).mounts
         == "yes"
@@ -398,10 +398,10 @@ def test_gears_too_small_to_reach_for_one_hand_reach_for_the_other_with_the_reve
     judge = judge_of(plain(TEETH))
     small = sizes(judge, 24, 32, 28, 40)
     right, left = judge.best(small, "right"), judge.best(small, "left")
-    assert not right.found[0]
+    assert not right.mounts[0]
     assert judge.judged(right, 0).why == "does not reach: 93.0 mm of 150.0 mm"
     assert judge.judged(right, 0).hand == "right"
-    assert left.found[0]
+    assert left.mounts[0]
     judged = judge.judged(left, 0)
     assert (judged.mounts, judged.hand, len(judged.train.idlers)) == ("yes", "left", 1)
     assert judge.judged(judge.best(small, "either"), 0) == judged
@@ -410,7 +410,7 @@ def test_gears_too_small_to_reach_for_one_hand_reach_for_the_other_with_the_reve
 def test_each_hand_is_answered_on_its_own_and_either_takes_the_fewest_idlers():
     judge = judge_of(plain(TEETH))
     gears = sizes(judge, 100, 32, 24, 48)
-    counts = {hand: int(judge.best(gears, hand).idlers[0]) for hand in ("right", "left", "either")}
+    counts = {hand: int(judge.best(gears, hand).idler_count[0]) for hand in ("right", "left", "either")}
     assert counts == {"right": 0, "left": 1, "either": 0}
 
 
@@ -489,7 +489,7 @@ def test_many_at_once_are_judged_as_one_by_one():
         many = judge.best(sets, hand)
         for start in range(0, len(sets), 500 if hand == "right" else 5000):
             few = judge.best(sets[start : start + 40], hand)
-            for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+            for name in ("mounts", "idler_count", "clearance_um", "drivers", "driven", "idlers", "idler_pairs"):
                 assert np.array_equal(getattr(few, name), getattr(many, name)[start : start + 40]), name
 
 
@@ -506,9 +506,9 @@ def short_cuts_agree(seed, monkeypatch, most, count, numbers=(1, 2)):
             with monkeypatch.context() as patch:
                 patch.setattr(arrays, "_MANY", 0)
                 short = judge.best(sets, hand)
-            for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+            for name in ("mounts", "idler_count", "clearance_um", "drivers", "driven", "idlers", "idler_pairs"):
                 assert np.array_equal(getattr(plainly, name), getattr(short, name)), (seed, name)
-            compared += int((plainly.idlers[plainly.found] > 1).sum())
+            compared += int((plainly.idler_count[plainly.mounts] > 1).sum())
     return compared
 
 
@@ -582,14 +582,14 @@ def agrees_with_naive(shop, rng, modes, pairs, seed):
 
 def row_of(best):
     """The first row as idlers, clearance and pairs; None where nothing mounts."""
-    if not best.found[0]:
+    if not best.mounts[0]:
         return None
     between = [[] for _ in best.drivers[0]]
-    for size, place_ in zip(best.idler_sizes[0].tolist(), best.idler_places[0].tolist(), strict=True):
+    for size, place_ in zip(best.idlers[0].tolist(), best.idler_pairs[0].tolist(), strict=True):
         if size >= 0:
             between[place_].append(size)
     pairs = zip(best.drivers[0].tolist(), map(tuple, between), best.driven[0].tolist(), strict=True)
-    return int(best.idlers[0]), int(best.clearance_um[0]), tuple(pairs)
+    return int(best.idler_count[0]), int(best.clearance_um[0]), tuple(pairs)
 
 
 def test_the_best_arrangement_is_the_one_the_slow_way_finds():
@@ -668,7 +668,7 @@ def test_the_least_bad_arrangement_fails_by_least():
         made_up = made_up_set(rng, box, 2)
         got = None if made_up is None else judge.best(np.array([[*made_up[0], *made_up[1]]]), "right")
         counts = naive.counts_for(shop, shop.route(), 2, "right", "geometry")
-        if got is None or got.found[0] or not counts:
+        if got is None or got.mounts[0] or not counts:
             continue
         chosen = judge.train(got, 0)
         margins = {}

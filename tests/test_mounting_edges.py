@@ -57,7 +57,7 @@ def test_where_neither_mirror_image_is_inside_the_swing_the_nearer_counts(seed, 
         drawing = naive.Drawing(shop, box, pairs)
         if drawing.on_the_ray(150.0):
             margins[box.train([p[0] for p in pairs], [p[2] for p in pairs], [[], []])] = drawing.fixed()[0]
-    assert not best.found[0]
+    assert not best.mounts[0]
     if margins:
         assert margins[judge.train(best, 0)] == pytest.approx(max(margins.values()), abs=1e-6)
 
@@ -138,7 +138,7 @@ def test_where_the_shafts_are_close_together_a_far_stud_still_has_its_room(layou
     """Studs out beyond the other shaft, farther from it than the shafts are from each other."""
     shop, sizes, margin = close_together(seed, layout)
     assert margin > 0
-    assert Judge(shop, pool_of(shop), shop.route()).best(np.array([sizes]), "either").found[0]
+    assert Judge(shop, pool_of(shop), shop.route()).best(np.array([sizes]), "either").mounts[0]
 
 
 def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():
@@ -167,7 +167,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_
     together = judge.best(np.array(rows, np.int64), "either")
     for number, row in enumerate(rows):
         alone = judge.best(np.array([row], np.int64), "either")
-        for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+        for name in ("mounts", "idler_count", "clearance_um", "drivers", "driven", "idlers", "idler_pairs"):
             assert np.array_equal(getattr(alone, name)[0], getattr(together, name)[number]), (name, number)
 
 
@@ -198,4 +198,4 @@ def test_room_between_shafts_is_not_taken_for_room_at_a_stud(text, given):
     assert drawing.swept(400)[0] > 0
     judge = Judge(shop, box, shop.route())
     for ask in (judge.orders, judge.best):
-        assert ask(np.array([sizes]), "either").found[0]
+        assert ask(np.array([sizes]), "either").mounts[0]

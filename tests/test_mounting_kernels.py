@@ -14,7 +14,7 @@ from gearsearch.shop.gears import MOST_PIECES
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import LAYOUTS, MOST_OBSTACLES, MOST_STUDS
 
-COLUMNS = ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places")
+COLUMNS = ("mounts", "idler_count", "clearance_um", "drivers", "driven", "idlers", "idler_pairs")
 
 
 @pytest.mark.parametrize("mode", ["geometry", "rule", "skip"])
@@ -23,7 +23,7 @@ def test_a_train_of_more_gears_than_there_are_mounts_nowhere_and_spoils_no_train
     judge = Judge(shop, pool_of(shop), shop.route(), mode)
     twice, once = ([judge.box.size("", teeth) for teeth in row] for row in ((100, 100, 24, 48), (100, 32, 24, 48)))
     both, alone = judge.best(np.array([twice, once]), "right"), judge.best(np.array([once]), "right")
-    assert both.found.tolist() == [False, True]
+    assert both.mounts.tolist() == [False, True]
     for name in COLUMNS:
         assert getattr(both, name)[1].tolist() == getattr(alone, name)[0].tolist(), name
     assert judge.judged(both, 0).why == "the box has 1 of the 100; this train needs 2"
@@ -62,8 +62,8 @@ def test_the_short_cuts_find_the_same_on_narrow_and_on_roomy_quadrants(seed, mon
     monkeypatch.setattr(arrays, "_MANY", 0)
     short = judge.best(sets, hand)
     for name in COLUMNS:
-        assert np.array_equal(getattr(plainly, name)[plainly.found], getattr(short, name)[plainly.found]), name
-    assert np.array_equal(plainly.found, short.found)
+        assert np.array_equal(getattr(plainly, name)[plainly.mounts], getattr(short, name)[plainly.mounts]), name
+    assert np.array_equal(plainly.mounts, short.mounts)
 
 
 @pytest.mark.parametrize("clearance", [F("28.5"), F("28.49"), F("28.51")])
@@ -74,8 +74,8 @@ def test_a_gap_of_just_the_clearance_asked_will_do(clearance, many, monkeypatch)
     shop = plain((24, 32, 48, 100), clearance_mm=clearance)
     judge = Judge(shop, pool_of(shop), shop.route())
     best = judge.best(np.array([[judge.box.size("", teeth) for teeth in (32, 100, 24, 48)]]), "right")
-    assert bool(best.found[0]) == (clearance <= F("28.5"))
-    assert not best.found[0] or best.clearance_um[0] == 28_500
+    assert bool(best.mounts[0]) == (clearance <= F("28.5"))
+    assert not best.mounts[0] or best.clearance_um[0] == 28_500
 
 
 @pytest.mark.parametrize("seed", [8, 12, 14])
@@ -106,11 +106,11 @@ def test_where_studs_or_head_can_be_moved_the_best_order_is_the_best_of_all_orde
         for hand in ("right", "left") if drawn else ():
             best = judge.best(np.array([[*drawn[0], *drawn[1]]]), hand)
             every = [each for each in judge.every(np.array([*drawn[0], *drawn[1]]), hand) if each.mounts == "yes"]
-            assert bool(best.found[0]) == bool(every)
+            assert bool(best.mounts[0]) == bool(every)
             if every:
                 fewest = min(len(each.train.idlers) for each in every)
                 rooms = [each.clearance_mm for each in every if len(each.train.idlers) == fewest]
-                assert best.idlers[0] == fewest
+                assert best.idler_count[0] == fewest
                 if None not in rooms:
                     assert best.clearance_um[0] / 1000 == pytest.approx(max(rooms), abs=0.0011)
 

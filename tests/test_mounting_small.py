@@ -93,7 +93,7 @@ def test_a_gear_taken_for_one_train_is_there_for_the_next_and_only_once(hand):
     rows = [[*a, *b] for a in combinations(range(5), 2) for b in combinations(sorted({*range(5)} - {*a}), 2)]
     together = judge.best(np.array(3 * rows), hand)
     for number, row in enumerate(3 * rows):
-        idlers = [size for size in together.idler_sizes[number].tolist() if size >= 0]
+        idlers = [size for size in together.idlers[number].tolist() if size >= 0]
         assert idlers == ([] if hand == "right" else sorted({*range(5)} - {*row})), (number, row)
 
 
@@ -128,7 +128,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone(seed):
     together = judge.best(np.array(rows, np.int64), "right")
     for number, row in enumerate(rows):
         alone = judge.best(np.array([row], np.int64), "right")
-        for name in ("found", "idlers", "clearance_um", "drivers", "driven", "idler_sizes", "idler_places"):
+        for name in ("mounts", "idler_count", "clearance_um", "drivers", "driven", "idlers", "idler_pairs"):
             assert np.array_equal(getattr(alone, name)[0], getattr(together, name)[number]), (name, number)
 
 
@@ -185,7 +185,7 @@ def test_a_train_that_just_reaches_is_judged_to_reach(text, change):
     judge = Judge(shop, pool_of(shop), shop.route())
     drawn = np.array([[judge.box.size("", teeth) for teeth in (*train.drivers, *train.driven)]])
     at_once, alone = judge.best(drawn, "right" if train.idlers else "left"), judge.place(train)
-    assert (bool(at_once.found[0]), alone.mounts) == (True, "yes")
+    assert (bool(at_once.mounts[0]), alone.mounts) == (True, "yes")
 
 
 def test_the_rule_of_thumb_asks_nothing_of_an_idler():
@@ -194,7 +194,7 @@ def test_the_rule_of_thumb_asks_nothing_of_an_idler():
     judge = Judge(shop, pool_of(shop), shop.route())
     best = judge.best(np.array([[0, 0]]), "right")
     assert str(judge.train(best, 0)) == "12/(40)/12"
-    assert best.found[0]
+    assert best.mounts[0]
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])

@@ -10,7 +10,7 @@ from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.mounting import kernels
-from gearsearch.mounting.judge import BestArrangements, Judge, Verdict
+from gearsearch.mounting.judge import Judge, Verdict
 from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, worst
 from gearsearch.output.fits import mounts_in_short
 from gearsearch.search.answers import Request
@@ -20,6 +20,7 @@ from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import LAYOUTS, Obstacle
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
+from gearsearch.shop.train_columns import Trains
 from gearsearch.shop.trains import Pair, Train
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
@@ -444,7 +445,7 @@ def test_orders_keeps_the_gears_in_the_order_they_are_given_in():
         train = Train.parse(text)
         gears = np.array([[size[t] for t in (*train.drivers, *train.driven)]])
         best = judge.orders(gears, "right")
-        assert bool(best.found[0]) is mounts
+        assert bool(best.mounts[0]) is mounts
         if mounts:
             assert judge.train(best, 0) == train
 
@@ -619,21 +620,21 @@ def test_the_reason_is_that_of_an_order_which_nothing_rules_out():
 def test_by_the_rule_of_thumb_no_more_than_one_idler_is_tried():
     """Both gears on the stud are too large for the meshes beside them: that would take an idler on either side."""
     judge = judge_of(plain((12, 12, 20, 20, 22, 40, 41)), "rule")
-    assert not judge.orders(sizes(judge, 12, 41, 40, 12), "either").found[0]
-    assert judge.orders(sizes(judge, 41, 12, 12, 40), "either").found[0]
+    assert not judge.orders(sizes(judge, 12, 41, 40, 12), "either").mounts[0]
+    assert judge.orders(sizes(judge, 41, 12, 12, 40), "either").mounts[0]
 
 
 def test_trains_of_one_lead_are_ordered_by_ease_then_tooth_counts_then_kinds():
     box = pool_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (40, 50))))
     assert (box.teeth, box.kind) == ((30, 40, 40, 50), (0, 0, 1, 1))
-    best = BestArrangements(
-        found=np.array([True, False]),
-        idlers=np.array([1, 0], np.int32),
+    best = Trains(
+        pairs=np.array([1, 1]),
+        mounts=np.array([True, False]),
         clearance_um=np.array([2_000_000_000, 7], np.int32),
         drivers=np.array([[1], [2]]),
         driven=np.array([[0], [3]]),
-        idler_sizes=np.array([[1], [-1]]),
-        idler_places=np.array([[0], [-1]]),
+        idlers=np.array([[1], [-1]]),
+        idler_pairs=np.array([[0], [-1]]),
         hand="left",
     )
     assert best.order_keys(box).tolist() == [

@@ -10,13 +10,14 @@ from typing import Any, Self
 class Columns:
     """The base of a dataclass whose fields are columns of one length.
 
-    A field holds an array of numpy, other ``Columns``, a dict of either by name, or None where nobody filled it.
+    A field holds an array of numpy, other ``Columns``, a dict of either by name, a word for all rows, or None where
+    nobody filled it. The first of them is filled.
     """
 
     __slots__ = ()
 
     def __len__(self) -> int:
-        return next(len(column) for column in self._columns() if column is not None and not isinstance(column, dict))
+        return len(next(iter(self._columns())))
 
     def _columns(self) -> Iterable[Any]:
         return (getattr(self, field.name) for field in fields(self))  # type: ignore[arg-type]
@@ -37,7 +38,7 @@ def _taken(column: Any, rows: Any) -> Any:
         return column.take(rows)
     if isinstance(column, dict):
         return {name: _taken(values, rows) for name, values in column.items()}
-    return None if column is None else column[rows]
+    return column if column is None or isinstance(column, str) else column[rows]
 
 
 def _joined(columns: tuple[Any, ...]) -> Any:
@@ -46,8 +47,8 @@ def _joined(columns: tuple[Any, ...]) -> Any:
         return type(first).joined(columns)
     if isinstance(first, dict):
         return {name: _joined(tuple(column[name] for column in columns)) for name in first}
-    if first is None:
-        return None
+    if first is None or isinstance(first, str):
+        return first
     import numpy as np
 
     return np.concatenate(columns)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -15,11 +15,11 @@ from ..shop.shop import Shop
 from ..work.figures import Figures, error_in_words
 from ..work.leads import helix_angle, slope_of
 from ..work.tolerance import Tolerance
-from .rows import Rows, RowsAnew, thinned
+from .rows import LeadRows, by_train, thinned
 
 if TYPE_CHECKING:
     from ..work.lists import Item, LeadList
-    from .survey import Survey
+    from .best import BestTrains
 
 MOST_CELLS = 1_000_000
 MOST_ROWS_EACH = 1000
@@ -61,22 +61,27 @@ class Chart:
 
     Parameters
     ----------
-    survey : whose gears, and on which terms
+    source : whose gears, and on which terms
     kind : ``every``, ``list`` or ``grid``
     title : what it holds, in a line
     facts : further lines for the heading
-    rows : its rows, part by part, made as they are taken, and anew each time
+    make : begins its rows
     columns : those beyond the ones every chart has
     sides : for a grid, its diameters [mm] and its angles [degrees]
     """
 
-    survey: Survey
+    source: BestTrains
     kind: str
     title: str
     facts: tuple[str, ...]
-    rows: Iterable[Rows]
+    make: Callable[[], Iterator[LeadRows]]
     columns: tuple[Column, ...] = ()
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
+
+    @property
+    def rows(self) -> Iterator[LeadRows]:
+        """The rows, part by part, worked out anew each time they are gone through: never all are held."""
+        return self.make()
 
 
 def every(
@@ -98,13 +103,13 @@ def every(
     Raises GearsearchError for an empty range, one out of reach, a step that is not above zero, and for a number that
     is neither int nor Fraction.
     """
-    from .survey import Survey
+    from .best import BestTrains
 
     low, high = between_mm
     low, high, thin = require.exact({"shortest lead": low, "longest lead": high, "step": thin})
     between_mm = low, high
-    survey = Survey(shop, terms)
-    _check_range(survey, between_mm)
+    source = BestTrains(shop, terms)
+    _check_range(source, between_mm)
     if thin is not None and not 0 < thin <= 1:
         raise GearsearchError(
             f"a chart cannot be thinned by steps of {float(100 * thin):g} %", "give more than 0 %, up to 100 %"
@@ -112,12 +117,11 @@ def every(
     if thin is not None and all_arrangements:
         raise GearsearchError("a chart cannot be thinned and hold all arrangements", "leave one of the two out")
     unit = shop.units
-    what = "every lead" if low is None and high is None else f"leads {_between(survey, between_mm, unit)}"
+    what = "every lead" if low is None and high is None else f"leads {_between(source, between_mm, unit)}"
     facts = [f"thinned: the easiest train of each step of {float(100 * thin):g} %"] if thin else []
     if all_arrangements:
-        arranged = RowsAnew(lambda: survey.arrangements(low, high))
-        return Chart(survey, "every", f"{what}, all arrangements", (), arranged)
-    return Chart(survey, "every", what, tuple(facts), RowsAnew(lambda: _every_rows(survey, low, high, thin)))
+        return Chart(source, "every", f"{what}, all arrangements", (), lambda: source.arrangements(low, high))
+    return Chart(source, "every", what, tuple(facts), lambda: _every_rows(source, low, high, thin))
 
 
 def of_list(
@@ -141,7 +145,7 @@ def of_list(
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
     from ..work.lists import LeadList
-    from .survey import Survey
+    from .best import BestTrains
 
     remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
     require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
@@ -150,14 +154,20 @@ def of_list(
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     (length_mm,) = require.above_zero({"length of the cut": length_mm})
     ends = [_ends(item, tolerance) for item in wanted.items]
-    survey = Survey(shop, terms)
+    source = BestTrains(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
         facts.append(f"length of the cut: {format_both(length_mm, shop.units)}")
-    rows = RowsAnew(lambda: _list_rows(survey, wanted.items, count, ends, length_mm))
-    return Chart(survey, "list", wanted.title, tuple(facts), rows, LIST_COLUMNS)
+    return Chart(
+        source,
+        "list",
+        wanted.title,
+        tuple(facts),
+        lambda: _list_rows(source, wanted.items, count, ends, length_mm),
+        LIST_COLUMNS,
+    )
 
 
 def grid(
@@ -179,10 +189,10 @@ def grid(
     Raises GearsearchError for a diameter that is not above zero, an angle outside its range, either of them not in
     ascending order or neither int nor Fraction, and for more than a million cells.
     """
-    from .survey import Survey
+    from .best import BestTrains
 
     diameters_mm, angles_deg = _sides(diameters_mm, angles_deg, angle)
-    survey = Survey(shop, terms)
+    source = BestTrains(shop, terms)
     side = f"{angle.replace(' ', '_')}_deg"
     columns = (
         Column("diameter_mm", "float", "diameter the angle belongs to"),
@@ -190,11 +200,18 @@ def grid(
         Column(f"{angle.replace(' ', '_')}_given_deg", "float", f"{angle} that the train gives at the diameter"),
         *_WANTED,
     )
-    rows = RowsAnew(lambda: _grid_rows(survey, diameters_mm, angles_deg, columns))
     measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
     title = f"trains by diameter and {angle}"
     facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
-    return Chart(survey, "grid", title, facts, rows, columns, (diameters_mm, angles_deg))
+    return Chart(
+        source,
+        "grid",
+        title,
+        facts,
+        lambda: _grid_rows(source, diameters_mm, angles_deg, columns),
+        columns,
+        (diameters_mm, angles_deg),
+    )
 
 
 def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Fraction:
@@ -203,10 +220,12 @@ def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Frac
     return PI * diameter_mm / slope if angle == ANGLES[0] else PI * diameter_mm * slope
 
 
-def _every_rows(survey: Survey, low: Fraction | None, high: Fraction | None, thin: Fraction | None) -> Iterator[Rows]:
-    leads = survey.leads(low, high)
+def _every_rows(
+    source: BestTrains, low: Fraction | None, high: Fraction | None, thin: Fraction | None
+) -> Iterator[LeadRows]:
+    leads = source.leads(low, high)
     for part in thinned(leads, thin) if thin else leads:
-        yield Rows.of(part)
+        yield by_train(part)
 
 
 def _ends(item: Item, usual: Tolerance | None) -> tuple[Fraction, Fraction] | None:
@@ -216,37 +235,37 @@ def _ends(item: Item, usual: Tolerance | None) -> tuple[Fraction, Fraction] | No
 
 
 def _list_rows(
-    survey: Survey,
+    source: BestTrains,
     items: tuple[Item, ...],
     count: int,
     ends: list[tuple[Fraction, Fraction] | None],
     length_mm: Fraction | None,
-) -> Iterator[Rows]:
+) -> Iterator[LeadRows]:
     import numpy as np
 
     from .nearest import Nearest
 
-    found = Nearest(survey, [item.wanted.lead_mm for item in items], count).answer()
+    found = Nearest(source, [item.wanted.lead_mm for item in items], count).answer()
     if found is None:
         return
     more = _wanted_columns(found, [item.wanted.lead_mm for item in items])
     within, terms = [], []
-    for row, number in enumerate(found.item.tolist()):
-        wanted, allowed, lead = items[number].wanted, ends[number], found.leads.lead(row)
+    for row, number in enumerate(found.more["item"].tolist()):
+        wanted, allowed, lead = items[number].wanted, ends[number], found.lead(row)
         within.append(None if allowed is None else allowed[0] <= lead <= allowed[1])
         on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
-        unit, across = survey.shop.units, wanted.helix_diameter_mm
+        unit, across = source.shop.units, wanted.helix_diameter_mm
         terms.append(error_in_words(wanted.work_lead_mm, on_the_work, length_mm, across, unit))
-    more["starts"] = np.array([items[number].wanted.starts for number in found.item.tolist()])
-    more["name"] = np.array([items[number].name for number in found.item.tolist()], object)
+    more["starts"] = np.array([items[number].wanted.starts for number in found.more["item"].tolist()])
+    more["name"] = np.array([items[number].name for number in found.more["item"].tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)
-    yield Rows.of(found.leads, more)
+    yield by_train(found, more)
 
 
 def _grid_rows(
-    survey: Survey, diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], columns: tuple[Column, ...]
-) -> Iterator[Rows]:
+    source: BestTrains, diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], columns: tuple[Column, ...]
+) -> Iterator[LeadRows]:
     import numpy as np
 
     from .nearest import Nearest
@@ -254,35 +273,35 @@ def _grid_rows(
     angle = columns[1].name.removesuffix("_deg").replace("_", " ")
     slopes = [cell_lead_mm(Fraction(1), slope, angle) for slope in angles_deg]
     wanted = [slope * diameter for diameter in diameters_mm for slope in slopes]
-    found = Nearest(survey, wanted, 1).answer()
+    found = Nearest(source, wanted, 1).answer()
     if found is None:
         return
     more = _wanted_columns(found, wanted)
-    row_of, column_of = np.divmod(found.item, len(angles_deg))
+    row_of, column_of = np.divmod(found.more["item"], len(angles_deg))
     more["diameter_mm"] = np.array([float(size) for size in diameters_mm])[row_of]
     more[columns[1].name] = np.array([float(size) for size in angles_deg])[column_of]
-    slopes = [helix_angle(found.leads.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
+    slopes = [helix_angle(found.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
     more["given"] = np.array([beta if angle == ANGLES[0] else 90 - beta for beta in slopes], object)
     more[columns[2].name] = more["given"].astype(float)
-    yield Rows.of(found.leads, more)
+    yield by_train(found, more)
 
 
-def _wanted_columns(found: Any, wanted: Sequence[Fraction]) -> dict[str, Any]:
+def _wanted_columns(found: LeadRows, wanted: Sequence[Fraction]) -> dict[str, Any]:
     import numpy as np
 
-    figures = [Figures(wanted[item], found.leads.lead(row)) for row, item in enumerate(found.item.tolist())]
+    figures = [Figures(wanted[item], found.lead(row)) for row, item in enumerate(found.more["item"].tolist())]
     return {
-        "item": found.item,
+        "item": found.more["item"],
         "wanted": np.array([figure.wanted_mm for figure in figures], object),
         "wanted_mm": np.array([float(figure.wanted_mm) for figure in figures]),
-        "rank": found.rank,
+        "rank": found.more["rank"],
         "error_mm": np.array([float(figure.lead_mm - figure.wanted_mm) for figure in figures]),
         "error_ppm": np.array([float(figure.error * 1_000_000) for figure in figures]),
     }
 
 
-def _check_range(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None]) -> None:
-    unit, (shortest, longest) = survey.shop.units, survey.reach_mm
+def _check_range(source: BestTrains, between_mm: tuple[Fraction | None, Fraction | None]) -> None:
+    unit, (shortest, longest) = source.shop.units, source.reach_mm
     low, high = between_mm
     if low is not None and high is not None and low > high:
         raise GearsearchError(
@@ -293,7 +312,7 @@ def _check_range(survey: Survey, between_mm: tuple[Fraction | None, Fraction | N
         raise GearsearchError(
             f"leads from {_end(low, unit, 'the shortest')} to {_end(high, unit, 'the longest')} are out of reach",
             f"these gears reach from {format_both(shortest, unit)} to {format_both(longest, unit)} by the route "
-            f"{survey.route.name}; take another route, or more pairs",
+            f"{source.route.name}; take another route, or more pairs",
         )
 
 
@@ -301,8 +320,8 @@ def _end(length_mm: Fraction | None, unit: str, without: str) -> str:
     return without if length_mm is None else format_length(length_mm, unit)
 
 
-def _between(survey: Survey, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
-    low, high = (end if end is not None else mine for end, mine in zip(between_mm, survey.reach_mm, strict=True))
+def _between(source: BestTrains, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
+    low, high = (end if end is not None else mine for end, mine in zip(between_mm, source.reach_mm, strict=True))
     return f"from {format_length(low, unit)} to {format_length(high, unit)}"
 
 

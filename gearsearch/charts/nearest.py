@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
@@ -14,7 +14,9 @@ import numpy as np
 
 from ..base.sharing import shared
 from ..search.catalogue import EDGE
-from .survey import Leads, Survey, ascending
+from ..shop.train_columns import NO_GEAR, Trains
+from .best import BestTrains, ascending
+from .rows import NOT_TOLD, LeadRows
 
 _BINS = 1024
 _HOPED = 24  # trains in the first window for each answer; most do not mount
@@ -28,27 +30,12 @@ Span = tuple[float, float]
 _Answer = tuple[int, int, int, set[str]]  # item, rank, row, hands
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
-    """Some of the answers.
-
-    Parameters
-    ----------
-    item, rank : for each lead the number of the wanted lead and its rank there, from 1
-    leads : the leads
-    """
-
-    item: np.ndarray
-    rank: np.ndarray
-    leads: Leads
-
-
 class Nearest:
     """Finds the nearest leads of each of many wanted leads for which a train will do.
 
     Parameters
     ----------
-    survey : whose gears
+    source : whose gears
     wanted_mm : the wanted leads [mm], in any order
     count : how many leads for each
 
@@ -57,26 +44,28 @@ class Nearest:
     lead nearer than an answer was judged, so the order is that of the full list. No train is judged twice.
     """
 
-    def __init__(self, survey: Survey, wanted_mm: Sequence[Fraction], count: int) -> None:
-        self.survey = survey
+    def __init__(self, source: BestTrains, wanted_mm: Sequence[Fraction], count: int) -> None:
+        self.source = source
         self.wanted_mm = wanted_mm
         self.count = count
-        self._hands = [hand for hand in survey.hands if survey.may_mount(hand)]
+        self._hands = [hand for hand in source.hands if source.may_mount(hand)]
         self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
         self._covers: list[tuple[Fraction, Fraction]] = []  # the same as leads [mm]
-        self._leads = survey.nothing()  # every lead in them
+        self._leads = source.nothing()  # every lead in them
         self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
 
-    def answer(self) -> Found | None:
-        """The answers by item, then rank; None where there is none at all."""
+    def answer(self) -> LeadRows | None:
+        """The answers by item, then rank; None where there is none at all.
+
+        The columns ``item`` and ``rank`` hold the number of the wanted lead, and the lead's rank there, from 1.
+        """
         parts = list(self._parts())
         if not parts:
             return None
-        item, rank = (np.concatenate([getattr(part, name) for part in parts]) for name in ("item", "rank"))
-        order = np.lexsort([rank, item])
-        return Found(item[order], rank[order], Leads.joined(part.leads for part in parts).take(order))
+        whole = LeadRows.joined(parts)
+        return whole.take(np.lexsort([whole.more["rank"], whole.more["item"]]))
 
-    def _parts(self) -> Iterator[Found]:
+    def _parts(self) -> Iterator[LeadRows]:
         widths = {item: self._first_width(wanted) for item, wanted in enumerate(self.wanted_mm)}
         while widths and self._hands:
             self._judge(widths)
@@ -95,10 +84,10 @@ class Nearest:
     def _judge(self, widths: dict[int, Fraction]) -> None:
         """Judge what no window held so far."""
         gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
-        windows = [part for gap in gaps for part in self.survey.catalogue.stream(*gap, self.survey.most_at_once)]
-        batches = _batches(windows, self.survey.most_at_once)
-        parts = [part for part in shared("the nearest leads", self.survey.windows, batches) if len(part)]
-        leads = Leads.joined([self._leads, *parts])
+        windows = [part for gap in gaps for part in self.source.catalogue.stream(*gap, self.source.most_at_once)]
+        batches = _batches(windows, self.source.most_at_once)
+        parts = [part for part in shared("the nearest leads", self.source.windows, batches) if len(part)]
+        leads = LeadRows.joined([self._leads, *parts])
         self._leads = leads.take(ascending(leads, np.arange(len(leads))))
         self._judged = _merged([*self._judged, *gaps])
         self._covers = [self._lead_ends(span) for span in self._judged]
@@ -108,9 +97,9 @@ class Nearest:
 
     def _span(self, item: int, width: Fraction) -> Span:
         """The window of driven / drivers of an item, as far as there are trains; its width reaches that far."""
-        wanted, (shortest, longest) = self.wanted_mm[item], self.survey.reach_mm
+        wanted, (shortest, longest) = self.wanted_mm[item], self.source.reach_mm
         low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
-        ends = sorted(float(end) for end in self.survey.drive.ratios(low, high))
+        ends = sorted(float(end) for end in self.source.drive.ratios(low, high))
         return ends[0] * (1 - _HEM), ends[1] * (1 + _HEM)
 
     def _gaps(self, spans: list[Span]) -> list[Span]:
@@ -119,11 +108,11 @@ class Nearest:
         gaps = []
         for low, high in spans:
             at = bisect_right(stops, low)
-            low = stops[at] if at < len(starts) and starts[at] <= low else self.survey.catalogue.clean_edge(low)
+            low = stops[at] if at < len(starts) and starts[at] <= low else self.source.catalogue.clean_edge(low)
             while low < high:
                 at = bisect_right(stops, low)
                 following = starts[at] if at < len(starts) else inf
-                stop = following if following <= high else min(self.survey.catalogue.clean_edge(high), following)
+                stop = following if following <= high else min(self.source.catalogue.clean_edge(high), following)
                 if low < stop:
                     gaps.append((low, stop))
                 low = stops[at] if at < len(starts) else inf
@@ -131,17 +120,17 @@ class Nearest:
 
     def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
         """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
-        survey = self.survey
-        ends = [float(end) for end in survey.drive.ratios(*survey.reach_mm)]
-        spot = min(max(float(survey.drive.ratio(self.wanted_mm[item])), ends[0]), ends[1])
+        source = self.source
+        ends = [float(end) for end in source.drive.ratios(*source.reach_mm)]
+        spot = min(max(float(source.drive.ratio(self.wanted_mm[item])), ends[0]), ends[1])
         at = bisect_right(self._judged, (spot, inf)) - 1
         if at < 0 or self._judged[at][1] <= spot:
             return None
         return self._covers[at]
 
     def _lead_ends(self, span: Span) -> tuple[Fraction, Fraction]:
-        low, high = self.survey.drive.leads_mm(*(Fraction(end) for end in span))
-        shortest, longest = self.survey.reach_mm
+        low, high = self.source.drive.leads_mm(*(Fraction(end) for end in span))
+        shortest, longest = self.source.reach_mm
         return -_FAR if low < shortest else low, _FAR if high > longest else high
 
     def _is_settled(self, item: int, nearest: dict[str, list[int]]) -> bool:
@@ -188,32 +177,41 @@ class Nearest:
         for rank, row in enumerate(rows, 1):
             yield item, rank, row, {hand for hand, found in nearest.items() if row in found}
 
-    def _found(self, chosen: list[_Answer]) -> Found:
+    def _found(self, chosen: list[_Answer]) -> LeadRows:
         item, rank, row = np.array([answer[:3] for answer in chosen]).T
         leads = self._leads.take(row)
         for hand, trains in leads.hands.items():
-            trains.clear(np.array([hand not in hands for *_, hands in chosen]))
-        return Found(item, rank, leads)
+            _blank(trains, np.array([hand not in hands for *_, hands in chosen]))
+        return replace(leads, more={"item": item, "rank": rank})
 
     def _first_width(self, wanted: Fraction) -> Fraction:
         """A window about the wanted lead that holds some trains for each answer, by how thick they lie there."""
         edges, thick = self._thickness
         spot = min(max(float(wanted), edges[0]), edges[-1])
         density = max(float(np.interp(log(spot), np.log(edges[:-1]), thick)), 1.0)
-        nearest_end = min(self.survey.reach_mm, key=lambda end: abs(end - wanted))
-        outside = not self.survey.reach_mm[0] <= wanted <= self.survey.reach_mm[1]
+        nearest_end = min(self.source.reach_mm, key=lambda end: abs(end - wanted))
+        outside = not self.source.reach_mm[0] <= wanted <= self.source.reach_mm[1]
         away = abs(nearest_end / wanted - 1) if outside else Fraction(0)
         return away + Fraction(min(0.5, max(1e-11, _HOPED * self.count / density / 2))).limit_denominator(10**12)
 
     @cached_property
     def _thickness(self) -> tuple[np.ndarray, np.ndarray]:
         """Leads [mm] at even steps of their logarithm, and the trains for each unit of it from there to the next."""
-        shortest, longest = (float(end) for end in self.survey.reach_mm)
+        shortest, longest = (float(end) for end in self.source.reach_mm)
         edges = np.geomspace(shortest, max(longest, shortest * (1 + 1e-9)), _BINS + 1)
         counts = np.array(
-            [self.survey.catalogue.below(float(self.survey.drive.ratio(Fraction(edge)))) for edge in edges]
+            [self.source.catalogue.below(float(self.source.drive.ratio(Fraction(edge)))) for edge in edges]
         )
         return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
+
+
+def _blank(trains: Trains, rows: np.ndarray) -> None:
+    """Tell no longer what trains some rows have; that they have one stays known."""
+    rows = rows & (trains.pairs > 0)
+    trains.pairs[rows] = NOT_TOLD
+    for column in (trains.drivers, trains.driven, trains.idlers, trains.idler_pairs):
+        column[rows] = NO_GEAR
+    trains.clearance_um[rows] = -1
 
 
 def _merged(spans: list[Span]) -> list[Span]:

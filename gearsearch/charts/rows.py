@@ -1,138 +1,98 @@
-"""The rows of a chart: leads with their trains, one row for each train, and the columns they are written in."""
+"""The rows of a chart: leads, each with its best train for each hand, and the columns they are written in."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from ..shop.pool import GearPool
-    from ..shop.trains import Train
-    from .survey import Chosen, Leads
+from ..base.arrays import Floats, Ints
+from ..base.columns import Columns
+from ..shop.train_columns import Trains
+
+NOT_TOLD = -1
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
-    """Rows of a chart, each a lead and one order of its gears.
+class LeadRows(Columns):
+    """Leads with their trains, one row each.
 
     Parameters
     ----------
-    leads : the lead of each row, with the trains chosen for each hand
-    own : for each hand, whether the row's gears are those of the train chosen for it. Where the two hands have
-        different trains a lead has two rows
-    more : further columns by name, one value a row
+    num, den : the lead [mm], exact and in lowest terms
+    lead_mm : the same, rounded
+    hands : for each hand that was asked for its trains; the one key ``either`` where no hand is known. ``pairs`` is 0
+        where no train will do, ``NOT_TOLD`` where the chart does not tell; ``clearance_um`` is −1 where none was judged
+    own : for each hand, whether the row's gears are those of the hand's train: where the two hands have different
+        trains, a lead has two rows. Empty as long as each lead has one
+    more : further columns by name
     """
 
-    leads: Leads
-    own: dict[str, Any]
+    num: Ints
+    den: Ints
+    lead_mm: Floats
+    hands: dict[str, Trains]
+    own: dict[str, Any] = field(default_factory=dict)
     more: dict[str, Any] = field(default_factory=dict)
 
-    def __len__(self) -> int:
-        return len(self.leads)
-
-    @classmethod
-    def of(cls, leads: Leads, more: dict[str, Any] | None = None) -> Rows:
-        """The rows of leads: one where both hands take the same gears in the same order, else one for each hand.
-
-        Parameters
-        ----------
-        leads : ascending, or in any other order
-        more : further columns, one value a lead
-        """
-        first, *others = leads.hands.values()
-        found = first.pairs > 0
-        index = np.flatnonzero(found)
-        masks: tuple[Any, ...] = (np.ones(len(index), np.bool_),)
-        if others:
-            there = others[0].pairs > 0
-            same = found & there & _same_gears(first, others[0])
-            second = np.flatnonzero(there & ~same)
-            index = np.concatenate([index, second])
-            is_second = np.arange(len(index)) >= len(index) - len(second)
-            order = np.argsort(2 * index + is_second, kind="stable")
-            index, is_second = index[order], is_second[order]
-            masks = (~is_second, is_second | same[index])
-        own = dict(zip(leads.hands, masks, strict=True))
-        return cls(leads.take(index), own, {name: values[index] for name, values in (more or {}).items()})
-
-    def take(self, rows: Any) -> Rows:
-        """Some of the rows."""
-        own = {hand: mask[rows] for hand, mask in self.own.items()}
-        return Rows(self.leads.take(rows), own, {name: values[rows] for name, values in self.more.items()})
-
-    @classmethod
-    def joined(cls, parts: list[Rows]) -> Rows:
-        """Several one after another."""
-        return cls(
-            type(parts[0].leads).joined(part.leads for part in parts),
-            {hand: np.concatenate([part.own[hand] for part in parts]) for hand in parts[0].own},
-            {name: np.concatenate([part.more[name] for part in parts]) for name in parts[0].more},
-        )
+    def lead(self, row: int) -> Fraction:
+        """The lead of a row [mm], exact."""
+        return Fraction(int(self.num[row]), int(self.den[row]))
 
     @property
-    def gears(self) -> Chosen:
+    def gears(self) -> Trains:
         """The gears of each row; its idlers are those of the hand whose own they are."""
-        hands = list(self.leads.hands)
-        rows = self.leads.hands[hands[0]]
-        if len(hands) == 1:
-            return rows
-        mine = self.own[hands[0]] & (rows.pairs > 0)
-        return _where(mine, rows, self.leads.hands[hands[1]])
+        first, *others = self.hands
+        if not others:
+            return self.hands[first]
+        mine = self.own[first] & (self.hands[first].pairs > 0)
+        both = Trains.joined([self.hands[first], self.hands[others[0]]])
+        return replace(both.take(np.arange(len(self)) + len(self) * ~mine), hand="either")
 
     @property
     def clearance_um(self) -> Any:
         """The tightest gap of each row over the hands it serves [µm]; −1 where none was judged or near."""
         least = np.full(len(self), 10**9, np.int64)
-        for hand, chosen in self.leads.hands.items():
-            mine = self.own[hand] & (chosen.pairs > 0)
-            least = np.where(mine, np.minimum(least, chosen.clearance_um), least)
+        for hand, trains in self.hands.items():
+            mine = self.own[hand] & (trains.pairs > 0)
+            least = np.where(mine, np.minimum(least, trains.clearance_um), least)
         return np.where(least >= 10**9, -1, least)
 
 
-@dataclass(frozen=True, slots=True)
-class RowsAnew:
-    """The rows of a chart, part by part, worked out anew each time they are gone through: never all are held.
+def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
+    """A row for each train: one where both hands take the same gears in the same order, else one for each hand.
 
     Parameters
     ----------
-    make : begins them
+    leads : a row for each lead, in any order
+    more : further columns, one value a lead
     """
+    first, *others = leads.hands.values()
+    found = first.pairs > 0
+    index = np.flatnonzero(found)
+    masks: tuple[Any, ...] = (np.ones(len(index), np.bool_),)
+    if others:
+        there = others[0].pairs > 0
+        same = found & there & _same_gears(first, others[0])
+        second = np.flatnonzero(there & ~same)
+        index = np.concatenate([index, second])
+        is_second = np.arange(len(index)) >= len(index) - len(second)
+        order = np.argsort(2 * index + is_second, kind="stable")
+        index, is_second = index[order], is_second[order]
+        masks = (~is_second, is_second | same[index])
+    rows = replace(leads, more=more or {}).take(index)
+    return replace(rows, own=dict(zip(leads.hands, masks, strict=True)))
 
-    make: Callable[[], Iterator[Rows]]
 
-    def __iter__(self) -> Iterator[Rows]:
-        return self.make()
-
-
-def _same_gears(one: Chosen, other: Chosen) -> Any:
+def _same_gears(one: Trains, other: Trains) -> Any:
     same = (one.drivers == other.drivers) & (one.driven == other.driven)
     return same.all(axis=1) & (one.pairs == other.pairs)
 
 
-def _where(mask: Any, one: Chosen, other: Chosen) -> Chosen:
-    columns = ("pairs", "drivers", "driven", "idlers", "places", "clearance_um")
-    chosen = []
-    for name in columns:
-        a, b = getattr(one, name), getattr(other, name)
-        chosen.append(np.where(mask if a.ndim == 1 else mask[:, np.newaxis], a, b))
-    return type(one)(*chosen)
-
-
-def train_of(box: GearPool, chosen: Chosen, row: int) -> Train:
-    """The train of a row that has one."""
-    pairs = int(chosen.pairs[row])
-    between: list[list[int]] = [[] for _ in range(pairs)]
-    for size, place in zip(chosen.idlers[row].tolist(), chosen.places[row].tolist(), strict=True):
-        if size >= 0:
-            between[place].append(size)
-    return box.train(chosen.drivers[row, :pairs].tolist(), chosen.driven[row, :pairs].tolist(), between)
-
-
-def thinned(stream: Iterator[Leads], share: Fraction) -> Iterator[Leads]:
+def thinned(stream: Iterator[LeadRows], share: Fraction) -> Iterator[LeadRows]:
     """The easiest lead of each step along the leads, for each hand that was asked for.
 
     Parameters
@@ -144,9 +104,9 @@ def thinned(stream: Iterator[Leads], share: Fraction) -> Iterator[Leads]:
     serves every hand best, and two where each hand has its own; none where no train will do.
     Memory: one slice and one step.
     """
-    rest: Leads | None = None
+    rest: LeadRows | None = None
     for leads in stream:
-        whole = leads if rest is None else type(leads).joined([rest, leads])
+        whole = leads if rest is None else LeadRows.joined([rest, leads])
         starts = _steps(whole, share)
         yield whole.take(_easiest(whole, starts))
         rest = whole.take(slice(starts[-1], None))
@@ -154,7 +114,7 @@ def thinned(stream: Iterator[Leads], share: Fraction) -> Iterator[Leads]:
         yield rest.take(_easiest(rest, [0, len(rest)]))
 
 
-def _steps(leads: Leads, share: Fraction) -> list[int]:
+def _steps(leads: LeadRows, share: Fraction) -> list[int]:
     """Where the steps begin; the last of them may go on in the next slice."""
     starts = [0]
     while True:
@@ -167,27 +127,27 @@ def _steps(leads: Leads, share: Fraction) -> list[int]:
         starts.append(row)
 
 
-def _easiest(leads: Leads, starts: list[int]) -> Any:
+def _easiest(leads: LeadRows, starts: list[int]) -> Any:
     """The rows of the easiest leads from each start to the next: one for each hand, once where they are the same."""
-    return np.unique(np.concatenate([_easiest_for(chosen, starts) for chosen in leads.hands.values()]))
+    return np.unique(np.concatenate([_easiest_for(trains, starts) for trains in leads.hands.values()]))
 
 
-def _easiest_for(chosen: Chosen, starts: list[int]) -> Any:
-    rows = starts[0] + np.flatnonzero(chosen.pairs[starts[0] : starts[-1]])
+def _easiest_for(trains: Trains, starts: list[int]) -> Any:
+    rows = starts[0] + np.flatnonzero(trains.pairs[starts[0] : starts[-1]])
     step = np.searchsorted(starts, rows, side="right")
-    keys: list[Any] = [rows, -chosen.clearance_um[rows], chosen.idler_count[rows], chosen.pairs[rows], step]
+    keys: list[Any] = [rows, -trains.clearance_um[rows], trains.idler_count[rows], trains.pairs[rows], step]
     order = np.lexsort(keys)
     first = np.flatnonzero(np.diff(step[order], prepend=-1))
     return rows[order][first]
 
 
-def ease(leads: Leads) -> list[Any]:
+def ease(leads: LeadRows) -> list[Any]:
     """What easiest goes by, the less the better: hands without a train, gears, idlers, −clearance [µm]."""
     hands = list(leads.hands.values())
-    lacking = sum((chosen.pairs == 0).astype(np.int64) for chosen in hands)
-    gears = sum(chosen.pairs.astype(np.int64) for chosen in hands)
-    idlers = sum(chosen.idler_count.astype(np.int64) for chosen in hands)
+    lacking = sum((trains.pairs == 0).astype(np.int64) for trains in hands)
+    gears = sum(trains.pairs.astype(np.int64) for trains in hands)
+    idlers = sum(trains.idler_count.astype(np.int64) for trains in hands)
     tightest = np.full(len(leads), 10**9, np.int64)
-    for chosen in hands:
-        tightest = np.where(chosen.pairs > 0, np.minimum(tightest, chosen.clearance_um), tightest)
+    for trains in hands:
+        tightest = np.where(trains.pairs > 0, np.minimum(tightest, trains.clearance_um), tightest)
     return [lacking, gears, idlers, -tightest]

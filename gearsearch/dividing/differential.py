@@ -11,24 +11,28 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
 from ..base import require
 from ..mounting.placement import Names
-from ..search.answers import Lead, Request
-from ..shop.counting import count_trains, reach
+from ..search.catalogue import Catalogue
+from ..shop import counting
 from ..shop.head import Dividing
 from ..shop.machine import Route
-from ..shop.pool import GearPool, pool_of
+from ..shop.pool import pool_of
 from ..shop.shop import Shop
 from ..shop.trains import Pair, Train, hand_of
 from .indexing import MOST_WAYS, Movement, crank_turns, head_of
 
 if TYPE_CHECKING:
-    from ..mounting.judge import BestArrangements, Judge, Verdict
+    from ..base.arrays import Ints
+    from ..mounting.judge import Judge, Verdict
+    from ..shop.train_columns import Trains
 
 _WITH, _AGAINST = "right", "left"  # the plate's two ways, in the search's words for what an odd and an even train turns
+_FIRST = 10  # about how many ratios are looked for at first
 _ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
 
 
@@ -207,115 +211,103 @@ def _finder(shop: Shop, pairs: tuple[int, int], count: int) -> _Finder:
 
 
 class _Finder:
-    """The one search, set to run from the head's spindle to its plate: plate turns are 1 / its ratio.
+    """The trains from the head's spindle to its plate: plate turns are drivers over driven.
 
     The table screw takes no part: a gear that cannot come off it is not to be had, and one that cannot come off the
     worm shaft is on the plate's. The quadrant is described between table and head, so it is not judged by.
     """
 
     def __init__(self, shop: Shop, head: Dividing, pairs: tuple[int, int]) -> None:
-        machine = replace(shop.machine, kind="mill", screw_lead_mm=Fraction(1), routes=(_ROUTE,))
         gears = tuple(
             replace(owned, fixed={place: teeth for place, teeth in owned.fixed.items() if place == "last"})
             for owned in shop.gears
         )
-        self.shop = replace(shop, machine=machine, quadrant=None, gears=gears)
+        self.shop = replace(shop, quadrant=None, gears=gears)
         self.head = head
-        self.box: GearPool = pool_of(self.shop)
-        numbers = [p for p in range(pairs[0], pairs[1] + 1) if count_trains(self.box, p)]
-        self.reach = {p: reach(self.box, p) for p in numbers}
-        self._judge: Judge | None = None
+        self.pool = pool_of(self.shop)
+        self.catalogue = Catalogue(self.pool, range(pairs[0], pairs[1] + 1))
 
-    @property
+    @cached_property
     def judge(self) -> Judge:
-        """What says whether an arrangement clears, by the rule of thumb; made when first asked."""
-        if self._judge is None:
-            from ..mounting.judge import Judge
+        """What says whether an arrangement clears, by the rule of thumb."""
+        from ..mounting.judge import Judge
 
-            self._judge = Judge(self.shop, self.box, _ROUTE, "rule", _NamesOfHead)
-        return self._judge
+        return Judge(self.shop, self.pool, _ROUTE, "rule", _NamesOfHead)
 
     def movements(self, divisions: int, beyond: int = 0) -> list[tuple[Fraction, Movement]]:
         """(plate turns, movement) of every movement whose plate the gears can turn, and so many holes beyond."""
         crank_turns(self.head, divisions)
-        greatest = max((1 / low for low, _ in self.reach.values()), default=Fraction(0))
-        found = movements_within(self.head, divisions, greatest, beyond) if self.reach else ()
+        if self.catalogue.reach is None:
+            return []
+        found = movements_within(self.head, divisions, 1 / self.catalogue.reach[0], beyond)
         plates = [(plate_turns(self.head.ratio, divisions, movement), movement) for movement in found]
         return [(plate, movement) for plate, movement in plates if plate]
 
     def candidates(self, divisions: int) -> list[tuple[int, Fraction, Movement]]:
         """(pairs, plate turns, movement) of everything within reach of the gears, in the total order."""
+        reach = {pairs: counting.reach(self.pool, pairs) for pairs in self.catalogue.pairs}
         found = [
             (pairs, plate, movement)
             for plate, movement in self.movements(divisions)
-            for pairs, (low, high) in self.reach.items()
+            for pairs, (low, high) in reach.items()
             if low <= 1 / abs(plate) <= high
         ]
         return sorted(found, key=lambda row: (row[0], studs_for(row[1], row[0]), abs(row[1]), row[2].order))
 
-    def leads(self, ratio: Fraction, pairs: int) -> list[Lead]:
-        """The gear sets of so many pairs whose driven / drivers is exactly this, as one lead or none."""
-        from ..search.find import Search
-
-        return Search(self.shop, Request(ratio, pairs=(pairs, pairs))).leads(ratio, ratio)
-
     def nearest(self, plate: Fraction, farthest_deg: Fraction | None) -> Iterator[Verdict]:
-        """The nearest train that clears to either side of so many plate turns, the first of its lead.
+        """The nearest train that clears to either side of so many plate turns, the first of its ratio.
 
         Where there is a farthest error, what comes after it on both sides is not looked for.
         """
-        from ..search.find import Search
-
         wanted = 1 / abs(plate)
-        pairs = min(self.reach), max(self.reach)
         sides = {True, False}
-        for leads in Search(self.shop, Request(wanted, pairs=pairs)).nearest():
-            for lead in leads:
-                if farthest_deg is not None and self._least_error_deg(plate, abs(lead.error)) > farthest_deg:
+        for ring in self.catalogue.nearest(wanted, _FIRST):
+            for place, ratio in enumerate(ring.ratios):
+                off = abs(ratio / wanted - 1)
+                if farthest_deg is not None and self._least_error_deg(plate, off) > farthest_deg:
                     return
-                side = lead.lead_mm > wanted
-                judged = self._first(lead, plate) if side in sides else None
+                side = ratio > wanted
+                judged = self._first(ring.trains.take(ring.trains.asked == place), plate) if side in sides else None
                 if judged is not None:
                     yield judged
                     sides -= {side}
-            if not sides:
-                return
+                if not sides:
+                    return
 
     def _least_error_deg(self, plate: Fraction, off: Fraction) -> Fraction:
         """The lesser error of two trains whose ratio is so much off, one to either side: it grows with ``off``."""
         plates = [plate / (1 + side) for side in (off, -off) if side > -1]
         return min(abs(_built_up_deg(self.head.ratio, plate, turns)) for turns in plates if turns < self.head.ratio)
 
-    def _first(self, lead: Lead, plate: Fraction) -> Verdict | None:
-        """The first train of a lead, of the fewest gears, that the rule of thumb does not rule out."""
-        for pairs in sorted(lead.sets):
-            for judged in self.judged(lead, pairs, plate):
+    def _first(self, trains: Trains, plate: Fraction) -> Verdict | None:
+        """The first train of one ratio, of the fewest gears, that the rule of thumb does not rule out."""
+        for pairs in sorted(set(trains.pairs.tolist())):
+            for judged in self.judged(trains.take(trains.pairs == pairs).gears(pairs), plate):
                 if judged.mounts != "no":
                     return judged
         return None
 
-    def judged(self, lead: Lead, pairs: int, plate: Fraction) -> Iterator[Verdict]:
-        """The best arrangement of each gear set of a lead, those that clear first, then the least gears."""
-        import numpy as np
-
+    def judged(self, gears: Ints, plate: Fraction) -> Iterator[Verdict]:
+        """The best arrangement of each gear set of a ratio, those that clear first, then the least gears."""
+        pairs = gears.shape[1] // 2
         # a simple train without an idler would turn the plate against the crank too, but not reach it: it takes two
         two_idlers = pairs == 1 and plate < 0
         hand = _WITH if two_idlers else hand_of(studs_for(plate, pairs), _WITH)
-        best = self.judge.best(np.array(lead.sets[pairs], np.int64), hand or _AGAINST)
+        best = self.judge.best(gears, hand or _AGAINST)
         for row in sorted(range(len(best)), key=lambda row: self._order(best, row)):
             judged = self.judge.judged(best, row)
             yield self._with_second_idler(judged) if two_idlers and judged.mounts != "no" else judged
 
-    def _order(self, best: BestArrangements, row: int) -> tuple[object, ...]:
+    def _order(self, best: Trains, row: int) -> tuple[object, ...]:
         drivers, driven = best.drivers[row].tolist(), best.driven[row].tolist()
-        teeth = [sorted(self.box.teeth[size] for size in sizes) for sizes in (drivers, driven)]
-        return not best.found[row], teeth, [self.box.kind[size] for size in drivers]
+        teeth = [sorted(self.pool.teeth[size] for size in sizes) for sizes in (drivers, driven)]
+        return not best.mounts[row], teeth, [self.pool.kind[size] for size in drivers]
 
     def _with_second_idler(self, judged: Verdict) -> Verdict:
         """The simple train with one more idler, the smallest that is left over and may go on a stud."""
         (pair,) = judged.train.pairs
-        for kind, teeth in sorted(zip(self.box.kind, self.box.teeth, strict=True)):
-            if self.box.tags[kind] == pair.kind:
+        for kind, teeth in sorted(zip(self.pool.kind, self.pool.teeth, strict=True)):
+            if self.pool.tags[kind] == pair.kind:
                 longer = self.judge.place(Train((Pair(pair.driver, pair.driven, (*pair.idlers, teeth), pair.kind),)))
                 if longer.mounts != "no":
                     return longer
@@ -323,9 +315,10 @@ class _Finder:
 
     def set_ups(self, divisions: int, pairs: int, plate: Fraction, movement: Movement) -> Iterator[Differential]:
         """Every set-up of so many pairs that turns the plate just so, those that clear first."""
-        for lead in self.leads(1 / abs(plate), pairs):
-            for judged in self.judged(lead, pairs, plate):
-                yield self.answer(divisions, movement, plate, judged)
+        wanted = 1 / abs(plate)
+        trains = self.catalogue.of_pairs([pairs]).window(wanted, wanted)
+        for judged in self.judged(trains.gears(pairs), plate) if len(trains) else ():
+            yield self.answer(divisions, movement, plate, judged)
 
     def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Verdict) -> Differential:
         """The set-up, with the reason of a no."""

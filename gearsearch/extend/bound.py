@@ -121,7 +121,7 @@ class _Reach:
         nearest = rows.sizes[np.argsort(rows.miss, kind="stable")[:JUDGED]]
         if not len(nearest):
             return []
-        found = self._judge.best(nearest, self._setting.terms.hand).found
+        found = self._judge.best(nearest, self._setting.terms.hand).mounts
         return [tuple(row) for row in nearest[found].tolist()]
 
     def _windows(self, need: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:

@@ -88,11 +88,9 @@ class Cover:
         for pairs, sizes in ways.asked.items():
             fitting = np.flatnonzero(_within(ways.uses[pairs], have))
             best = judge.best(sizes[fitting], self._setting.terms.hand) if len(fitting) else None
-            if best is not None and best.found.any():
-                first = int(np.argmax(best.found))
-                ways.sure = np.concatenate(
-                    [ways.sure, self._enough(have, sizes[fitting[first]], best.idler_sizes[first])]
-                )
+            if best is not None and best.mounts.any():
+                first = int(np.argmax(best.mounts))
+                ways.sure = np.concatenate([ways.sure, self._enough(have, sizes[fitting[first]], best.idlers[first])])
                 return True
         ways.refused.append(have)
         return False
@@ -132,9 +130,9 @@ class Cover:
             if not len(rows):
                 continue
             best = judge.best(rows.sizes, self._setting.terms.hand)
-            for need in np.unique(rows.need[best.found]).tolist():
-                here = best.found & (rows.need == need)
-                alone = here & (best.idlers == 0) & (not self._whole.joined)
+            for need in np.unique(rows.need[best.mounts]).tolist():
+                here = best.mounts & (rows.need == need)
+                alone = here & (best.idler_count == 0) & (not self._whole.joined)
                 self._add(ways.setdefault(need, self._no_way()), pairs, rows, (alone, here & ~alone))
         return ways
 

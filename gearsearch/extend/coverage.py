@@ -234,7 +234,7 @@ class _Queue:
     def _judge(self, rows: Ints, judge: Judge, hand: str) -> None:
         for pairs in np.unique(self._pairs[rows]).tolist():
             here = rows[self._pairs[rows] == pairs]
-            found = judge.best(self._pool[pairs].sizes[self._row[here]], hand).found
+            found = judge.best(self._pool[pairs].sizes[self._row[here]], hand).mounts
             self._verdict[here] = found
             np.minimum.at(self._limit, self._need[here[found]], self._miss[here[found]])
 

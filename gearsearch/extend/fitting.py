@@ -15,7 +15,8 @@ from ..shop.trains import Train
 from .coverage import Best, Setting
 
 if TYPE_CHECKING:
-    from ..mounting.judge import BestArrangements, Judge
+    from ..mounting.judge import Judge
+    from ..shop.train_columns import Trains
 
 Key = tuple[object, ...]
 
@@ -27,7 +28,7 @@ def fits_of(setting: Setting, box: GearPool, best: dict[int, Best]) -> dict[int,
     as the search orders them.
     """
     judge = setting.judge(box)
-    first: dict[int, tuple[Key, BestArrangements, int]] = {}
+    first: dict[int, tuple[Key, Trains, int]] = {}
     for pairs in sorted({len(sizes) // 2 for chosen in best.values() for sizes in chosen.sets}):
         asked = [(need, sizes) for need, chosen in best.items() for sizes in chosen.sets if len(sizes) == 2 * pairs]
         arranged = judge.best(np.array([sizes for _, sizes in asked], np.int64), setting.terms.hand)
@@ -40,7 +41,7 @@ def fits_of(setting: Setting, box: GearPool, best: dict[int, Best]) -> dict[int,
     }
 
 
-def _keys(setting: Setting, box: GearPool, best: BestArrangements) -> Iterator[Key]:
+def _keys(setting: Setting, box: GearPool, best: Trains) -> Iterator[Key]:
     """Where each arrangement stands in the order."""
     teeth = np.array(box.teeth, np.int64)
     counts = [teeth[sizes].tolist() for sizes in (best.drivers, best.driven)]

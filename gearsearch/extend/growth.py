@@ -91,7 +91,7 @@ class Growth:
         wanted = {p: self._unserved(rows) for p, rows in failed.items()}
         judge = self.setting.judge(self._everything)
         return {
-            p: rows.take(np.flatnonzero(judge.best(rows.sizes, self.setting.terms.hand).found))
+            p: rows.take(np.flatnonzero(judge.best(rows.sizes, self.setting.terms.hand).mounts))
             for p, rows in wanted.items()
             if len(rows)
         }

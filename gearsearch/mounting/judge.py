@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import permutations
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..base.errors import GearsearchError
 from ..base.units import format_length
@@ -14,6 +14,7 @@ from ..shop.machine import Route
 from ..shop.pool import GearPool
 from ..shop.quadrant import MOST_STUDS
 from ..shop.shop import Shop
+from ..shop.train_columns import Trains
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
 from .arrangement import Arrangement
 from .placement import Names, Placement, Stud, Verdict, Wheel
@@ -22,73 +23,13 @@ if TYPE_CHECKING:
     from . import kernels
     from .arrays import Reading
 
-__all__ = ["BestArrangements", "Judge", "Placement", "Stud", "Verdict", "Wheel"]
+__all__ = ["Judge", "Placement", "Stud", "Verdict", "Wheel"]
 
 MODES = ("auto", "geometry", "rule", "skip")
 _NO_PIECES = (
     "the joined pieces cannot be put so: a piece serves with both gears on one stud, or with one alone on the first "
     "shaft, on the last, or as an idler, and its partner needs a gear plane beside it"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class BestArrangements:
-    """The best arrangement of each train set, as arrays of T rows.
-
-    Parameters
-    ----------
-    found : whether one mounts. Where none does, the row's other arrays hold no more than its gears; ``Judge.train``
-        and ``Judge.judged`` then give its least bad arrangement
-    idlers : how many idlers it takes
-    clearance_um : its smallest gap [µm], rounded down; 0 by the rule of thumb, 10**9 where nothing is near
-    drivers, driven : (T, p) size numbers in power order
-    idler_sizes, idler_places : (T, most) size numbers, and the pair each idler stands in; padded with −1
-    hand : the hand asked for
-    """
-
-    found: Any
-    idlers: Any
-    clearance_um: Any
-    drivers: Any
-    driven: Any
-    idler_sizes: Any
-    idler_places: Any
-    hand: str
-
-    def __len__(self) -> int:
-        return len(self.found)
-
-    @classmethod
-    def of(cls, rows: kernels.Rows, pairs: int, hand: str) -> BestArrangements:
-        """The arrays of a block of rows as the loops write them."""
-        from .kernels import CLEARANCE_UM, FOUND, GEARS, IDLERS
-
-        driven, sizes = GEARS + pairs, GEARS + 2 * pairs
-        places = (rows.shape[1] + sizes) // 2
-        return cls(
-            found=rows[:, FOUND] == 1,
-            idlers=rows[:, IDLERS],
-            clearance_um=rows[:, CLEARANCE_UM],
-            drivers=rows[:, GEARS:driven],
-            driven=rows[:, driven:sizes],
-            idler_sizes=rows[:, sizes:places],
-            idler_places=rows[:, places:],
-            hand=hand,
-        )
-
-    def order_keys(self, box: GearPool) -> Any:
-        """What orders trains of one lead and one number of pairs, from the left: int64 (T, columns).
-
-        Idlers, the most clearance, tooth counts of drivers, driven gears and idlers, places of these, kinds of tooth.
-        """
-        import numpy as np
-
-        teeth = np.array([*box.teeth, 0], np.int64)  # size −1, no idler, comes first
-        kinds = np.array([*box.kind, 0], np.int64)
-        gears = (self.drivers, self.driven, self.idler_sizes)
-        counts, tags = ([numbers[sizes] for sizes in gears] for numbers in (teeth, kinds))
-        clearance = self.clearance_um.astype(np.int64)
-        return np.column_stack([self.idlers, -clearance, *counts, self.idler_places, *tags]).astype(np.int64)
 
 
 class Judge:
@@ -135,8 +76,8 @@ class Judge:
         """The judge for how mounting is taken in a request: not at all with ``skip``, else as well as the shop lets."""
         return cls(shop, box, route, "skip" if mounting == "skip" else "auto")
 
-    def best(self, sizes: kernels.Ints, hand: str) -> BestArrangements:
-        """The best arrangement of each train set.
+    def best(self, sizes: kernels.Ints, hand: str) -> Trains:
+        """The best arrangement of each train set; where none mounts, its gears in some order.
 
         Parameters
         ----------
@@ -149,7 +90,7 @@ class Judge:
         """
         return self._best(sizes, hand, reasons=False)
 
-    def orders(self, sets: kernels.Ints, hand: str) -> BestArrangements:
+    def orders(self, sets: kernels.Ints, hand: str) -> Trains:
         """As ``best``, but with the gears of each row in just the order they are given in.
 
         Parameters
@@ -161,11 +102,12 @@ class Judge:
         """
         return self._best(sets, hand, reasons=False, as_given=True)
 
-    def train(self, best: BestArrangements, row: int) -> Train:
+    def train(self, best: Trains, row: int) -> Train:
         """The arrangement of a row as a train; where none mounts, the least bad one."""
-        return self._train(*self._row(best, row))
+        best, row = self._row(best, row)
+        return best.train(self.box, row)
 
-    def judged(self, best: BestArrangements, row: int) -> Verdict:
+    def judged(self, best: Trains, row: int) -> Verdict:
         """The verdict on the arrangement of a row; where none mounts, on the least bad one."""
         return self._judged(*self._row(best, row))
 
@@ -184,7 +126,7 @@ class Judge:
         orders = np.array(list(self._orders([int(size) for size in sizes])), np.int64).reshape(-1, len(sizes))
         best = self._best(orders, hand, reasons=True, as_given=True)
         verdicts = [self._judged(best, row) for row in range(len(best))]
-        places = [tuple(row) for row in best.idler_places.tolist()]
+        places = [tuple(row) for row in best.idler_pairs.tolist()]
         keys = [
             (judged.mounts == "no", len(judged.train.idlers), -int(clearance), judged.train.order, place)
             for judged, clearance, place in zip(verdicts, best.clearance_um, places, strict=True)
@@ -229,22 +171,22 @@ class Judge:
         apart = self.shop.gear_set(train.pairs[0].kind).kind.module_mm * sum(t for _, t in train.wheels) / 2
         return f"; without a stud it goes on only where the shafts stand {format_length(apart, self.shop.units)} apart"
 
-    def _best(self, sets: kernels.Ints, hand: str, *, reasons: bool, as_given: bool = False) -> BestArrangements:
+    def _best(self, sets: kernels.Ints, hand: str, *, reasons: bool, as_given: bool = False) -> Trains:
         pairs = sets.shape[1] // 2
         idlers = self._idlers(pairs, hand)
         orders = _orders(pairs)[: 1 if as_given else None]
-        return BestArrangements.of(self._arrays.judge(sets, orders, idlers, reasons), pairs, hand)
+        return _arranged(self._arrays.judge(sets, orders, idlers, reasons), pairs, hand)
 
-    def _row(self, best: BestArrangements, row: int) -> tuple[BestArrangements, int]:
+    def _row(self, best: Trains, row: int) -> tuple[Trains, int]:
         """The row itself, or its least bad arrangement as a block of one row."""
         import numpy as np
 
         from .kernels import FOUND, GEARS
 
-        if best.found[row]:
+        if best.mounts[row]:
             return best, row
-        sizes = [int(size) for size in (*best.drivers[row], *best.driven[row])]
-        pairs = len(sizes) // 2
+        pairs = int(best.pairs[row])
+        sizes = [int(size) for size in (*best.drivers[row, :pairs], *best.driven[row, :pairs])]
         sets = np.array([sizes], np.int64)
         rows = self._arrays.judge(sets, _orders(pairs), self._idlers(pairs, best.hand), True)
         if rows[0, FOUND] < 0:  # nothing could be judged: an order that is not ruled out, or any, shows why
@@ -252,19 +194,12 @@ class Judge:
             trains = [self._arrangement(self.box.train(order[:pairs], order[pairs:])) for order in orders]
             allowed = [not train.ruled_out() for train in trains]
             rows[0, GEARS : GEARS + 2 * pairs] = orders[allowed.index(True) if any(allowed) else 0]
-        return BestArrangements.of(rows, pairs, best.hand), 0
+        return _arranged(rows, pairs, best.hand), 0
 
-    def _train(self, best: BestArrangements, row: int) -> Train:
-        idlers: list[list[int]] = [[] for _ in range(best.drivers.shape[1])]
-        for size, place in zip(best.idler_sizes[row].tolist(), best.idler_places[row].tolist(), strict=True):
-            if size >= 0:
-                idlers[place].append(size)
-        return self.box.train(best.drivers[row].tolist(), best.driven[row].tolist(), idlers)
-
-    def _judged(self, best: BestArrangements, row: int) -> Verdict:
-        train = self._train(best, row)
+    def _judged(self, best: Trains, row: int) -> Verdict:
+        train = best.train(self.box, row)
         cuts = hand_of(train.studs, self.route.hand_with_one_stud, best.hand)
-        if best.found[row] or best.hand in ("either", cuts):
+        if best.mounts[row] or best.hand in ("either", cuts):
             return replace(self.place(train), hand=cuts)
         arrangement = self._arrangement(train)
         return Verdict(train, best.hand, "no", arrangement.ruled_out() or arrangement.names.no_idler)
@@ -297,6 +232,26 @@ class Judge:
 def _require(holds: bool, given: str, remedy: str) -> None:
     if not holds:
         raise GearsearchError(given, remedy)
+
+
+def _arranged(rows: kernels.Rows, pairs: int, hand: str) -> Trains:
+    """The trains of a block of rows as the loops write them."""
+    import numpy as np
+
+    from .kernels import CLEARANCE_UM, FOUND, GEARS
+
+    driven, sizes = GEARS + pairs, GEARS + 2 * pairs
+    places = (rows.shape[1] + sizes) // 2
+    return Trains(
+        pairs=np.full(len(rows), pairs),
+        drivers=rows[:, GEARS:driven],
+        driven=rows[:, driven:sizes],
+        mounts=rows[:, FOUND] == 1,
+        idlers=rows[:, sizes:places],
+        idler_pairs=rows[:, places:],
+        clearance_um=rows[:, CLEARANCE_UM],
+        hand=hand,
+    )
 
 
 @lru_cache(maxsize=8)

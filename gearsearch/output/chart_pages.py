@@ -14,7 +14,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PAPERS_MM, decimals, format_both, format_length
 from ..charts.making import Chart
-from ..charts.rows import Rows, train_of
+from ..charts.rows import LeadRows
 from ..mounting.placement import gap_words
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .chart_tables import gear_set
@@ -22,11 +22,11 @@ from .lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, 
 from .page_tables import Cells, PageTable, fitted, left_out
 
 if TYPE_CHECKING:
-    from ..charts.survey import Chosen
+    from ..shop.train_columns import Trains
 
 WIDTH = 100
 LONGEST_GROUP = 12  # rows that no page parts
-# Rows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
+# LeadRows of a table that fit on a page at the type size below, tried out in print: (upright, landscape).
 _ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
 _SPECIAL = re.compile(r"([\\`*_<>\[\]|])")
@@ -63,7 +63,7 @@ class Paper:
 
     @property
     def table_rows(self) -> int:
-        """Rows of the table on a page."""
+        """LeadRows of the table on a page."""
         return self.rows or _ROWS[self.size][self.landscape]
 
     def style(self, rows: int) -> str:
@@ -102,11 +102,11 @@ class PagedChart(ABC):
         self._waiting: list[Cells] = []
         self._held: list[Line] = []  # until it is known which lead comes after
         self._lead_above: Fraction | None = None
-        self._grid: list[Rows] = []
+        self._grid: list[LeadRows] = []
         self.facts = heading_facts(chart, command, date)
         self._room = self.first_room()
 
-    def add(self, rows: Rows) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Take some more rows; whole pages are written at once."""
         if self.chart.kind == "grid":
             self._grid.append(rows)
@@ -140,7 +140,7 @@ class PagedChart(ABC):
         if self._grid:
             from .grid_pages import grid_pages
 
-            rows = Rows.joined(self._grid)
+            rows = LeadRows.joined(self._grid)
             _, (first, *_) = next(grid_pages(self.chart, rows, self.width, (len(rows), len(rows)), HOPELESS))
             self.begin(first)
             room = self._room, self.paper.table_rows
@@ -157,7 +157,7 @@ class PagedChart(ABC):
         self._room = self.paper.table_rows
 
     def first_room(self) -> int:
-        """Rows of the table on the first page, under what is said of the chart."""
+        """LeadRows of the table on the first page, under what is said of the chart."""
         return max(5, self.paper.table_rows - len(list(_bullets(self.facts))))
 
     def set_rows(self, count: int) -> None:
@@ -169,7 +169,7 @@ class PagedChart(ABC):
         """Called with the first rows, before any page."""
 
     def shown(self, rows: list[Cells]) -> list[Cells]:
-        """Rows as this paper writes their cells, to be measured so."""
+        """LeadRows as this paper writes their cells, to be measured so."""
         return rows
 
     @abstractmethod
@@ -205,7 +205,7 @@ class MarkdownChart(PagedChart):
 
 def page_title(chart: Chart, page: int, date: str, hand: str = "", absent: str = "") -> str:
     """The heading of a page: the hand where the whole page is of one, shop, what it is, date, page, absent columns."""
-    said = [f"{chart.survey.shop.name}: {chart.title}", *([date] if date else [])]
+    said = [f"{chart.source.shop.name}: {chart.title}", *([date] if date else [])]
     line = (f"{hand.upper()}, " if hand else "") + ", ".join(said)
     last = f"page {page}" + (f" (no room: {absent})" if absent else "")
     most = WIDTH - len("## , ") - len(last) - (len(escaped(line)) - len(line))
@@ -214,18 +214,18 @@ def page_title(chart: Chart, page: int, date: str, hand: str = "", absent: str =
 
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     """What the first page says of the chart, a line each."""
-    survey, shop = chart.survey, chart.survey.shop
-    machine_lead = format_both(survey.drive.lead_of_machine_mm, shop.units)
-    lever = survey.route.hand_with_one_stud == "either"
+    source, shop = chart.source, chart.source.shop
+    machine_lead = format_both(source.drive.lead_of_machine_mm, shop.units)
+    lever = source.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
-    pairs = " and ".join(map(str, survey.catalogue.pairs))
+    pairs = " and ".join(map(str, source.catalogue.pairs))
     facts = [
-        f"{shop.machine.kind}, route {survey.route.name}: lead of the machine {machine_lead}; "
-        f"{hands.get(survey.hands[0]) or 'hand: ' + ' and '.join(survey.hands)}",
+        f"{shop.machine.kind}, route {source.route.name}: lead of the machine {machine_lead}; "
+        f"{hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
-        f"{survey.trains:,} trains of ".replace(",", " ")
-        + f"{pairs} pairs searched, all there are; {_JUDGED[survey.judge.mode]}",
+        f"{source.catalogue.count:,} trains of ".replace(",", " ")
+        + f"{pairs} pairs searched, all there are; {_JUDGED[source.judge.mode]}",
         *chart.facts,
         *_legend(chart),
         _SAFETY,
@@ -235,23 +235,23 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
 
 
 def _legend(chart: Chart) -> Iterator[str]:
-    first_on = "table screw" if chart.survey.drive.is_mill else "spindle"
+    first_on = "table screw" if chart.source.drive.is_mill else "spindle"
     yield f"mesh 1 is at the {first_on}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
-        hands = "; each hand has pages of its own" if len(chart.survey.hands) == 2 else ""
+        hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
         off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
         none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
         yield f"a gear in brackets is an idler; {off}; {none}{hands}"
         return
-    if chart.survey.hands != ("either",):
+    if chart.source.hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
-    if len(chart.survey.hands) == 2:
+    if len(chart.source.hands) == 2:
         yield "blank = another row has the train for this hand"
     if chart.kind == "list":
         share = decimals(100 * DOUBTFUL, 1)
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
-        if chart.survey.shop.machine.kind == "lathe":
+        if chart.source.shop.machine.kind == "lathe":
             yield "tpi: threads per inch, every start of the thread counted"
 
 
@@ -283,24 +283,24 @@ class Line:
     starts: int = 1
 
 
-def lines_of(chart: Chart, rows: Rows) -> Iterator[Line]:
+def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
     """The lines that rows take on a page."""
-    survey, gears, clearance = chart.survey, rows.gears, rows.clearance_um
+    source, gears, clearance = chart.source, rows.gears, rows.clearance_um
     for row in range(len(rows)):
         if chart.kind == "list":
             yield from _wanted_line(rows, row)
-        train = train_of(survey.box, gears, row)
+        train = gears.train(source.pool, row)
         cells = {
             f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
-            for mesh in range(survey.most_pairs)
+            for mesh in range(source.most_pairs)
         }
-        for hand, chosen in rows.leads.hands.items():
+        for hand, chosen in rows.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
-        if survey.judge.mode == "geometry":
-            cells[f"clear, {survey.shop.units}"] = _clear(int(clearance[row]), survey.shop.units)
+        if source.judge.mode == "geometry":
+            cells[f"clear, {source.shop.units}"] = _clear(int(clearance[row]), source.shop.units)
         if chart.kind == "list":
             cells |= _error_cells(chart, rows, row)
-        yield Line(rows.leads.lead(row), cells | {"tried": ""}, starts=_starts(rows, row))
+        yield Line(rows.lead(row), cells | {"tried": ""}, starts=_starts(rows, row))
 
 
 def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -> list[Cells]:
@@ -312,7 +312,7 @@ def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -
     lines : of one lead, or of one item of a list; its leads have the digits that tell them apart
     beside : leads of other lines that these must be told apart from [mm]
     """
-    shop = chart.survey.shop
+    shop = chart.source.shop
     is_lathe = shop.machine.kind == "lathe"
     digits = LATHE_DIGITS if is_lathe else MILL_DIGITS
     leads = [*beside, *(line.lead_mm for line in lines if not line.name)]
@@ -327,7 +327,7 @@ def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -
     return rows
 
 
-def _starts(rows: Rows, row: int) -> int:
+def _starts(rows: LeadRows, row: int) -> int:
     return int(rows.more["starts"][row]) if "starts" in rows.more else 1
 
 
@@ -342,20 +342,20 @@ def _mesh(pair: Any) -> str:
     return f"{pair.driver}/{pair.driven}" + (f"@{pair.kind}" if pair.kind else "")
 
 
-def _idlers(chart: Chart, chosen: Chosen, own: Any, row: int) -> str:
+def _idlers(chart: Chart, chosen: Trains, own: Any, row: int) -> str:
     if not chosen.pairs[row]:
         return "-"
     if not own[row] or chosen.pairs[row] < 0:
         return ""
-    teeth = chart.survey.box.teeth
+    teeth = chart.source.pool.teeth
     meshes: dict[int, list[str]] = {}
-    for size, place in zip(chosen.idlers[row].tolist(), chosen.places[row].tolist(), strict=True):
+    for size, place in zip(chosen.idlers[row].tolist(), chosen.idler_pairs[row].tolist(), strict=True):
         if size >= 0:
             meshes.setdefault(place + 1, []).append(str(teeth[size]))
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
 
 
-def _together(chart: Chart, rows: Rows) -> Iterator[list[Line]]:
+def _together(chart: Chart, rows: LeadRows) -> Iterator[list[Line]]:
     """The lines of one item of a list, or of one lead, which no page should part."""
     group: list[Line] = []
     for line in lines_of(chart, rows):
@@ -368,7 +368,7 @@ def _together(chart: Chart, rows: Rows) -> Iterator[list[Line]]:
         yield group
 
 
-def _wanted_line(rows: Rows, row: int) -> Iterator[Line]:
+def _wanted_line(rows: LeadRows, row: int) -> Iterator[Line]:
     """Above the first row of an item of a list, a line that says what is wanted."""
     more = rows.more
     before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
@@ -377,9 +377,9 @@ def _wanted_line(rows: Rows, row: int) -> Iterator[Line]:
         yield Line(more["wanted"][row], {"mesh 1": "wanted"}, name, _starts(rows, row))
 
 
-def _error_cells(chart: Chart, rows: Rows, row: int) -> Cells:
-    unit, wanted = chart.survey.shop.units, rows.more["wanted"][row]
-    error = rows.leads.lead(row) - wanted
+def _error_cells(chart: Chart, rows: LeadRows, row: int) -> Cells:
+    unit, wanted = chart.source.shop.units, rows.more["wanted"][row]
+    error = rows.lead(row) - wanted
     ppm = error / wanted * 10**6
     off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
     size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"

@@ -12,7 +12,7 @@ from ..charts.making import Chart, Column
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
-    from ..charts.rows import Rows
+    from ..charts.rows import LeadRows
     from ..shop.pool import GearPool
 
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
@@ -36,7 +36,7 @@ _ABOUT = {
 class Writer(Protocol):
     """Takes the rows of a chart as they come."""
 
-    def add(self, rows: Rows) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Take some more rows."""
 
     def close(self) -> None:
@@ -60,15 +60,15 @@ class Columns:
     def _suffixes(self) -> dict[str, str]:
         """For each hand, what its columns end in."""
         hands = {hand: f"_{hand}" for hand in HANDS}
-        return {**hands, "either": ""} if "either" in self.chart.survey.hands else hands
+        return {**hands, "either": ""} if "either" in self.chart.source.hands else hands
 
     @property
     def _is_lathe(self) -> bool:
-        return self.chart.survey.shop.machine.kind == "lathe"
+        return self.chart.source.shop.machine.kind == "lathe"
 
     @property
     def _tagged(self) -> bool:
-        return len(self.chart.survey.box.tags) > 1
+        return len(self.chart.source.pool.tags) > 1
 
     def schema(self) -> Any:
         """The Arrow schema, declared once: types, which columns are never empty, what each holds and in what unit."""
@@ -94,18 +94,18 @@ class Columns:
         described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
         return pa.schema(described, metadata=self.facts)
 
-    def table(self, rows: Rows) -> Any:
+    def table(self, rows: LeadRows) -> Any:
         """The rows as an Arrow table of that schema."""
         import numpy as np
         import pyarrow as pa
 
-        gears, box = rows.gears, self.chart.survey.box
+        gears, box = rows.gears, self.chart.source.pool
         teeth = np.array([*box.teeth, 0], np.int16)
         clearance = rows.clearance_um
         columns = {
-            "lead_mm": pa.array(rows.leads.lead_mm),
-            "lead_num": pa.array(rows.leads.num),
-            "lead_den": pa.array(rows.leads.den),
+            "lead_mm": pa.array(rows.lead_mm),
+            "lead_num": pa.array(rows.num),
+            "lead_den": pa.array(rows.den),
             "drivers": _lists(gears.drivers, teeth),
             "driven": _lists(gears.driven, teeth),
             "gears": pa.array((2 * gears.pairs).astype(np.int16)),
@@ -117,7 +117,7 @@ class Columns:
             columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
         if self._is_lathe:
             starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
-            threads = [float(n * INCH_MM / rows.leads.lead(row)) for row, n in enumerate(starts)]
+            threads = [float(n * INCH_MM / rows.lead(row)) for row, n in enumerate(starts)]
             columns["threads_per_inch"] = pa.array(threads, pa.float64())
         if self._tagged:
             tags = np.array([*(box.tags[kind] for kind in box.kind), ""], object)
@@ -125,21 +125,21 @@ class Columns:
         schema = self.schema()
         return pa.Table.from_arrays([columns[name] for name in schema.names], schema=schema)
 
-    def _hand_columns(self, rows: Rows, hand: str, end: str, teeth: Any) -> dict[str, Any]:
+    def _hand_columns(self, rows: LeadRows, hand: str, end: str, teeth: Any) -> dict[str, Any]:
         import numpy as np
         import pyarrow as pa
 
-        chosen = rows.leads.hands.get(hand)
+        chosen = rows.hands.get(hand)
         if chosen is None:
             empty = pa.nulls(len(rows), pa.list_(pa.field("item", pa.int16(), nullable=False)))
             return {f"idlers{end}": empty, f"idler_pairs{end}": empty, f"mounts{end}": pa.nulls(len(rows), pa.string())}
         there = chosen.pairs > 0
         serves = there & rows.own[hand]
-        words = np.where(there, self.chart.survey.word, "no").astype(object)
+        words = np.where(there, self.chart.source.word, "no").astype(object)
         pair_numbers = np.append(np.arange(1, 10), 0).astype(np.int16)
         return {
             f"idlers{end}": _lists(chosen.idlers, teeth, serves),
-            f"idler_pairs{end}": _lists(chosen.places, pair_numbers, serves),
+            f"idler_pairs{end}": _lists(chosen.idler_pairs, pair_numbers, serves),
             f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
         }
 
@@ -155,7 +155,7 @@ class ParquetChart:
         self._waiting: list[Any] = []
         self._writer = pq.ParquetWriter(stream, self._schema, compression="zstd")
 
-    def add(self, rows: Rows) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Take some more rows; whole row groups are written at once."""
         import pyarrow as pa
 
@@ -183,7 +183,7 @@ class CsvChart:
         self._writer = csv.writer(stream, lineterminator="\n")
         self._writer.writerow(columns.schema().names)
 
-    def add(self, rows: Rows) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Write some more rows."""
         columns = [[_cell(value) for value in column.to_pylist()] for column in self._columns.table(rows).columns]
         self._writer.writerows(zip(*columns, strict=True))
@@ -194,21 +194,21 @@ class CsvChart:
 
 def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
     """What a chart's file says of itself: shop, machine, terms, units, the command, and the date if one was given."""
-    survey, shop = chart.survey, chart.survey.shop
-    base = survey.drive.lead_of_machine_mm
+    source, shop = chart.source, chart.source.shop
+    base = source.drive.lead_of_machine_mm
     facts = {
         "gearsearch_chart": chart.kind,
         "title": "; ".join((chart.title, *chart.facts)),
         "shop": shop.name,
         "shop_units": shop.units,
-        "route": survey.route.name,
+        "route": source.route.name,
         "machine_lead_mm": text_of_length(base).removesuffix(" mm"),
         "machine_kind": shop.machine.kind,
-        "hands": " ".join(survey.hands),
-        "pairs": " ".join(map(str, survey.catalogue.pairs)),
-        "trains": str(survey.trains),
+        "hands": " ".join(source.hands),
+        "pairs": " ".join(map(str, source.catalogue.pairs)),
+        "trains": str(source.catalogue.count),
         "gear_set": gear_set(chart),
-        "mounting": survey.judge.mode,
+        "mounting": source.judge.mode,
         "units": "lengths in mm, angles in degrees, errors in mm and parts in a million",
         "command": command,
     }
@@ -217,7 +217,7 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
 
 def gear_set(chart: Chart) -> str:
     """The gears of the trains, as one text: ``20 24, joined 40+80, fixed on the last shaft 36``."""
-    box = chart.survey.box
+    box = chart.source.pool
     return "; ".join(
         " ".join([*([f"{tag}:"] if tag else []), ", ".join(_gears_of(box, kind))]) for kind, tag in enumerate(box.tags)
     )

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.units import INCH_MM, decimals, format_length
-from ..charts.rows import Rows, train_of
+from ..charts.rows import LeadRows
 from ..work.tolerance import DOUBTFUL
 from .lead_cells import LATHE_DIGITS, number
 
@@ -23,7 +23,7 @@ Table = list[dict[str, str]]
 
 
 def grid_pages(
-    chart: Chart, rows: Rows, width: int, room: tuple[int, int], farthest: Fraction
+    chart: Chart, rows: LeadRows, width: int, room: tuple[int, int], farthest: Fraction
 ) -> Iterator[tuple[str, list[Table]]]:
     """The hand of each page and its tables: one hand after the other, a page never has both.
 
@@ -35,7 +35,7 @@ def grid_pages(
     farthest : no cell is filled with a lead farther off than this share of the wanted one
     """
     first, further = room
-    for hand in rows.leads.hands:
+    for hand in rows.hands:
         for page in _pages_of(chart, _cells(chart, rows, hand, farthest), width, first, further):
             yield hand, page
         first = further
@@ -63,39 +63,39 @@ def _columns(chart: Chart, cells: Cells, width: int) -> Iterator[range]:
     """Which angles stand side by side: as many as there is room for, evenly parted."""
     angles = len(chart.sides[1])
     wide = max((len(line) for cell in cells.values() for line in cell), default=8)
-    taken = len(f"diameter, {chart.survey.shop.units}") + len("angle") + 2 * _BORDER + 1
+    taken = len(f"diameter, {chart.source.shop.units}") + len("angle") + 2 * _BORDER + 1
     most = max(1, (width - taken) // (wide + _BORDER))
     parts = -(-angles // most)
     edges = [angles * part // parts for part in range(parts + 1)]
     yield from map(range, edges, edges[1:])
 
 
-def _cells(chart: Chart, rows: Rows, hand: str, farthest: Fraction) -> Cells:
+def _cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> Cells:
     """Train, lead and angle of each cell for one hand, by the numbers of its diameter and its angle.
 
     A cell without a train whose lead is off by no more than ``farthest`` is left out.
     """
-    more, angles, chosen = rows.more, len(chart.sides[1]), rows.leads.hands[hand]
+    more, angles, chosen = rows.more, len(chart.sides[1]), rows.hands[hand]
     cells: Cells = {}
     for row in sorted(range(len(rows)), key=lambda row: -int(more["rank"][row])):  # the nearest last, to stay
-        lead, wanted = rows.leads.lead(row), more["wanted"][row]
+        lead, wanted = rows.lead(row), more["wanted"][row]
         if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
             place = divmod(int(more["item"][row]), angles)
             doubtful = " OFF" if abs(lead - wanted) > wanted * DOUBTFUL else ""
             told = _lead(chart, lead) + doubtful, decimals(more["given"][row], 3) + "°"
-            cells[place] = str(train_of(chart.survey.box, chosen, row)), *told
+            cells[place] = str(chosen.train(chart.source.pool, row)), *told
     return cells
 
 
 def _lead(chart: Chart, lead_mm: Fraction) -> str:
-    unit = chart.survey.shop.units
-    if chart.survey.shop.machine.kind == "mill":
+    unit = chart.source.shop.units
+    if chart.source.shop.machine.kind == "mill":
         return format_length(lead_mm, unit)
     return f"{number(lead_mm, unit, 0, LATHE_DIGITS)} {unit}"
 
 
 def _lines(chart: Chart, cells: Cells, row: int, columns: range) -> Iterator[dict[str, str]]:
-    unit = chart.survey.shop.units
+    unit = chart.source.shop.units
     diameter = chart.sides[0][row] / (INCH_MM if unit == "in" else 1)
     for part, label in enumerate(("train", "lead", "angle")):
         line = {f"diameter, {unit}": decimals(diameter, 3) if part == 0 else "", "angle": label}

@@ -17,7 +17,8 @@ from ..work.leads import HOW_WANTED, WantedLead
 from ..work.tolerance import DOUBTFUL, HOPELESS, Tolerance
 
 if TYPE_CHECKING:
-    from ..mounting.judge import BestArrangements, Judge, Placement, Verdict
+    from ..mounting.judge import Judge, Placement, Verdict
+    from ..shop.train_columns import Trains
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
@@ -301,7 +302,7 @@ class Choice:
     """
 
     judge: Judge
-    best: BestArrangements
+    best: Trains
     row: int
     mounts: bool
     key: tuple[int, ...]

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
-from math import sqrt
+from math import log, sqrt
 from typing import TYPE_CHECKING
 
 from ..shop.counting import count_trains, reach
@@ -196,13 +196,13 @@ class Catalogue:
             edge *= 1 + 3 * _HAIR
         return edge
 
-    def nearest(self, wanted: Fraction, width: Fraction, inverse: bool = False) -> Iterator[ByRatio]:
+    def nearest(self, wanted: Fraction, count: int, inverse: bool = False) -> Iterator[ByRatio]:
         """Every train, nearest first: by |ratio / wanted − 1|, then the smaller ratio, in rings that grow.
 
         Parameters
         ----------
         wanted : the wanted ratio
-        width : of the first ring, as a share of the wanted ratio
+        count : about how many ratios are looked for; the first ring is likely to hold a few times as many trains
         inverse : go by 1 / ratio and 1 / wanted in all this, as for leads that the drivers lengthen
 
         Each ring holds every train inside it, and the next begins where it ends: so the order is that of the full
@@ -211,6 +211,8 @@ class Catalogue:
         if self.reach is None:
             return
         rings = _Rings.about(wanted, self.reach, inverse)
+        spread = log(float(self.reach[1] / self.reach[0])) + 1
+        width = Fraction(min(0.5, 3 * count * spread / self.count)).limit_denominator(10**12)
         inner = Fraction(-1)
         while inner < rings.whole:
             trains, outer = self._ring(rings, inner, min(rings.whole, width))

@@ -236,12 +236,12 @@ class Search:
         import numpy as np
 
         best = self.judge.best(np.array(rows, np.int64), self.request.hand)
-        keys = np.column_stack([owners, ~best.found, best.order_keys(self.box)])
+        keys = np.column_stack([owners, ~best.mounts, best.order_keys(self.box)])
         order = np.lexsort(keys.T[::-1])
         owner = np.array(owners)[order]
         winners = order[np.append(True, owner[1:] != owner[:-1])]
         choices = [
-            Choice(self.judge, best, row, bool(best.found[row]), (key[1], rows_gears, *key[2:]))
+            Choice(self.judge, best, row, bool(best.mounts[row]), (key[1], rows_gears, *key[2:]))
             for row, key, rows_gears in zip(
                 winners.tolist(), keys[winners].tolist(), [len(rows[0])] * len(winners), strict=True
             )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import gcd
 from typing import Any
 
-from ..base.arrays import Ints
+from ..base.arrays import Integers, Ints
 from ..base.columns import Columns
 from .pool import GearPool
 from .trains import Train
@@ -27,12 +27,13 @@ class Trains(Columns):
     asked : the number of the lead, ratio or window that each was looked for
     mounts : whether it mounts
     idlers, idler_pairs : (T, most) numbers of its idlers, and the pair each stands in, padded with ``NO_GEAR``
-    clearance_um : its smallest gap [µm], rounded down; 10**9 where nothing is near
+    clearance_um : its smallest gap [µm], rounded down; 0 by the rule of thumb, 10**9 where nothing is near
+    hand : the hand that all were arranged for
     """
 
-    pairs: Ints
-    drivers: Ints
-    driven: Ints
+    pairs: Integers
+    drivers: Integers
+    driven: Integers
     drivers_product: Any = None
     driven_product: Any = None
     asked: Any = None
@@ -40,6 +41,7 @@ class Trains(Columns):
     idlers: Any = None
     idler_pairs: Any = None
     clearance_um: Any = None
+    hand: str = "either"
 
     @classmethod
     def none(cls, most: int) -> Trains:
@@ -61,6 +63,19 @@ class Trains(Columns):
 
         gears: Ints = np.concatenate([self.drivers[:, :pairs], self.driven[:, :pairs]], axis=1)
         return gears
+
+    def order_keys(self, pool: GearPool) -> Ints:
+        """What orders arranged trains of one lead and one number of pairs, from the left: (T, columns).
+
+        Idlers, the most clearance, tooth counts of drivers, driven gears and idlers, pairs of these, kinds of tooth.
+        """
+        import numpy as np
+
+        teeth, kinds = np.array([*pool.teeth, 0], np.int64), np.array([*pool.kind, 0], np.int64)  # NO_GEAR: the last
+        gears = (self.drivers, self.driven, self.idlers)
+        counts, tags = ([numbers[numbered] for numbered in gears] for numbers in (teeth, kinds))
+        clearance = self.clearance_um.astype(np.int64)
+        return np.column_stack([self.idler_count, -clearance, *counts, self.idler_pairs, *tags]).astype(np.int64)
 
     def ratio(self, row: int) -> tuple[int, int]:
         """Driven over drivers of a row in lowest terms."""

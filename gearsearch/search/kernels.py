@@ -1,4 +1,4 @@
-"""Compiled loops of the charts: trains numbered by their exact ratio, and the first of each.
+"""Compiled loops of the search among millions of trains: trains numbered by their exact ratio, and the first of each.
 
 Arrays in, arrays out; no raise. Products stay below 2**53 (the search proves it), where float64 holds them exactly.
 """
