@@ -49,6 +49,23 @@ class ByRatio:
     ratios: list[Fraction]
     trains: Trains
 
+    def take(self, places: list[int]) -> ByRatio:
+        """Some of the ratios, in this order, and their trains in the same."""
+        import numpy as np
+
+        new = np.full(len(self.ratios), -1, np.int64)
+        new[places] = np.arange(len(places))
+        asked = new[self.trains.asked]
+        rows = np.argsort(asked, kind="stable")
+        rows = rows[asked[rows] >= 0]
+        return ByRatio([self.ratios[at] for at in places], replace(self.trains.take(rows), asked=asked[rows]))
+
+    def part(self, start: int, stop: int) -> ByRatio:
+        """The ratios from one place up to another, of trains that stand in the order of their ratios."""
+        first, last = self.trains.asked.searchsorted([start, stop])
+        trains = self.trains.take(slice(first, last))
+        return ByRatio(self.ratios[start:stop], replace(trains, asked=trains.asked - start))
+
 
 class Catalogue:
     """Every train of a gear pool with some numbers of pairs.
@@ -281,9 +298,8 @@ class _Rings:
         """The ratios that are above ``inner`` and up to ``outer`` off, nearest first."""
         values = [1 / ratio if self.inverse else ratio for ratio in found.ratios]
         keys = [(self.off(value), value) for value in values]
-        return reordered(
-            found, sorted((at for at, key in enumerate(keys) if inner < key[0] <= outer), key=keys.__getitem__)
-        )
+        order = sorted((at for at, key in enumerate(keys) if inner < key[0] <= outer), key=keys.__getitem__)
+        return found.take(order)
 
 
 def by_ratio(trains: Trains) -> ByRatio:
@@ -294,18 +310,6 @@ def by_ratio(trains: Trains) -> ByRatio:
     parts = np.stack([trains.driven_product // common, trains.drivers_product // common], axis=1)
     ratios, asked = np.unique(parts, axis=0, return_inverse=True)
     return ByRatio([Fraction(*ratio) for ratio in ratios.tolist()], replace(trains, asked=asked.reshape(-1)))
-
-
-def reordered(found: ByRatio, order: list[int]) -> ByRatio:
-    """Some of the ratios, in another order, with their trains in the same."""
-    import numpy as np
-
-    place = np.full(len(found.ratios), -1, np.int64)
-    place[order] = np.arange(len(order))
-    asked = place[found.trains.asked]
-    rows = np.argsort(asked, kind="stable")
-    rows = rows[asked[rows] >= 0]
-    return ByRatio([found.ratios[at] for at in order], replace(found.trains.take(rows), asked=asked[rows]))
 
 
 def _below(drivers: Halves, driven: Halves, edge: float) -> Ints:
