@@ -5,6 +5,7 @@ import dataclasses
 import re
 from fractions import Fraction
 from itertools import pairwise
+from math import floor
 
 import duckdb
 import naive
@@ -26,8 +27,9 @@ from gearsearch.charts.rows import LeadRows, by_train, thinned
 from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.chart_pages import Paper, escaped, markdown
-from gearsearch.output.chart_tables import GROUP_ROWS
+from gearsearch.output.columnar import GROUP_ROWS
 from gearsearch.output.page_tables import NO_TRAIN, fitted, left_out
+from gearsearch.search.check import check
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
@@ -203,6 +205,8 @@ def test_the_columns_of_a_chart_stand_in_their_order_with_types_units_and_facts(
         "clearance_mm: double",
         "idler_pairs_right: list<element: int16 not null>",
         "idler_pairs_left: list<element: int16 not null>",
+        "clearance_right_mm: double",
+        "clearance_left_mm: double",
     ]
     assert schema.field("lead_mm").metadata[b"unit"] == b"mm"
     facts = read_chart(path).attrs
@@ -235,6 +239,21 @@ def test_a_hand_without_a_train_says_no_and_the_other_row_says_nothing(tmp_path)
     assert len(twice) > 100
     assert (twice.mounts_right.isna() != twice.mounts_left.isna()).all()
     assert not (frame.mounts_right.eq("no") & frame.mounts_left.eq("no")).any()
+
+
+def test_each_hand_has_the_clearance_that_check_finds_for_its_train(tmp_path):
+    shop = demo_shop()
+    chart = charts.every(shop, Terms(), (Fraction(295), Fraction(305)))
+    parquet, text = written(tmp_path, chart, "leads.parquet", "leads.csv")
+    for path in (parquet, text):
+        hits = looking.look_up(path, Fraction(300), 30).hits
+        assert {(str(hit.train), hit.clearance_mm) for hit in hits if hit.lead_mm == 300} == {
+            ("24/(80)/20", 114.0),
+            ("24/(44)/(127)/20", 63.0),
+        }
+        for hit in hits:
+            placement = check(shop, hit.train, hand=hit.hand).fit.placement
+            assert hit.clearance_mm == floor(1000 * placement.clearance_mm + 1e-6) / 1000, hit
 
 
 def test_where_no_hand_is_known_a_chart_names_none(tmp_path):
@@ -298,7 +317,7 @@ def test_looking_reads_only_the_row_groups_about_the_lead(tmp_path, monkeypatch)
 
 
 def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
-    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 50)
+    monkeypatch.setattr("gearsearch.output.columnar.GROUP_ROWS", 50)
     (path,) = written(tmp_path, charts.every(demo_shop(), Terms()), "leads.parquet")
     file = pq.ParquetFile(path)
     assert file.num_row_groups > 100

@@ -19,15 +19,16 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import looking
 from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
+from gearsearch.charts.columns import facts_of
+from gearsearch.charts.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.chart_pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
-from gearsearch.output.chart_tables import facts_of
 from gearsearch.output.grid_pages import grid_pages
-from gearsearch.output.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.output.page_tables import fitted, left_out
+from gearsearch.output.text import text as text_of
 from gearsearch.search import kernels
 from gearsearch.search.answers import Request
 from gearsearch.search.catalogue import Catalogue
@@ -222,7 +223,7 @@ def test_a_saved_chart_holds_the_slow_chart_in_every_format(tmp_path):
 
 @pytest.mark.parametrize("terms", [WHOLE, Terms(hand="left")])
 def test_neighbours_are_found_across_row_groups_of_a_few_rows(tmp_path, monkeypatch, terms):
-    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 3)
+    monkeypatch.setattr("gearsearch.output.columnar.GROUP_ROWS", 3)
     (path,) = written(tmp_path, charts.every(SIX, terms), "a.parquet")
     assert pq.ParquetFile(path).num_row_groups > 3
     leads = [
@@ -627,7 +628,9 @@ def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, 
     for path in (parquet, text):
         hit = looking.look_up(path, items[0].wanted.lead_mm, 1).hits[0]
         assert hit.starts == 2
-        assert f" {threads_per_inch(hit.lead_mm, 2)} " in looking.as_text(looking.look_up(path, hit.lead_mm, 1), units)
+        assert f" {threads_per_inch(hit.lead_mm, 2)} " in text_of(
+            looking.look_up(path, hit.lead_mm, 1, units).document()
+        )
     (every,) = written(tmp_path, charts.every(shop, terms), "b.parquet")
     assert {hit.starts for hit in looking.look_up(every, Fraction(3), 5).hits} == {1}
 
@@ -635,9 +638,9 @@ def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, 
 def test_leads_looked_up_are_told_apart_too(tmp_path):
     shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 100))
     (path,) = written(tmp_path, charts.every(shop, Terms(mounting="skip", hand="right")), "a.parquet")
-    lines = looking.as_text(looking.look_up(path, Fraction("0.05"), 20)).splitlines()
-    leads = [line.partition(")")[0] for line in lines if " mm (" in line and ":" not in line]
-    assert len({lead.partition(" mm")[0] for lead in leads}) == len({lead.partition("(")[2] for lead in leads}) == 20
+    lines = text_of(looking.look_up(path, Fraction("0.05"), 20).document()).splitlines()
+    leads = [line.split() for line in lines if " mm " in line and ":" not in line]
+    assert len({lead[0] for lead in leads}) == len({lead[2] for lead in leads}) == 20
 
 
 def test_a_metric_shop_does_without_threads_per_inch_first_and_one_in_inches_never():

@@ -24,7 +24,6 @@ FLOORS = (
 FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 # imports that still go up; the list only ever gets shorter
 UP = {
-    ("charts.looking", "output.lead_cells"),
     ("search.answers", "output.fits"),
 }
 
@@ -90,7 +89,7 @@ def test_the_face_of_a_package_is_empty_but_for_its_words():
 
 MARKS = re.compile(r"(?<![0-9])\*\*|^#{2,} |- \[ \]|^\| |<br>|<div")  # of Markdown and of a page
 DRAWERS = {"textwrap", "tabulate"}
-BY_HAND = {("charts.looking", "tabulate")}  # tables still drawn below the writers; only ever fewer
+BY_HAND: set[tuple[str, str]] = set()
 
 
 def said(tree):

@@ -17,6 +17,7 @@ from gearsearch.charts import looking, saved
 from gearsearch.charts import making as charts
 from gearsearch.cli import main
 from gearsearch.output.chart_files import write_chart
+from gearsearch.output.text import text
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.work.leads import from_lead
@@ -46,12 +47,12 @@ def test_a_chart_saved_as_csv_tells_of_a_lead_what_its_parquet_does(kind):
             full, bare = (looking.look_up(f"a.{ending}", wanted, near) for ending in ("parquet", "csv"))
             assert bare.hits == full.hits != ()
             assert (bare.ends_mm, bare.facts) == (full.ends_mm, {})
-    assert "a.csv: a chart saved as CSV, which does not say for what shop, route and gears" in looking.as_text(bare)
+    assert "a.csv: a chart saved as CSV, which does not say for what shop, route and gears" in text(bare.document())
 
 
 def test_the_ends_of_a_chart_are_its_first_and_last_lead_however_few_groups_are_read(monkeypatch):
     write_chart(charts.every(SIX, Terms()), ["whole.parquet"])
-    monkeypatch.setattr("gearsearch.output.chart_tables.GROUP_ROWS", 3)
+    monkeypatch.setattr("gearsearch.output.columnar.GROUP_ROWS", 3)
     write_chart(charts.every(SIX, Terms()), ["a.parquet"])
     frame = saved.read_chart("a.parquet")
     leads = [Fraction(num, den) for num, den in zip(frame.lead_num, frame.lead_den, strict=True)]
@@ -105,12 +106,12 @@ def test_a_lead_outside_the_chart_is_told_so_with_exit_code_1():
 @pytest.mark.usefixtures("five_to_six_inches")
 def test_a_lead_more_than_a_thousandth_off_is_marked_as_charts_mark_it():
     said = looked("e.parquet", "--lead", "5.5in", "--near", "6")[1]
-    rows = [line for line in said.splitlines() if " in (" in line and ":" not in line]
+    rows = [line for line in said.splitlines() if " in " in line and " mm " in line and ":" not in line]
     assert 0 < sum(" OFF " in row for row in rows) < len(rows)
     for row in rows:
         lead = float(row.split()[0])
         assert (" OFF " in row) == (abs(lead - 5.5) > 0.0055)
-    assert said.endswith("\nOFF: more than 0.1 % off\n")
+    assert said.endswith("\n- OFF: more than 0.1 % off\n")
 
 
 def test_a_lead_just_beyond_the_mark_is_not_printed_as_if_it_were_at_it():

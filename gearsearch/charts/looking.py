@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -13,12 +10,15 @@ from pathlib import Path
 from typing import Any
 
 from ..base import require
+from ..base.document import Block, Document
+from ..base.facts import Column, Note, Table
+from ..base.showing import Shown
 from ..base.units import INCH_MM, decimals, format_both, format_length
-from ..mounting.placement import gap_words
-from ..output.lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
+from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.trains import Pair, Train
 from ..work.limits import Limits
 from ..work.tolerance import DOUBTFUL, HOPELESS
+from .lead_cells import LATHE_DIGITS, MILL_DIGITS, in_both_units, threads_per_inch
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
 
 MOST_NEAR = 1000
@@ -71,7 +71,7 @@ class Neighbour:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class LookedUp(Shown):
     """What a saved chart holds about a lead.
 
     Parameters
@@ -81,6 +81,7 @@ class Found:
     wanted_mm : the lead that was looked up [mm]
     ends_mm : the shortest and the longest lead of the chart [mm]; None where it is empty
     hits : the trains of the leads that lie nearest, by ascending lead
+    unit : ``mm`` or ``in``, for people
     """
 
     path: str | Path
@@ -88,28 +89,72 @@ class Found:
     wanted_mm: Fraction
     ends_mm: tuple[Fraction, Fraction] | None
     hits: tuple[Neighbour, ...]
+    unit: str = "mm"
 
     @property
     def is_near(self) -> bool:
         """Whether a lead of the chart is as near as any answer must be."""
         return any(abs(hit.error) <= HOPELESS for hit in self.hits)
 
-    def remarks(self, unit: str) -> Iterator[str]:
-        """What is to be known before the neighbours are read, a line each."""
+    @property
+    def keys(self) -> Sequence[str]:
+        """What each row has for programs."""
+        return KEYS
+
+    def rows(self) -> list[dict[str, Any]]:
+        """The neighbours for programs."""
+        return [hit.record() for hit in self.hits]
+
+    def record(self) -> dict[str, Any]:
+        """All of it for programs."""
+        notes = [note.record() for note in self.notes]
+        return {"chart": str(self.path), "wanted_mm": float(self.wanted_mm), "leads": self.rows(), "notes": notes}
+
+    def table(self) -> Table:
+        """The neighbours for people."""
+        digits = LATHE_DIGITS if self.hits and self.hits[0].starts is not None else MILL_DIGITS
+        leads = in_both_units([hit.lead_mm for hit in self.hits], self.unit, digits)
+        return Table.of(_COLUMNS, [(hit, lead, self.unit) for hit, lead in zip(self.hits, leads, strict=True)])
+
+    def document(self) -> Document:
+        """All of it for people."""
+        asked = f"asked for: {format_both(self.wanted_mm, self.unit)}"
+        said = tuple(note.text for note in self.notes if note.code != "off")
+        marks = tuple(note for note in self.notes if note.code == "off")
+        blocks = (Block(table=self.table()),) if self.hits else ()
+        date = (f"date: {self.facts['date']}",) if "date" in self.facts else ()
+        return Document(self._title, (*date, asked, *said), blocks=blocks, notes=marks)
+
+    @property
+    def _title(self) -> str:
+        facts = self.facts
+        if not facts:
+            return f"{self.path}: a chart saved as CSV, which does not say for what shop, route and gears it was made"
+        return f"{facts['shop']}, route {facts['route']}: {facts['title']}"
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What is to be known of the neighbours."""
+        return tuple(self._notes())
+
+    def _notes(self) -> Iterator[Note]:
+        unit = self.unit
         if self.ends_mm is None:
-            yield "the chart is empty"
+            yield Note("empty-chart", "the chart is empty")
             return
         shortest, longest = self.ends_mm
         if not shortest <= self.wanted_mm <= longest:
-            yield (
-                f"OUTSIDE this chart: its leads go from {format_both(shortest, unit)} to {format_both(longest, unit)}, "
-                f"and {format_both(self.wanted_mm, unit)} was asked for"
-            )
+            ends = f"{format_both(shortest, unit)} to {format_both(longest, unit)}"
+            asked = format_both(self.wanted_mm, unit)
+            yield Note("outside", f"OUTSIDE this chart: its leads go from {ends}, and {asked} was asked for")
         if not self.is_near:
-            yield f"no lead of this chart is within {decimals(100 * HOPELESS, 0)} % of the one asked for"
+            share = decimals(100 * HOPELESS, 0)
+            yield Note("none-near", f"no lead of this chart is within {share} % of the one asked for")
+        if any(map(_is_off, self.hits)):
+            yield Note("off", f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off")
 
 
-def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10) -> Found:
+def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10, unit: str = "mm") -> LookedUp:
     """The trains of the leads of a saved chart that lie nearest to a lead.
 
     Parameters
@@ -117,6 +162,7 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10) -> Found:
     path : a Parquet or CSV file that ``gearsearch chart`` wrote
     wanted_mm : the lead to look up [mm]
     near : how many leads, 1 to 1000
+    unit : ``mm`` or ``in``, in which people read it
 
     A lead has a train for each hand that mounts. Nearness is exact; of two leads equally far off the shorter is
     taken. Only the row groups about the lead are read, where the chart is one of every lead saved as Parquet.
@@ -132,71 +178,48 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10) -> Found:
     ends = [*ends, *found]
     nearest = sorted(found, key=lambda lead: (abs(lead - wanted_mm), lead))[:near]
     trains = (hit for lead in sorted(nearest) for row in found[lead] for hit in _trains(row, lead, wanted_mm))
-    return Found(path, facts, wanted_mm, (min(ends), max(ends)) if ends else None, tuple(dict.fromkeys(trains)))
+    reach = (min(ends), max(ends)) if ends else None
+    return LookedUp(path, facts, wanted_mm, reach, tuple(dict.fromkeys(trains)), unit)
 
 
-def as_text(found: Found, unit: str = "mm") -> str:
-    """The neighbours as a table for people."""
-    from tabulate import tabulate
-
-    said = [*_heading(found), f"asked for: {format_both(found.wanted_mm, unit)}", *found.remarks(unit)]
-    if not found.hits:
-        return "\n".join(said) + "\n"
-    leads = _leads([hit.lead_mm for hit in found.hits], unit, found.hits[0].starts is not None)
-    cells = [{"lead": lead} | _cells(hit, unit) for hit, lead in zip(found.hits, leads, strict=True)]
-    text = "\n".join([*said, "", tabulate(cells, headers="keys", tablefmt="simple", disable_numparse=True)]) + "\n"
-    share = decimals(100 * DOUBTFUL, 1)
-    return text + (f"\nOFF: more than {share} % off\n" if any(_is_off(hit) for hit in found.hits) else "")
+_Row = tuple[Neighbour, tuple[str, str], str]  # with its lead in both units, and the unit for people
 
 
-def _heading(found: Found) -> list[str]:
-    facts = found.facts
-    if not facts:
-        return [f"{found.path}: a chart saved as CSV, which does not say for what shop, route and gears it was made"]
-    date = [f"date: {facts['date']}"] if "date" in facts else []
-    return [f"{facts['shop']}, route {facts['route']}: {facts['title']}", *date]
+def _off(row: _Row) -> str:
+    hit, _, unit = row
+    return "exact" if hit.error == 0 else format_length(hit.lead_mm - hit.wanted_mm, unit, signed=True)
 
 
-def _leads(leads_mm: list[Fraction], unit: str, is_lathe: bool) -> Iterator[str]:
-    """Leads in both units, the shop's first, with the digits that tell them apart."""
-    digits = LATHE_DIGITS if is_lathe else MILL_DIGITS
-    texts = []
-    for one in UNITS[unit]:
-        places = places_apart(leads_mm, one, digits)
-        texts.append([f"{number(lead, one, places, digits)} {one}" for lead in leads_mm])
-    yield from (f"{own} ({other})" for own, other in zip(*texts, strict=True))
+def _threads(row: _Row) -> str:
+    hit = row[0]
+    return "" if hit.starts is None else threads_per_inch(hit.lead_mm, hit.starts)
 
 
-def _cells(hit: Neighbour, unit: str) -> dict[str, str]:
-    off = "exact" if hit.error == 0 else format_length(hit.lead_mm - hit.wanted_mm, unit, signed=True)
-    return {
-        **({} if hit.starts is None else {"tpi": threads_per_inch(hit.lead_mm, hit.starts)}),
-        "off": off,
-        "relative": Limits(None, hit.wanted_mm).relative(hit.lead_mm) + " OFF" * _is_off(hit),
-        "train": str(hit.train),
-        "hand": hit.hand or "not known",
-        "mounts": {"rule": "by the rule of thumb", "unknown": "not judged"}.get(hit.mounts, hit.mounts),
-        "clear": "" if hit.clearance_mm is None else gap_words(hit.clearance_mm, unit),
-    }
+def _relative(row: _Row) -> str:
+    hit = row[0]
+    return Limits(None, hit.wanted_mm).relative(hit.lead_mm) + " OFF" * _is_off(hit)
+
+
+def _clear(row: _Row) -> str:
+    hit, _, unit = row
+    return "" if hit.clearance_mm is None else gap_words(hit.clearance_mm, unit)
+
+
+_COLUMNS: tuple[Column[_Row], ...] = (
+    Column("", "lead", cell=lambda row: row[1][0], right=True),
+    Column("", "or", cell=lambda row: row[1][1], weight=1, right=True),
+    Column("", "tpi", cell=_threads, weight=4, right=True),
+    Column("", "off", cell=_off, right=True),
+    Column("", "relative", cell=_relative, weight=3, right=True),
+    Column("", "train", cell=lambda row: str(row[0].train)),
+    Column("", "hand", cell=lambda row: row[0].hand or "not known"),
+    Column("", "mounts", cell=lambda row: JUDGEMENT[row[0].mounts]),
+    Column("", "clear", cell=_clear, weight=2, right=True),
+)
 
 
 def _is_off(hit: Neighbour) -> bool:
     return abs(hit.error) > DOUBTFUL
-
-
-def as_json(found: Found) -> str:
-    """The neighbours as JSON."""
-    return json.dumps([hit.record() for hit in found.hits], indent=2, ensure_ascii=False) + "\n"
-
-
-def as_csv(found: Found) -> str:
-    """The neighbours as CSV; idlers are parted by blanks."""
-    text = io.StringIO()
-    writer = csv.DictWriter(text, KEYS, lineterminator="\n")
-    writer.writeheader()
-    for hit in found.hits:
-        writer.writerow(hit.record() | {"idlers": " ".join(map(str, hit.train.idlers))})
-    return text.getvalue()
 
 
 def _read(
@@ -254,7 +277,8 @@ def _trains(row: dict[str, Any], lead_mm: Fraction, wanted_mm: Fraction) -> list
         mounts = row.get(f"mounts{end}")
         if mounts is not None and mounts != "no":
             train = _train(row, end)
-            hand, clear = end.lstrip("_"), row["clearance_mm"]
+            hand = end.lstrip("_")
+            clear = row.get(f"clearance{end}_mm") if f"clearance{end}_mm" in row else row["clearance_mm"]
             found.append(Neighbour(lead_mm, wanted_mm, train, hand, mounts, clear, _starts(row, lead_mm)))
     return found
 

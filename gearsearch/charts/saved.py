@@ -16,6 +16,7 @@ ENDS = ("_right", "_left", "")  # of the columns of each hand; the last where th
 _FACTS = ("title", "shop", "route")  # said of every chart
 _NEEDED = {"lead_mm": "float", "lead_num": "int", "lead_den": "int", "drivers": "ints", "driven": "ints"}
 _OF_A_HAND = {"idlers": "ints", "idler_pairs": "ints", "mounts": "text"}
+_FLOATS = ("clearance_mm", "clearance_right_mm", "clearance_left_mm", "threads_per_inch")  # each may be lacking
 _WORDS = ("yes", "rule", "unknown")  # of the column mounts, where a hand has the train
 _NAME_ONE = "name a .parquet file that gearsearch chart has written"
 _NAME_CSV = "name a .parquet or .csv file that gearsearch chart has written"
@@ -162,7 +163,7 @@ def _typed(cells: dict[str, str]) -> dict[str, Any]:
     row |= {name: [int(teeth) for teeth in cells[name].split()] for name in lists}
     row |= {name: cells[name] or None for name in cells if name.startswith("mounts")}
     return row | {
-        **{name: float(cells[name]) if cells.get(name) else None for name in ("clearance_mm", "threads_per_inch")},
+        **{name: float(cells[name]) if cells.get(name) else None for name in _FLOATS},
         "kinds": cells.get("kinds", "").split(),
     }
 

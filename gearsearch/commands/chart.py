@@ -144,15 +144,14 @@ def _unit(args: argparse.Namespace) -> str:
 
 
 def _look(args: argparse.Namespace, out: TextIO) -> int:
-    from ..charts import looking
+    from ..charts.looking import look_up
+    from ..output.records import json_text
+    from ..output.written import written
 
     unit = _unit(args)
     wanted = parse_pitch(args.lead, unit, "--lead")
-    found = looking.look_up(args.file, wanted, options.whole(args.near, "--near"))
-    if args.format == "table":
-        out.write(looking.as_text(found, unit))
-    else:
-        out.write(looking.as_json(found) if args.format == "json" else looking.as_csv(found))
+    found = look_up(args.file, wanted, options.whole(args.near, "--near"), unit)
+    out.write(json_text(found.rows()) if args.format == "json" else written(found, args.format))
     return 0 if found.is_near else 1
 
 

@@ -6,12 +6,17 @@ from collections.abc import Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
 
 from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, replacing_all
+from ..charts.columns import Columns, facts_of
 from ..charts.making import Chart
 from .chart_pages import MarkdownChart, Paper
-from .chart_tables import Columns, CsvChart, ParquetChart, Writer, facts_of
+from .columnar import CsvTables, ParquetTables
+
+if TYPE_CHECKING:
+    from ..charts.rows import LeadRows
 
 ENDINGS = (".parquet", ".md", ".pdf", ".csv")
 
@@ -89,10 +94,34 @@ def write_chart(
     return count
 
 
+class Writer(Protocol):
+    """Takes the rows of a chart as they come."""
+
+    def add(self, rows: LeadRows) -> None:
+        """Take some more rows."""
+
+    def close(self) -> None:
+        """Write what is left; nothing may be added after."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Saved:
+    """A chart being saved in its columns."""
+
+    columns: Columns
+    tables: ParquetTables | CsvTables
+
+    def add(self, rows: LeadRows) -> None:
+        self.tables.add(self.columns.table(rows))
+
+    def close(self) -> None:
+        self.tables.close()
+
+
 def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
     if path.suffix.lower() == ".parquet":
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
-        return ParquetChart(stack.enter_context(draft.open("wb")), columns)
+        return _Saved(columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema()))
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
         from .drawing.chartpages import PrintedChart
@@ -102,4 +131,5 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
     stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
     if path.suffix.lower() == ".md":
         return MarkdownChart(stream, chart, imprint.paper, imprint.command, imprint.date)
-    return CsvChart(stream, Columns(chart, {}))
+    columns = Columns(chart, {})
+    return _Saved(columns, CsvTables(stream, columns.schema()))

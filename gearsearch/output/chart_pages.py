@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any, TextIO
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PAPERS_MM, decimals, format_both, format_length
+from ..charts.columns import gear_set
+from ..charts.lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from ..charts.making import Chart
 from ..charts.rows import LeadRows
 from ..mounting.placement import gap_words
 from ..work.tolerance import DOUBTFUL, HOPELESS
-from .chart_tables import gear_set
-from .lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
 from .page_tables import Cells, PageTable, fitted, left_out
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.units import INCH_MM, decimals, format_length
+from ..charts.lead_cells import LATHE_DIGITS, number
 from ..charts.rows import LeadRows
 from ..work.tolerance import DOUBTFUL
-from .lead_cells import LATHE_DIGITS, number
 
 if TYPE_CHECKING:
     from ..charts.making import Chart

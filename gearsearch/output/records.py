@@ -29,9 +29,19 @@ def csv_text(keys: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
 
 def write_csv(out: TextIO, keys: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> None:
     """The same into a file, row by row, for what is too long to be held."""
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(keys)
-    writer.writerows([_cell(row.get(key)) for key in keys] for row in rows)
+    CsvRows(out, keys).add([row.get(key) for key in keys] for row in rows)
+
+
+class CsvRows:
+    """Rows of plain values being written as CSV under their keys, as they come."""
+
+    def __init__(self, out: TextIO, keys: Sequence[str]) -> None:
+        self._writer = csv.writer(out, lineterminator="\n")
+        self._writer.writerow(keys)
+
+    def add(self, rows: Iterable[Iterable[Any]]) -> None:
+        """Write some more rows, each with a value for every key."""
+        self._writer.writerows(map(_cell, row) for row in rows)
 
 
 def _cell(value: Any) -> Any:

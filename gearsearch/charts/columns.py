@@ -1,21 +1,20 @@
-"""Charts as Parquet and CSV: their columns, and writing them as the rows come."""
+"""The columns of a saved chart as an Arrow schema and tables, and what its file says of itself."""
 
 from __future__ import annotations
 
-import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, BinaryIO, Protocol, TextIO
+from typing import TYPE_CHECKING, Any
 
 from ..base.units import INCH_MM, text_of_length
-from ..charts.making import Chart, Column
 from ..shop.trains import HANDS
+from .making import Chart, Column
 
 if TYPE_CHECKING:
-    from ..charts.rows import LeadRows
     from ..shop.pool import GearPool
+    from .rows import LeadRows
 
-GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
 _ABOUT = {
     "lead_mm": "lead, rounded to a float",
     "lead_num": "numerator of the exact lead in mm, lowest terms",
@@ -29,18 +28,9 @@ _ABOUT = {
     "does); null: another row has the train for this hand",
     "gears": "how many gears set the ratio, idlers not counted",
     "clearance_mm": "tightest gap, the smaller of both hands, rounded down to 0.001; null: not judged, or nothing near",
+    "clearance_of_a_hand": "tightest gap of the train with the idlers of this hand, likewise",
     "kinds": "tag of the kind of tooth of each pair",
 }
-
-
-class Writer(Protocol):
-    """Takes the rows of a chart as they come."""
-
-    def add(self, rows: LeadRows) -> None:
-        """Take some more rows."""
-
-    def close(self) -> None:
-        """Write what is left; nothing may be added after."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +80,7 @@ class Columns:
         ]
         if self._tagged:
             fields.append(pa.field("kinds", pa.list_(pa.field("item", pa.string(), nullable=False)), nullable=False))
+        fields += [pa.field(f"clearance{end}_mm", pa.float64()) for end in ends if end]
         about = {column.name: column.about for column in self.chart.columns}
         described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
         return pa.schema(described, metadata=self.facts)
@@ -101,7 +92,6 @@ class Columns:
 
         gears, box = rows.gears, self.chart.source.pool
         teeth = np.array([*box.teeth, 0], np.int16)
-        clearance = rows.clearance_um
         columns = {
             "lead_mm": pa.array(rows.lead_mm),
             "lead_num": pa.array(rows.num),
@@ -109,7 +99,7 @@ class Columns:
             "drivers": _lists(gears.drivers, teeth),
             "driven": _lists(gears.driven, teeth),
             "gears": pa.array((2 * gears.pairs).astype(np.int16)),
-            "clearance_mm": pa.array(np.maximum(clearance, 0) / 1000, mask=clearance < 0),
+            "clearance_mm": _gaps(rows.clearance_um),
         }
         for hand, end in self._suffixes.items():
             columns |= self._hand_columns(rows, hand, end, teeth)
@@ -132,7 +122,9 @@ class Columns:
         chosen = rows.hands.get(hand)
         if chosen is None:
             empty = pa.nulls(len(rows), pa.list_(pa.field("item", pa.int16(), nullable=False)))
-            return {f"idlers{end}": empty, f"idler_pairs{end}": empty, f"mounts{end}": pa.nulls(len(rows), pa.string())}
+            untold = {f"mounts{end}": pa.nulls(len(rows), pa.string())}
+            untold |= {f"clearance{end}_mm": pa.nulls(len(rows), pa.float64())}
+            return {f"idlers{end}": empty, f"idler_pairs{end}": empty} | untold
         there = chosen.pairs > 0
         serves = there & rows.own[hand]
         words = np.where(there, self.chart.source.word, "no").astype(object)
@@ -141,55 +133,8 @@ class Columns:
             f"idlers{end}": _lists(chosen.idlers, teeth, serves),
             f"idler_pairs{end}": _lists(chosen.idler_pairs, pair_numbers, serves),
             f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
+            **({f"clearance{end}_mm": _gaps(clearance_um(rows, hand))} if end else {}),
         }
-
-
-class ParquetChart:
-    """A chart being written as Parquet: typed, compressed, in row groups of one size however the rows come."""
-
-    def __init__(self, stream: BinaryIO, columns: Columns) -> None:
-        import pyarrow.parquet as pq
-
-        self._columns = columns
-        self._schema = columns.schema()
-        self._waiting: list[Any] = []
-        self._writer = pq.ParquetWriter(stream, self._schema, compression="zstd")
-
-    def add(self, rows: LeadRows) -> None:
-        """Take some more rows; whole row groups are written at once."""
-        import pyarrow as pa
-
-        self._waiting.append(self._columns.table(rows))
-        if sum(len(table) for table in self._waiting) >= GROUP_ROWS:
-            whole = pa.concat_tables(self._waiting).combine_chunks()
-            full = len(whole) - len(whole) % GROUP_ROWS
-            self._writer.write_table(whole.slice(0, full), row_group_size=GROUP_ROWS)
-            self._waiting = [whole.slice(full)]
-
-    def close(self) -> None:
-        """Write the last rows and the footer."""
-        import pyarrow as pa
-
-        rest = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
-        self._writer.write_table(rest, row_group_size=GROUP_ROWS)
-        self._writer.close()
-
-
-class CsvChart:
-    """A chart being written as CSV: the columns of the Parquet file; lists are parted by blanks."""
-
-    def __init__(self, stream: TextIO, columns: Columns) -> None:
-        self._columns = columns
-        self._writer = csv.writer(stream, lineterminator="\n")
-        self._writer.writerow(columns.schema().names)
-
-    def add(self, rows: LeadRows) -> None:
-        """Write some more rows."""
-        columns = [[_cell(value) for value in column.to_pylist()] for column in self._columns.table(rows).columns]
-        self._writer.writerows(zip(*columns, strict=True))
-
-    def close(self) -> None:
-        """Nothing is left to write."""
 
 
 def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
@@ -246,7 +191,8 @@ def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:
 
 
 def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
-    plain = name.removesuffix("_right").removesuffix("_left")
+    plain = re.sub("_(right|left)$", "", name)
+    plain = "clearance_of_a_hand" if re.fullmatch("clearance_(right|left)_mm", name) else plain
     unit = {"mm": "mm", "deg": "degrees", "ppm": "parts in a million"}.get(name.rsplit("_", 1)[-1], "")
     words = {"about": about.get(name) or _ABOUT[plain]}
     return words | ({"unit": unit} if unit else {})
@@ -255,6 +201,23 @@ def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
 def _type_of(pa: Any, column: Column) -> dict[str, Any]:
     kinds = {"text": pa.string(), "bool": pa.bool_(), "int": pa.int64(), "float": pa.float64()}
     return {"type": kinds[column.kind]}
+
+
+def clearance_um(rows: LeadRows, hand: str) -> Any:
+    """The tightest gap of each row with the idlers of one hand [µm]; −1 where none was judged or near."""
+    import numpy as np
+
+    chosen = rows.hands[hand]
+    told = rows.own[hand] & (chosen.pairs > 0) & (chosen.clearance_um < 10**9)
+    return np.where(told, chosen.clearance_um, -1)
+
+
+def _gaps(um: Any) -> Any:
+    """Gaps [mm] from whole micrometres, those below zero null."""
+    import numpy as np
+    import pyarrow as pa
+
+    return pa.array(np.maximum(um, 0) / 1000, mask=um < 0)
 
 
 def _lists(sizes: Any, values: Any, mask: Any = None) -> Any:
@@ -271,11 +234,3 @@ def _lists(sizes: Any, values: Any, mask: Any = None) -> Any:
     item = pa.list_(pa.field("item", kind, nullable=False))
     absent = None if mask is None else pa.array(~mask)
     return pa.ListArray.from_arrays(pa.array(offsets), pa.array(flat, kind), type=item, mask=absent)
-
-
-def _cell(value: Any) -> Any:
-    if value is None:
-        return ""
-    if isinstance(value, list):
-        return " ".join(map(str, value))
-    return {True: "true", False: "false"}[value] if isinstance(value, bool) else value

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -26,6 +26,21 @@ def number(lead_mm: Fraction, unit: str, places: int, digits: int) -> str:
     digits : significant digits at the least
     """
     return decimals(_in(lead_mm, unit), _places(lead_mm, unit, places, digits))
+
+
+def in_both_units(leads_mm: Sequence[Fraction], unit: str, digits: int) -> Iterator[tuple[str, str]]:
+    """Leads with their units, the shop's own first, all with the digits that tell them apart.
+
+    Parameters
+    ----------
+    leads_mm : leads [mm]
+    unit : the shop's, ``mm`` or ``in``
+    digits : significant digits at the least
+    """
+    places = {one: places_apart(leads_mm, one, digits) for one in UNITS[unit]}
+    for lead in leads_mm:
+        own, other = (f"{number(lead, one, places[one], digits)} {one}" for one in places)
+        yield own, other
 
 
 def places_apart(leads_mm: Iterable[Fraction], unit: str, digits: int) -> int:

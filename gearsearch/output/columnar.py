@@ -1,0 +1,59 @@
+"""Arrow tables written down as they come, never all held: the one Parquet writer, and CSV of the same columns."""
+
+from __future__ import annotations
+
+from typing import Any, BinaryIO, TextIO
+
+from .records import CsvRows
+
+GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
+
+
+class ParquetTables:
+    """Tables being written as Parquet: typed, compressed, in row groups of one size however the rows come.
+
+    Parameters
+    ----------
+    stream : where to
+    schema : the Arrow schema of every table
+    """
+
+    def __init__(self, stream: BinaryIO, schema: Any) -> None:
+        import pyarrow.parquet as pq
+
+        self._schema = schema
+        self._waiting: list[Any] = []
+        self._writer = pq.ParquetWriter(stream, schema, compression="zstd")
+
+    def add(self, table: Any) -> None:
+        """Take some more rows; whole row groups are written at once."""
+        import pyarrow as pa
+
+        self._waiting.append(table)
+        if sum(map(len, self._waiting)) >= GROUP_ROWS:
+            whole = pa.concat_tables(self._waiting).combine_chunks()
+            full = len(whole) - len(whole) % GROUP_ROWS
+            self._writer.write_table(whole.slice(0, full), row_group_size=GROUP_ROWS)
+            self._waiting = [whole.slice(full)]
+
+    def close(self) -> None:
+        """Write the last rows and the footer."""
+        import pyarrow as pa
+
+        rest = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
+        self._writer.write_table(rest, row_group_size=GROUP_ROWS)
+        self._writer.close()
+
+
+class CsvTables:
+    """Tables being written as CSV, as ``ParquetTables``."""
+
+    def __init__(self, stream: TextIO, schema: Any) -> None:
+        self._rows = CsvRows(stream, schema.names)
+
+    def add(self, table: Any) -> None:
+        """Write some more rows."""
+        self._rows.add(zip(*(column.to_pylist() for column in table.columns), strict=True))
+
+    def close(self) -> None:
+        """Nothing is left to write."""
