@@ -28,7 +28,7 @@ from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
@@ -53,7 +53,7 @@ def random_shop(rng: random.Random) -> Shop:
     route = Route("worm", Fraction(rng.choice([1, 40, 60, 72])), rng.choice(["right", "left"]))
     screw = rng.choice([Fraction(5), Fraction(6), Fraction(127, 20), Fraction(127, 30)])
     quadrant = Quadrant(None, smallest={"first": rng.randint(12, 20)}) if rng.random() < 0.15 else None
-    return Shop("Random", "mm", Machine(rng.choice(["mill", "lathe"]), screw, (route,)), tuple(sets), quadrant)
+    return Shop("Random", "mm", MACHINES[rng.choice(["mill", "lathe"])](screw, (route,)), tuple(sets), quadrant)
 
 
 def random_request(rng: random.Random, shop: Shop) -> Request:

@@ -3,7 +3,8 @@
 from fractions import Fraction as F
 
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import MACHINES, Route
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.shop import Shop
@@ -22,7 +23,7 @@ def plain(teeth, hand="right", kind="mill", units="mm", route="worm", **quadrant
         "nut_radius_mm": NUTS,
         **quadrant,
     }
-    machine = Machine(kind, F(6), (Route(route, F(60), hand),))
+    machine = MACHINES[kind](F(6), (Route(route, F(60), hand),))
     return Shop("Millrace", units, machine, (GearSet(Kind(F(3, 2)), tuple(sorted(teeth))),), Quadrant(**given))
 
 
@@ -79,13 +80,13 @@ def made_up_pieces(rng):
     bored = {rng.choice([*loose, *joined[0]]): frozenset(rng.sample(["first", "stud", "last"], rng.randint(1, 2)))}
     fixed = {rng.choice(["first", "last"]): rng.choice([14, *teeth])} if rng.random() < 0.4 else {}
     gears = GearSet(Kind(F(3, 2)), tuple(loose), tuple(joined), fixed, bored if rng.random() < 0.5 else {})
-    machine = Machine("mill", F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
+    machine = Mill(F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
     return Shop("Millrace", "mm", machine, (gears,), made_up_quadrant(rng))
 
 
 def made_up_shop(rng, kinds=1, most=8, odd_gears=True, **quadrant):
     """A shop with made-up gears and a made-up quadrant."""
-    machine = Machine("mill", F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
+    machine = Mill(F(6), (Route("worm", F(60), rng.choice(["right", "left"])),))
     gears = made_up_gears(rng, kinds, most, odd_gears)
     return Shop("Millrace", "mm", machine, gears, made_up_quadrant(rng, **quadrant))
 

@@ -3,7 +3,8 @@
 from fractions import Fraction
 
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.shop import Shop
 
 CLASSIC_TEETH = (24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100)
@@ -13,7 +14,7 @@ DEMO_TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86
 def mill(teeth, screw_mm=Fraction(6), ratio=Fraction(60), hand="right", **more):
     """A mill with one kind of tooth and one route."""
     gears = (GearSet(Kind(Fraction(3, 2)), tuple(sorted(teeth))),)
-    return Shop("Test shop", "mm", Machine("mill", screw_mm, (Route("worm", ratio, hand),)), gears, **more)
+    return Shop("Test shop", "mm", Mill(screw_mm, (Route("worm", ratio, hand),)), gears, **more)
 
 
 def classic():

@@ -5,7 +5,7 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.shop import Shop
 
@@ -42,7 +42,7 @@ def shops(draw, most=7):
     ratio = draw(st.sampled_from([Fraction(40), Fraction(60), Fraction(1), Fraction(72, 5)]))
     route = Route("worm", ratio, draw(st.sampled_from(["right", "left"])))
     screw = draw(st.sampled_from([Fraction(5), Fraction(6), Fraction(127, 20), Fraction(127, 30)]))
-    machine = Machine(draw(st.sampled_from(["mill", "lathe"])), screw, (route,))
+    machine = MACHINES[draw(st.sampled_from(["mill", "lathe"]))](screw, (route,))
     smallest = {"first": draw(st.integers(12, 20))} if draw(st.integers(0, 4)) == 0 else {}
     largest = {"last": Fraction(draw(st.integers(40, 70)))} if draw(st.integers(0, 4)) == 0 else {}
     quadrant = Quadrant(None, smallest=smallest, largest=largest) if smallest or largest else None

@@ -9,7 +9,8 @@ from gearsearch.base.units import parse_length, parse_pitch
 from gearsearch.extend.adding import best_gears
 from gearsearch.search.needs import Need, Terms
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
@@ -23,7 +24,7 @@ TENS = (20, 30, 40, 50, 60, 70, 80, 90, 100, 120)
 def lathe(teeth, screw="6 tpi"):
     """A lathe with an inch screw and these gears."""
     gears = (GearSet(Kind(Fraction(3, 2)), tuple(teeth)),)
-    return Shop("Lathe", "mm", Machine("lathe", parse_pitch(screw), (Route("spindle", Fraction(1), "right"),)), gears)
+    return Shop("Lathe", "mm", Lathe(parse_pitch(screw), (Route("spindle", Fraction(1), "right"),)), gears)
 
 
 def metric(share):

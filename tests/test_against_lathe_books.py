@@ -8,7 +8,8 @@ from published_values import published, rounds_to
 from shops import mill
 
 from gearsearch.base.units import INCH_MM, parse_pitch
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.trains import Pair, Train
 
 DATA = published("lathe_books")
@@ -17,7 +18,7 @@ TRAINS = DATA["train"]
 
 def cut(row):
     """What our lathe cuts with the gears of a row, in the unit printed."""
-    machine = Machine("lathe", parse_pitch(row["screw"]), (Route("direct", Fraction(1), "right"),))
+    machine = Lathe(parse_pitch(row["screw"]), (Route("direct", Fraction(1), "right"),))
     shop = replace(mill((20, 40)), machine=machine)
     pairs = tuple(Pair(a, b) for a, b in zip(row["drivers"], row["driven"], strict=True))
     lead = shop.lead(Train(pairs), shop.route())

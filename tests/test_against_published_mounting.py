@@ -10,7 +10,8 @@ from shops import CLASSIC_TEETH
 
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
@@ -48,7 +49,7 @@ def lathe(distance=F(95)):
         reach_mm=(F(20), F(120)),
         nut_radius_mm=dict.fromkeys(("first", "stud", "last"), F(8)),
     )
-    machine = Machine("lathe", F(127, 80), (Route("spindle", F(1), "right"),))
+    machine = Lathe(F(127, 80), (Route("spindle", F(1), "right"),))
     return Shop(shop.name, "mm", machine, (GearSet(Kind(F(1)), shop.gears[0].teeth),), shop.quadrant)
 
 

@@ -15,7 +15,8 @@ from gearsearch.mounting.plain import best_unjudged
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.needs import Terms
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import HANDS
@@ -89,7 +90,7 @@ def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
 
 def _lathe(teeth):
     gears = (GearSet(Kind(Fraction(3, 2)), tuple(teeth)),)
-    return Shop("Test lathe", "mm", Machine("lathe", Fraction(6), (Route("screw", Fraction(1), "right"),)), gears)
+    return Shop("Test lathe", "mm", Lathe(Fraction(6), (Route("screw", Fraction(1), "right"),)), gears)
 
 
 NEAREST = {

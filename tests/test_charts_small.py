@@ -20,7 +20,7 @@ from gearsearch.charts import looking
 from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.columns import facts_of
-from gearsearch.charts.lead_cells import LATHE_DIGITS, MILL_DIGITS, number, places_apart, threads_per_inch
+from gearsearch.charts.lead_cells import LEAD_DIGITS, number, places_apart, threads_per_inch
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.charts.saved import read_chart
@@ -525,7 +525,7 @@ LATHE = plain((20, 21, 24, 32, 40, 48, 127), kind="lathe", units="in", route="sc
 
 def test_no_two_leads_that_stand_together_print_alike_whatever_the_digits_of_others():
     rng = np.random.default_rng(11)
-    for digits in (MILL_DIGITS, LATHE_DIGITS):
+    for digits in LEAD_DIGITS.values():
         for _ in range(300):
             middle = Fraction(int(rng.integers(1, 10**7)), int(rng.choice([10, 10**4, 10**6])))
             gaps = [Fraction(1, 10 ** int(rng.integers(1, 12))) for _ in range(3)]
@@ -550,9 +550,9 @@ def test_no_two_leads_that_stand_together_print_alike_whatever_the_digits_of_oth
     ],
 )
 def test_a_lead_of_a_lathe_has_five_significant_digits_and_one_of_a_mill_its_usual_decimals(lead, unit, mill, lathe):
-    assert number(Fraction(lead), unit, 3, MILL_DIGITS) == mill
-    assert number(Fraction(lead), unit, 3, LATHE_DIGITS) == lathe
-    assert places_apart([Fraction(lead)], unit, LATHE_DIGITS) == {"mm": 3, "in": 4}[unit]
+    assert number(Fraction(lead), unit, 3, LEAD_DIGITS[False]) == mill
+    assert number(Fraction(lead), unit, 3, LEAD_DIGITS[True]) == lathe
+    assert places_apart([Fraction(lead)], unit, LEAD_DIGITS[True]) == {"mm": 3, "in": 4}[unit]
 
 
 @pytest.mark.parametrize(

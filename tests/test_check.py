@@ -20,7 +20,8 @@ from gearsearch.output.checks import checked_text
 from gearsearch.search.check import Cut, check, require_owned
 from gearsearch.search.proof import proof
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import MACHINES, Route
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work import leads
@@ -68,7 +69,7 @@ boxes = st.lists(st.integers(4, 60), min_size=4, max_size=12)
 
 @given(boxes, st.integers(1, 2), st.sampled_from(["mill", "lathe"]))
 def test_every_single_wrong_gear_is_told_with_its_lead(teeth, pairs, kind):
-    shop = replace(mill(teeth), machine=Machine(kind, Fraction(6), (Route("worm", Fraction(60), "right"),)))
+    shop = replace(mill(teeth), machine=MACHINES[kind](Fraction(6), (Route("worm", Fraction(60), "right"),)))
     drivers, driven = teeth[:pairs], teeth[pairs : 2 * pairs]
     train = Train(tuple(Pair(a, b) for a, b in zip(drivers, driven, strict=True)))
     checked = check(shop, train)
@@ -115,7 +116,7 @@ def test_a_tilted_head_is_judged_by_the_lead_on_the_work():
 
 
 def test_a_lathe_multiplies_by_drivers_over_driven():
-    shop = replace(mill((20, 40)), machine=Machine("lathe", Fraction(127, 20), (Route("direct", Fraction(1)),)))
+    shop = replace(mill((20, 40)), machine=Lathe(Fraction(127, 20), (Route("direct", Fraction(1)),)))
     checked = check(shop, Train.parse("20/40"))
     assert checked.fit.lead_mm == Fraction(127, 40)
     assert checked.fit.hand is None

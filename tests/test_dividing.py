@@ -17,7 +17,9 @@ from gearsearch.dividing.indexing import Movement
 from gearsearch.search.check import check
 from gearsearch.sheet.page import Job, stops_of
 from gearsearch.shop.head import Dividing
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.overview import overview
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
@@ -134,13 +136,13 @@ def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
 
 
 def test_starts_by_the_teeth_need_no_dividing_head():
-    machine = Machine("mill", Fraction(6), (Route("spindle", Fraction(1), "left"),))
+    machine = Mill(Fraction(6), (Route("spindle", Fraction(1), "left"),))
     shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears)
     assert divided.while_geared(shop, 9, "spindle", Train.parse("24/72")).exact
 
 
 def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
-    machine = Machine("mill", Fraction(6), (Route("bevels", Fraction(120), "left"),))
+    machine = Mill(Fraction(6), (Route("bevels", Fraction(120), "left"),))
     shop = Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears, dividing=demo_shop().dividing)
     doubt = "!! route bevels turns the work 120:1 and [dividing] says 60:1"
     assert divided.while_geared(shop, 3, "bevels", None).heading[1].startswith(doubt)
@@ -152,7 +154,7 @@ def test_a_route_that_is_not_the_head_s_own_ratio_is_pointed_out():
 
 def lathe():
     """A lathe with a dividing head in its shop."""
-    machine = Machine("lathe", Fraction(3), (Route("lead screw", Fraction(1), "right"),))
+    machine = Lathe(Fraction(3), (Route("lead screw", Fraction(1), "right"),))
     return Shop("Test shop", "mm", machine, mill(DEMO_TEETH).gears, dividing=demo_shop().dividing)
 
 
@@ -275,4 +277,4 @@ def test_two_ratios_of_one_head_are_told_first_wherever_they_count():
     assert "two-ratios" not in {warning.code for warning in overview(shop).warnings}
     checked = check(odd, Train.parse("72/(56)/32"), from_lead("80", starts=7))
     assert stops_of(Job(checked))[-1].text.startswith(f"TWO RATIOS OF ONE HEAD: {doubt}")
-    assert odd.ratio_doubt(odd.route("spindle")) == ""
+    assert odd.machine.ratio_doubt(odd.route("spindle"), odd.dividing) == ""

@@ -36,6 +36,7 @@ from gearsearch.search.answers import Request
 from gearsearch.search.find import find
 from gearsearch.search.needs import Need, Terms
 from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Quadrant
 
@@ -226,7 +227,7 @@ def teeth_in(gears):
 @pytest.mark.parametrize("share", [Fraction(1, 50), Fraction(1, 10), Fraction(9, 10), Fraction(3, 2)])
 def test_the_part_of_a_window_near_the_wanted_lead_reaches_as_far_on_both_sides(kind, share):
     shop = mill((20, 30))
-    shop = replace(shop, machine=replace(shop.machine, kind=kind))
+    shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
     setting = Setting(shop, [Need("one", Fraction(100), Fraction(15), Fraction(300))], Terms())
     low, high = setting.within(0, float(share))
     ends = [Fraction(100) * (1 - share), Fraction(100) * (1 + share)]

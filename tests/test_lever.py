@@ -21,6 +21,7 @@ from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.needs import Terms
 from gearsearch.sheet.page import Job, document
+from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.overview import overview
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
@@ -41,7 +42,7 @@ def with_lever(shop):
 @pytest.mark.parametrize("wanted", [Fraction(360), Fraction(401)])
 def test_the_search_is_that_of_the_slow_way(kind, hand, wanted):
     shop = mill(BOX, hand="either")
-    shop = replace(shop, machine=replace(shop.machine, kind=kind))
+    shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
     request = Request(wanted, hand=hand, mounting="skip", count=30)
     answer = find(shop, request)
     got = [(fit.lead_mm, fit.train.drivers, fit.train.driven, fit.train.idlers) for fit in answer.fits]

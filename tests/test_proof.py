@@ -14,6 +14,8 @@ from gearsearch.output.markdown import markdown, marked
 from gearsearch.search.check import check
 from gearsearch.search.proof import MOST_TRAVEL_MM, exact_length, move, moves, proof, too_long
 from gearsearch.sheet.page import Job, document
+from gearsearch.shop.machine import MACHINES
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 
@@ -74,7 +76,7 @@ def test_the_crank_is_told_where_it_turns_and_is_known():
     assert move(SHOP, WORM, Fraction(66), Fraction(1, 2)).crank_turns == 30
     assert move(SHOP, SPINDLE, Fraction(66), Fraction(1, 2)).crank_turns is None
     assert move(classic(), classic().route(), Fraction(66), Fraction(1, 2)).crank_turns is None
-    lathe = replace(SHOP, machine=replace(SHOP.machine, kind="lathe"))
+    lathe = replace(SHOP, machine=Lathe(SHOP.machine.screw_lead_mm, SHOP.machine.routes))
     assert move(lathe, WORM, Fraction(66), Fraction(1, 2)).crank_turns is None
 
 
@@ -121,7 +123,7 @@ def figures_of(product):
 def test_whoever_multiplies_the_printed_figures_gets_the_printed_lead(screw, ratio, unit, kind):
     train = Train.parse("80/44 48/100")
     route = replace(WORM, ratio=ratio)
-    machine = replace(SHOP.machine, kind=kind, screw_lead_mm=screw, routes=(route,))
+    machine = MACHINES[kind](screw, (route,))
     shop = replace(SHOP, units=unit, machine=machine)
     lead = format_length(shop.lead(train, route), unit)
     line = list(proof(shop, route, train))[1]

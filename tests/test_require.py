@@ -19,7 +19,8 @@ from gearsearch.search.check import Cut
 from gearsearch.search.needs import Need, Terms
 from gearsearch.shop.gears import Kind
 from gearsearch.shop.head import Dividing
-from gearsearch.shop.machine import Drive, Machine, Route
+from gearsearch.shop.machine import Drive, Route
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
@@ -37,12 +38,12 @@ AROUND = Tolerance.parse("0.05mm around over 60mm")
     "call",
     [
         lambda n: Route("worm", n(60), step_up_warning=n(4)),
-        lambda n: Machine("mill", n(6), (Route("worm", 60),), n(1), n(0)),
+        lambda n: Mill(n(6), (Route("worm", 60),), n(1), n(0)),
         lambda n: Kind(n(2), n(20)),
         lambda n: Obstacle(n(80), n(-20), n(15)),
         lambda n: Quadrant((n(150), n(150)), reach_mm=(n(40), n(190)), swing_deg=(n(-20), n(20)), clearance_mm=n(1)),
         lambda n: Quadrant(None, nut_radius_mm={"first": n(12)}, smallest={"first": n(24)}, largest={"last": n(99)}),
-        lambda n: Drive("mill", n(HUGE)).lead_mm(Fraction(7)),
+        lambda n: Drive(Mill(n(HUGE), (Route("worm", 1),)), Route("worm", n(1))).lead_mm(Fraction(7)),
         lambda n: Dividing(n(40), ((n(15),),)),
         lambda n: Cut(n(60), diameter_mm=n(50)),
         lambda n: Request(n(412), tolerance_mm=(n(400), n(420)), greatest_step_up=n(4), cam_mm=n(9)),

@@ -24,7 +24,9 @@ from gearsearch.search.find import find, with_every_arrangement
 from gearsearch.search.halves import MOST_HALVES
 from gearsearch.shop.counting import count_trains, reach
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import Machine, Route
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
@@ -398,9 +400,7 @@ def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
 def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kinds(wanted):
     kinds = (Kind(Fraction(3, 2), tag="m1.5"), Kind(Fraction(2), tag="m2"))
     boxes = GearSet(kinds[0], (24, 38)), GearSet(kinds[1], (13, 24, 27))
-    shop = replace(
-        mill((20,)), machine=Machine("mill", Fraction(5), (Route("worm", Fraction(1), "left"),)), gears=boxes
-    )
+    shop = replace(mill((20,)), machine=Mill(Fraction(5), (Route("worm", Fraction(1), "left"),)), gears=boxes)
     request = Request(wanted, hand="right", mounting="skip")
     assert rows(find(shop, request)) == naive_rows(shop, request)
     assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, request))
@@ -433,7 +433,7 @@ def test_the_request_of_a_wanted_lead_holds_what_follows_from_shop_and_lead():
     assert Request.of(shop, cam).cam_mm == cam.work_lead_mm
     assert Request.of(shop, from_helix_angle(20, "50 mm")).cam_mm is None
     assert Request.of(shop, from_thread("M12x1.75")).cam_mm is None
-    lathe = replace(shop, machine=replace(shop.machine, kind="lathe"))
+    lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
     assert Request.of(lathe, three, route="spindle") == Request(three.lead_mm, route="spindle")
     with pytest.raises(GearsearchError, match="there is no route 'belt'"):
         Request.of(shop, three, route="belt")

@@ -13,6 +13,8 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.search.answers import Request
 from gearsearch.search.find import Search, find, with_every_arrangement
 from gearsearch.shop.counting import count_trains
+from gearsearch.shop.machine import MACHINES
+from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
 
@@ -77,7 +79,7 @@ def test_a_gear_to_be_used_twice_is_used_twice():
 def test_a_greatest_step_up_is_kept_to_the_last_part():
     shop = mill((20, 30, 40))
     for kind in ("mill", "lathe"):
-        turned = replace(shop, machine=replace(shop.machine, kind=kind))
+        turned = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
         for limit in (Fraction(2), Fraction(199, 100)):
             request = Request(Fraction(300), pairs=(1, 1), greatest_step_up=limit, mounting="skip")
             steps = {fit.step_up for fit in find(turned, request).fits}
@@ -329,7 +331,7 @@ def test_without_a_quadrant_trains_that_break_the_rule_of_thumb_are_shown_too():
 
 def test_of_a_train_that_steps_down_a_thousandfold_nothing_is_lost_on_a_lathe():
     shop = mill((10, 10, 10, 100, 100, 100))
-    lathe = replace(shop, machine=replace(shop.machine, kind="lathe"))
+    lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
     fits = find(lathe, Request(Fraction(360), pairs=(1, 3), count=1000, mounting="skip")).fits
     assert {fit.lead_mm / 360 for fit in fits} == {Fraction(10) ** power for power in range(-3, 4)}
 
@@ -442,7 +444,7 @@ def test_where_no_more_pairs_can_be_had_nothing_is_said_of_them():
 def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
     shop = mill((20, 60))
     route = replace(shop.route(), step_up_warning=Fraction(2))
-    shop = replace(shop, machine=replace(shop.machine, kind=kind, routes=(route,)))
+    shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, (route,)))
     lead = shop.drive(route).lead_of_machine_mm * (Fraction(1, 3) if kind == "mill" else 3)
     notes = find(shop, Request(lead, pairs=(1, 1), mounting="skip", count=1)).notes
     assert f"step-up beyond 2.0, {way}: no. 1" in notes

@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from gearsearch.base.errors import GearsearchError
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.head import Dividing
-from gearsearch.shop.machine import Drive, Machine, Route
+from gearsearch.shop.machine import MACHINES, Drive, Machine, Route
+from gearsearch.shop.machines.lathe import Lathe
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.quadrant import LAYOUTS, Obstacle, Quadrant
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
@@ -26,7 +28,7 @@ FIVE = (GearSet(Kind(Fraction(3, 2)), (20, 24, 24, 40, 60)),)
 
 def shop(gears=FIVE, quadrant=None, kind="mill"):
     """A small shop with two routes."""
-    return Shop("Millrace workshop", "mm", Machine(kind, Fraction(6), (WORM, SPINDLE)), gears, quadrant)
+    return Shop("Millrace workshop", "mm", MACHINES[kind](Fraction(6), (WORM, SPINDLE)), gears, quadrant)
 
 
 @pytest.mark.parametrize(
@@ -48,7 +50,7 @@ def shop(gears=FIVE, quadrant=None, kind="mill"):
 )
 def test_what_is_in_mesh_is_taken_from_the_route_s_name_and_ratio_or_not_known(name, ratio, worm):
     head = replace(shop(), dividing=Dividing(Fraction(60), ((15,),)))
-    assert head.through_worm(Route(name, Fraction(ratio))) is worm
+    assert head.machine.through_worm(Route(name, Fraction(ratio)), head.dividing) is worm
 
 
 @given(st.integers(1, 60), st.integers(20, 127), st.fractions(Fraction(1, 4), 4, max_denominator=6))
@@ -69,21 +71,21 @@ def test_the_lead_of_the_machine_is_screw_lead_times_ratio():
 
 def test_forty_to_one_and_a_5_mm_screw_give_200_mm():
     """Common practice, no source."""
-    machine = Machine("mill", Fraction(5), (Route("worm", Fraction(40)),))
+    machine = Mill(Fraction(5), (Route("worm", Fraction(40)),))
     assert replace(shop(), machine=machine).drive(machine.routes[0]).lead_of_machine_mm == 200
 
 
 @pytest.mark.parametrize(("train", "inches"), [("100/24 32/48", "3.60"), ("32/48 40/72", "27")])
 def test_leads_of_the_10_in_machine_are_as_printed(train, inches):
     """Practical Treatise on Milling and Milling Machines, 1914, p. 62 (the 27 in by its rule)."""
-    machine = Machine("mill", Fraction(127, 20), (Route("worm", Fraction(40)),))
+    machine = Mill(Fraction(127, 20), (Route("worm", Fraction(40)),))
     lead = replace(shop(), machine=machine).lead(Train.parse(train), machine.routes[0])
     assert lead == Fraction(inches) * Fraction(127, 5)
 
 
 def test_a_lathe_cuts_by_drivers_over_driven():
     """6 threads per inch with 18 driving 54 cut 18 (Rose, Modern Machine-Shop Practice, on screw cutting)."""
-    machine = Machine("lathe", Fraction(127, 30), (Route("feed", Fraction(1)),))
+    machine = Lathe(Fraction(127, 30), (Route("feed", Fraction(1)),))
     lathe = replace(shop(), machine=machine)
     assert lathe.lead(Train.parse("18/54"), machine.routes[0]) == Fraction(127, 5) / 18
 
@@ -207,8 +209,6 @@ def quadrant_with(**change):
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda: machine_with(kind="Mill"), "the kind of machine 'Mill' is not known\nhelp: use mill or lathe"),
-        (lambda: machine_with(kind=None), "the kind of machine None is not known"),
         (lambda: machine_with(screw_lead_mm=0), "screw_lead_mm 0 is not above zero"),
         (lambda: machine_with(screw_lead_mm=6.35), "screw_lead_mm 6.35 (float) is no exact number"),
         (lambda: machine_with(screw_lead_mm=None), "screw_lead_mm None (NoneType) is no exact number"),
@@ -221,8 +221,10 @@ def quadrant_with(**change):
         (lambda: replace(WORM, hand_with_one_stud="Right"), "hand_with_one_stud 'Right' is not known"),
         (lambda: replace(WORM, step_up_warning=0), "step_up_warning 0 is not above zero"),
         (lambda: replace(WORM, name=None), "the name of a route None (NoneType) is no text"),
-        (lambda: Drive("Mill", Fraction(360)), "the kind of machine 'Mill' is not known"),
-        (lambda: Drive("mill", 360.0), "lead_of_machine_mm 360.0 (float) is no exact number"),
+        (lambda: Machine(Fraction(6), (WORM,)), "a machine is always of some kind"),
+        (lambda: Machine("mill", Fraction(6), (WORM,)), "a machine is always of some kind"),
+        (lambda: Mill(6.0, (WORM,)), "screw_lead_mm 6.0 (float) is no exact number"),
+        (lambda: Drive("mill", WORM), "machine of a drive 'mill' (str) is no Machine"),
         (lambda: Kind(1.5), "module_mm 1.5 (float) is no exact number"),
         (lambda: Kind(0), "module_mm 0 is not above zero"),
         (lambda: Kind(2, 14.5), "pressure_angle_deg 14.5 (float) is no exact number"),
@@ -301,7 +303,7 @@ def test_a_shop_takes_no_value_from_which_a_wrong_answer_follows(make, message):
 
 
 def test_whole_numbers_are_kept_as_fractions_so_that_what_follows_from_them_is_exact():
-    machine = Machine("lathe", 6, (Route("feed", 2, step_up_warning=4),), backlash_mm=0)
+    machine = Lathe(6, (Route("feed", 2, step_up_warning=4),), backlash_mm=0)
     drive = Shop("Millrace", "mm", machine, FIVE).drive(machine.routes[0])
     assert drive.lead_mm(7) == Fraction(12, 7)
     assert machine.routes[0].multiple(3) == 3

@@ -287,7 +287,7 @@ LIMIT = 'teeth as a whole number without quotes, from 4 to 2000, or an outside d
 MISSING = [
     ('name = "Millrace workshop"', "name: missing; give the name of the shop, 1 to 60 letters in quotes"),
     ('units = "mm"', 'units: missing; give "mm" or "in"'),
-    ('kind = "mill"', '[machine], kind: missing; give "mill" or "lathe"'),
+    ('kind = "mill"', '[machine], kind: missing; give "lathe" or "mill"'),
     ('screw_lead = "6 mm"', f"[machine], screw_lead: missing; give {SCREW}"),
     ('name = "worm"', "[[machine.route]] no. 1, name: missing; give a name for the route, 1 to 30 letters in quotes"),
     ('module = "1.5 mm"', f"[[gears]] no. 1, module: missing; give {MODULE}"),
@@ -385,8 +385,8 @@ VALUES = [
      'allowed: the name of the shop, 1 to 60 letters in quotes'),
     ('units = "mm"', 'units = "cm"', 'units: "cm" is not known; allowed: "mm" or "in"'),
     ('units = "mm"', "units = 1", 'units: 1 is not known; allowed: "mm" or "in"'),
-    ('"mill"', '"mil"', '[machine], kind: "mil" is not known, did you mean "mill"?; allowed: "mill" or "lathe"'),
-    ('"mill"', '["mill"]', '[machine], kind: a list is not known; allowed: "mill" or "lathe"'),
+    ('"mill"', '"mil"', '[machine], kind: "mil" is not known, did you mean "mill"?; allowed: "lathe" or "mill"'),
+    ('"mill"', '["mill"]', '[machine], kind: a list is not known; allowed: "lathe" or "mill"'),
     ('"6 mm"', "0", f"[machine], screw_lead: 0 is too small; allowed: {SCREW}"),
     ('"6 mm"', "-6", f"[machine], screw_lead: -6 is too small; allowed: {SCREW}"),
     ('"6 mm"', '"600 mm"', f'[machine], screw_lead: "600 mm" is too large; allowed: {SCREW}'),
@@ -558,7 +558,7 @@ def test_all_mistakes_are_told_at_once_and_counted():
     assert str(caught.value) == "\n".join(
         [
             "mine.toml: 4 mistakes",
-            '  [machine], kind: "mil" is not known, did you mean "mill"?; allowed: "mill" or "lathe"',
+            '  [machine], kind: "mil" is not known, did you mean "mill"?; allowed: "lathe" or "mill"',
             f"  [[machine.route]] no. 1, ratio: 0 {NOT_ABOVE_ZERO}; allowed: {RATIO}",
             f"  [[gears]] no. 1, teeth no. 4: 3 is too small; allowed: {TEETH}",
             "  [quadrant], stud: there is no such key; did you mean studs?",

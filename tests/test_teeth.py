@@ -13,6 +13,7 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
 from gearsearch.output.fits import machine_line
+from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
@@ -22,7 +23,7 @@ TEETH = (20, 24, 28, 30, 32, 36, 40, 45, 48, 60, 64, 72, 80, 90, 120)
 
 def shop(kind, pivot, layout="slot"):
     made = mill(TEETH * 2)
-    machine = replace(made.machine, kind=kind)
+    machine = MACHINES[kind](made.machine.screw_lead_mm, made.machine.routes)
     return replace(made, machine=machine, quadrant=Quadrant((Fraction(170),) * 2, pivot=pivot, layout=layout))
 
 
@@ -141,8 +142,8 @@ def test_a_quadrant_that_cannot_swing_is_not_swung():
 def test_a_worm_that_is_denied_in_the_name_of_a_route_is_out(name, ratio, through):
     shop = demo_shop()
     route = replace(shop.route(), name=name, ratio=Fraction(ratio))
-    assert shop.through_worm(route) is through
-    assert shop.by_teeth(route) == (through is False)
+    assert shop.machine.through_worm(route, shop.dividing) is through
+    assert shop.machine.by_teeth(route, shop.dividing) == (through is False)
 
 
 @pytest.mark.parametrize(
@@ -158,7 +159,7 @@ def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
     shop = demo_shop()
     made = tuple(replace(shop.route(), name=name, ratio=Fraction(ratio)) for name, ratio in routes.items())
     shop = replace(shop, machine=replace(shop.machine, routes=made))
-    assert [route.name for route in made if shop.ratio_doubt(route)] == doubted
+    assert [route.name for route in made if shop.machine.ratio_doubt(route, shop.dividing)] == doubted
     assert (f"!! route {doubted[0]}" if doubted else "route") in machine_line(shop, made[0])
 
 

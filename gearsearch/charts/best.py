@@ -134,7 +134,7 @@ class BestTrains:
         least, greatest = self.drive.ratios(low_mm, high_mm)
         parts = self.catalogue.stream(float(least) * (1 - EDGE), float(greatest) * (1 + EDGE), most)
         done = [(low, high) for low, high, _ in parts]
-        return done if self.drive.is_mill else done[::-1]
+        return self.drive.by_lead(done)
 
     def window(self, ends: tuple[float, float]) -> LeadRows:
         """The leads of one window of ratios, its ends as ``Catalogue.between`` takes them."""
@@ -207,7 +207,7 @@ class BestTrains:
     def _exact(self, driven: Ints, drivers: Ints) -> tuple[Ints, Ints]:
         """The exact lead of each ratio, in lowest terms."""
         base = self.drive.lead_of_machine_mm
-        over, under = (driven, drivers) if self.drive.is_mill else (drivers, driven)
+        over, under = self.drive.machine.lead_sides(driven, drivers)
         common = np.gcd(over, under)
         over, under = over // common, under // common
         a, b = np.gcd(over, base.denominator), np.gcd(under, base.numerator)

@@ -53,8 +53,8 @@ class Columns:
         return {**hands, "either": ""} if "either" in self.chart.source.hands else hands
 
     @property
-    def _is_lathe(self) -> bool:
-        return self.chart.source.shop.machine.kind == "lathe"
+    def _counts_threads(self) -> bool:
+        return self.chart.source.shop.machine.counts_threads
 
     @property
     def _tagged(self) -> bool:
@@ -69,7 +69,7 @@ class Columns:
         ends = list(self._suffixes.values())
         fields = [
             *(pa.field(name, kind, nullable=False) for name, kind in _lead_kinds(pa)),
-            *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._is_lathe else []),
+            *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._counts_threads else []),
             *(pa.field(name, counts, nullable=False) for name in ("drivers", "driven")),
             *(pa.field(f"idlers{end}", counts) for end in ends),
             *(pa.field(f"mounts{end}", pa.string()) for end in ends),
@@ -105,7 +105,7 @@ class Columns:
             columns |= self._hand_columns(rows, hand, end, teeth)
         for column in self.chart.columns:
             columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
-        if self._is_lathe:
+        if self._counts_threads:
             starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
             threads = [float(n * INCH_MM / rows.lead(row)) for row, n in enumerate(starts)]
             columns["threads_per_inch"] = pa.array(threads, pa.float64())

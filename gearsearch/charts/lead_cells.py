@@ -9,7 +9,7 @@ from itertools import pairwise
 from ..base.units import INCH_MM, decimals
 
 UNITS = {"mm": ("mm", "in"), "in": ("in", "mm")}  # the shop's own first
-MILL_DIGITS, LATHE_DIGITS = 1, 5  # significant ones of a lead, at the least
+LEAD_DIGITS = {False: 1, True: 5}  # significant ones at the least, without threads per inch beside the lead and with
 _TPI_DIGITS = 5
 _USUAL = {"mm": 3, "in": 4}  # decimals of a long lead; none has fewer
 _FAR_MM = {"mm": Fraction(1, 10**3), "in": INCH_MM / 10**4}  # farther apart no two leads print alike

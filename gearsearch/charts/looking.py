@@ -18,7 +18,7 @@ from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.trains import Pair, Train
 from ..work.limits import Limits
 from ..work.tolerance import DOUBTFUL, HOPELESS
-from .lead_cells import LATHE_DIGITS, MILL_DIGITS, in_both_units, threads_per_inch
+from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
 
 MOST_NEAR = 1000
@@ -112,7 +112,7 @@ class LookedUp(Shown):
 
     def table(self) -> Table:
         """The neighbours for people."""
-        digits = LATHE_DIGITS if self.hits and self.hits[0].starts is not None else MILL_DIGITS
+        digits = LEAD_DIGITS[bool(self.hits) and self.hits[0].starts is not None]
         leads = in_both_units([hit.lead_mm for hit in self.hits], self.unit, digits)
         return Table.of(_COLUMNS, [(hit, lead, self.unit) for hit, lead in zip(self.hits, leads, strict=True)])
 

@@ -211,7 +211,7 @@ def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..shop.trains import Train
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
-    if not shop.by_teeth(route):
+    if not shop.machine.by_teeth(route, shop.dividing):
         by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
         options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
     else:

@@ -77,10 +77,10 @@ def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
     if args.tilt is None:
         return wanted
     given = _given(args)[0]
-    if shop.machine.kind != "mill":
+    if not shop.machine.has_head:
         raise GearsearchError(
-            f"--tilt belongs to the head of a mill, and {shop.name} is a lathe",
-            "leave it out, or name a mill with --shop",
+            f"--tilt belongs to a dividing head, and {shop.name} is a {shop.machine.kind}",
+            "leave it out, or name another shop with --shop",
         )
     if given not in ("--lead", "--rise"):
         raise GearsearchError(

@@ -121,14 +121,15 @@ def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count
     """
     require.instance(train, Train, "train", "read it with Train.parse('72/24')")
     way = shop.route(route)
-    if shop.machine.kind != "mill":
+    machine = shop.machine
+    if not machine.has_head:
         raise GearsearchError(
-            f"{shop.name} is a lathe, and its starts are not indexed by a dividing head",
-            f"advance the first driver by its teeth × its turns for one of the spindle / starts, here × {way.ratio} / "
-            f"{starts}, with the train out of mesh",
+            f"{shop.name} is a {machine.kind}, and its starts are not indexed by a dividing head",
+            f"advance the {machine.work_gear} by its teeth × its turns for one of the {machine.work} / starts, here × "
+            f"{way.ratio} / {starts}, with the train out of mesh",
         )
     starts = require.whole(starts, MOST_DIVISIONS, "starts")
-    if not shop.by_teeth(way):
+    if not machine.by_teeth(way, shop.dividing):
         return _by_crank(shop, starts, way, count)
     if train is None:
         raise GearsearchError(
@@ -153,7 +154,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
             "plate-unlocked", "leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"
         )
     ]
-    if route.ratio != head.ratio and not shop.ratio_doubt(route):
+    if route.ratio != head.ratio and not shop.machine.ratio_doubt(route, head):
         doubt = f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
         notes.append(Note("other-ratio", doubt))
     return _of_spacings(heading, found, *notes)
@@ -232,8 +233,8 @@ def of_ramp(
 
 def _heading(shop: Shop) -> tuple[str, ...]:
     head = head_of(shop)
-    degrees = format_angle(360 / head.ratio)
-    doubts = (f"!! {doubt}" for doubt in map(shop.ratio_doubt, shop.machine.routes) if doubt)
+    degrees, machine = format_angle(360 / head.ratio), shop.machine
+    doubts = (f"!! {doubt}" for route in machine.routes if (doubt := machine.ratio_doubt(route, head)))
     ratio = f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
     return shop.heading, *doubts, ratio
 

@@ -80,7 +80,7 @@ def opening(shop: Shop, route: Route, train: Train, advance: int) -> Opening:
     Limits: how a plate, a quadrant that is not described, or one too near its stop, comes apart is left to who stands
     before it.
     """
-    ends, quadrant = _ends(shop, train), shop.quadrant
+    ends, quadrant = _ends(shop, route, train), shop.quadrant
     turn = f"turn the spindle on by {told(advance, ends.near)} of the {ends.near}"
     if not train.studs:
         fixed = {teeth for gears in shop.gears for teeth in gears.fixed.values()}
@@ -96,11 +96,12 @@ def opening(shop: Shop, route: Route, train: Train, advance: int) -> Opening:
     return _at_the_far_shaft(shop, train, advance, ends)
 
 
-def _ends(shop: Shop, train: Train) -> _Ends:
+def _ends(shop: Shop, route: Route, train: Train) -> _Ends:
     first, last = train.drivers[0], train.driven[-1]
-    if shop.machine.kind == "mill":
-        return _Ends(last, first, "the spindle's side", "the table screw", "last")
-    return _Ends(first, last, "the first shaft", "the lead screw", "first")
+    machine = shop.machine
+    if machine.work_side == "last":
+        return _Ends(last, first, machine.work_shaft, machine.first_shaft, "last")
+    return _Ends(first, last, machine.work_shaft, machine.last_shaft(route), "first")
 
 
 def _swings_clear(shop: Shop, quadrant: Quadrant, route: Route, train: Train) -> bool:
@@ -167,14 +168,14 @@ def _at_the_far_shaft(shop: Shop, train: Train, advance: int, ends: _Ends) -> Op
 
 def _neighbour(shop: Shop, train: Train) -> int:
     """The gear on a stud that meshes at the far shaft."""
-    if shop.machine.kind == "mill":
+    if shop.machine.work_side == "last":
         return (*train.pairs[0].idlers, train.pairs[0].driven)[0]
     return (train.pairs[-1].driver, *train.pairs[-1].idlers)[-1]
 
 
 def _ratio_there(shop: Shop, train: Train) -> Fraction:
     """Teeth that go by at the far shaft for one at the gear on the work's side; idlers pass on as many as they get."""
-    if shop.machine.kind == "mill":
+    if shop.machine.work_side == "last":
         return Fraction(prod(train.driven[:-1]), prod(train.drivers[1:]))
     return Fraction(prod(train.drivers[1:]), prod(train.driven[:-1]))
 

@@ -108,9 +108,8 @@ class Setting:
         """The part of a need's window whose leads miss the wanted lead by no more than a share, widened for float."""
         low, high = self._whole_windows[need].tolist()
         wanted, past = self._wanted[need], share * (1 + EDGE) + EDGE
-        if self.drive.is_mill:
-            return max(low, wanted * (1 - past)), min(high, wanted * (1 + past))
-        return max(low, wanted / (1 + past)), min(high, wanted / (1 - past) if past < 1 else high)
+        least, greatest = self.drive.around(wanted, past)
+        return max(low, least), min(high, greatest)
 
     def half_width(self, need: int) -> float:
         """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
@@ -164,13 +163,12 @@ class Setting:
 
     def _miss(self, need: Ints, ratio: Floats) -> Floats:
         wanted = self._wanted[need]
-        miss: Floats = abs(ratio / wanted - 1) if self.drive.is_mill else abs(wanted / ratio - 1)
+        miss: Floats = abs(self.drive.lead_share(ratio, wanted) - 1)
         return miss
 
     def exact_miss(self, need: int, drivers: int, driven: int) -> Fraction:
         """|lead / wanted − 1| of a train, exact."""
-        ratio = Fraction(driven, drivers) / self.wanted[need]
-        return abs((ratio if self.drive.is_mill else 1 / ratio) - 1)
+        return abs(self.drive.lead_share(Fraction(driven, drivers), self.wanted[need]) - 1)
 
     def judge(self, box: GearPool) -> Judge:
         """What says whether an arrangement of a box's gears mounts."""

@@ -129,12 +129,11 @@ class Names:
 
     def shaft(self, number: int) -> str:
         """The shaft of that number in power order."""
-        mill = self.shop.machine.kind == "mill"
         if number == 0:
-            return "the table screw" if mill else "the first shaft (spindle side)"
+            return self.shop.machine.first_shaft
         if number <= self.studs:
             return f"stud {number}"
-        return f"the last shaft ({self.route.name})" if mill else "the lead screw"
+        return self.shop.machine.last_shaft(self.route)
 
     @property
     def no_idler(self) -> str:

@@ -14,7 +14,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PAPERS_MM, decimals, format_both, format_length
 from ..charts.columns import gear_set
-from ..charts.lead_cells import LATHE_DIGITS, MILL_DIGITS, UNITS, number, places_apart, threads_per_inch
+from ..charts.lead_cells import LEAD_DIGITS, UNITS, number, places_apart, threads_per_inch
 from ..charts.making import Chart
 from ..charts.rows import LeadRows
 from ..mounting.placement import gap_words
@@ -235,8 +235,7 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
 
 
 def _legend(chart: Chart) -> Iterator[str]:
-    first_on = "table screw" if chart.source.drive.is_mill else "spindle"
-    yield f"mesh 1 is at the {first_on}; each mesh is written driver/driven, in power order"
+    yield f"mesh 1 is at {chart.source.shop.machine.first_shaft}; each mesh is written driver/driven, in power order"
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
         off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
@@ -251,7 +250,7 @@ def _legend(chart: Chart) -> Iterator[str]:
         share = decimals(100 * DOUBTFUL, 1)
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
-        if chart.source.shop.machine.kind == "lathe":
+        if chart.source.shop.machine.counts_threads:
             yield "tpi: threads per inch, every start of the thread counted"
 
 
@@ -313,15 +312,15 @@ def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -
     beside : leads of other lines that these must be told apart from [mm]
     """
     shop = chart.source.shop
-    is_lathe = shop.machine.kind == "lathe"
-    digits = LATHE_DIGITS if is_lathe else MILL_DIGITS
+    threads = shop.machine.counts_threads
+    digits = LEAD_DIGITS[threads]
     leads = [*beside, *(line.lead_mm for line in lines if not line.name)]
     places = {unit: places_apart(leads, unit, digits) for unit in UNITS[shop.units]}
     rows = []
     for line in lines:
         row = {"name": line.name} if chart.kind == "list" else {}
         row |= {f"lead, {unit}": number(line.lead_mm, unit, places[unit], digits) for unit in places}
-        if is_lathe:
+        if threads:
             row["tpi"] = threads_per_inch(line.lead_mm, line.starts)
         rows.append(row | line.cells)
     return rows

@@ -79,7 +79,7 @@ RECORD_KEYS = (
 
 def machine_line(shop: Shop, route: Route) -> str:
     """The route and its lead of the machine, and a doubt about the two where there is one."""
-    doubt = shop.ratio_doubt(route)
+    doubt = shop.machine.ratio_doubt(route, shop.dividing)
     line = f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
     return f"{line}\n!! {doubt}" if doubt else line
 
@@ -137,7 +137,7 @@ def _exact_tilt(fit: Solution, wanted: WantedLead) -> str:
 
 def _threads(answer: Answer, fit: Solution, wanted: WantedLead) -> str:
     """Threads per inch, as lathe work counts them."""
-    if answer.shop.machine.kind != "lathe":
+    if not answer.shop.machine.counts_threads:
         return ""
     return f"{significant(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ..base.units import INCH_MM, decimals, format_length
-from ..charts.lead_cells import LATHE_DIGITS, number
+from ..base.units import INCH_MM, decimals
+from ..charts.lead_cells import LEAD_DIGITS, number
 from ..charts.rows import LeadRows
 from ..work.tolerance import DOUBTFUL
 
@@ -89,9 +89,7 @@ def _cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> Cells
 
 def _lead(chart: Chart, lead_mm: Fraction) -> str:
     unit = chart.source.shop.units
-    if chart.source.shop.machine.kind == "mill":
-        return format_length(lead_mm, unit)
-    return f"{number(lead_mm, unit, 0, LATHE_DIGITS)} {unit}"
+    return f"{number(lead_mm, unit, 0, LEAD_DIGITS[chart.source.shop.machine.counts_threads])} {unit}"
 
 
 def _lines(chart: Chart, cells: Cells, row: int, columns: range) -> Iterator[dict[str, str]]:

@@ -83,12 +83,12 @@ class Request:
         p. 63). Raises GearsearchError as the class, for a route that is not there, and as ``WantedLead.geared``.
         """
         require.instance(wanted, WantedLead, "wanted lead", HOW_WANTED, given=True)
-        route, mill = shop.route(terms.get("route")), shop.machine.kind == "mill"
+        route, machine = shop.route(terms.get("route")), shop.machine
         return cls(
             wanted.lead_mm,
-            starts=route.multiple(wanted.starts) if shop.by_teeth(route) else 1,
+            starts=route.multiple(wanted.starts) if machine.by_teeth(route, shop.dividing) else 1,
             tolerance_mm=None if tolerance is None else wanted.geared(tolerance),
-            cam_mm=wanted.work_lead_mm if mill and wanted.may_be_cam else None,
+            cam_mm=wanted.work_lead_mm if machine.has_head and wanted.may_be_cam else None,
             **terms,
         )
 

@@ -330,10 +330,7 @@ def remarks(search: Search, fits: list[Solution]) -> Iterator[str]:
     limit = route.step_up_warning
     fierce = [str(number) for number, fit in enumerate(fits, 1) if limit is not None and fit.step_up > limit]
     if fierce and limit is not None:
-        which, is_mill = ", ".join(fierce), search.shop.machine.kind == "mill"
-        way = (
-            "to be turned from the fast side and never in rapid" if is_mill else "to be turned by hand, motor isolated"
-        )
+        which, way = ", ".join(fierce), search.shop.machine.when_stepped_up
         yield f"step-up beyond {decimals(limit, 1)}, {way}: no. {which}"
 
 

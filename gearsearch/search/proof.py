@@ -40,7 +40,7 @@ class Move:
 
     def words(self, shop: Shop) -> str:
         """The move with what is to be set first, that strong."""
-        work = "work" if shop.machine.kind == "mill" else "spindle"
+        work = shop.machine.work
         crank = "" if self.crank_turns is None else f", {_turns(self.crank_turns)} of the crank"
         travel = strong(format_both(self.travel_mm, shop.units))
         gone = f"{travel} of travel, {_turns(self.screw_turns)} of the screw{crank}"
@@ -61,7 +61,7 @@ def move(shop: Shop, route: Route, lead_mm: Fraction, turns: Fraction, *, by_tra
     by_travel : whether the travel is what is set
     """
     travel, head = turns * lead_mm, shop.dividing
-    by_crank = head is not None and shop.machine.kind == "mill" and shop.through_worm(route)
+    by_crank = shop.machine.through_worm(route, head)
     crank = turns * head.ratio if head is not None and by_crank else None
     return Move(turns, travel, travel / shop.machine.screw_lead_mm, crank, by_travel)
 
@@ -98,8 +98,8 @@ def too_long(shop: Shop, lead_mm: Fraction, proved: list[Move]) -> str:
     """The travel of one turn of the work as a fact, where it is no move to be made; else empty."""
     if any(step.turns >= 1 for step in proved):
         return ""
-    work = "work" if shop.machine.kind == "mill" else "spindle"
-    return f"one whole turn of the {work} takes {format_both(lead_mm, shop.units)} of travel: a part of it is enough"
+    travel = format_both(lead_mm, shop.units)
+    return f"one whole turn of the {shop.machine.work} takes {travel} of travel: a part of it is enough"
 
 
 def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = None) -> Iterator[str]:
@@ -110,9 +110,8 @@ def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = N
     shop, route, train : whose machine and which train on it
     length_mm : axial length of the cut [mm]
     """
-    names, sides = ("driven", "drivers"), (train.driven, train.drivers)
-    if shop.machine.kind == "lathe":
-        names, sides = names[::-1], sides[::-1]
+    machine = shop.machine
+    names, sides = machine.lead_sides("driven", "drivers"), machine.lead_sides(train.driven, train.drivers)
     base, lead, unit = shop.drive(route).lead_of_machine_mm, shop.lead(train, route), shop.units
     screw, whole, rounded = (
         exact_length(shop.machine.screw_lead_mm, unit),

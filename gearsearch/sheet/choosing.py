@@ -69,7 +69,7 @@ def _hand(answer: Answer) -> str:
 
 def _by_teeth(answer: Answer) -> bool:
     """Whether the train matters to the starts: they are indexed by its teeth, on a mill without the worm."""
-    return answer.shop.machine.kind == "lathe" or answer.shop.by_teeth(answer.route)
+    return answer.shop.machine.kind == "lathe" or answer.shop.machine.by_teeth(answer.route, answer.shop.dividing)
 
 
 def _indexing(answer: Answer, starts: int) -> Solution | None:

@@ -102,7 +102,8 @@ def stops_of(job: Job) -> list[Note]:
 
 def _unproved(job: Job) -> Iterator[Note]:
     """What nobody has proved, and what cannot be indexed."""
-    fit, doubt = job.checked.fit, job.checked.shop.ratio_doubt(job.checked.route)
+    fit, shop = job.checked.fit, job.checked.shop
+    doubt = shop.machine.ratio_doubt(job.checked.route, shop.dividing)
     if fit.mounts in ("rule", "unknown"):
         judged = "judged by the rule of thumb alone" if fit.mounts == "rule" else "not judged"
         text = f"MOUNTING NOT PROVED: {judged}. Try the gears on before anything else."

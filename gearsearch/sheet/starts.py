@@ -70,7 +70,7 @@ def notes(answer: Answer, divisions: int) -> list[str]:
 def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
     from ..dividing.divided import while_geared
 
-    if shop.dividing is None and not shop.by_teeth(route):
+    if shop.dividing is None and not shop.machine.by_teeth(route, shop.dividing):
         yield from _without_circles(route.ratio, divisions)
         return
     answer = while_geared(shop, divisions, route.name, train)
@@ -78,7 +78,7 @@ def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterat
     cells = zip((heading.short for heading in table.headings), table.rows[0], strict=True)
     yield do("; ".join(f"{name} {strong(text)}" for name, text in cells if text and text != "exact"))
     yield from (know(note.text) for note in answer.notes)
-    if shop.through_worm(route) is None:
+    if shop.machine.through_worm(route, shop.dividing) is None:
         yield know("The crank and the plate turn the work only through the worm, the last gear's teeth only without it")
 
 

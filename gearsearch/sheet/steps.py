@@ -180,7 +180,7 @@ def _head(job: Job) -> str:
     route = job.checked.route
     if not job.is_mill:
         return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
-    worm = job.checked.shop.through_worm(route)
+    worm = job.checked.shop.machine.through_worm(route, job.checked.shop.dividing)
     if worm:
         return f"Index-plate lock {_OUT}, index pin {_IN}, worm {_IN} mesh, spindle clamp {_OFF}."
     if worm is None:

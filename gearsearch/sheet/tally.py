@@ -40,7 +40,7 @@ def tally_of(checked: CheckResult) -> Tally | None:
     divisions, shop = checked.wanted.divisions if checked.wanted else 1, checked.shop
     if not FEWEST_ROWS <= divisions <= MOST_ROWS or shop.machine.kind != "mill":
         return None
-    if shop.by_teeth(checked.route):
+    if shop.machine.by_teeth(checked.route, shop.dividing):
         return _by_teeth(divisions, checked)
     head = shop.dividing
     if head is None:

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, field
 from fractions import Fraction
+from math import inf
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.register import Register
 from .trains import HANDS, hand_of
 
-KINDS_OF_MACHINE = ("mill", "lathe")
+if TYPE_CHECKING:
+    from .head import Dividing
+
+T = TypeVar("T")
+
 HANDS_WITH_ONE_STUD = (*HANDS, "either")
 _BEYOND_ANY_RATIO = Fraction(10**30)
 
@@ -72,29 +80,53 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True)
-class Machine:
-    """The machine whose screw and work the train connects.
+class Machine(ABC):
+    """The machine whose screw and work the train connects; each kind of machine is a class of its own.
 
     Parameters
     ----------
-    kind : ``mill`` (the table screw drives the work) or ``lathe`` (the spindle drives the lead screw)
     screw_lead_mm : travel for one turn of the screw [mm]
     routes : at least one; the first is the default
     screw_accuracy : relative error of the screw (1/10000 is 100 ppm), None where not measured
     backlash_mm : lost motion of the table at its dial [mm], None where not measured
 
-    Raises GearsearchError for another kind of machine, a number that is not exact or below what it can be, and no
-    route, or two of one name.
+    Raises GearsearchError for a machine of no kind, a number that is not exact or below what it can be, and no route,
+    or two of one name.
+
+    A kind is a module in ``machines`` with a class that has the names below and the methods that are abstract here;
+    its ``kind`` is what the shop file calls it.
     """
 
-    kind: str
+    kind: ClassVar[str]
+    screw: ClassVar[str]  # what its screw is called
+    work: ClassVar[str]  # what turns once in a lead
+    first_shaft: ClassVar[str]  # the shaft of the first driver
+    work_side: ClassVar[str]  # the end of the train whose gear turns with the work: ``first`` or ``last``
+    work_shaft: ClassVar[str]  # where that gear is
+    work_gear: ClassVar[str]  # which gear of the train that is
+    divisions: ClassVar[str]  # what stands side by side on the work
+    has_head: ClassVar[bool]  # whether the work is on a dividing head, that can be cranked and tilted
+    has_cutter: ClassVar[bool]  # whether a milling cutter cuts, and the table is swung and fed for it
+    when_stepped_up: ClassVar[str]  # how a train is turned that steps up beyond what its route warns of
+    counts_threads: ClassVar[bool]  # whether leads are printed as threads per inch too
+
     screw_lead_mm: Fraction
     routes: tuple[Route, ...]
     screw_accuracy: Fraction | None = None
     backlash_mm: Fraction | None = None
 
+    def __init_subclass__(cls) -> None:
+        if "kind" in vars(cls):
+            MACHINES.enter(cls.kind, cls)
+
+    def __new__(cls, *_: Any, **__: Any) -> Machine:
+        """Refuse what is no kind of machine in a sentence."""
+        if cls is Machine:
+            kinds = " or ".join(f"{kind.__name__}(screw_lead_mm, routes)" for kind in MACHINES.values())
+            raise GearsearchError("a machine is always of some kind", f"make it with {kinds}")
+        return object.__new__(cls)
+
     def __post_init__(self) -> None:
-        require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
         require.keep(self, require.above_zero, "screw_lead_mm")
         require.keep(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
         for route in self.routes:
@@ -105,6 +137,29 @@ class Machine:
         if len(set(names)) < len(names):
             raise GearsearchError(f"two routes of {', '.join(names)} have one name", "give each its own")
 
+    @abstractmethod
+    def lead_sides(self, driven: T, drivers: T) -> tuple[T, T]:
+        """What the lead is multiplied by, and what it is divided by, of the driven gears and the drivers."""
+
+    @abstractmethod
+    def last_shaft(self, route: Route) -> str:
+        """What the shaft of the last driven gear is called."""
+
+    def through_worm(self, route: Route, head: Dividing | None) -> bool | None:
+        """Whether a route goes through the worm of the head; None: it cannot be told."""
+        return False
+
+    def by_teeth(self, route: Route, head: Dividing | None) -> bool:
+        """Whether starts are indexed by the teeth of ``work_gear``, and in no other way."""
+        return False
+
+    def ratio_doubt(self, route: Route, head: Dividing | None) -> str:
+        """What makes the route's ratio doubtful beside that of the dividing head; empty where nothing does."""
+        return ""
+
+
+MACHINES: Register[type[Machine]] = Register(f"{__package__}.machines")
+
 
 @dataclass(frozen=True, slots=True)
 class Drive:
@@ -112,41 +167,54 @@ class Drive:
 
     Parameters
     ----------
-    kind : ``mill`` or ``lathe``
+    machine, route : the machine and its route
     lead_of_machine_mm : lead with 1:1 gears [mm]: screw lead × route ratio
 
-    A ratio is the product of the driven over the product of the drivers, exact or float. Mill: lead of the machine ×
-    ratio (Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914, p. 62). Lathe: lead of the
-    machine / ratio.
+    A ratio is the product of the driven over the product of the drivers; formulas and sources are those of the
+    machine's kind.
     """
 
-    kind: str
-    lead_of_machine_mm: Fraction
+    machine: Machine
+    route: Route
+    lead_of_machine_mm: Fraction = field(init=False)
 
     def __post_init__(self) -> None:
-        require.one_of(self.kind, KINDS_OF_MACHINE, "the kind of machine")
-        require.keep(self, require.above_zero, "lead_of_machine_mm")
-
-    @property
-    def is_mill(self) -> bool:
-        """Whether a greater ratio gives a longer lead."""
-        return self.kind == "mill"
+        require.instance(self.machine, Machine, "machine of a drive", "give that of a shop", given=True)
+        require.instance(self.route, Route, "route of a drive", "give one of the machine's", given=True)
+        object.__setattr__(self, "lead_of_machine_mm", self.machine.screw_lead_mm * self.route.ratio)
 
     def lead_mm(self, ratio: Fraction) -> Fraction:
         """The lead [mm] of a ratio."""
-        return self.lead_of_machine_mm * ratio if self.is_mill else self.lead_of_machine_mm / ratio
+        over, under = self.machine.lead_sides(ratio, Fraction(1))
+        return self.lead_of_machine_mm * over / under
 
     def ratio(self, lead_mm: Fraction) -> Fraction:
         """The ratio of a lead [mm]."""
-        return lead_mm / self.lead_of_machine_mm if self.is_mill else self.lead_of_machine_mm / lead_mm
+        over, under = self.machine.lead_sides(lead_mm, self.lead_of_machine_mm)
+        return over / under
 
     def ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[Fraction, Fraction]:
         """The least and the greatest ratio of a window of leads [mm], whose lower end may be zero."""
-        if self.is_mill:
-            return self.ratio(low_mm), self.ratio(high_mm)
-        return self.ratio(high_mm), self.ratio(low_mm) if low_mm else _BEYOND_ANY_RATIO
+        ends = [self.machine.lead_sides(lead, self.lead_of_machine_mm) for lead in (low_mm, high_mm)]
+        least, greatest = sorted(over / under if under else _BEYOND_ANY_RATIO for over, under in ends)
+        return least, greatest
 
     def leads_mm(self, low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
         """The shortest and the longest lead [mm] of a window of ratios, both above zero."""
         shortest, longest = sorted((self.lead_mm(low), self.lead_mm(high)))
         return shortest, longest
+
+    def by_lead(self, rising: list[T]) -> list[T]:
+        """What stands in the order of rising ratios, in that of rising leads."""
+        return rising if self.machine.lead_sides(1, 0) == (1, 0) else rising[::-1]
+
+    def lead_share(self, ratio: T, wanted: T) -> T:
+        """The lead of a ratio over that of another, exact or in floats, as they are given."""
+        over, under = self.machine.lead_sides(ratio, wanted)
+        return over / under  # type: ignore[operator,no-any-return]
+
+    def around(self, ratio: float, share: float) -> tuple[float, float]:
+        """The ratios whose leads miss that of a ratio by no more than a share of it; the greatest may be infinite."""
+        ends = [self.machine.lead_sides(part, 1.0) for part in (1 - share, 1 + share)]
+        low, high = sorted(ratio * over / under if under > 0 else inf for over, under in ends)
+        return low, high

@@ -112,9 +112,11 @@ def _notes(shop: Shop) -> Iterator[Note]:
 
 
 def _warnings(shop: Shop) -> list[Note]:
+    machine = shop.machine
+    doubts = [machine.ratio_doubt(route, shop.dividing) for route in machine.routes]
     return [
-        *(_no_hand(route) for route in shop.machine.routes if route.hand_with_one_stud is None),
-        *(Note("two-ratios", doubt) for doubt in map(shop.ratio_doubt, shop.machine.routes) if doubt),
+        *(_no_hand(route) for route in machine.routes if route.hand_with_one_stud is None),
+        *(Note("two-ratios", doubt) for doubt in doubts if doubt),
         *_crossing(shop),
         *(_alone(gears) for gears in shop.gears if gears.available().total() == 1),
         *_misfits(shop),
@@ -176,8 +178,7 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
 
 def _machine_line(shop: Shop) -> str:
     machine = shop.machine
-    screw = "table screw" if machine.kind == "mill" else "lead screw"
-    parts = [f"{machine.kind}: {screw} {format_both(machine.screw_lead_mm, shop.units)} a turn"]
+    parts = [f"{machine.kind}: {machine.screw} {format_both(machine.screw_lead_mm, shop.units)} a turn"]
     if machine.screw_accuracy is not None:
         parts.append(f"accurate to {format_ppm(machine.screw_accuracy).lstrip('+')}")
     if machine.backlash_mm is not None:

@@ -160,5 +160,5 @@ def _allowed(shop: Shop, number: int, teeth: int, starts: int) -> tuple[bool, bo
     tag = shop.gears[number].kind.tag
     first, stud, last = (shop.allows(tag, teeth, place) for place in PLACES)
     indexes = teeth % starts == 0
-    is_mill = shop.machine.kind == "mill"
-    return first and (is_mill or indexes), stud, last and (indexes or not is_mill)
+    side = shop.machine.work_side
+    return first and (indexes or side != "first"), stud, last and (indexes or side != "last")

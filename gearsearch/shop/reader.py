@@ -18,7 +18,7 @@ from .gear_tables import KEYS as GEAR_KEYS
 from .gear_tables import read_gears
 from .gears import ENDS
 from .head import LEAST_HOLES, MOST_HOLES, Dividing
-from .machine import HANDS_WITH_ONE_STUD, KINDS_OF_MACHINE, Machine, Route
+from .machine import HANDS_WITH_ONE_STUD, MACHINES, Machine, Route
 from .quadrant import Quadrant
 from .quadrant_table import KEYS as QUADRANT_KEYS
 from .quadrant_table import read_quadrant
@@ -45,6 +45,7 @@ _HOMES = {
 _ONE = Fraction(1)
 _WORST_SCREW = Fraction(1, 100)
 # what stands for a part after a mistake in it, until all mistakes are told
+_ANY_MACHINE = next(iter(MACHINES.values()))
 _NO_ROUTES = (Route("", _ONE),)
 _NO_PLATES = ((LEAST_HOLES,),)
 
@@ -223,12 +224,12 @@ def _machine(top: Table, unit: str) -> Machine:
     if "machine" not in top:
         if "machine" not in top.misspelt:
             top.note("[machine]", "missing; give this table with kind, screw_lead and at least one [[machine.route]]")
-        return Machine(KINDS_OF_MACHINE[0], _ONE, _NO_ROUTES)
+        return _ANY_MACHINE(_ONE, _NO_ROUTES)
     table = _table(top, "machine", _MACHINE)
     lead = fields.screw_lead(unit, "0.1 mm", "60 mm", '"6 mm", "1/4 in" or "5 tpi"')
     backlash = fields.length(unit, "0 mm", "10 mm", '"0.1 mm"')
-    return Machine(
-        kind=table.need("kind", fields.choice(*KINDS_OF_MACHINE), KINDS_OF_MACHINE[0]),
+    kind = table.need("kind", fields.choice(*MACHINES), _ANY_MACHINE.kind)
+    return MACHINES[kind](
         screw_lead_mm=table.need("screw_lead", lead, _ONE),
         routes=_routes(table),
         screw_accuracy=table.get("screw_accuracy", _accuracy(unit), None),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,8 +15,6 @@ from .quadrant import Limit, Quadrant
 from .trains import Pair, Train
 
 UNITS = ("mm", "in")
-_WITHOUT = re.compile(r"\b(no|non|not|without|out|off)\b|disengag")  # a worm, in the name of a route
-_FEW = 4  # a route of less than a quarter of the worm's ratio is hardly a slip of the pen for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +52,9 @@ class Shop:
             raise GearsearchError("two gears are fixed on one shaft", "give one for each shaft at most")
 
     def _check_parts(self) -> None:
-        require.instance(self.machine, Machine, "machine of a shop", "make it with Machine(kind, …)", given=True)
+        require.instance(
+            self.machine, Machine, "machine of a shop", "make it as Mill(screw_lead_mm, routes)", given=True
+        )
         for gears in self.gears:
             require.instance(gears, GearSet, "set of gears", "make it with GearSet(kind, teeth)", given=True)
         require.instance(self.quadrant, Quadrant, "quadrant of a shop", "give a Quadrant(…), or None for none")
@@ -97,47 +96,12 @@ class Shop:
         studs = route.fewest_studs(pairs, hand)
         return not self.has_geometry or self.quadrant is None or studs <= self.quadrant.takes
 
-    def through_worm(self, route: Route) -> bool | None:
-        """Whether a route of a mill goes through the head's worm, not straight to its spindle; None: it cannot be told.
-
-        The route's name may say so (``worm``, or ``spindle``, ``direct``, ``no worm``, ``worm out``), and its ratio
-        where that is the head's own, or 1; where these say nothing, or one thing and the other, it cannot be told.
-        """
-        name = route.name.lower()
-        own = self.dividing is not None and route.ratio == self.dividing.ratio
-        without = "worm" in name and _WITHOUT.search(name) is not None
-        worm = own or ("worm" in name and not without)
-        spindle = without or "spindle" in name or "direct" in name or route.ratio == 1
-        return None if worm == spindle else worm
-
-    def by_teeth(self, route: Route) -> bool:
-        """Whether starts are indexed by the teeth of the last gear: a mill's route goes to the spindle without worm."""
-        return self.machine.kind == "mill" and (route.ratio == 1 or self.through_worm(route) is False)
-
-    def ratio_doubt(self, route: Route) -> str:
-        """That a route through the worm, or what may be one, has another ratio than the dividing head; else empty.
-
-        No doubt where any route has the head's own ratio, nor of a route of few turns that is not said to have the worm
-        in it: other gears lead to the spindle there.
-        """
-        head = self.dividing
-        if head is None or self.machine.kind != "mill" or head.ratio in {each.ratio for each in self.machine.routes}:
-            return ""
-        through = self.through_worm(route)
-        if through is False or (through is None and route.ratio * _FEW < head.ratio):
-            return ""
-        return (
-            f"route {route.name} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other gears "
-            "stand between, one of the two is wrong, and every lead or every division with it; count the turns of the "
-            "crank for one of the work"
-        )
-
     def drive(self, route: Route) -> Drive:
         """The machine driven by a route: how leads and ratios of change gears answer to each other."""
-        return Drive(self.machine.kind, self.machine.screw_lead_mm * route.ratio)
+        return Drive(self.machine, route)
 
     def lead(self, train: Train, route: Route) -> Fraction:
-        """Lead that a train cuts by a route [mm], exact; formulas and sources at ``Drive``."""
+        """Lead that a train cuts by a route [mm], exact; formulas and sources at the class of the machine."""
         return self.drive(route).lead_mm(train.ratio)
 
     def gear_set(self, tag: str) -> GearSet:
