@@ -23,16 +23,16 @@ import numpy as np
 from gearsearch.base.errors import GearsearchError
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.rows import LeadRows
-from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work import leads
+from gearsearch.work.part import Part
 
 SEED = 20261125
 KINDS = (Kind(Fraction(3, 2), tag="m1.5", label="module 1.5 mm"), Kind(Fraction(2), tag="m2", label="module 2 mm"))
@@ -56,20 +56,22 @@ def random_shop(rng: random.Random) -> Shop:
     return Shop("Random", "mm", MACHINES[rng.choice(["mill", "lathe"])](screw, (route,)), tuple(sets), quadrant)
 
 
-def random_request(rng: random.Random, shop: Shop) -> Request:
+def random_request(rng: random.Random, shop: Shop) -> tuple[Part, Terms]:
     """A request near what the shop can reach."""
     base = shop.drive(shop.route()).lead_of_machine_mm
     most = rng.choices([1, 2, 3, 4], [4, 10, 2, 1])[0]
-    return Request(
-        base * Fraction(rng.randint(20, 200), 100),
-        hand=rng.choice(["right", "left", "either"]),
-        pairs=(rng.randint(1, most), most) if most < 4 else (4, 4),
-        count=rng.randint(1, 12),
-        mounting=rng.choice(["must", "skip"]),
-        greatest_step_up=rng.choice([None, None, None, Fraction(3, 2)]),
-        greatest_pair_ratio=rng.choice([None, None, None, Fraction(2)]),
-        starts=rng.choice([1, 1, 1, 2]),
-        without=some_gears(rng, shop),
+    return (
+        Part(base * Fraction(rng.randint(20, 200), 100)),
+        Terms(
+            hand=rng.choice(["right", "left", "either"]),
+            pairs=(rng.randint(1, most), most) if most < 4 else (4, 4),
+            count=rng.randint(1, 12),
+            mounting=rng.choice(["must", "skip"]),
+            greatest_step_up=rng.choice([None, None, None, Fraction(3, 2)]),
+            greatest_pair_ratio=rng.choice([None, None, None, Fraction(2)]),
+            multiple=rng.choice([1, 1, 1, 2]),
+            without=some_gears(rng, shop),
+        ),
     )
 
 
@@ -88,18 +90,18 @@ def less(shop: Shop, without: tuple[int, ...]) -> Shop:
     return dataclasses.replace(shop, gears=tuple(dataclasses.replace(gears, teeth=tuple(left)) for gears, left in sets))
 
 
-def within_reach(rng: random.Random, shop: Shop, request: Request) -> Request | None:
+def within_reach(rng: random.Random, shop: Shop, request: tuple[Part, Terms]) -> tuple[Part, Terms] | None:
     """The request, for a lead between the shortest and the longest the gears reach; None where they reach none."""
-    reach = find(shop, request).reach_mm
+    reach = find(shop, *request).reach_mm
     if reach is None:
         return None
     at = Fraction(rng.randint(0, 1000), 1000)
-    return dataclasses.replace(request, wanted_mm=reach[0] + (reach[1] - reach[0]) * at**2)
+    return dataclasses.replace(request[0], lead_mm=reach[0] + (reach[1] - reach[0]) * at**2), request[1]
 
 
-def rows_agree(shop: Shop, request: Request) -> bool:
+def rows_agree(shop: Shop, request: tuple[Part, Terms]) -> bool:
     """Whether search and naive give the same rows."""
-    answer = find(shop, request)
+    answer = find(shop, *request)
     modules = [gears.kind.module_mm for gears in shop.gears]
     tags = [gears.kind.tag for gears in shop.gears]
 
@@ -109,7 +111,7 @@ def rows_agree(shop: Shop, request: Request) -> bool:
     plain = [
         (lead, *(tuple(t for _, t in side) for side in (a, b)), tuple(g[1] for _, g in idlers), [tags[k] for k, _ in a])
         for lead, a, b, idlers in naive.find(
-            shop, shop.route(), request, passes if request.mounting == "must" else None
+            shop, shop.route(), *request, passes if request[1].mounting == "must" else None
         )
     ]
     ours = [
@@ -189,10 +191,12 @@ def main() -> int:
         if not (rows_agree(shop, near or request) and figures_agree(rng, shop)):
             print(f"DISAGREEMENT at shop {number}: {shop}\n{near or request}")
             return 1
-        if not charts_agree(shop, hand, mounting, request.without):
-            print(f"DISAGREEMENT of the chart at shop {number}: {shop}\n{hand}, {mounting}, without {request.without}")
+        if not charts_agree(shop, hand, mounting, request[1].without):
+            print(
+                f"DISAGREEMENT of the chart at shop {number}: {shop}\n{hand}, {mounting}, without {request[1].without}"
+            )
             return 1
-        tried[f"{request.pairs[1]} pairs" if near else "no train"] += 1
+        tried[f"{request[1].pairs[1]} pairs" if near else "no train"] += 1
         if time.monotonic() - start > seconds:
             break
     kinds = ", ".join(f"{name} {count}" for name, count in sorted(tried.items()))

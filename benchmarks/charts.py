@@ -30,7 +30,7 @@ from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.rows import LeadRows
 from gearsearch.output.chart_files import write_chart
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 
 SIX = Terms(pairs=(3, 3))

@@ -20,14 +20,16 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import naive
 import naive_extend
+from shops import allowed
 
 from gearsearch.extend.adding import Advice, best_gears
 from gearsearch.extend.design import design
 from gearsearch.extend.subsets import spare_gears
-from gearsearch.search.needs import Need, Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
+from gearsearch.work.part import Part
 
 MORE = (21, 25, 27, 33, 35, 38, 42, 45, 50, 55, 63, 70)
 CANDIDATES = [("", teeth) for teeth in range(15, 128)]
@@ -42,12 +44,15 @@ def shop_of(teeth: tuple[int, ...], quadrant: bool) -> Shop:
     )
 
 
-def needs_of(count: int, ppm: int) -> list[Need]:
+def needs_of(count: int, ppm: int) -> list[Part]:
     """So many leads from 10 mm to 4 m, spread evenly by their logarithm, each with this tolerance."""
     draw = random.Random(SEED)
     share = Fraction(ppm, 10**6)
     leads = [Fraction(round(100 * 10 ** draw.uniform(1, 3.6)), 100) for _ in range(count)]
-    return [Need(f"{float(lead)}", lead, lead * (1 - share), lead * (1 + share)) for lead in leads]
+    return [
+        Part(lead, name=f"{float(lead)}", tolerance=allowed(lead, (lead * (1 - share), lead * (1 + share))))
+        for lead in leads
+    ]
 
 
 def timed(work: Callable[[], Any]) -> tuple[Any, float]:
@@ -64,7 +69,7 @@ def timed_with_load(work: Callable[[], Any]) -> tuple[Any, str]:
     return answer, f"{took:.2f} s ({time.process_time() - cpu:.2f} s of processor time)"
 
 
-def plain(shop: Shop, needs: list[Need], terms: Terms, candidates: list[tuple[str, int]], gears: int) -> list[Any]:
+def plain(shop: Shop, needs: list[Part], terms: Terms, candidates: list[tuple[str, int]], gears: int) -> list[Any]:
     """The plain version under the rule of thumb."""
     modules = [owned.kind.module_mm for owned in shop.gears]
     passes = lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules)  # noqa: E731

@@ -22,7 +22,7 @@ import sys
 from pathlib import Path
 from gearsearch import charts
 from gearsearch.output.chart_files import write_chart
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 
 def write(longest, folder):

@@ -21,15 +21,16 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 import naive
 
-from gearsearch.search.answers import Request
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.find import find
 from gearsearch.search.halves import halves_of
+from gearsearch.search.terms import Terms
 from gearsearch.shop.counting import count_trains
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
+from gearsearch.work.part import Part
 
 WANTED = Fraction(825, 2)
 SIZES = [*range(20, 41), 42, 44, 45, 46, 48, 50, 52, 54, 55, 56, 58, 60, 64, 68, 72, 75, 80, 100, 127]
@@ -56,11 +57,11 @@ def prove_equality() -> None:
     """The search and the plain version give the same rows on small boxes."""
     for gears, pairs in ((7, (1, 2)), (8, (1, 2)), (9, (2, 2))):
         shop = shop_with(gears)
-        request = Request(WANTED, hand="right", pairs=pairs, count=20, mounting="skip")
-        ours = [(fit.lead_mm, fit.train.drivers, fit.train.driven) for fit in find(shop, request).fits]
+        request = (Part(WANTED), Terms(hand="right", pairs=pairs, count=20, mounting="skip"))
+        ours = [(fit.lead_mm, fit.train.drivers, fit.train.driven) for fit in find(shop, *request).fits]
         plain = [
             (lead, tuple(t for _, t in a), tuple(t for _, t in b))
-            for lead, a, b, _ in naive.find(shop, shop.route(), request)
+            for lead, a, b, _ in naive.find(shop, shop.route(), *request)
         ]
         assert ours == plain, (gears, pairs)
     print("equal to tests/naive.py, row for row, on 7, 8 and 9 gears")
@@ -83,13 +84,13 @@ def plain_search(teeth: tuple[int, ...], wanted: Fraction, share: int) -> tuple[
 def against_plain() -> None:
     """31 gears, three pairs: the plain version on a stated share of the work, ours on all of it."""
     shop, share = shop_with(31), 100
-    request = Request(WANTED, hand="either", pairs=(3, 3), mounting="skip")
+    request = (Part(WANTED), Terms(hand="either", pairs=(3, 3), mounting="skip"))
     seen, took = plain_search(shop.gears[0].teeth, WANTED / 360, share)
     whole = took * comb(31, 3) * comb(28, 3) / seen
-    find(shop, request)
+    find(shop, *request)
     halves_of.cache_clear()
-    cold = timed(lambda: (halves_of.cache_clear(), find(shop, request)))
-    ours = timed(lambda: find(shop, request))
+    cold = timed(lambda: (halves_of.cache_clear(), find(shop, *request)))
+    ours = timed(lambda: find(shop, *request))
     print(f"plain: {seen:,} of {comb(31, 3) * comb(28, 3):,} choices in {took:.1f} s, so {whole:.0f} s for all")
     print(f"ours: all in {1e3 * cold:.2f} ms, halves made anew; {1e3 * ours:.2f} ms with them at hand")
     print(f"so {whole / cold:,.0f} times as fast (halves made anew)")
@@ -98,11 +99,11 @@ def against_plain() -> None:
 def in_process() -> None:
     """find with mounting, inside a running process."""
     for pairs in ((1, 2), (1, 3), (1, 4)):
-        request = Request(WANTED, hand="right", pairs=pairs)
+        request = (Part(WANTED), Terms(hand="right", pairs=pairs))
         shop = shop_with(31)
-        find(shop, request)
-        took = timed(lambda shop=shop, request=request: find(shop, request))
-        fits = find(shop, request).fits
+        find(shop, *request)
+        took = timed(lambda shop=shop, request=request: find(shop, *request))
+        fits = find(shop, *request).fits
         print(f"find, 31 gears, 1 to {pairs[1]} pairs, {len(fits)} answers that mount: {1e3 * took:.2f} ms")
 
 

@@ -208,30 +208,30 @@ def every_lead(shop, route, least, most, without=()):
     return leads
 
 
-def find(shop, route, request, judged=None):
+def find(shop, route, part, terms, judged=None):
     """The first answers of a request that is not judged by geometry: (lead, gears, idlers, drivers, driven) rows.
 
     ``judged(a, b, idlers)`` says whether an arrangement passes; None lets all pass.
     """
     limits = {
-        "without": request.without,
-        "starts": request.starts,
-        "greatest_pair_ratio": request.greatest_pair_ratio,
+        "without": terms.without,
+        "starts": terms.multiple or 1,
+        "greatest_pair_ratio": terms.greatest_pair_ratio,
     }
     rows = []
-    for value, sets in every_lead(shop, route, *request.pairs, request.without).items():
+    for value, sets in every_lead(shop, route, *terms.pairs, terms.without).items():
         best = None
         for train_set in sets:
-            if not _used(train_set, request.use) or not _steps_up_little(train_set, request.greatest_step_up):
+            if not _used(train_set, terms.use) or not _steps_up_little(train_set, terms.greatest_step_up):
                 continue
-            for row in arrangements(shop, route, train_set, request.hand, limits):
+            for row in arrangements(shop, route, train_set, terms.hand, limits):
                 if judged is None or judged(*row):
                     key = (len(row[0]), len(row[2]), *_order(row))
                     best = min(best, (key, row)) if best else (key, row)
         if best:
-            rows.append((abs(value / request.wanted_mm - 1), value, best[1]))
+            rows.append((abs(value / part.lead_mm - 1), value, best[1]))
     rows.sort(key=lambda row: row[:2])
-    return [(value, *row) for _, value, row in rows[: request.count]]
+    return [(value, *row) for _, value, row in rows[: terms.count]]
 
 
 def _used(train_set, use):

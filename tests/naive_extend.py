@@ -39,13 +39,13 @@ def closest(shop, needs, terms, passes):
     answers = []
     for need in needs:
         inside = sorted(
-            (lead for lead in leads if need.low_mm <= lead <= need.high_mm),
-            key=lambda lead: abs(lead / need.wanted_mm - 1),
+            (lead for lead in leads if need.allowed_mm[0] <= lead <= need.allowed_mm[1]),
+            key=lambda lead: abs(lead / need.lead_mm - 1),
         )
         answers.append(
             next(
                 (
-                    abs(lead / need.wanted_mm - 1)
+                    abs(lead / need.lead_mm - 1)
                     for lead in inside
                     if any(mounts(shop, route, train, terms.hand, passes) for train in leads[lead])
                 ),

@@ -6,9 +6,16 @@ from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
 from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.shop import Shop
+from gearsearch.work.tolerance import Tolerance
 
 CLASSIC_TEETH = (24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100)
 DEMO_TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
+
+
+def allowed(wanted_mm, ends_mm):
+    """The tolerance that lets a wanted lead be anything between two ends, which hold it."""
+    low, high = ends_mm
+    return Tolerance("share", 1 - Fraction(low, 1) / wanted_mm, Fraction(high, 1) / wanted_mm - 1)
 
 
 def mill(teeth, screw_mm=Fraction(6), ratio=Fraction(60), hand="right", **more):

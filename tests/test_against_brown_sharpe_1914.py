@@ -7,9 +7,10 @@ from published_values import is_cut_to, published, rounds_to
 from shops import classic
 
 from gearsearch.base.units import INCH_MM, sin_deg
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop.trains import Pair, Train
+from gearsearch.work.part import Part
 
 BOOK = published("brown_sharpe_1914")
 SHOP = classic()
@@ -42,7 +43,7 @@ def test_a_cam_lead_at_a_head_angle_is_as_printed(row):
 
 
 def test_the_shortest_four_gear_lead_is_the_one_printed():
-    answer = find(SHOP, Request(Fraction(10) * INCH_MM, pairs=(2, 2), mounting="skip"))
+    answer = find(SHOP, Part(Fraction(10) * INCH_MM), Terms(pairs=(2, 2), mounting="skip"))
     assert rounds_to(answer.reach_mm[0] / INCH_MM, BOOK["shortest"]["printed"]), BOOK["shortest"]
     assert answer.reach_mm[0] / INCH_MM == Fraction(10 * 24 * 24, 100 * 86)
 
@@ -50,7 +51,7 @@ def test_the_shortest_four_gear_lead_is_the_one_printed():
 def test_a_lead_that_the_book_cuts_instead_of_rounding_is_found_and_is_cut():
     """8.437 is printed where the gears 32, 64 and 24, 72 give 8.4375: cut, not rounded."""
     printed = BOOK["cut_not_rounded"]["printed"]
-    answer = find(SHOP, Request(Fraction(printed) * INCH_MM, pairs=(2, 2), count=1, mounting="skip"))
+    answer = find(SHOP, Part(Fraction(printed) * INCH_MM), Terms(pairs=(2, 2), count=1, mounting="skip"))
     lead = answer.fits[0].lead_mm / INCH_MM
     assert lead == Fraction(135, 16)
     assert is_cut_to(lead, printed)
@@ -71,6 +72,6 @@ def test_the_rule_of_thumb_says_of_each_arrangement_what_the_actual_test_said(ro
 
 
 def test_find_offers_the_one_arrangement_that_mounts():
-    answer = find(SHOP, Request(Fraction("3.6") * INCH_MM, count=1, pairs=(2, 2), use=(100, 32, 24, 48)))
+    answer = find(SHOP, Part(Fraction("3.6") * INCH_MM), Terms(count=1, pairs=(2, 2), use=(100, 32, 24, 48)))
     assert str(answer.fits[0].train) == "100/24 32/48"
     assert answer.fits[0].mounts == "rule"

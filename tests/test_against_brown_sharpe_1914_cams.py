@@ -7,19 +7,20 @@ from published_values import is_cut_to, published, rounds_to
 
 from gearsearch.base.units import INCH_MM, parse_angle, parse_length, sin_deg
 from gearsearch.work import leads
+from gearsearch.work.tilt import tilt_for
 
 BOOK = published("brown_sharpe_1914")
 LOBE, GEARED = (parse_length(BOOK["cam_sine"][name]) for name in ("lobe", "geared"))
 
 
 def test_the_sine_of_the_head_angle_is_as_printed_and_cut():
-    sine = sin_deg(leads.tilt_for(LOBE, GEARED))
+    sine = sin_deg(tilt_for(LOBE, GEARED))
     assert is_cut_to(sine, BOOK["cam_sine"]["printed_cut"]), BOOK["cam_sine"]
 
 
 def test_the_head_angle_is_as_printed_to_the_minute():
     printed = parse_angle(BOOK["cam_angle"]["printed"])
-    assert abs(leads.tilt_for(LOBE, GEARED) - printed) <= Fraction(1, 120), BOOK["cam_angle"]
+    assert abs(tilt_for(LOBE, GEARED) - printed) <= Fraction(1, 120), BOOK["cam_angle"]
 
 
 def test_a_head_set_to_its_graduation_cuts_the_lead_printed_from_the_lead_cut_to_three_figures():

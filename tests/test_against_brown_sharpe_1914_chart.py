@@ -10,7 +10,7 @@ from shops import classic
 from gearsearch.base.units import INCH_MM
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.rows import LeadRows
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 
 BOOK = published("brown_sharpe_1914")
 

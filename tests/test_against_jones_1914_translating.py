@@ -4,15 +4,17 @@ from fractions import Fraction
 
 import pytest
 from published_values import published, rounds_to
+from shops import allowed
 
 from gearsearch.base.units import parse_length, parse_pitch
 from gearsearch.extend.adding import best_gears
-from gearsearch.search.needs import Need, Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
 from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
+from gearsearch.work.part import Part
 
 BOOK = published("jones_1914_translating")
 TRANSLATING = BOOK["translating_gear"]
@@ -30,7 +32,9 @@ def lathe(teeth, screw="6 tpi"):
 def metric(share):
     """Metric pitches, each with a tolerance of so large a share."""
     leads = [(text, Fraction(text)) for text in PITCHES]
-    return [Need(text, lead, lead * (1 - share), lead * (1 + share)) for text, lead in leads]
+    return [
+        Part(lead, name=text, tolerance=allowed(lead, (lead * (1 - share), lead * (1 + share)))) for text, lead in leads
+    ]
 
 
 def test_the_printed_train_gives_its_lead_exactly():
@@ -65,7 +69,7 @@ def test_no_other_single_gear_makes_them_exact_whatever_the_screw():
 
 def test_the_printed_train_is_the_one_found():
     row = BOOK["example"]
-    needs = [Need("3 mm", Fraction(3), Fraction(3), Fraction(3))]
+    needs = [Part(Fraction(3), name="3 mm", tolerance=allowed(Fraction(3), (Fraction(3), Fraction(3))))]
     advice = best_gears(lathe(FIVES, row["screw"]), needs, Terms(pairs=(1, 1)), [("", TRANSLATING)])
     assert str(advice.gains[0].fits[0].train) == f"{row['driver']}/{row['driven']}", (BOOK["title"], row)
 

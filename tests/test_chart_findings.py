@@ -13,7 +13,7 @@ from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.mounting.plain import best_unjudged
 from gearsearch.search.catalogue import Catalogue
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
 from gearsearch.shop.machines.lathe import Lathe
@@ -130,7 +130,7 @@ def test_the_nearest_leads_are_the_first_of_the_full_list_of_each_hand(name, cou
 def test_every_standard_thread_has_its_right_and_its_left_hand_train():
     items = load_list("iso-261", starts=(1, 2, 3)).items
     source = BestTrains(demo_shop(), Terms(route="spindle"))
-    found = Nearest(source, [item.wanted.lead_mm for item in items], 1).answer()
+    found = Nearest(source, [item.lead_mm for item in items], 1).answer()
     for hand in HANDS:
         with_train = found.more["item"][found.hands[hand].pairs > 0]
         assert with_train.tolist() == list(range(len(items)))

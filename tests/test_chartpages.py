@@ -16,7 +16,7 @@ from gearsearch.cli import main
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.chart_pages import MarkdownChart, Paper
 from gearsearch.output.drawing import chartpages, papers
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.lists import load_list
 

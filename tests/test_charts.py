@@ -30,11 +30,11 @@ from gearsearch.output.chart_pages import Paper, escaped, markdown
 from gearsearch.output.columnar import GROUP_ROWS
 from gearsearch.output.page_tables import NO_TRAIN, fitted, left_out
 from gearsearch.search.check import check
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
-from gearsearch.work.leads import WantedLead
-from gearsearch.work.lists import Item, LeadList, load_list
+from gearsearch.work.lists import LeadList, load_list
+from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
 SKIP = Terms(mounting="skip")
@@ -333,8 +333,8 @@ def test_neighbours_are_found_across_row_groups(tmp_path, monkeypatch):
 
 def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
     items = (
-        Item("half | inch", WantedLead(Fraction(127, 10), "as given"), Tolerance.parse("0.1%")),
-        Item("no train near", WantedLead(Fraction(1, 10), "as given"), Tolerance.parse("0.1%")),
+        Part(Fraction(127, 10), name="half | inch", tolerance=Tolerance.parse("0.1%")),
+        Part(Fraction(1, 10), name="no train near", tolerance=Tolerance.parse("0.1%")),
     )
     chart = charts.of_list(
         demo_shop(), Terms(route="spindle", hand="left"), LeadList("x", "x", items), 2, None, Fraction(60)
@@ -354,7 +354,6 @@ def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
 
 
 def test_each_cell_of_a_grid_is_what_find_answers(tmp_path):
-    from gearsearch.search.answers import Request
     from gearsearch.search.find import find
 
     diameters, angles = [Fraction(10), Fraction(25)], [Fraction(15), Fraction(30), Fraction(45)]
@@ -363,7 +362,7 @@ def test_each_cell_of_a_grid_is_what_find_answers(tmp_path):
     assert len(frame) == 6
     for row in frame.itertuples():
         wanted = charts.cell_lead_mm(Fraction(row.diameter_mm), Fraction(row.helix_angle_deg), "helix angle")
-        fit = find(demo_shop(), Request(wanted, hand="right", count=1, mounting="must")).fits[0]
+        fit = find(demo_shop(), Part(wanted), Terms(hand="right", count=1, mounting="must")).fits[0]
         assert fit.lead_mm == Fraction(row.lead_num, row.lead_den)
         assert (list(fit.train.drivers), list(fit.train.driven)) == (list(row.drivers), list(row.driven))
         given_ = np.degrees(np.arctan2(np.pi * row.diameter_mm, row.lead_mm))

@@ -30,16 +30,16 @@ from gearsearch.output.grid_pages import grid_pages
 from gearsearch.output.page_tables import fitted, left_out
 from gearsearch.output.text import text as text_of
 from gearsearch.search import kernels
-from gearsearch.search.answers import Request
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.find import find
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import HANDS
-from gearsearch.work.figures import error_in_words
-from gearsearch.work.leads import WantedLead, from_lead, from_thread, tilted
-from gearsearch.work.lists import Item, LeadList
+from gearsearch.work.figures import Figures, error_in_words
+from gearsearch.work.leads import from_lead, from_thread, tilted
+from gearsearch.work.lists import LeadList
+from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
 SIX = plain((24, 32, 40, 48, 72, 100))
@@ -108,7 +108,7 @@ def test_a_quadrant_without_a_stud_has_no_train_of_two_pairs_to_chart_or_list():
     shop, terms = plain((24, 32, 40, 48, 72, 100), studs=0), Terms(pairs=(2, 2))
     assert list(BestTrains(shop, terms).leads()) == []
     assert Nearest(BestTrains(shop, terms), [Fraction(360)], 1).answer() is None
-    items = (Item("roll", WantedLead(Fraction(360), "as given")),)
+    items = (Part(Fraction(360), name="roll"),)
     assert list(charts.of_list(shop, terms, LeadList("x", "x", items)).rows) == []
     assert list(charts.grid(shop, terms, [Fraction(20)], [Fraction(30)]).rows) == []
     assert sum(map(len, charts.every(shop, terms, all_arrangements=True).rows)) == 0
@@ -143,7 +143,7 @@ def test_no_train_is_swept_that_needs_more_studs_for_its_hand_than_the_quadrant_
     list(BestTrains(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
     assert bool(sweeps) == swept
     sweeps.clear()
-    find(shop, Request(Fraction(360), pairs=(pairs, pairs), hand=hand))
+    find(shop, Part(Fraction(360)), Terms(pairs=(pairs, pairs), hand=hand))
     assert bool(sweeps) == swept
 
 
@@ -244,12 +244,11 @@ LISTED = LeadList(
     "Ours",
     "leads of the Millrace workshop",
     (
-        Item("oil groove | left bank", WantedLead(Fraction(216), "as given"), Tolerance.parse("0.1%")),
-        Item(
-            "feed roll with a name that is far longer than the page is wide, and longer still " * 2,
-            WantedLead(Fraction(361), "as given"),
+        Part(Fraction(216), name="oil groove | left bank", tolerance=Tolerance.parse("0.1%")),
+        Part(
+            Fraction(361), name="feed roll with a name that is far longer than the page is wide, and longer still " * 2
         ),
-        Item("sluice pinion", WantedLead(Fraction(1), "as given"), Tolerance.parse("0.1%")),
+        Part(Fraction(1), name="sluice pinion", tolerance=Tolerance.parse("0.1%")),
     ),
 )
 KINDS_OF_CHART = {
@@ -298,7 +297,7 @@ def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(han
 
 
 def test_a_lead_far_off_is_marked_where_no_tolerance_says_better():
-    wanted = LeadList("mine", "mine", tuple(Item(f"{mm} mm", from_lead(mm)) for mm in (150, 155, 160)))
+    wanted = LeadList("mine", "mine", tuple(replace(from_lead(mm), name=f"{mm} mm") for mm in (150, 155, 160)))
     for tolerance in (None, Tolerance.parse("0.5%")):
         rows = []
         for part in charts.of_list(SIX, WHOLE, wanted, 4, tolerance).rows:
@@ -434,18 +433,20 @@ def test_a_cam_of_a_list_is_judged_on_the_work_as_find_judges_it():
     shop, cam = demo_shop(), tilted(from_lead("200 mm"), 30).at(Fraction(50))
     tolerance = Tolerance.parse("0.5mm")
     terms = Terms(hand="right", mounting="skip")
-    chart = charts.of_list(shop, terms, LeadList("x", "x", (Item("cam", cam, tolerance),)), 40, None, Fraction(60))
+    chart = charts.of_list(
+        shop, terms, LeadList("x", "x", (replace(cam, name="cam", tolerance=tolerance),)), 40, None, Fraction(60)
+    )
     (rows,) = chart.rows
     leads = [rows.lead(row) for row in range(len(rows))]
     on_the_work = [lead * 200 / cam.lead_mm for lead in leads]
     assert rows.more["within"].tolist() == [abs(lead - 200) <= Fraction(1, 2) for lead in on_the_work]
     assert [abs(lead - cam.lead_mm) <= Fraction(1, 2) for lead in leads] != rows.more["within"].tolist()
-    told = [error_in_words(Fraction(200), lead, Fraction(60)) for lead in on_the_work]
+    told = [error_in_words(Figures(Fraction(200), lead, Fraction(60))) for lead in on_the_work]
     assert rows.more["on_the_part"].tolist() == told  # a cam is no helix: no angle
 
 
 def test_a_tolerance_that_a_lead_of_the_list_cannot_have_is_refused_before_any_work():
-    listed = LeadList("x", "x", (Item("cam", tilted(from_lead("200 mm"), 30).at(Fraction(50))),))
+    listed = LeadList("x", "x", (replace(tilted(from_lead("200 mm"), 30).at(Fraction(50)), name="cam"),))
     with pytest.raises(GearsearchError, match="is one of a helix angle, and a cam, which is no helix, has none"):
         charts.of_list(SIX, WHOLE, listed, 3, Tolerance.parse("0.05deg helix"))
 
@@ -513,7 +514,7 @@ def test_a_chart_tells_joined_and_fixed_gears_from_loose_ones():
 
 def test_an_error_is_rounded_from_the_exact_figure_and_not_from_its_float():
     """216 mm less 214.9365 mm lies midway between two printed figures; its float lies a hair below."""
-    wanted = LeadList("mine", "mine", (Item("roll", from_lead("214.9365 mm")),))
+    wanted = LeadList("mine", "mine", (replace(from_lead("214.9365 mm"), name="roll"),))
     chart = charts.of_list(SIX, Terms(), wanted, 2)
     (rows,) = chart.rows
     assert Fraction(float(Fraction("1.0635"))) < Fraction("1.0635")
@@ -599,7 +600,7 @@ def test_on_the_pages_of_every_lead_no_different_leads_print_alike_wherever_page
 
 
 def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decimals():
-    wanted = LeadList("mine", "mine", tuple(Item(f"{lead} mm", from_lead(lead)) for lead in ("0.05", "3")))
+    wanted = LeadList("mine", "mine", tuple(replace(from_lead(lead), name=f"{lead} mm") for lead in ("0.05", "3")))
     shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 100))
     rows = page_rows(charts.of_list(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)), wanted, 20))
     first = rows[: next(n for n, row in enumerate(rows) if row["name"] == "3 mm")]
@@ -612,7 +613,7 @@ def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decim
 @pytest.mark.parametrize("units", ["in", "mm"])
 def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, units):
     shop = replace(LATHE, units=units, quadrant=None)
-    items = (Item("thread", from_thread("13 tpi", 2)),)
+    items = (replace(from_thread("13 tpi", 2), name="thread"),)
     terms = Terms(mounting="skip", hand="right")
     chart = charts.of_list(shop, terms, LeadList("x", "x", items), 3)
     (rows,) = chart.rows
@@ -626,7 +627,7 @@ def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, 
     exact = [Fraction(127, 5) * 2 / Fraction(*lead) for lead in zip(frame.lead_num, frame.lead_den, strict=True)]
     assert frame.threads_per_inch.tolist() == [float(threads) for threads in exact]
     for path in (parquet, text):
-        hit = looking.look_up(path, items[0].wanted.lead_mm, 1).hits[0]
+        hit = looking.look_up(path, items[0].lead_mm, 1).hits[0]
         assert hit.starts == 2
         assert f" {threads_per_inch(hit.lead_mm, 2)} " in text_of(
             looking.look_up(path, hit.lead_mm, 1, units).document()

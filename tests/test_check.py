@@ -17,15 +17,17 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.cli import main
 from gearsearch.commands import check as command
 from gearsearch.output.checks import checked_text
-from gearsearch.search.check import Cut, check, require_owned
+from gearsearch.search.check import check, require_owned
 from gearsearch.search.proof import proof
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work import leads
-from gearsearch.work.figures import ISO_COVERS
+from gearsearch.work.accuracy import ISO_COVERS
+from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
 GOOD = Train.parse("100/24 32/48")
@@ -53,8 +55,8 @@ def test_the_lead_is_exact_and_the_error_is_against_what_was_wanted():
 def test_every_figure_is_recomputed_from_the_gears(chosen, wanted):
     a, b, c, d = (CLASSIC_TEETH[i] for i in chosen)
     lead = Fraction(127, 20) * 40 * b * d / (a * c)
-    cut = Cut(Fraction(60), Tolerance.parse("0.02 mm over 60 mm"))
-    checked = check(classic(), Train((Pair(a, b), Pair(c, d))), leads.from_lead(wanted), cut)
+    cut = {"length_mm": Fraction(60), "tolerance": Tolerance.parse("0.02 mm over 60 mm")}
+    checked = check(classic(), Train((Pair(a, b), Pair(c, d))), replace(leads.from_lead(wanted), **cut))
     assert checked.fit.lead_mm == lead
     assert checked.fit.error == lead / wanted - 1
     assert checked.fit.error_mm == lead - wanted
@@ -108,7 +110,7 @@ def test_gears_of_joined_pieces_and_fixed_gears_count_as_owned_where_they_can_be
 
 def test_a_tilted_head_is_judged_by_the_lead_on_the_work():
     wanted = leads.tilted(leads.from_lead("45 mm"), "30")
-    checked = check(classic(), GOOD, wanted, Cut(Fraction(10), Tolerance.parse("1 mm")))
+    checked = check(classic(), GOOD, replace(wanted, length_mm=Fraction(10), tolerance=Tolerance.parse("1 mm")))
     assert wanted.lead_mm == 90
     assert checked.interval_mm == (88, 92)
     assert checked.fit.within
@@ -137,7 +139,7 @@ def test_an_arrangement_that_does_not_mount_gets_the_one_that_does():
 
 
 def test_a_train_that_cuts_the_other_hand_does_not_pass():
-    checked = check(classic(), GOOD, hand="left")
+    checked = check(classic(), GOOD, terms=Terms(hand="left"))
     assert checked.fit.mounts == "no"
     assert checked.fit.why == (
         "not for the left hand: it cuts a right-hand helix by the route worm; one idler more or fewer turns the hand"
@@ -164,7 +166,7 @@ def test_a_helical_gear_is_told_its_slope_and_its_class():
     wanted = leads.from_gear(30, 20, module=2)
     shop = demo_shop()
     lead = wanted.lead_mm
-    checked = check(shop, Train.parse("40/60"), wanted, Cut(Fraction(20), accuracy=7))
+    checked = check(shop, Train.parse("40/60"), replace(wanted, length_mm=Fraction(20), accuracy=7))
     slope = 1000 * 20 * Fraction("0.36397023426620236") * (1 - lead / 540)
     assert abs(checked.tooth.slope_um - slope) < Fraction(1, 10**6)
     assert checked.tooth.accuracy == 7
@@ -178,19 +180,19 @@ def test_a_gear_outside_its_class_does_not_pass():
     shop = mill((30, 40, 41), screw)
     shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
     train = Train.parse("30/30")
-    checked = [check(shop, train, wanted, Cut(Fraction(20), accuracy=accuracy)) for accuracy in (7, 5)]
+    checked = [check(shop, train, replace(wanted, length_mm=Fraction(20), accuracy=accuracy)) for accuracy in (7, 5)]
     assert [one.within for one in checked] == [True, False]
     assert [one.passes for one in checked] == [True, False]
     assert [one.tooth.passes for one in checked] == [6, 6]
-    both = check(shop, train, wanted, Cut(Fraction(20), Tolerance.parse("900 ppm"), accuracy=7))
+    both = check(shop, train, replace(wanted, length_mm=Fraction(20), tolerance=Tolerance.parse("900 ppm"), accuracy=7))
     assert (both.fit.within, both.tooth.within, both.within, both.passes) == (False, True, False, False)
-    assert check(shop, train, wanted, Cut(Fraction(20))).within is None
+    assert check(shop, train, replace(wanted, length_mm=Fraction(20))).within is None
 
 
 def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
     wanted = leads.from_gear(30, 20, module=2)
-    assert check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(20))).tooth.covered
-    assert not check(demo_shop(), Train.parse("40/60"), wanted, Cut(Fraction(3))).tooth.covered
+    assert check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(20))).tooth.covered
+    assert not check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(3))).tooth.covered
     text = run("40/60", "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "3")[1]
     assert f"\n  beyond what the standard covers (from memory): {ISO_COVERS}\n" in text
 
@@ -201,7 +203,7 @@ def test_the_sign_of_the_helix_slope_is_told_and_is_that_of_the_angle_that_is_cu
     lead = wanted.lead_mm * (1 + Fraction(1, 500) * (1 if size == "small" else -1))
     shop = mill((30, 31), lead / 60)
     shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
-    found = check(shop, Train.parse("30/30"), wanted, Cut(Fraction(20)))
+    found = check(shop, Train.parse("30/30"), replace(wanted, length_mm=Fraction(20)))
     assert (found.helix_angle_deg < wanted.gear.helix_angle_deg) == (size == "small")
     assert f" µm ({'+' if size == 'small' else '-'}: helix angle too {size}); by the" in checked_text(found)
 
@@ -362,12 +364,12 @@ def test_kinds_of_tooth_are_told_apart():
 
 def test_an_accuracy_class_that_is_none_is_refused():
     with pytest.raises(GearsearchError, match="accuracy class 12\nhelp: give a class of ISO 1328-1 from 1 to 11"):
-        Cut(accuracy=12)
+        Part(400, accuracy=12)
 
 
-def test_a_tolerance_needs_a_wanted_lead():
-    with pytest.raises(GearsearchError, match="a tolerance is given without the lead it belongs to"):
-        check(classic(), GOOD, cut=Cut(tolerance=Tolerance.parse("1 mm")))
+def test_a_tolerance_needs_a_wanted_lead(capsys):
+    assert main(["check", "48/36", "--tolerance", "1mm"], io.StringIO()) == 2
+    assert "a tolerance is given without the lead it belongs to" in capsys.readouterr().err
 
 
 def test_the_command_prints_the_error_with_its_sign_and_its_side():
@@ -509,5 +511,5 @@ def test_a_slope_of_a_tooth_that_is_not_zero_is_never_printed_as_zero():
     gear = leads.from_gear(24, 15, module=2)
     nearly = replace(gear, lead_mm=Fraction(60) * 6 * 24 * 44 / (72 * 80) * (1 + Fraction(1, 10**9)))
     assert "helix slope over the face: -0.0000" in checked_text(
-        check(demo_shop(), Train.parse("72/24 80/44"), nearly, Cut(Fraction(10)))
+        check(demo_shop(), Train.parse("72/24 80/44"), replace(nearly, length_mm=Fraction(10)))
     )

@@ -16,7 +16,7 @@ from gearsearch.charts.saved import read_chart
 from gearsearch.cli import main
 from gearsearch.output.chart_files import write_chart
 from gearsearch.output.drawing import density, papers
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 
 

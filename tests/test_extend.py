@@ -16,7 +16,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, seed, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
-from shops import mill
+from shops import allowed, mill
 from slow import some
 from strategies import KINDS, shops
 
@@ -32,13 +32,13 @@ from gearsearch.extend.design import design
 from gearsearch.extend.hitting import Hitting
 from gearsearch.extend.subsets import spare_gears
 from gearsearch.output.extensions import advice_text, design_text, spare_text
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
-from gearsearch.search.needs import Need, Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Quadrant
+from gearsearch.work.part import Part
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])
@@ -49,7 +49,7 @@ QUADRANT = Quadrant(
     nut_radius_mm={"first": Fraction(12), "last": Fraction(12), "stud": Fraction(10)},
 )
 
-NEEDS = [Need("one", Fraction(360), Fraction(359), Fraction(361))]
+NEEDS = [Part(Fraction(360), name="one", tolerance=allowed(Fraction(360), (Fraction(359), Fraction(361))))]
 
 
 def rule(shop, mounting):
@@ -81,7 +81,9 @@ def needs_of(draw, shop, teeth):
             wanted *= 1 + Fraction(draw(st.integers(-9, 9)), 1000)
         share = st.sampled_from([Fraction(0), Fraction(1, 1000), Fraction(1, 100), Fraction(1, 20)])
         less, more = (draw(share), draw(share)) if draw(st.booleans()) else (draw(share),) * 2
-        needs.append(Need(f"lead {number}", wanted, wanted * (1 - less), wanted * (1 + more)))
+        needs.append(
+            Part(wanted, name=f"lead {number}", tolerance=allowed(wanted, (wanted * (1 - less), wanted * (1 + more))))
+        )
     return needs
 
 
@@ -130,7 +132,11 @@ def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pair
 def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
     shop = mill((20, 24, 24, 28, 32, 36, 40, 44, 48, 56, 64, 72, 86, 100))
     needs = [
-        Need(str(n), Fraction(n), Fraction(n) * Fraction(99, 100), Fraction(n) * Fraction(101, 100))
+        Part(
+            Fraction(n),
+            name=str(n),
+            tolerance=allowed(Fraction(n), (Fraction(n) * Fraction(99, 100), Fraction(n) * Fraction(101, 100))),
+        )
         for n in (90, 333, 412)
     ]
     whole = spare_gears(shop, needs, Terms())
@@ -146,7 +152,7 @@ def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
 
 
 def test_trains_of_more_halves_than_memory_holds_are_not_ruled_out():
-    need = Need("one", Fraction(777), Fraction(777), Fraction(777))
+    need = Part(Fraction(777), name="one", tolerance=allowed(Fraction(777), (Fraction(777), Fraction(777))))
     terms = Terms(pairs=(4, 4), mounting="skip")
     advice = best_gears(mill((20, 30)), [need], terms, [("", teeth) for teeth in range(15, 128)])
     assert advice.gains == ()
@@ -156,7 +162,9 @@ def test_trains_of_more_halves_than_memory_holds_are_not_ruled_out():
 
 
 def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring():
-    needs = [Need("far off", Fraction(10**6), Fraction(10**6), Fraction(10**6))]
+    needs = [
+        Part(Fraction(10**6), name="far off", tolerance=allowed(Fraction(10**6), (Fraction(10**6), Fraction(10**6))))
+    ]
     shop = mill((20, 30, 40))
     text = advice_text(best_gears(shop, needs, Terms(), [("", 25)]))
     assert "either hand, mounting by the rule of thumb" in text
@@ -167,7 +175,11 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
     text = design_text(design(shop, [*needs, *NEEDS], Terms(), [("", 25), ("", 20)], 2, 2))
     assert "not inside tolerance: far off" in text
     spare = spare_text(
-        spare_gears(mill((20, 40)), [Need("2 to 1", Fraction(720), Fraction(720), Fraction(720))], Terms())
+        spare_gears(
+            mill((20, 40)),
+            [Part(Fraction(720), name="2 to 1", tolerance=allowed(Fraction(720), (Fraction(720), Fraction(720))))],
+            Terms(),
+        )
     )
     assert "every gear is needed for some lead" in spare
 
@@ -211,9 +223,9 @@ def test_every_train_told_is_the_first_that_the_naive_search_gives_with_the_gear
         grown = naive_extend.with_gears(shop, [(tags.index(tag), teeth) for tag, teeth in gain.gears])
         for place, fit in zip(gain.leads, gain.fits, strict=True):
             need, route = needs[place], grown.route()
-            request = Request(need.wanted_mm, hand=terms.hand, pairs=terms.pairs, count=1000)
-            rows = naive.find(grown, route, request, passes)
-            lead, a, b, idlers = next(row for row in rows if need.low_mm <= row[0] <= need.high_mm)
+            request = (Part(need.lead_mm), Terms(hand=terms.hand, pairs=terms.pairs, count=1000))
+            rows = naive.find(grown, route, *request, passes)
+            lead, a, b, idlers = next(row for row in rows if need.allowed_mm[0] <= row[0] <= need.allowed_mm[1])
             assert (fit.lead_mm, fit.train.drivers, fit.train.driven) == (lead, teeth_in(a), teeth_in(b))
             assert fit.train.idlers == tuple(gear[1] for _, gear in idlers)
 
@@ -228,7 +240,11 @@ def teeth_in(gears):
 def test_the_part_of_a_window_near_the_wanted_lead_reaches_as_far_on_both_sides(kind, share):
     shop = mill((20, 30))
     shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
-    setting = Setting(shop, [Need("one", Fraction(100), Fraction(15), Fraction(300))], Terms())
+    setting = Setting(
+        shop,
+        [Part(Fraction(100), name="one", tolerance=allowed(Fraction(100), (Fraction(15), Fraction(300))))],
+        Terms(),
+    )
     low, high = setting.within(0, float(share))
     ends = [Fraction(100) * (1 - share), Fraction(100) * (1 + share)]
     ends = [max(ends[0], Fraction(15)), min(ends[1], Fraction(300))]
@@ -238,7 +254,7 @@ def test_the_part_of_a_window_near_the_wanted_lead_reaches_as_far_on_both_sides(
 
 
 def test_of_two_leads_equally_far_off_the_shorter_is_told():
-    need = Need("between", Fraction(390), Fraction(1), Fraction(1000))
+    need = Part(Fraction(390), name="between", tolerance=allowed(Fraction(390), (Fraction(1), Fraction(1000))))
     advice = best_gears(mill((30,)), [need], Terms(pairs=(1, 1)), [("", 20)])
     assert str(advice.gains[0].fits[0].train) == "30/20"
     assert advice.gains[0].worst == Fraction(150, 390)
@@ -250,7 +266,9 @@ def test_a_second_gear_that_lets_an_exact_train_mount_as_idler_makes_it_exact():
     two = GearSet(KINDS[1], (20, 30, 40, 50))
     shop = replace(mill(()), gears=(one, two))
     wanted = Fraction(360 * 40, 21)
-    need = Need("40 to 21", wanted, wanted * Fraction(9, 10), wanted * Fraction(11, 10))
+    need = Part(
+        wanted, name="40 to 21", tolerance=allowed(wanted, (wanted * Fraction(9, 10), wanted * Fraction(11, 10)))
+    )
     advice = best_gears(shop, [need], Terms(hand="right"), [("m1.5", 21), ("m1.5", 32)], gears=2)
     assert advice.covered == 1
     assert advice.exact == 0
@@ -261,7 +279,7 @@ def test_a_second_gear_that_lets_an_exact_train_mount_as_idler_makes_it_exact():
 
 def test_a_loose_gear_beside_an_equal_one_that_cannot_come_off_can_be_spared():
     gears = (GearSet(Kind(Fraction(3, 2)), (20, 40), fixed={"first": 40}),)
-    need = Need("1 to 2", Fraction(180), Fraction(180), Fraction(180))
+    need = Part(Fraction(180), name="1 to 2", tolerance=allowed(Fraction(180), (Fraction(180), Fraction(180))))
     spare = spare_gears(replace(mill(()), gears=gears), [need], Terms(pairs=(1, 1), mounting="skip"))
     assert spare.lost == {("", 20): (0,), ("", 40): ()}
     assert spare.smallest == (("", 20),)
@@ -278,16 +296,16 @@ def test_every_train_told_cuts_what_is_said_with_the_gears_there_would_be(shop, 
         assert len(gain.fits) == len(gain.leads)
         for place, fit in zip(gain.leads, gain.fits, strict=True):
             need = needs[place]
-            assert need.low_mm <= fit.lead_mm <= need.high_mm
+            assert need.allowed_mm[0] <= fit.lead_mm <= need.allowed_mm[1]
             assert fit.lead_mm == shop.lead(fit.train, shop.route())
-            assert fit.error == fit.lead_mm / need.wanted_mm - 1
+            assert fit.error == fit.lead_mm / need.lead_mm - 1
             assert {(kind, teeth) for kind, teeth in gain.gears} & set(fit.train.wheels)
             assert (fit.error == 0) == (place in gain.exact)
 
 
 def test_a_gear_that_adds_no_lead_counts_when_it_lets_one_mount_as_idler():
     shop = replace(mill((20, 40)), quadrant=None)
-    need = Need("2 to 1", Fraction(720), Fraction(719), Fraction(721))
+    need = Part(Fraction(720), name="2 to 1", tolerance=allowed(Fraction(720), (Fraction(719), Fraction(721))))
     terms = Terms(hand="right", pairs=(1, 1))
     advice = best_gears(shop, [need], terms, [("", 30), ("", 31)])
     assert advice.owned == (None,)
@@ -299,15 +317,23 @@ def test_a_gear_that_adds_no_lead_counts_when_it_lets_one_mount_as_idler():
 def test_with_a_quadrant_the_advice_equals_a_search_of_every_grown_shop(hand):
     shop = mill((24, 27, 32, 36, 48, 54, 64, 72, 96), quadrant=QUADRANT)
     leads = [Fraction(value) for value in (90, 225, 300, 333, 412, 450, 500, 600, 675, 777, 1234, 2500)]
-    needs = [Need(str(lead), lead, lead * Fraction(9999, 10000), lead * Fraction(10001, 10000)) for lead in leads]
+    needs = [
+        Part(
+            lead, name=str(lead), tolerance=allowed(lead, (lead * Fraction(9999, 10000), lead * Fraction(10001, 10000)))
+        )
+        for lead in leads
+    ]
     terms = Terms(hand=hand)
     advice = best_gears(shop, needs, terms, [("", teeth) for teeth in range(30, 61, 3)], count=1000)
     told = {gain.gears[0][1]: dict(zip(gain.leads, gain.fits, strict=True)) for gain in advice.gains}
     for teeth in range(30, 61, 3):
         grown = naive_extend.with_gears(shop, [(0, teeth)])
         for place, need in enumerate(needs):
-            request = Request(need.wanted_mm, hand=hand, count=1, tolerance_mm=(need.low_mm, need.high_mm))
-            best = next((fit for fit in find(grown, request).fits if fit.within), None)
+            request = (
+                Part(need.lead_mm, tolerance=need.tolerance),
+                Terms(hand=hand, count=1),
+            )
+            best = next((fit for fit in find(grown, *request).fits if fit.within), None)
             owned = advice.owned[place]
             if best is None:
                 assert owned is None
@@ -338,7 +364,10 @@ def test_the_smallest_set_equals_that_of_integer_programming():
     """Judge: scipy's mixed-integer solver, on one variable for each gear and one for each train of each lead."""
     shop = mill((20, 24, 24, 28, 32, 36, 40, 44, 48, 56, 64, 72, 86, 100))
     leads = [Fraction(value) for value in (81, 120, 255, 333, 412, 470, 625, 777, 1234, 2150)]
-    needs = [Need(str(lead), lead, lead * Fraction(998, 1000), lead * Fraction(1002, 1000)) for lead in leads]
+    needs = [
+        Part(lead, name=str(lead), tolerance=allowed(lead, (lead * Fraction(998, 1000), lead * Fraction(1002, 1000))))
+        for lead in leads
+    ]
     spare = spare_gears(shop, needs, Terms(mounting="skip"))
     reachable = naive.every_lead(shop, shop.route(), 1, 2)
     items = sorted(owned_items(shop))
@@ -346,7 +375,7 @@ def test_the_smallest_set_equals_that_of_integer_programming():
         [
             needed_items(train)
             for lead, trains in reachable.items()
-            if need.low_mm <= lead <= need.high_mm
+            if need.allowed_mm[0] <= lead <= need.allowed_mm[1]
             for train in trains
         ]
         for need in needs
@@ -477,7 +506,9 @@ def within_bound(shop, data, terms, unsure):
 
 def test_more_trains_than_can_be_judged_are_refused(monkeypatch):
     monkeypatch.setattr(owned, "MOST_TRAINS", 4)
-    needs = [Need("about 1 to 1", Fraction(360), Fraction(1), Fraction(10_000))]
+    needs = [
+        Part(Fraction(360), name="about 1 to 1", tolerance=allowed(Fraction(360), (Fraction(1), Fraction(10_000))))
+    ]
     with pytest.raises(GearsearchError) as caught:
         best_gears(mill((20, 30, 40)), needs, Terms(pairs=(1, 1)), [("", 25)])
     assert str(caught.value) == (
@@ -533,15 +564,17 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
             "2 to 5 pairs cannot be searched for\nhelp: give 1 to 4 pairs, as in --pairs 3 (at most) or --pairs 2-3",
         ),
         (lambda: Terms(hand="both"), "the hand 'both' is not known\nhelp: use right, left or either"),
-        (lambda: Terms(mounting="show"), "mounting 'show' is not known\nhelp: use must or skip"),
         (
-            lambda: Need("groove", Fraction(0), Fraction(0), Fraction(0)),
-            "groove: a lead cannot be 0 mm\nhelp: give leads from 0.000001 mm to 1 000 000 000 mm",
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(mounting="show"), [("", 25)]),
+            "mounting 'show' is not known\nhelp: use must or skip",
         ),
         (
-            lambda: Need("groove", Fraction(5), Fraction(6), Fraction(7)),
-            "groove: leads from 6 to 7 mm do not hold the wanted lead\n"
-            "help: give a shortest lead that is no longer, and a longest that is no shorter",
+            lambda: best_gears(mill((20, 30)), NEEDS, Terms(use=(20,)), [("", 25)]),
+            "a gear to add does not go by use\nhelp: leave it out, or search for one lead",
+        ),
+        (
+            lambda: best_gears(mill((20, 30)), [Part(Fraction(5), name="groove")], Terms(), [("", 25)]),
+            "groove: no tolerance says which leads are acceptable\nhelp: give one, as in Tolerance.parse('0.05%')",
         ),
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 61),
@@ -685,10 +718,12 @@ import signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)
 from fractions import Fraction
 from gearsearch.extend.adding import best_gears
-from gearsearch.search.needs import Need, Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
+from gearsearch.work.part import Part
+from gearsearch.work.tolerance import Tolerance
 leads = [Fraction(1000 + 37 * number, 7) for number in range(50)]
-needs = [Need(str(lead), lead, lead * Fraction(9999, 10000), lead * Fraction(10001, 10000)) for lead in leads]
+needs = [Part(lead, tolerance=Tolerance.parse("100 ppm")) for lead in leads]
 print("begun", flush=True)
 best_gears(demo_shop(), needs, Terms(pairs=(1, 4), hand="right"), [("", teeth) for teeth in range(15, 400)], 2)
 """

@@ -11,9 +11,10 @@ import pytest
 
 from gearsearch.cli import main
 from gearsearch.output.fits import RECORD_KEYS
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
+from gearsearch.work.part import Part
 
 LATHE = """
 name = "Millrace lathe"
@@ -169,7 +170,7 @@ def test_starts_on_the_spindle_route_choose_the_last_gear():
 
 
 def test_an_answer_shows_itself_in_a_notebook():
-    answer = find(demo_shop(), Request(Fraction(4125, 10), hand="right", count=2))
+    answer = find(demo_shop(), Part(Fraction(4125, 10)), Terms(hand="right", count=2))
     html = answer._repr_html_()
     assert html.startswith("<pre>")
     assert "80/44 48/100" in html

@@ -1,7 +1,8 @@
 """The lead a part needs, from whatever the drawing gives."""
 
 import argparse
-from dataclasses import FrozenInstanceError
+import math
+from dataclasses import FrozenInstanceError, replace
 from fractions import Fraction
 
 import mpmath
@@ -13,9 +14,11 @@ from shops import mill
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.commands import options
-from gearsearch.search.answers import Request
 from gearsearch.work import leads
 from gearsearch.work.figures import Figures
+from gearsearch.work.helix import HelicalGear, helix_change, lead_at
+from gearsearch.work.part import Part
+from gearsearch.work.tilt import tilt_for
 from gearsearch.work.tolerance import Tolerance
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
@@ -85,7 +88,7 @@ def test_a_tilted_head_needs_a_longer_geared_lead(lead, tilt):
     wanted = leads.tilted(leads.from_lead(lead), tilt)
     assert wanted.lead_mm >= lead
     assert abs(wanted.work_lead_mm / lead - 1) < Fraction(1, 10**14)
-    assert abs(leads.tilt_for(wanted.work_lead_mm, wanted.lead_mm) - tilt) < Fraction(1, 10**6)
+    assert abs(tilt_for(wanted.work_lead_mm, wanted.lead_mm) - tilt) < Fraction(1, 10**6)
 
 
 @given(st.fractions(Fraction(1, 100), 1), st.fractions(1, 100))
@@ -93,7 +96,7 @@ def test_a_tilted_head_needs_a_longer_geared_lead(lead, tilt):
 def test_the_tilt_is_right_to_one_part_in_ten_to_the_15(sine, geared):
     with mpmath.workdps(40):
         judge = mpmath.asin(exactly(sine)) * 180 / mpmath.pi
-        assert abs(exactly(leads.tilt_for(geared * sine, geared)) / judge - 1) < 1e-15
+        assert abs(exactly(tilt_for(geared * sine, geared)) / judge - 1) < 1e-15
 
 
 @given(diameters, st.fractions(5, 1000), st.fractions(Fraction(-1, 100), Fraction(1, 100)))
@@ -104,7 +107,7 @@ def test_the_change_of_helix_angle_is_the_difference_of_the_two(diameter, wanted
         def beta(value):
             return mpmath.atan(mpmath.pi * exactly(diameter) / exactly(value)) * 180 / mpmath.pi
 
-        ours = exactly(leads.helix_change(lead, wanted, diameter))
+        ours = exactly(helix_change(lead, wanted, diameter))
         assert abs(ours - (beta(lead) - beta(wanted))) <= 1e-14 * max(1, abs(ours))
 
 
@@ -258,7 +261,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
             "tilt 91 is not above 0° and up to 90°\nhelp: give the head's angle from the table, as in --tilt 30",
         ),
         (
-            lambda: leads.tilt_for(Fraction(10), Fraction(0)),
+            lambda: tilt_for(Fraction(10), Fraction(0)),
             "no tilt makes 10.000 mm from a geared lead of 0.000 mm\n"
             "help: gear for a lead at least as long as that on the work",
         ),
@@ -267,7 +270,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
             "tilt 0 is not above 0° and up to 90°\nhelp: give the head's angle from the table, as in --tilt 30",
         ),
         (
-            lambda: leads.tilt_for(Fraction(10), Fraction(5)),
+            lambda: tilt_for(Fraction(10), Fraction(5)),
             "no tilt makes 10.000 mm from a geared lead of 5.000 mm\n"
             "help: gear for a lead at least as long as that on the work",
         ),
@@ -381,11 +384,11 @@ def test_no_option_about_the_lead_is_passed_over_in_silence(word):
 
 
 def test_a_lead_may_be_as_short_and_as_long_as_can_be_said():
-    assert leads.WantedLead(Fraction(1, 10**6), "as given").lead_mm == Fraction(1, 10**6)
-    assert leads.WantedLead(Fraction(10**9), "as given").lead_mm == 10**9
+    assert Part(Fraction(1, 10**6)).lead_mm == Fraction(1, 10**6)
+    assert Part(Fraction(10**9)).lead_mm == 10**9
     for lead, said in ((Fraction(1, 10**6 + 1), "1e-06"), (Fraction(10**9) + Fraction(1, 10**9), "1e+09")):
         with pytest.raises(GearsearchError) as caught:
-            leads.WantedLead(lead, "a made-up lead")
+            Part(lead, "a made-up lead")
         assert str(caught.value) == (
             f"a lead of {said} mm cannot be cut: a made-up lead\n"
             "help: ask for a lead from 0.000001 mm to 1 000 000 000 mm"
@@ -456,7 +459,7 @@ def test_a_wanted_lead_prints_in_the_unit_of_the_shop():
 
 
 def test_the_words_of_a_lead_do_no_harm_in_a_notebook():
-    assert "from &lt;b&gt;" in leads.WantedLead(Fraction(5), "from <b>")._repr_html_()
+    assert "from &lt;b&gt;" in Part(Fraction(5), "from <b>")._repr_html_()
 
 
 def test_without_a_diameter_a_lead_has_no_angles():
@@ -468,7 +471,7 @@ def test_without_a_diameter_a_lead_has_no_angles():
 
 def test_a_head_may_be_tilted_to_the_full():
     assert leads.tilted(leads.from_lead(5), 90).lead_mm == 5
-    assert leads.tilt_for(Fraction(5), Fraction(5)) == 90
+    assert tilt_for(Fraction(5), Fraction(5)) == 90
     assert leads.from_rise("1", "36000").lead_mm == Fraction(1, 100)
 
 
@@ -521,18 +524,18 @@ def test_a_gear_by_diametral_pitch_says_so():
 
 
 def test_the_lead_of_an_angle_in_radians_is_that_of_the_angle_in_degrees():
-    assert abs(leads.lead_at(leads.math.pi / 4, Fraction(50)) / (PI * 50) - 1) < Fraction(1, 10**14)
+    assert abs(lead_at(math.pi / 4, Fraction(50)) / (PI * 50) - 1) < Fraction(1, 10**14)
 
 
 def test_an_arc_may_be_small_and_no_lead_on_the_work_is_none():
     assert leads.from_rise("0.1", "0.5").lead_mm == 72
     with pytest.raises(GearsearchError, match=r"no tilt makes 0.000 mm"):
-        leads.tilt_for(Fraction(0), Fraction(5))
+        tilt_for(Fraction(0), Fraction(5))
 
 
 def test_a_lead_that_cannot_be_cut_is_told_to_three_digits():
     with pytest.raises(GearsearchError, match=r"1\.23e\+10 mm"):
-        leads.WantedLead(Fraction(12_345_678_901), "a made-up lead")
+        Part(Fraction(12_345_678_901), "a made-up lead")
 
 
 @pytest.mark.parametrize(
@@ -545,7 +548,7 @@ def test_a_lead_that_cannot_be_cut_is_told_to_three_digits():
 )
 def test_a_wanted_lead_is_exact(change, what):
     with pytest.raises(GearsearchError) as caught:
-        leads.WantedLead(**{"lead_mm": Fraction(100), "how": "as given", **change})
+        Part(**{"lead_mm": Fraction(100), "how": "as given", **change})
     assert str(caught.value) == (
         f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
     )
@@ -556,14 +559,16 @@ def test_a_tolerance_of_a_cam_is_one_of_its_lead_and_is_told_of_the_gears(form):
     """The geared leads are those of the work × the same share; with the head upright they are the same."""
     plain = leads.from_lead("24mm").at(Fraction(80))
     cam, tolerance = leads.tilted(plain, 30), Tolerance.parse(form)
-    assert plain.geared(tolerance) == tolerance.interval(Fraction(24), Fraction(80))
-    assert cam.geared(tolerance) == tuple(2 * lead for lead in plain.geared(tolerance))
+    assert replace(plain, tolerance=tolerance).allowed_mm == tolerance.interval(Fraction(24), Fraction(80))
+    assert replace(cam, tolerance=tolerance).allowed_mm == tuple(
+        2 * lead for lead in replace(plain, tolerance=tolerance).allowed_mm
+    )
 
 
 def test_a_helix_tolerance_of_a_cam_is_refused():
     cam = leads.tilted(leads.from_lead("24mm").at(Fraction(80)), 30)
     with pytest.raises(GearsearchError, match=r"^tolerance '0.05deg helix' is one of a helix angle, and a cam, which"):
-        cam.geared(Tolerance.parse("0.05deg helix"))
+        replace(cam, tolerance=Tolerance.parse("0.05deg helix"))
 
 
 def test_a_cam_has_a_tilt_that_makes_a_train_exact_and_no_helix():
@@ -582,7 +587,7 @@ def test_a_gear_has_its_teeth_to_index_and_anything_else_its_starts():
 
 
 def test_gears_are_the_same_however_their_teeth_were_given():
-    plain = leads.HelicalGear(Fraction(127, 100), 23, Fraction(15))
+    plain = HelicalGear(Fraction(127, 100), 23, Fraction(15))
     by_pitch = leads.from_gear(23, 15, diametral_pitch=20).gear
     assert plain == by_pitch
     assert (plain.module_words, by_pitch.module_words) == ("normal module 1.27 mm", "normal diametral pitch 20")
@@ -593,14 +598,12 @@ def test_gears_are_the_same_however_their_teeth_were_given():
 def test_what_will_do_for_a_cam_always_holds_the_lead_that_is_geared(tilt, text):
     """A search refuses leads that do not hold the wanted one: a tilt, or a tolerance of one side, must make none."""
     wanted = leads.tilted(leads.from_rise("1.37mm", "5.8"), tilt)
-    low, high = wanted.geared(Tolerance.parse(text))
-    request = Request(wanted.lead_mm, tolerance_mm=(low, high), cam_mm=wanted.work_lead_mm)
-    assert low <= request.wanted_mm <= high
+    low, high = replace(wanted, tolerance=Tolerance.parse(text)).allowed_mm
+    assert low <= wanted.lead_mm <= high
     assert low < high
 
 
 def test_whole_numbers_make_no_floats():
-    wanted = leads.WantedLead(400, "as asked", 50, starts=3)
+    wanted = Part(400, "as asked", diameter_mm=50, starts=3)
     assert (wanted.pitch_mm, type(wanted.pitch_mm)) == (Fraction(400, 3), Fraction)
-    assert type(Request(400).wanted_mm) is Fraction
     assert Figures(400, 401, 60, 50).error == Fraction(1, 400)

@@ -16,10 +16,9 @@ from gearsearch.charts import making as charts
 from gearsearch.mounting.judge import Judge
 from gearsearch.output.chart_pages import MarkdownChart, Paper
 from gearsearch.output.markdown import markdown
-from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
-from gearsearch.search.needs import Terms
+from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job, document
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.overview import overview
@@ -27,6 +26,7 @@ from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
 from gearsearch.shop.trains import HANDS, Train
 from gearsearch.work.leads import from_lead
+from gearsearch.work.part import Part
 
 BOX = (20, 24, 30, 36, 40, 48)
 
@@ -43,10 +43,10 @@ def with_lever(shop):
 def test_the_search_is_that_of_the_slow_way(kind, hand, wanted):
     shop = mill(BOX, hand="either")
     shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
-    request = Request(wanted, hand=hand, mounting="skip", count=30)
-    answer = find(shop, request)
+    request = (Part(wanted), Terms(hand=hand, mounting="skip", count=30))
+    answer = find(shop, *request)
     got = [(fit.lead_mm, fit.train.drivers, fit.train.driven, fit.train.idlers) for fit in answer.fits]
-    slow = naive.find(shop, shop.route(), request)
+    slow = naive.find(shop, shop.route(), *request)
     expected = [(lead, *(tuple(teeth for _, teeth in side) for side in (a, b)), ()) for lead, a, b, _ in slow]
     assert got == expected
     assert {fit.hand for fit in answer.fits} == {hand}
@@ -75,7 +75,7 @@ def test_the_best_arrangement_is_that_of_the_slow_way(seed):
 @pytest.mark.parametrize("hand", HANDS)
 def test_check_and_sheet_take_the_hand_that_is_asked_for(hand):
     shop = with_lever(plain((24, 32, 48, 100)))
-    checked = check(shop, Train.parse("100/24 32/48"), from_lead("54"), hand=hand)
+    checked = check(shop, Train.parse("100/24 32/48"), from_lead("54"), Terms(hand=hand))
     assert (checked.fit.hand, checked.fit.mounts, checked.fault) == (hand, "yes", "")
     said = " ".join(markdown(document(Job(checked))).split())
     assert f"**{hand.capitalize()} hand**" in said

@@ -50,14 +50,14 @@ def test_a_source_that_is_printed_has_no_address_and_one_of_the_web_keeps_it_bes
     ],
 )
 def test_values_are_those_of_the_standard(name, item, lead_mm):
-    leads = {entry.name: entry.wanted.lead_mm for entry in load_list(name).items}
+    leads = {entry.name: entry.lead_mm for entry in load_list(name).items}
     assert leads[item] == lead_mm
 
 
 def test_starts_multiply_every_value_and_are_named():
     plain, several = load_list("unc").items, load_list("unc", starts=(1, 3)).items
     assert len(several) == 2 * len(plain)
-    by_name = {item.name: item.wanted for item in several}
+    by_name = {item.name: item for item in several}
     assert by_name["1/2-13, 3 starts"].lead_mm == 3 * by_name["1/2-13"].lead_mm
     assert by_name["1/2-13, 3 starts"].starts == 3
 
@@ -94,7 +94,7 @@ def test_a_list_written_by_the_csv_module_is_read_back(rows):
     writer.writerow(COLUMNS)
     writer.writerows((f"n{name}", f"{lead}/1000 mm", "0.1%") for name, lead in rows)
     read = read_list(text.getvalue(), "x.csv")
-    assert [item.wanted.lead_mm for item in read.items] == [Fraction(lead, 1000) for _, lead in rows]
+    assert [item.lead_mm for item in read.items] == [Fraction(lead, 1000) for _, lead in rows]
     assert [item.name for item in read.items] == [f"n{name}".strip() for name, _ in rows]
     assert all(item.tolerance.interval(Fraction(1000)) == (999, 1001) for item in read.items)
 
@@ -107,7 +107,7 @@ def test_columns_may_stand_in_any_order_and_tolerance_and_name_may_be_missing():
 def test_a_file_saved_by_a_spreadsheet_is_read(tmp_path):
     path = tmp_path / "leads.csv"
     path.write_bytes("name,wanted,tolerance\r\nnut,1/2 in,\r\n".encode("utf-8-sig"))
-    assert load_list(str(path)).items[0].wanted.lead_mm == INCH / 2
+    assert load_list(str(path)).items[0].lead_mm == INCH / 2
     assert load_list(path) == load_list(str(path))
 
 

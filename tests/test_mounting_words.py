@@ -13,8 +13,8 @@ from gearsearch.mounting import kernels
 from gearsearch.mounting.judge import Judge, Verdict
 from gearsearch.mounting.placement import Gap, Names, Wheel, gap_words, gaps, worst
 from gearsearch.output.fits import mounts_in_short
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import LAYOUTS, Obstacle
@@ -22,6 +22,7 @@ from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.train_columns import Trains
 from gearsearch.shop.trains import Pair, Train
+from gearsearch.work.part import Part
 
 TEETH = (20, 24, 24, 28, 30, 32, 36, 40, 44, 48, 52, 56, 60, 64, 72, 80, 86, 100, 127)
 
@@ -213,7 +214,7 @@ def test_a_clearance_is_told_the_same_in_the_table_and_under_it():
     shop = replace(demo_shop(), units="in")
     for lead in (F("17.23"), F("15"), F("16.4"), F("20.1")):
         for hand in ("right", "left"):
-            for fit in find(shop, Request(lead * F("25.4"), hand=hand, count=6)).fits:
+            for fit in find(shop, Part(lead * F("25.4")), Terms(hand=hand, count=6)).fits:
                 clear = mounts_in_short(fit, "in").removeprefix("yes, ").removesuffix(" clear")
                 assert fit.placement.tightest.startswith(f"tightest {clear} between")
                 assert float(clear.removesuffix(" in")) * 25.4 <= fit.clearance_mm + 1e-6

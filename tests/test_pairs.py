@@ -22,10 +22,11 @@ from gearsearch.output.pairs import pair_text
 from gearsearch.pairs import find as pairs_module
 from gearsearch.pairs.find import PairRequest, find_pairs
 from gearsearch.pairs.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop.factors import primes
-from gearsearch.work.leads import HelicalGear
+from gearsearch.work.helix import HelicalGear
+from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
@@ -228,11 +229,13 @@ def requests(draw, shop):
     share = Fraction(1, draw(st.sampled_from([5, 20, 100])))
     return PairRequest(
         parallel(module, first, second, helix, draw(st.sampled_from(["right", "left", "either"]))),
-        pairs=(1, draw(st.integers(1, 2))),
-        count=draw(st.integers(1, 6)),
+        Terms(
+            pairs=(1, draw(st.integers(1, 2))),
+            count=draw(st.integers(1, 6)),
+            mounting=draw(st.sampled_from(["must", "skip"])),
+        ),
         tolerance=Tolerance("share", share, share / 2),
         helix_within_deg=Fraction(3),
-        mounting=draw(st.sampled_from(["must", "skip"])),
     )
 
 
@@ -247,15 +250,15 @@ def test_pairs_of_trains_equal_those_of_the_naive_search_row_for_row():
         modules = [gears.kind.module_mm for gears in shop.gears]
         passes = (
             (lambda *_: True)
-            if request.mounting == "skip"
+            if request.terms.mounting == "skip"
             else (lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules))
         )
         gears = [(gear.lead_mm, gear.teeth) for gear in request.pair.gears]
-        asked = gears, request.pair.hands[0], request.pairs
+        asked = gears, request.pair.hands[0], request.terms.pairs
         drawn = naive_pairs.nearest_pairs(shop, *asked, answer.windows_mm, passes)
         moved = naive_pairs.exact_pairs(shop, *asked, pairs_module.moved_windows(request), passes)
-        assert [row_of(fit) for fit in answer.fits] == drawn[: request.count]
-        assert [row_of(fit) for fit in answer.moved] == moved[: request.count]
+        assert [row_of(fit) for fit in answer.fits] == drawn[: request.terms.count]
+        assert [row_of(fit) for fit in answer.moved] == moved[: request.terms.count]
         for fit in answer.fits:
             assert fit.exact == (fit.first.lead_mm * gears[1][1] == fit.second.lead_mm * gears[0][1])
             assert fit.first.hand != fit.second.hand
@@ -269,8 +272,10 @@ def test_pairs_of_trains_equal_those_of_the_naive_search_row_for_row():
 def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
     shop, pair = mill(DEMO_TEETH), crossed((Fraction(30), Fraction(60)), ("right", "right"))
     tolerance = Tolerance("share", Fraction(1, 500), Fraction(1, 500))
-    answer = find_pairs(shop, PairRequest(pair, count=20, tolerance=tolerance, mounting="skip"))
-    singles = [find(shop, Request(gear.lead_mm, hand="right", count=1000, mounting="skip")).fits for gear in pair.gears]
+    answer = find_pairs(shop, PairRequest(pair, Terms(count=20, mounting="skip"), tolerance))
+    singles = [
+        find(shop, Part(gear.lead_mm), Terms(hand="right", count=1000, mounting="skip")).fits for gear in pair.gears
+    ]
     windows = [[fit.lead_mm for fit in fits if abs(fit.error) <= Fraction(1, 500)] for fits in singles]
     missed = sorted(
         round(abs(pair.meshing((one, two)).mismatch_deg) * 10**9) for one in windows[0] for two in windows[1]
@@ -282,7 +287,7 @@ def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
 
 
 def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():
-    answer = find_pairs(mill((20, 21, 44, 46)), PairRequest(parallel(), pairs=(1, 1), mounting="skip"))
+    answer = find_pairs(mill((20, 21, 44, 46)), PairRequest(parallel(), Terms(pairs=(1, 1), mounting="skip")))
     assert answer.fits
     low, high = answer.windows_mm[0]
     assert high / answer.request.pair.first.lead_mm - 1 > Fraction(1, 500)
@@ -291,7 +296,7 @@ def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():
 
 
 def test_a_tooth_ratio_whose_prime_no_gear_has_can_have_no_exact_pair_and_says_so():
-    answer = find_pairs(mill(DEMO_TEETH), PairRequest(parallel(second=47), mounting="skip"))
+    answer = find_pairs(mill(DEMO_TEETH), PairRequest(parallel(second=47), Terms(mounting="skip")))
     assert not any(fit.exact for fit in answer.fits)
     assert (
         "no pair can be exact: leads in the ratio 20:47 of the teeth need gears with the factor 47, "
@@ -300,7 +305,7 @@ def test_a_tooth_ratio_whose_prime_no_gear_has_can_have_no_exact_pair_and_says_s
 
 
 def test_moving_the_helix_angle_gives_exact_pairs_with_their_new_centre_distance():
-    request = PairRequest(parallel(), helix_within_deg=Fraction(1, 2), mounting="skip", count=50)
+    request = PairRequest(parallel(), Terms(mounting="skip", count=50), helix_within_deg=Fraction(1, 2))
     answer = find_pairs(mill(DEMO_TEETH), request)
     assert answer.moved
     for fit in answer.moved:
@@ -316,13 +321,13 @@ def test_moving_the_helix_angle_gives_exact_pairs_with_their_new_centre_distance
 def test_a_mismatch_below_what_the_screw_holds_says_so():
     shop = mill(DEMO_TEETH)
     shop = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 1000)))
-    answer = find_pairs(shop, PairRequest(parallel(second=47), mounting="skip"))
+    answer = find_pairs(shop, PairRequest(parallel(second=47), Terms(mounting="skip")))
     assert answer.notes[-1] == "the best mismatch is below what the screw itself holds (0.100 %)"
 
 
 def test_trains_that_do_not_mount_are_told_with_the_reason_when_they_are_to_be_shown():
     shop = mill((12, 13, 14, 15))
-    answer = find_pairs(shop, PairRequest(parallel(second=20), pairs=(2, 2), mounting="show"))
+    answer = find_pairs(shop, PairRequest(parallel(second=20), Terms(pairs=(2, 2), mounting="show")))
     assert not answer.found
     refused = [fit for fit in answer.fits if not fit.mounts]
     assert refused

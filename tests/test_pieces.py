@@ -13,8 +13,8 @@ from gearsearch.mounting.pieces import Piece, pieces_of, shafts
 from gearsearch.mounting.placement import Names
 from gearsearch.output.fits import placement_lines
 from gearsearch.output.text import text
-from gearsearch.search.answers import Request
 from gearsearch.search.check import check
+from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job, choose, document
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.quadrant import Quadrant
@@ -119,8 +119,8 @@ def test_a_gear_that_cannot_come_off_is_no_loose_one_though_a_piece_has_its_coun
 def test_a_hand_that_was_not_asked_for_is_told_with_the_train_that_was_chosen():
     wanted = from_lead("412.5")
     made = demo_shop()
-    assert "no hand was asked for" in choose(made, Request.of(made, wanted), wanted).how
-    assert "hand" not in choose(made, Request.of(made, wanted, hand="left"), wanted).how
+    assert "no hand was asked for" in choose(made, wanted).how
+    assert "hand" not in choose(made, wanted, Terms(hand="left")).how
     lever = replace(made.route(), hand_with_one_stud="either")
     made = replace(made, machine=replace(made.machine, routes=(lever,)))
-    assert "hand" not in choose(made, Request.of(made, wanted), wanted).how
+    assert "hand" not in choose(made, wanted).how

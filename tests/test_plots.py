@@ -1,6 +1,7 @@
 """The error along the cut, and the leads around a wanted one: the plots against figures got otherwise."""
 
 import io
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from math import gcd
@@ -11,7 +12,7 @@ import pytest
 
 from gearsearch.cli import main
 from gearsearch.output.drawing import papers, plots
-from gearsearch.search.check import Cut, check
+from gearsearch.search.check import check
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead
@@ -22,8 +23,8 @@ SHOP = demo_shop()
 
 def checked(lead="412.6", tolerance="0.02 mm over 60 mm"):
     """The train of 412.5 mm, judged for a lead."""
-    cut = Cut(Fraction(60), None if tolerance is None else Tolerance.parse(tolerance))
-    return check(SHOP, Train.parse("80/44 48/100"), from_lead(lead), cut)
+    cut = {"length_mm": Fraction(60), "tolerance": None if tolerance is None else Tolerance.parse(tolerance)}
+    return check(SHOP, Train.parse("80/44 48/100"), replace(from_lead(lead), **cut))
 
 
 def lines_of(figure):

@@ -4,6 +4,7 @@ import io
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from gearsearch.base.document import Item, plain, strong
 from gearsearch.base.facts import Heading, Table
 from gearsearch.cli import main
 from gearsearch.output.drawing import flow, papers, printout
-from gearsearch.search.check import Cut, check
+from gearsearch.search.check import check
 from gearsearch.sheet.page import Job, blocks, cautions
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
@@ -29,8 +30,8 @@ PLAIN = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60
 def job(train="80/44 48/100", lead="412.6", tolerance="0.02 mm over 60 mm", gear=None, **more):
     """A job for the demo shop."""
     wanted = gear or from_lead(lead).at(50)
-    cut = Cut(60, None if tolerance is None else Tolerance.parse(tolerance))
-    return Job(check(SHOP, Train.parse(train), wanted, cut), length_mm=60, **more)
+    cut = {"length_mm": 60, "tolerance": None if tolerance is None else Tolerance.parse(tolerance)}
+    return Job(check(SHOP, Train.parse(train), replace(wanted, **cut)), **more)
 
 
 def gear_job(**more):

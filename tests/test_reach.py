@@ -11,13 +11,14 @@ from shops import classic, mill
 from strategies import shops
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.search.answers import Request
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop import counting
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reach import count_trains, shortest_and_longest
 from gearsearch.shop.reader import demo_shop
+from gearsearch.work.part import Part
 
 _slow_to_make = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -84,11 +85,11 @@ def test_what_is_out_of_reach_is_so_with_the_gears_that_are_left():
     without = (20, 24, 24, 28, 30)
     shortest, longest = Fraction(32 * 36, 127 * 100), Fraction(127 * 100, 32 * 36)
     assert counting.reach(pool_of(demo_shop(), without), 2) == (shortest, longest)
-    answer = find(demo_shop(), Request(Fraction(100), without=without))
+    answer = find(demo_shop(), Part(Fraction(100)), Terms(without=without))
     assert answer.fits[0].lead_mm == 100
     assert not any("reach" in note for note in answer.notes)
     everything = [teeth for gears in demo_shop().gears for teeth in gears.teeth]
-    assert find(demo_shop(), Request(Fraction(100), without=everything)).fits == ()
+    assert find(demo_shop(), Part(Fraction(100)), Terms(without=everything)).fits == ()
 
 
 def test_31_gears_with_one_size_twice_make_the_number_of_trains_the_design_names():

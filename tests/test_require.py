@@ -14,9 +14,7 @@ from gearsearch.dividing.indexing import crank_turns_of_angle, spacings
 from gearsearch.dividing.ramps import lead_of_steps, step_of_total
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.pairs.meshing import HelicalPair, helix_at_distance
-from gearsearch.search.answers import Request
-from gearsearch.search.check import Cut
-from gearsearch.search.needs import Need, Terms
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import Kind
 from gearsearch.shop.head import Dividing
 from gearsearch.shop.machine import Drive, Route
@@ -24,9 +22,12 @@ from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
-from gearsearch.work.figures import Figures, error_in_words, iso_helix_slope_um, longest_cut_mm
-from gearsearch.work.leads import HelicalGear, WantedLead, helix_angle, helix_change, tilt_for
+from gearsearch.work.accuracy import iso_helix_slope_um
+from gearsearch.work.figures import Figures, error_in_words, longest_cut_mm
+from gearsearch.work.helix import HelicalGear, helix_angle, helix_change
+from gearsearch.work.part import Blank, Part
 from gearsearch.work.spans import span_of
+from gearsearch.work.tilt import tilt_for
 from gearsearch.work.tolerance import Tolerance
 
 HUGE = 2**62  # twice this is no longer a number of 64 bits
@@ -45,11 +46,10 @@ AROUND = Tolerance.parse("0.05mm around over 60mm")
         lambda n: Quadrant(None, nut_radius_mm={"first": n(12)}, smallest={"first": n(24)}, largest={"last": n(99)}),
         lambda n: Drive(Mill(n(HUGE), (Route("worm", 1),)), Route("worm", n(1))).lead_mm(Fraction(7)),
         lambda n: Dividing(n(40), ((n(15),),)),
-        lambda n: Cut(n(60), diameter_mm=n(50)),
-        lambda n: Request(n(412), tolerance_mm=(n(400), n(420)), greatest_step_up=n(4), cam_mm=n(9)),
-        lambda n: Need("roll", n(412), n(400), n(420)),
+        lambda n: Blank(length_mm=n(60), diameter_mm=n(50)),
+        lambda n: Terms(greatest_step_up=n(4), greatest_pair_ratio=n(4)),
         lambda n: HelicalGear(n(2), n(20), n(20)).lead_mm,
-        lambda n: WantedLead(n(412), "", n(50), tilt_deg=n(30), rise_mm=n(9)),
+        lambda n: Part(n(412), "", diameter_mm=n(50), tilt_deg=n(30), rise_mm=n(9)),
         lambda n: Tolerance("share", n(0), n(1)),
         lambda n: AROUND.interval(n(HUGE), n(HUGE)),
         lambda n: longest_cut_mm(AROUND, n(HUGE), n(HUGE - 1), n(HUGE)),
@@ -58,7 +58,7 @@ AROUND = Tolerance.parse("0.05mm around over 60mm")
         lambda n: tilt_for(n(HUGE - 1), n(HUGE)),
         lambda n: Figures(n(412), n(413), n(60), n(50)).around_mm,
         lambda n: Figures(Fraction(412), Fraction(413)).helix_slope_um(n(20), n(HUGE)),
-        lambda n: error_in_words(n(412), n(413), n(60), n(50), "in"),
+        lambda n: error_in_words(Figures(n(412), n(413), n(60), n(50)), "in"),
         lambda n: iso_helix_slope_um(n(50), n(20), 6),
         lambda n: span_of(GEAR, n(20)),
         lambda n: HelicalPair(GEAR, GEAR, ("right", "left"), face_mm=n(20)).meshing((n(500), n(500))),

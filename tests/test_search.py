@@ -12,16 +12,16 @@ import pytest
 import sympy
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from shops import DEMO_TEETH, classic, mill
+from shops import DEMO_TEETH, allowed, classic, mill
 from strategies import few_teeth, shops
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.mounting.judge import Judge
-from gearsearch.search.answers import Request
 from gearsearch.search.catalogue import EDGE, Catalogue
 from gearsearch.search.find import find, with_every_arrangement
 from gearsearch.search.halves import MOST_HALVES
+from gearsearch.search.terms import Terms, cam_mm, multiple_of
 from gearsearch.shop.counting import count_trains, reach
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
@@ -30,6 +30,7 @@ from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
+from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
 slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
@@ -55,7 +56,7 @@ def naive_rows(shop, request, judged=None):
             tuple(gear[1] for _, gear in idlers),
             tuple(tags[kind] for kind, _ in drivers),
         )
-        for value, drivers, driven, idlers in naive.find(shop, shop.route(), request, judged)
+        for value, drivers, driven, idlers in naive.find(shop, shop.route(), *request, judged)
     ]
 
 
@@ -101,19 +102,19 @@ def test_reach_is_the_least_and_greatest_ratio(shop, pairs):
 @given(shops(), ratios, st.sampled_from(["right", "left", "either"]), st.integers(1, 2))
 @slow_to_make
 def test_find_equals_the_naive_search_row_for_row(shop, ratio, hand, most):
-    request = Request(360 * ratio, hand=hand, pairs=(1, most), count=8, mounting="skip")
-    answer = find(shop, request)
-    if answer.fits or (answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]):
+    request = (Part(360 * ratio), Terms(hand=hand, pairs=(1, most), count=8, mounting="skip"))
+    answer = find(shop, *request)
+    if answer.fits or (answer.reach_mm and answer.reach_mm[0] <= request[0].lead_mm <= answer.reach_mm[1]):
         assert rows(answer) == naive_rows(shop, request)
 
 
 @given(shops(), ratios, st.sampled_from(["right", "left"]))
 @slow_to_make
 def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand):
-    request = Request(360 * ratio, hand=hand, count=8, mounting="must")
+    request = (Part(360 * ratio), Terms(hand=hand, count=8, mounting="must"))
     modules = [gears.kind.module_mm for gears in shop.gears]
-    answer = find(shop, request)
-    if answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+    answer = find(shop, *request)
+    if answer.reach_mm and answer.reach_mm[0] <= request[0].lead_mm <= answer.reach_mm[1]:
         expected = naive_rows(shop, request, lambda a, b, idlers: naive.clears_by_rule(a, b, idlers, modules))
         assert rows(answer) == expected
         assert {fit.mounts for fit in answer.fits} <= {"rule"}
@@ -130,27 +131,29 @@ def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand)
 @slow_to_make
 def test_filters_equal_the_naive_search(shop, ratio, use, greatest_pair_ratio, greatest_step_up, starts):
     owned = shop.gears[0].available() - Counter(shop.gears[0].teeth[:1])
-    request = Request(
-        360 * ratio,
-        count=6,
-        mounting="skip",
-        use=tuple(teeth for teeth in use if owned[teeth]),
-        without=shop.gears[0].teeth[:1],
-        greatest_pair_ratio=greatest_pair_ratio,
-        greatest_step_up=greatest_step_up,
-        starts=starts,
+    request = (
+        Part(360 * ratio),
+        Terms(
+            count=6,
+            mounting="skip",
+            use=tuple(teeth for teeth in use if owned[teeth]),
+            without=shop.gears[0].teeth[:1],
+            greatest_pair_ratio=greatest_pair_ratio,
+            greatest_step_up=greatest_step_up,
+            multiple=starts,
+        ),
     )
-    answer = find(shop, request)
-    if answer.reach_mm and answer.reach_mm[0] <= request.wanted_mm <= answer.reach_mm[1]:
+    answer = find(shop, *request)
+    if answer.reach_mm and answer.reach_mm[0] <= request[0].lead_mm <= answer.reach_mm[1]:
         assert rows(answer) == naive_rows(shop, request)
 
 
 @given(shops(), ratios, st.integers(1, 12))
 @slow_to_make
 def test_a_limit_is_the_beginning_of_the_full_list(shop, ratio, count):
-    request = Request(360 * ratio, count=1000, mounting="skip")
-    whole = rows(find(shop, request))
-    assert rows(find(shop, replace(request, count=count))) == whole[:count]
+    request = (Part(360 * ratio), Terms(count=1000, mounting="skip"))
+    whole = rows(find(shop, *request))
+    assert rows(find(shop, request[0], replace(request[1], count=count))) == whole[:count]
 
 
 @given(shops(), ratios)
@@ -158,8 +161,8 @@ def test_a_limit_is_the_beginning_of_the_full_list(shop, ratio, count):
 def test_easiest_puts_the_fewest_gears_inside_the_tolerance_first(shop, ratio):
     wanted = 360 * ratio
     tolerance = wanted * Fraction(9, 10), wanted * Fraction(11, 10)
-    request = Request(wanted, count=1000, mounting="skip", order="easiest", tolerance_mm=tolerance)
-    fits = find(shop, request).fits
+    request = (Part(wanted, tolerance=allowed(wanted, tolerance)), Terms(count=1000, mounting="skip", order="easiest"))
+    fits = find(shop, *request).fits
     inside = [fit for fit in fits if fit.within]
     assert list(fits[: len(inside)]) == inside
     assert all(tolerance[0] <= fit.lead_mm <= tolerance[1] for fit in inside)
@@ -167,13 +170,15 @@ def test_easiest_puts_the_fewest_gears_inside_the_tolerance_first(shop, ratio):
     assert ease == sorted(ease)
     errors = [abs(fit.error) for fit in fits[len(inside) :]]
     assert errors == sorted(errors)
-    assert sorted(rows(find(shop, replace(request, order="closest")))) == sorted(rows(find(shop, request)))
+    assert sorted(rows(find(shop, request[0], replace(request[1], order="closest")))) == sorted(
+        rows(find(shop, *request))
+    )
 
 
 def test_no_ratio_of_the_gears_is_nearer_by_fractions():
     """``fractions`` as the judge: every four of a small box tried in plain sight."""
     teeth, wanted = (20, 24, 28, 30, 36, 40, 44), Fraction(410)
-    answer = find(mill(teeth), Request(wanted, pairs=(2, 2), mounting="skip", count=1))
+    answer = find(mill(teeth), Part(wanted), Terms(pairs=(2, 2), mounting="skip", count=1))
     nearest = min(abs(Fraction(360 * b * d, a * c) / wanted - 1) for a, b, c, d in permutations(teeth, 4))
     assert abs(answer.fits[0].error) == nearest
     assert answer.searched == 210
@@ -184,7 +189,7 @@ def test_the_best_rational_approximation_of_sympy_is_found_where_the_gears_can_m
     ratio = Fraction(PI / 3)
     convergents = sympy.continued_fraction_convergents(sympy.continued_fraction_iterator(sympy.pi / 3))
     best = [Fraction(int(c.p), int(c.q)) for c in islice(convergents, 8) if min(c.p, c.q) >= 20 and max(c.p, c.q) <= 60]
-    answer = find(mill(range(20, 61)), Request(360 * ratio, pairs=(1, 1), mounting="skip", count=1))
+    answer = find(mill(range(20, 61)), Part(360 * ratio), Terms(pairs=(1, 1), mounting="skip", count=1))
     assert abs(answer.fits[0].lead_mm / 360 - ratio) <= min(abs(fraction - ratio) for fraction in best)
     assert answer.fits[0].lead_mm / 360 == min(
         (Fraction(b, a) for a in range(20, 61) for b in range(20, 61)), key=lambda r: abs(r - ratio)
@@ -198,7 +203,7 @@ def test_the_number_of_trains_is_that_of_the_design():
 
 
 def test_demo_gears_give_a_lead_exactly_where_one_is_exact():
-    answer = find(mill(DEMO_TEETH), Request(Fraction(720), hand="right", count=3, mounting="skip"))
+    answer = find(mill(DEMO_TEETH), Part(Fraction(720)), Terms(hand="right", count=3, mounting="skip"))
     assert answer.fits[0].error == 0
     assert answer.fits[0].lead_mm == 720
     assert answer.fits[0].train.ratio == 2
@@ -206,26 +211,18 @@ def test_demo_gears_give_a_lead_exactly_where_one_is_exact():
 
 def test_every_arrangement_of_one_lead_is_listed():
     """3.60 in on the classic head: the four published arrangements of 100, 32 and 24, 48 are among them."""
-    request = Request(Fraction(36, 10) * Fraction(127, 5), pairs=(2, 2), count=1, mounting="show")
-    fits = with_every_arrangement(find(classic(), request)).fits
+    request = (Part(Fraction(36, 10) * Fraction(127, 5)), Terms(pairs=(2, 2), count=1, mounting="show"))
+    fits = with_every_arrangement(find(classic(), *request)).fits
     orders = [(fit.train.drivers, fit.train.driven) for fit in fits]
     assert {((a, b), (c, d)) for a, b in ((100, 32), (32, 100)) for c, d in ((24, 48), (48, 24))} <= set(orders)
     assert len(set(orders)) == len(orders)
-    assert {fit.lead_mm for fit in fits} == {request.wanted_mm}
+    assert {fit.lead_mm for fit in fits} == {request[0].lead_mm}
     assert "100/24 32/48" in {str(fit.train) for fit in fits if fit.mounts == "rule"}
 
 
 @pytest.mark.parametrize(
     ("change", "message"),
     [
-        (
-            {"wanted_mm": Fraction(0)},
-            "a lead of 0 mm cannot be searched for\nhelp: give a lead longer than zero",
-        ),
-        (
-            {"wanted_mm": Fraction(-5)},
-            "a lead of -5 mm cannot be searched for\nhelp: give a lead longer than zero",
-        ),
         (
             {"pairs": (0, 2)},
             "0 to 2 pairs cannot be searched for\nhelp: give 1 to 4 pairs, as in --pairs 3 (at most) or --pairs 2-3",
@@ -239,7 +236,7 @@ def test_every_arrangement_of_one_lead_is_listed():
             "3 to 2 pairs cannot be searched for\nhelp: give 1 to 4 pairs, as in --pairs 3 (at most) or --pairs 2-3",
         ),
         ({"count": 0}, "0 is no number of answers\nhelp: give a whole number from 1 to 1000"),
-        ({"starts": 0}, "0 is no number of starts\nhelp: give a whole number from 1 on"),
+        ({"multiple": 0}, "0 is no number of teeth to be a multiple of\nhelp: give a whole number from 1 on"),
         ({"hand": "up"}, "the hand 'up' is not known\nhelp: use right, left or either"),
         ({"order": "best"}, "the order 'best' is not known\nhelp: use closest or easiest"),
         ({"mounting": "yes"}, "mounting 'yes' is not known\nhelp: use must, show or skip"),
@@ -257,12 +254,6 @@ def test_every_arrangement_of_one_lead_is_listed():
                 f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes",
             )
             for change, what in (
-                ({"wanted_mm": 412.5}, "lead 412.5 (float)"),
-                ({"wanted_mm": "412.5 mm"}, "lead '412.5 mm' (str)"),
-                ({"wanted_mm": np.float32(412)}, "lead 412.0 (float32)"),
-                ({"tolerance_mm": (99.5, Fraction(100))}, "shortest lead that will do 99.5 (float)"),
-                ({"tolerance_mm": (Fraction(100), 100.5)}, "longest lead that will do 100.5 (float)"),
-                ({"cam_mm": 1.5}, "rise of a cam 1.5 (float)"),
                 ({"greatest_pair_ratio": 4.0}, "greatest ratio in one pair 4.0 (float)"),
                 ({"greatest_step_up": 4.0}, "greatest step-up 4.0 (float)"),
             )
@@ -271,21 +262,24 @@ def test_every_arrangement_of_one_lead_is_listed():
 )
 def test_a_request_that_cannot_be_says_so(change, message):
     with pytest.raises(GearsearchError) as caught:
-        Request(**{"wanted_mm": Fraction(100), **change})
+        Terms(**change)
     assert str(caught.value) == message
 
 
 def test_a_request_at_its_limits_is_searched():
-    request = Request(412, greatest_pair_ratio=1, greatest_step_up=Fraction(1, 1000), tolerance_mm=(411, 413))
-    assert find(demo_shop(), request).found is False
-    assert all(isinstance(fit.error, Fraction) for fit in find(demo_shop(), Request(412)).fits)
+    request = (
+        Part(412, tolerance=allowed(412, (411, 413))),
+        Terms(greatest_pair_ratio=1, greatest_step_up=Fraction(1, 1000)),
+    )
+    assert find(demo_shop(), *request).found is False
+    assert all(isinstance(fit.error, Fraction) for fit in find(demo_shop(), Part(412)).fits)
 
 
 def test_too_many_halves_are_refused_with_the_bound():
     shop = mill(range(20, 1020))
-    assert find(shop, Request(Fraction(412), pairs=(1, 2), count=2, mounting="skip")).searched > 10**11
+    assert find(shop, Part(Fraction(412)), Terms(pairs=(1, 2), count=2, mounting="skip")).searched > 10**11
     with pytest.raises(GearsearchError, match="3 of them can be chosen in 166 167 000 ways"):
-        find(shop, Request(Fraction(412), pairs=(3, 3), mounting="skip"))
+        find(shop, Part(Fraction(412)), Terms(pairs=(3, 3), mounting="skip"))
     assert MOST_HALVES == 5_000_000
 
 
@@ -301,11 +295,11 @@ def test_products_at_the_bound_work_and_past_it_are_refused():
 
 def test_a_gear_left_out_that_is_not_there_is_refused():
     with pytest.raises(GearsearchError, match="there is no loose gear of 99 teeth to do without"):
-        find(mill((20, 30)), Request(Fraction(360), without=(99,)))
+        find(mill((20, 30)), Part(Fraction(360)), Terms(without=(99,)))
 
 
 def test_one_gear_makes_no_train_and_says_so():
-    answer = find(mill((30,)), Request(Fraction(360), mounting="skip"))
+    answer = find(mill((30,)), Part(Fraction(360)), Terms(mounting="skip"))
     assert answer.fits == ()
     assert answer.notes == ("the box makes no train of 1 to 2 pairs: too few gears that mesh with each other",)
     assert not answer.found
@@ -313,11 +307,11 @@ def test_one_gear_makes_no_train_and_says_so():
 
 def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
     shop = mill(DEMO_TEETH)
-    short = find(shop, Request(Fraction(5), mounting="skip"))
+    short = find(shop, Part(Fraction(5)), Terms(mounting="skip"))
     assert short.fits == ()
     assert short.notes[0].startswith("out of reach: the shortest lead of this box by the route worm is 13.606 mm")
     assert any("3 pairs reach it" in note for note in short.notes)
-    long = find(shop, Request(Fraction(10) ** 9, mounting="skip"))
+    long = find(shop, Part(Fraction(10) ** 9), Terms(mounting="skip"))
     assert long.notes[0].startswith("out of reach: the longest lead")
     assert len(long.notes) == 1
 
@@ -332,13 +326,15 @@ def test_sizes_are_int64_and_products_exact():
 
 def test_the_remarks_name_what_the_table_does_not():
     shop = demo_shop()
-    near = find(shop, Request(Fraction(431573, 1000), pairs=(1, 3), count=50, mounting="skip"))
+    near = find(shop, Part(Fraction(431573, 1000)), Terms(pairs=(1, 3), count=50, mounting="skip"))
     assert any("is the easiest" in note and "(100 ppm)" in note for note in near.notes)
     assert any("no hand was asked for" in note for note in near.notes)
-    steep = find(shop, Request(Fraction(50), hand="right", count=3))
+    steep = find(shop, Part(Fraction(50)), Terms(hand="right", count=3))
     assert any(note.startswith("step-up beyond 4.0") for note in steep.notes)
     outside = find(
-        shop, Request(Fraction(413), hand="right", tolerance_mm=(Fraction(41299, 100), Fraction(41301, 100)))
+        shop,
+        Part(Fraction(413), tolerance=allowed(Fraction(413), (Fraction(41299, 100), Fraction(41301, 100)))),
+        Terms(hand="right"),
     )
     assert "no train that qualifies is inside the tolerance; these are the closest" in outside.notes
     assert not outside.found
@@ -347,30 +343,30 @@ def test_the_remarks_name_what_the_table_does_not():
 def test_a_box_of_which_nothing_mounts_says_so():
     """Two gears that stand 37.5 mm apart, on a quadrant whose shafts are 150 mm apart."""
     shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
-    answer = find(shop, Request(Fraction(540), hand="left"))
+    answer = find(shop, Part(Fraction(540)), Terms(hand="left"))
     assert answer.fits == ()
     assert not answer.found
     assert answer.notes == (
         "none of these trains mounts for the left hand on this quadrant: --mounting show tells why",
     )
-    shown = find(shop, Request(Fraction(540), hand="left", mounting="show"))
+    shown = find(shop, Part(Fraction(540)), Terms(hand="left", mounting="show"))
     assert shown.fits[0].mounts == "no"
     assert "mm" in shown.fits[0].why
 
 
 def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
     with pytest.raises(GearsearchError, match="hand_with_one_stud"):
-        find(mill((20, 30, 40), hand=None), Request(Fraction(540), hand="left"))
-    answer = find(mill((20, 30, 40), hand=None), Request(Fraction(540)))
+        find(mill((20, 30, 40), hand=None), Part(Fraction(540)), Terms(hand="left"))
+    answer = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
     assert {fit.hand for fit in answer.fits} == {None}
     assert answer.notes[0].startswith("the hand is not known")
 
 
 def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
-    answer = find(demo_shop(), Request(Fraction(4125, 10), order="easiest", hand="right"))
+    answer = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
     assert answer.notes[0].startswith("no tolerance was given")
     with pytest.raises(GearsearchError, match="the easiest train is one inside a tolerance"):
-        find(mill(DEMO_TEETH), Request(Fraction(4125, 10), order="easiest"))
+        find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
 
 
 @given(st.fractions(60, 2000, max_denominator=100), st.sampled_from(["right", "left"]))
@@ -378,7 +374,7 @@ def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
 def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
     """By geometry: every train of the demo shop judged one by one, then sorted."""
     shop = demo_shop()
-    request = Request(wanted, hand=hand, pairs=(1, 1), count=5)
+    request = (Part(wanted), Terms(hand=hand, pairs=(1, 1), count=5))
     judge = Judge(shop, pool_of(shop), shop.route())
     box, rows = pool_of(shop), []
     for a in range(len(box.teeth)):
@@ -391,7 +387,7 @@ def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
         key = (len(judged.train.idlers), -int((judged.clearance_mm or 10**6) * 1000), judged.train.order)
         expected[lead] = min(expected.get(lead, (key, judged)), (key, judged), key=lambda row: row[0])
     nearest = sorted(expected, key=lambda lead: (abs(lead / wanted - 1), lead))[:5]
-    answer = find(shop, request)
+    answer = find(shop, *request)
     assert [fit.lead_mm for fit in answer.fits] == nearest
     assert [fit.train for fit in answer.fits] == [expected[lead][1].train for lead in nearest]
 
@@ -401,9 +397,9 @@ def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kin
     kinds = (Kind(Fraction(3, 2), tag="m1.5"), Kind(Fraction(2), tag="m2"))
     boxes = GearSet(kinds[0], (24, 38)), GearSet(kinds[1], (13, 24, 27))
     shop = replace(mill((20,)), machine=Mill(Fraction(5), (Route("worm", Fraction(1), "left"),)), gears=boxes)
-    request = Request(wanted, hand="right", mounting="skip")
-    assert rows(find(shop, request)) == naive_rows(shop, request)
-    assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, request))
+    request = (Part(wanted), Terms(hand="right", mounting="skip"))
+    assert rows(find(shop, *request)) == naive_rows(shop, request)
+    assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, *request))
 
 
 @pytest.mark.parametrize("change", [{"pairs": (1, 3)}, {"pairs": (3, 3)}, {"hand": "left"}])
@@ -411,36 +407,36 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
     """The end is made by more gears than the one stud of this quadrant carries; it is told all the same."""
     shop = demo_shop()
     shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
-    request = Request(Fraction(10) ** 9, **change)
-    answer = find(shop, request)
-    anyhow = find(replace(shop, quadrant=None), request)
+    request = (Part(Fraction(10) ** 9), Terms(**change))
+    answer = find(shop, *request)
+    anyhow = find(replace(shop, quadrant=None), *request)
     assert answer.notes == anyhow.notes
     assert len(answer.notes) == 1
     assert answer.notes[0].startswith("out of reach: the longest lead of this box by the route worm is ")
 
 
-def test_the_request_of_a_wanted_lead_holds_what_follows_from_shop_and_lead():
+def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
     """Starts by the last gear's teeth only where the worm is out; a cam only from a lead or a rise, on a mill."""
-    shop, tolerance = demo_shop(), Tolerance.parse("0.5 mm")
+    shop = demo_shop()
     three = from_lead("6.7 mm", starts=3)
-    assert Request.of(shop, three, route="spindle", count=3) == Request(
-        three.lead_mm, route="spindle", count=3, starts=3, cam_mm=three.lead_mm
-    )
-    assert Request.of(shop, three).starts == 1
+    assert multiple_of(shop, three, Terms(route="spindle", count=3)) == 3
+    assert multiple_of(shop, three, Terms()) == 1
     cam = tilted(from_rise("1.37 mm", "5.8"), 30)
-    low, high = Request.of(shop, cam, tolerance).tolerance_mm
+    tolerance = Tolerance.parse("0.5 mm")
+    low, high = replace(cam, tolerance=tolerance).interval_mm
     assert cam.lead_mm - low == high - cam.lead_mm == tolerance.more * cam.lead_mm / cam.work_lead_mm
-    assert Request.of(shop, cam).cam_mm == cam.work_lead_mm
-    assert Request.of(shop, from_helix_angle(20, "50 mm")).cam_mm is None
-    assert Request.of(shop, from_thread("M12x1.75")).cam_mm is None
+    assert cam_mm(shop, cam) == cam.work_lead_mm
+    assert cam_mm(shop, from_helix_angle(20, "50 mm")) is None
+    assert cam_mm(shop, from_thread("M12x1.75")) is None
     lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
-    assert Request.of(lathe, three, route="spindle") == Request(three.lead_mm, route="spindle")
+    assert multiple_of(lathe, three, Terms(route="spindle")) == 1
+    assert cam_mm(lathe, three) is None
     with pytest.raises(GearsearchError, match="there is no route 'belt'"):
-        Request.of(shop, three, route="belt")
+        multiple_of(shop, three, Terms(route="belt"))
 
 
 def test_trains_found_for_starts_by_the_spindle_route_index_them_by_the_last_gear():
-    answer = find(demo_shop(), Request.of(demo_shop(), from_lead("6.7 mm", starts=3), route="spindle", count=20))
+    answer = find(demo_shop(), from_lead("6.7 mm", starts=3), Terms(route="spindle", count=20))
     assert len(answer.fits) == 20
     assert all(fit.train.driven[-1] % 3 == 0 for fit in answer.fits)
 
@@ -452,8 +448,8 @@ def test_a_cam_too_short_for_the_gears_is_told_the_tilt_that_reaches_it():
         "for a cam: a geared lead of 13.606 mm (0.5357 in) with the head tilted 21.56° from the table rises "
         "5.000 mm (0.1969 in) in a turn: ask again with --tilt 21.56"
     )
-    assert find(demo_shop(), Request(rise, cam_mm=rise)).notes[-1] == said
-    assert find(demo_shop(), Request(tilted(from_lead(rise), 60).lead_mm, cam_mm=rise)).notes[-1] == said
-    assert find(demo_shop(), Request(tilted(from_lead(rise), "21.56").lead_mm, cam_mm=rise)).fits
-    hardly = find(demo_shop(), Request(Fraction("0.2"), cam_mm=Fraction("0.2"))).notes
+    assert find(demo_shop(), Part(rise, may_be_cam=True)).notes[-1] == said
+    assert find(demo_shop(), tilted(from_lead(rise), 60)).notes[-1] == said
+    assert find(demo_shop(), tilted(from_lead(rise), "21.56")).fits
+    hardly = find(demo_shop(), Part(Fraction("0.2"), may_be_cam=True)).notes
     assert not any("tilt" in note for note in hardly)  # less than a degree is not set with any sense

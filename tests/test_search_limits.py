@@ -7,16 +7,17 @@ from math import radians, sin
 import naive
 import pytest
 from quadrants import plain
-from shops import DEMO_TEETH, classic, mill
+from shops import DEMO_TEETH, allowed, classic, mill
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.search.answers import Request
 from gearsearch.search.find import Search, find, with_every_arrangement
+from gearsearch.search.terms import Terms
 from gearsearch.shop.counting import count_trains
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
+from gearsearch.work.part import Part
 
 
 def rows(answer):
@@ -25,52 +26,54 @@ def rows(answer):
 
 
 def test_out_of_reach_is_told_in_whole_sentences_with_what_would_help():
-    assert find(demo_shop(), Request(Fraction(5))).notes[:3] == (
+    assert find(demo_shop(), Part(Fraction(5))).notes[:3] == (
         "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in), by 100/20 127/24",
         "the route spindle reaches it: add --route spindle",
         "3 pairs reach it: add --pairs 3",
     )
-    assert find(demo_shop(), Request(Fraction(10) ** 9)).notes == (
+    assert find(demo_shop(), Part(Fraction(10) ** 9)).notes == (
         "out of reach: the longest lead of this box by the route worm is 9525.000 mm (375.0000 in), by 20/100 24/127",
     )
-    assert find(demo_shop(), Request(Fraction(20000), pairs=(2, 2))).notes[1:] == ("3 pairs reach it: add --pairs 3",)
-    assert find(demo_shop(), Request(Fraction(50000))).notes[1:] == ("4 pairs reach it: add --pairs 4",)
+    assert find(demo_shop(), Part(Fraction(20000)), Terms(pairs=(2, 2))).notes[1:] == (
+        "3 pairs reach it: add --pairs 3",
+    )
+    assert find(demo_shop(), Part(Fraction(50000))).notes[1:] == ("4 pairs reach it: add --pairs 4",)
 
 
 def test_the_end_of_the_reach_is_itself_within_reach():
     shop = demo_shop()
-    shortest, longest = find(shop, Request(Fraction(400), mounting="skip")).reach_mm
+    shortest, longest = find(shop, Part(Fraction(400)), Terms(mounting="skip")).reach_mm
     for end in (shortest, longest):
-        answer = find(shop, Request(end, mounting="skip", count=1))
+        answer = find(shop, Part(end), Terms(mounting="skip", count=1))
         assert (answer.fits[0].error, answer.reach_mm) == (0, (shortest, longest))
 
 
 def test_the_search_says_what_it_searched():
-    answer = find(demo_shop(), Request(Fraction(400), pairs=(2, 2), mounting="skip", count=2))
+    answer = find(demo_shop(), Part(Fraction(400)), Terms(pairs=(2, 2), mounting="skip", count=2))
     assert answer.searched == count_trains(pool_of(demo_shop()), 2)
     assert {fit.train.gears for fit in answer.fits} == {4}
-    both = find(demo_shop(), Request(Fraction(400), mounting="skip"))
+    both = find(demo_shop(), Part(Fraction(400)), Terms(mounting="skip"))
     assert both.searched == answer.searched + count_trains(pool_of(demo_shop()), 1)
 
 
 def test_a_box_without_a_train_of_so_many_pairs_says_how_many():
-    notes = find(mill((30, 40)), Request(Fraction(360), pairs=(2, 2), mounting="skip")).notes
+    notes = find(mill((30, 40)), Part(Fraction(360)), Terms(pairs=(2, 2), mounting="skip")).notes
     assert notes == ("the box makes no train of 2 pairs: too few gears that mesh with each other",)
 
 
 def test_of_two_leads_as_far_off_the_shorter_comes_first():
     """By 20, 30 and 40 on a machine of 360 mm, 180 mm and 540 mm are both half of 360 mm off it."""
-    answer = find(mill((20, 20, 30, 40)), Request(Fraction(360), pairs=(1, 1), mounting="skip"))
+    answer = find(mill((20, 20, 30, 40)), Part(Fraction(360)), Terms(pairs=(1, 1), mounting="skip"))
     assert [fit.lead_mm for fit in answer.fits] == [360, 270, 240, 480, 180, 540, 720]
-    assert [fit.lead_mm for fit in find(mill((20, 30)), Request(Fraction(390), mounting="skip")).fits] == [240, 540]
-    assert [fit.lead_mm for fit in find(mill((20, 40)), Request(Fraction(450), mounting="skip")).fits] == [180, 720]
+    assert [fit.lead_mm for fit in find(mill((20, 30)), Part(Fraction(390)), Terms(mounting="skip")).fits] == [240, 540]
+    assert [fit.lead_mm for fit in find(mill((20, 40)), Part(Fraction(450)), Terms(mounting="skip")).fits] == [180, 720]
 
 
 def test_a_gear_to_be_used_twice_is_used_twice():
     teeth = (20, 24, 24, 30, 36, 40)
     for use in ((24,), (24, 24)):
-        answer = find(mill(teeth), Request(Fraction(400), use=use, pairs=(1, 2), mounting="skip", count=1000))
-        whole = find(mill(teeth), Request(Fraction(400), pairs=(1, 2), mounting="skip", count=1000))
+        answer = find(mill(teeth), Part(Fraction(400)), Terms(use=use, pairs=(1, 2), mounting="skip", count=1000))
+        whole = find(mill(teeth), Part(Fraction(400)), Terms(pairs=(1, 2), mounting="skip", count=1000))
         times = [(*fit.train.drivers, *fit.train.driven).count(24) for fit in answer.fits]
         assert min(times) == len(use)
         assert len(answer.fits) < len(whole.fits)
@@ -81,8 +84,8 @@ def test_a_greatest_step_up_is_kept_to_the_last_part():
     for kind in ("mill", "lathe"):
         turned = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
         for limit in (Fraction(2), Fraction(199, 100)):
-            request = Request(Fraction(300), pairs=(1, 1), greatest_step_up=limit, mounting="skip")
-            steps = {fit.step_up for fit in find(turned, request).fits}
+            request = (Part(Fraction(300)), Terms(pairs=(1, 1), greatest_step_up=limit, mounting="skip"))
+            steps = {fit.step_up for fit in find(turned, *request).fits}
             assert max(steps) == (2 if limit == 2 else Fraction(3, 2))
             assert min(steps) == Fraction(1, 2)
 
@@ -90,34 +93,40 @@ def test_a_greatest_step_up_is_kept_to_the_last_part():
 def test_a_train_that_mounts_is_taken_before_one_of_fewer_gears_that_does_not():
     """720 mm: 20/40 alone does not reach, as four gears the same lead mounts."""
     shop = replace(mill((20, 40, 44, 48, 88, 96)), quadrant=demo_shop().quadrant)
-    request = Request(Fraction(720), hand="right", count=1, pairs=(1, 2))
-    shown = find(shop, replace(request, mounting="show")).fits[0]
-    must = find(shop, request).fits[0]
+    request = (Part(Fraction(720)), Terms(hand="right", count=1, pairs=(1, 2)))
+    shown = find(shop, request[0], replace(request[1], mounting="show")).fits[0]
+    must = find(shop, *request).fits[0]
     assert must.mounts == "yes"
     assert (shown.train, shown.mounts) == (must.train, "yes")
-    only = find(replace(shop, gears=mill((20, 40)).gears), replace(request, mounting="show")).fits[0]
+    only = find(replace(shop, gears=mill((20, 40)).gears), request[0], replace(request[1], mounting="show")).fits[0]
     assert (str(only.train), only.mounts) == ("20/40", "no")
 
 
 def test_the_answer_counts_the_other_gear_sets_of_its_lead_and_says_whether_it_is_inside():
     shop = mill((20, 20, 30, 30, 40, 40))
     near = (Fraction(359), Fraction(361))
-    answer = find(shop, Request(Fraction(360), pairs=(1, 2), mounting="skip", count=2, tolerance_mm=near))
+    answer = find(
+        shop, Part(Fraction(360), tolerance=allowed(Fraction(360), near)), Terms(pairs=(1, 2), mounting="skip", count=2)
+    )
     at_360 = {train for pairs in (1, 2) for train in naive.train_sets(shop, pairs) if naive.ratio(*train) == 1}
     assert answer.fits[0].same_lead == len(at_360) - 1
     assert [fit.within for fit in answer.fits] == [True, False]
     for ends in ((Fraction(360), Fraction(400)), (Fraction(300), Fraction(360))):
-        assert find(shop, Request(Fraction(360), mounting="skip", count=1, tolerance_mm=ends)).fits[0].within
-    assert find(shop, Request(Fraction(360), mounting="skip", count=1)).fits[0].within is None
+        assert (
+            find(shop, Part(Fraction(360), tolerance=allowed(Fraction(360), ends)), Terms(mounting="skip", count=1))
+            .fits[0]
+            .within
+        )
+    assert find(shop, Part(Fraction(360)), Terms(mounting="skip", count=1)).fits[0].within is None
 
 
 def test_a_ring_that_holds_too_many_trains_is_parted_and_nothing_is_lost(monkeypatch):
-    request = Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip")
-    whole = rows(find(classic(), request))
+    request = (Part(Fraction(431)), Terms(pairs=(1, 2), count=1000, mounting="skip"))
+    whole = rows(find(classic(), *request))
     for most, batch in ((300, 1), (1000, 1000)):
         monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
         monkeypatch.setattr("gearsearch.search.find._BATCH", batch)
-        assert rows(find(classic(), request)) == whole
+        assert rows(find(classic(), *request)) == whole
 
 
 @pytest.mark.parametrize("most", [50, 300, 1000])
@@ -132,7 +141,7 @@ def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatc
 
     monkeypatch.setattr(Search, "_ring", ring)
     monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
-    find(classic(), Request(Fraction(431), pairs=(1, 2), count=1000, mounting="skip"))
+    find(classic(), Part(Fraction(431)), Terms(pairs=(1, 2), count=1000, mounting="skip"))
     assert max(rings) <= most
     assert sum(rings) > 1000
     assert len(rings) < 40 * sum(rings) / most  # and they are not needlessly small
@@ -141,8 +150,11 @@ def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatc
 @pytest.mark.parametrize("count", [1, 5, 60])
 def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
     tolerance = Fraction(300), Fraction(600)
-    request = Request(Fraction(431), count=1000, mounting="skip", order="easiest", tolerance_mm=tolerance)
-    search = Search(classic(), request)
+    request = (
+        Part(Fraction(431), tolerance=allowed(Fraction(431), tolerance)),
+        Terms(count=1000, mounting="skip", order="easiest"),
+    )
+    search = Search(classic(), *request)
     leads = search.leads(*tolerance)
     whole = [
         (choice.ease, abs(lead.error), choice.key) for lead, choice in zip(leads, search.choices(leads), strict=True)
@@ -158,7 +170,7 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
 
     monkeypatch.setattr(Search, "_leads", counted)
     monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 50)
-    fits = find(classic(), replace(request, count=count)).fits
+    fits = find(classic(), request[0], replace(request[1], count=count)).fits
     assert [abs(fit.error) for fit in fits] == easiest[:count]
     assert max(held) <= 50
 
@@ -167,13 +179,16 @@ def test_of_two_leads_as_far_off_as_the_tolerance_goes_both_are_inside(monkeypat
     """360 × 20/30 = 240 and 360 × 20/20 = 360 mm, 60 mm to either side of 300."""
     monkeypatch.setattr("gearsearch.search.find._BATCH", 1)
     ends = Fraction(240), Fraction(360)
-    request = Request(Fraction(300), pairs=(1, 1), count=9, mounting="skip", order="easiest", tolerance_mm=ends)
-    fits = find(mill((20, 20, 30)), request).fits
+    request = (
+        Part(Fraction(300), tolerance=allowed(Fraction(300), ends)),
+        Terms(pairs=(1, 1), count=9, mounting="skip", order="easiest"),
+    )
+    fits = find(mill((20, 20, 30)), *request).fits
     assert [(fit.lead_mm, fit.within) for fit in fits] == [(360, True), (240, True), (540, False)]
 
 
 def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
-    search = Search(demo_shop(), Request(Fraction("412.5"), mounting="skip"))
+    search = Search(demo_shop(), Part(Fraction("412.5")), Terms(mounting="skip"))
     window = Fraction(400), Fraction(425)
     count = search._count(window)
     monkeypatch.setattr("gearsearch.search.find._MOST_HELD", count)
@@ -186,10 +201,10 @@ def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
 @pytest.mark.parametrize("wanted", [Fraction(254), Fraction(431)])
 def test_where_one_lead_has_more_trains_than_a_ring_may_hold_the_search_goes_on(wanted, monkeypatch):
     """Dozens of trains cut the lead of the machine, 254 mm, so no ring about it can hold fewer."""
-    request = Request(wanted, pairs=(1, 2), count=60, mounting="skip")
-    whole = rows(find(classic(), request))
+    request = (Part(wanted), Terms(pairs=(1, 2), count=60, mounting="skip"))
+    whole = rows(find(classic(), *request))
     monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 5)
-    assert rows(find(classic(), request)) == whole
+    assert rows(find(classic(), *request)) == whole
 
 
 def test_a_long_search_tells_how_far_it_is(monkeypatch):
@@ -209,7 +224,7 @@ def test_a_long_search_tells_how_far_it_is(monkeypatch):
             told.append("done")
 
     monkeypatch.setattr("gearsearch.search.find.Progress", Told)
-    find(mill((20, 30, 40)), Request(Fraction(360), mounting="skip", count=1000))
+    find(mill((20, 30, 40)), Part(Fraction(360)), Terms(mounting="skip", count=1000))
     assert told[0] == ("worm: trains tried outward from the wanted lead", 1.0)
     assert told[-1] == "done"
     steps = told[1:-1]
@@ -218,22 +233,22 @@ def test_a_long_search_tells_how_far_it_is(monkeypatch):
 
 
 def test_remarks_are_whole_sentences():
-    unknown = find(mill((20, 30, 40), hand=None), Request(Fraction(540)))
+    unknown = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
     assert unknown.notes == (
         "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file",
     )
-    either = find(mill((20, 30, 40)), Request(Fraction(540)))
+    either = find(mill((20, 30, 40)), Part(Fraction(540)))
     assert either.notes == (
         "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
     )
-    assert find(mill((20, 30, 40)), Request(Fraction(540), hand="right")).notes == ()
+    assert find(mill((20, 30, 40)), Part(Fraction(540)), Terms(hand="right")).notes == ()
     shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
-    assert find(shop, Request(Fraction(540))).notes == (
+    assert find(shop, Part(Fraction(540))).notes == (
         "none of these trains mounts on this quadrant: --mounting show tells why",
     )
-    steep = find(demo_shop(), Request(Fraction(50), hand="right", count=3))
+    steep = find(demo_shop(), Part(Fraction(50)), Terms(hand="right", count=3))
     assert steep.notes == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: no. 1, 2, 3",)
-    easy = find(demo_shop(), Request(Fraction(4125, 10), order="easiest", hand="right"))
+    easy = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
     assert easy.notes[0] == "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
 
 
@@ -243,14 +258,14 @@ def test_step_up_is_warned_of_beyond_the_limit_and_not_at_it():
     shop = replace(
         shop, machine=replace(shop.machine, routes=(replace(shop.machine.routes[0], step_up_warning=Fraction(2)),))
     )
-    answer = find(shop, Request(Fraction(180), hand="left", mounting="skip", pairs=(1, 1), count=2))
+    answer = find(shop, Part(Fraction(180)), Terms(hand="left", mounting="skip", pairs=(1, 1), count=2))
     assert [str(fit.train) for fit in answer.fits] == ["40/20", "43/20"]
     assert answer.notes == ("step-up beyond 2.0, to be turned from the fast side and never in rapid: no. 2",)
 
 
 def test_easiest_without_a_tolerance_says_what_to_add():
     with pytest.raises(GearsearchError) as caught:
-        find(mill(DEMO_TEETH), Request(Fraction(4125, 10), order="easiest"))
+        find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
     assert caught.value.message.startswith("the easiest train ")
     assert caught.value.remedy.endswith("measure the screw and put screw_accuracy into the shop file")
 
@@ -260,7 +275,7 @@ def test_below_the_accuracy_of_the_screw_the_easiest_is_pointed_out(wanted):
     """Of leads as good as the screw the one of the fewest gears and idlers is named, and the first of equals."""
     shop = demo_shop()
     shop = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
-    answer = find(shop, Request(Fraction(wanted), hand="right", count=6))
+    answer = find(shop, Part(Fraction(wanted)), Terms(hand="right", count=6))
     inside = [n for n, fit in enumerate(answer.fits, 1) if abs(fit.error) < Fraction(1, 100)]
     ease = {
         n: (answer.fits[n - 1].train.gears, len(answer.fits[n - 1].train.idlers), -answer.fits[n - 1].clearance_mm)
@@ -274,16 +289,16 @@ def test_below_the_accuracy_of_the_screw_the_easiest_is_pointed_out(wanted):
     )
     assert easiest != inside[0]
     exact = replace(shop, machine=replace(shop.machine, screw_accuracy=abs(answer.fits[1].error)))
-    assert find(exact, Request(Fraction(wanted), hand="right", count=6)).notes == ()
+    assert find(exact, Part(Fraction(wanted)), Terms(hand="right", count=6)).notes == ()
 
 
 def test_every_arrangement_of_no_answer_is_no_answer():
-    answer = find(mill((30,)), Request(Fraction(360), mounting="skip"))
+    answer = find(mill((30,)), Part(Fraction(360)), Terms(mounting="skip"))
     assert with_every_arrangement(answer) is answer
 
 
 def test_arrangements_that_mount_come_first_and_then_those_of_the_fewest_gears_and_idlers():
-    answer = with_every_arrangement(find(demo_shop(), Request(Fraction(720), count=1, hand="either")))
+    answer = with_every_arrangement(find(demo_shop(), Part(Fraction(720)), Terms(count=1, hand="either")))
     order = [(fit.mounts == "no", fit.train.gears, len(fit.train.idlers)) for fit in answer.fits]
     assert order == sorted(order)
     assert {mounts for mounts, _, _ in order} == {True, False}
@@ -309,41 +324,41 @@ def test_as_many_pairs_are_searched_as_the_studs_carry_with_the_idler_that_the_h
     """On so roomy a quadrant only the studs can be too few. One stud cuts right, so an odd number of studs does."""
     shop = plain((24, 28, 30, 32, 36, 40, 44, 48), studs=studs, **WIDE)
     needed = pairs - 1 + (hand != "either" and (pairs - 1) % 2 != (hand == "right"))
-    found = find(shop, Request(Fraction(360), hand=hand, pairs=(pairs, pairs), count=2)).fits
+    found = find(shop, Part(Fraction(360)), Terms(hand=hand, pairs=(pairs, pairs), count=2)).fits
     assert bool(found) == (needed <= studs)
 
 
 def test_where_the_shaft_distance_is_not_known_the_studs_count_for_nothing():
     """The rule of thumb says nothing of studs, and a quadrant without its distance is judged by it."""
     shop = plain((24, 28, 30, 32, 36, 40, 44, 48), studs=0, shaft_distance_mm=None)
-    fits = find(shop, Request(Fraction(360), pairs=(2, 2), mounting="must", count=3)).fits
+    fits = find(shop, Part(Fraction(360)), Terms(pairs=(2, 2), mounting="must", count=3)).fits
     assert [fit.mounts for fit in fits] == ["rule"] * 3
 
 
 def test_without_a_quadrant_trains_that_break_the_rule_of_thumb_are_shown_too():
     """Two pairs of 12 and 100: 12 + 100 is not more than 100 + 15, so both large gears cannot be drivers."""
     shop = mill((12, 12, 100, 100))
-    fits = find(shop, Request(Fraction(360), pairs=(2, 2), count=20)).fits
+    fits = find(shop, Part(Fraction(360)), Terms(pairs=(2, 2), count=20)).fits
     assert {fit.mounts for fit in fits} == {"no", "rule"}
     clear = [fit for fit in fits if fit.mounts == "rule"]
-    assert find(shop, Request(Fraction(360), pairs=(2, 2), mounting="must", count=20)).fits == tuple(clear)
+    assert find(shop, Part(Fraction(360)), Terms(pairs=(2, 2), mounting="must", count=20)).fits == tuple(clear)
 
 
 def test_of_a_train_that_steps_down_a_thousandfold_nothing_is_lost_on_a_lathe():
     shop = mill((10, 10, 10, 100, 100, 100))
     lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
-    fits = find(lathe, Request(Fraction(360), pairs=(1, 3), count=1000, mounting="skip")).fits
+    fits = find(lathe, Part(Fraction(360)), Terms(pairs=(1, 3), count=1000, mounting="skip")).fits
     assert {fit.lead_mm / 360 for fit in fits} == {Fraction(10) ** power for power in range(-3, 4)}
 
 
 def test_a_train_a_hair_beyond_a_limit_is_left_out():
     """The window of floats is a little wider than what is asked; the exact comparison is the last word."""
     shop, hair = mill((20, 30, 40)), Fraction(1, 10**18)
-    request = Request(Fraction(300), pairs=(1, 1), mounting="skip")
+    request = (Part(Fraction(300)), Terms(pairs=(1, 1), mounting="skip"))
     for limit, least in ((Fraction(2), 180), (2 - hair, 240)):
-        fits = find(shop, replace(request, greatest_step_up=limit)).fits
+        fits = find(shop, request[0], replace(request[1], greatest_step_up=limit)).fits
         assert min(fit.lead_mm for fit in fits) == least
-    search = Search(shop, request)
+    search = Search(shop, *request)
     assert [lead.lead_mm for lead in search.leads(Fraction(240), Fraction(270))] == [270, 240]
     assert search.leads(240 + hair, 270 - hair) == []
 
@@ -351,17 +366,21 @@ def test_a_train_a_hair_beyond_a_limit_is_left_out():
 @pytest.mark.parametrize("ends", [(240, 270), (180, 540), (270, 270)])
 def test_a_lead_at_the_end_of_the_tolerance_is_answered_once(ends):
     low, high = map(Fraction, ends)
-    request = Request(Fraction(270), pairs=(1, 1), mounting="skip", order="easiest", tolerance_mm=(low, high), count=20)
-    leads = [fit.lead_mm for fit in find(mill((20, 30, 40)), request).fits]
+    request = (
+        Part(Fraction(270), tolerance=allowed(Fraction(270), (low, high))),
+        Terms(pairs=(1, 1), mounting="skip", order="easiest", count=20),
+    )
+    leads = [fit.lead_mm for fit in find(mill((20, 30, 40)), *request).fits]
     assert sorted(leads) == [180, 240, 270, 480, 540, 720]
 
 
 def test_the_easiest_has_the_fewest_gears_even_where_it_takes_an_idler():
     shop, wanted = demo_shop(), Fraction(648)
-    request = Request(
-        wanted, hand="right", order="easiest", tolerance_mm=(wanted * Fraction(9, 10), wanted * Fraction(11, 10))
+    request = (
+        Part(wanted, tolerance=allowed(wanted, (wanted * Fraction(9, 10), wanted * Fraction(11, 10)))),
+        Terms(hand="right", order="easiest"),
     )
-    fits = [fit for fit in find(shop, replace(request, count=1000)).fits if fit.within]
+    fits = [fit for fit in find(shop, request[0], replace(request[1], count=1000)).fits if fit.within]
     ease = [(fit.train.gears, len(fit.train.idlers), -fit.clearance_mm) for fit in fits]
     assert [(gears, idlers) for gears, idlers, _ in ease] == sorted((gears, idlers) for gears, idlers, _ in ease)
     assert {(2, 1), (4, 0)} <= {(gears, idlers) for gears, idlers, _ in ease}
@@ -372,29 +391,37 @@ def test_without_a_tolerance_the_easiest_are_those_inside_the_accuracy_of_the_sc
     shop, wanted = demo_shop(), Fraction(370)
     accuracy = abs(end / wanted - 1)
     exact = replace(shop, machine=replace(shop.machine, screw_accuracy=accuracy))
-    request = Request(wanted, hand="right", order="easiest", count=40)
+    request = (Part(wanted), Terms(hand="right", order="easiest", count=40))
     interval = wanted * (1 - accuracy), wanted * (1 + accuracy)
-    by_screw, by_tolerance = find(exact, request).fits, find(shop, replace(request, tolerance_mm=interval)).fits
+    by_screw, by_tolerance = (
+        find(exact, *request).fits,
+        find(shop, replace(request[0], tolerance=allowed(request[0].lead_mm, interval)), request[1]).fits,
+    )
     assert [(fit.train, fit.lead_mm) for fit in by_screw] == [(fit.train, fit.lead_mm) for fit in by_tolerance]
     inside = [fit.lead_mm for fit in by_tolerance if fit.within]
     assert end in inside
-    assert by_screw != find(exact, replace(request, order="closest")).fits
+    assert by_screw != find(exact, request[0], replace(request[1], order="closest")).fits
 
 
 def test_no_remark_says_that_nothing_is_inside_where_something_is():
-    request = Request(Fraction(271), pairs=(1, 1), mounting="skip", hand="right", count=3)
+    request = (Part(Fraction(271)), Terms(pairs=(1, 1), mounting="skip", hand="right", count=3))
     said = "no train that qualifies is inside the tolerance; these are the closest"
     near, far = (Fraction(270), Fraction(272)), (Fraction(541, 2), Fraction(272))
-    assert find(mill((20, 30, 40)), replace(request, tolerance_mm=near)).notes == ()
-    assert find(mill((20, 30, 40)), replace(request, tolerance_mm=far)).notes == (said,)
+    assert (
+        find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, near)), request[1]).notes
+        == ()
+    )
+    assert find(
+        mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, far)), request[1]
+    ).notes == (said,)
 
 
 @pytest.mark.parametrize(("tilt", "told"), [(99, None), (100, "1.00"), (150, "1.50"), (199, "1.99")])
 def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
     """The tilt is told in hundredths of a degree, rounded down."""
-    shortest = find(demo_shop(), Request(Fraction(400), mounting="skip")).reach_mm[0]
+    shortest = find(demo_shop(), Part(Fraction(400)), Terms(mounting="skip")).reach_mm[0]
     rise = Fraction(float(shortest) * sin(radians((tilt + 0.5) / 100)))
-    notes = [note for note in find(demo_shop(), Request(rise, cam_mm=rise)).notes if "for a cam" in note]
+    notes = [note for note in find(demo_shop(), Part(rise, may_be_cam=True)).notes if "for a cam" in note]
     assert [note.rpartition(" ")[2] for note in notes] == ([told] if told else [])
 
 
@@ -417,20 +444,20 @@ def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
 def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted, factors):
     shop = demo_shop()
     shop = replace(shop, machine=replace(shop.machine, screw_accuracy=None))
-    request = Request(wanted, pairs=(1, 2), mounting="skip", hand="right", count=1)
-    notes = find(shop, request).notes
+    request = (Part(wanted), Terms(pairs=(1, 2), mounting="skip", hand="right", count=1))
+    notes = find(shop, *request).notes
     said = [note for note in notes if note.startswith("no train can be exact: this lead needs gears with ")]
     assert bool(said) == (factors is not None)
     assert not said or f"{factors} and there is none in the box; gearsearch extend says" in said[0]
     true = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
-    assert not any(note.startswith("no train can be exact") for note in find(true, request).notes)
+    assert not any(note.startswith("no train can be exact") for note in find(true, *request).notes)
 
 
 def test_where_no_more_pairs_can_be_had_nothing_is_said_of_them():
-    notes = find(mill((20, 30)), Request(Fraction(300), pairs=(1, 4), mounting="skip")).notes
+    notes = find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 4), mounting="skip")).notes
     far = [note for note in notes if note.startswith("not the wanted lead")]
     assert far == ["not the wanted lead: even the nearest is -20.000 % off, and no tolerance was given"]
-    fewer = find(mill((20, 30)), Request(Fraction(300), pairs=(1, 3), mounting="skip")).notes
+    fewer = find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 3), mounting="skip")).notes
     assert f"{far[0]}; more pairs may come nearer: --pairs 4" in fewer
 
 
@@ -446,7 +473,7 @@ def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
     route = replace(shop.route(), step_up_warning=Fraction(2))
     shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, (route,)))
     lead = shop.drive(route).lead_of_machine_mm * (Fraction(1, 3) if kind == "mill" else 3)
-    notes = find(shop, Request(lead, pairs=(1, 1), mounting="skip", count=1)).notes
+    notes = find(shop, Part(lead), Terms(pairs=(1, 1), mounting="skip", count=1)).notes
     assert f"step-up beyond 2.0, {way}: no. 1" in notes
 
 
@@ -455,5 +482,5 @@ def test_pairs_that_need_more_studs_than_there_are_are_swept_only_where_others_a
     """With one stud a train of three pairs cannot stand: where it must, none of them is looked for."""
     shop = demo_shop()
     shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
-    request = Request(Fraction(400), hand="right", pairs=(1, 3), mounting=mounting)
-    assert list(Search(shop, request).catalogue.pairs) == pairs
+    request = (Part(Fraction(400)), Terms(hand="right", pairs=(1, 3), mounting=mounting))
+    assert list(Search(shop, *request).catalogue.pairs) == pairs

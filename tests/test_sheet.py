@@ -12,15 +12,16 @@ import pytest
 
 from gearsearch.base.document import plain, strong
 from gearsearch.cli import main
-from gearsearch.search.answers import Request
 from gearsearch.search.check import check
 from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.sheet.items import do, know
 from gearsearch.sheet.page import CAUTIONS, Job, cautions, choose
 from gearsearch.sheet.starts import notes
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead
+from gearsearch.work.part import Part
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
@@ -570,12 +571,12 @@ def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():
 def test_teeth_that_need_differential_indexing_are_told_by_find():
     main(["find", "--gear-module", "2", "--teeth", "127", "--helix-angle", "20"], out := io.StringIO())
     assert "\nno. 1 cannot index the 127 divisions: 127 divisions need differential indexing" in out.getvalue()
-    assert notes(find(demo_shop(), Request(Fraction(1, 1000))), 7) == []
+    assert notes(find(demo_shop(), Part(Fraction(1, 1000))), 7) == []
 
 
 def test_the_train_is_chosen_from_python_as_by_the_command():
     wanted = from_lead("412.6")
-    chosen = choose(demo_shop(), Request(wanted.lead_mm, hand="right"), wanted)
+    chosen = choose(demo_shop(), wanted, Terms(hand="right"))
     assert str(chosen.train) == "80/44 48/100"
     assert chosen.how == "Train chosen by find, closest first, of 19 211 trains searched"
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gearsearch.work.leads import HelicalGear
+from gearsearch.work.helix import HelicalGear
 from gearsearch.work.spans import deeper, span_note, span_of, span_words
 
 TWENTY, FOURTEEN = Fraction(20), Fraction(29, 2)

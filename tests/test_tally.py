@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from gearsearch.base.units import format_angle, parse_angle
 from gearsearch.search.check import check
+from gearsearch.search.terms import Terms
 from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, tally_of
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
@@ -18,7 +19,7 @@ TRAIN = Train.parse("80/44 48/100")
 
 
 def tally(starts, route=None, train=TRAIN):
-    return tally_of(check(demo_shop(), train, replace(from_lead("412.5"), starts=starts), route=route))
+    return tally_of(check(demo_shop(), train, replace(from_lead("412.5"), starts=starts), Terms(route=route)))
 
 
 @given(st.integers(FEWEST_ROWS, MOST_ROWS))

@@ -14,7 +14,8 @@ from gearsearch.cli import main
 from gearsearch.output.drawing import papers, printout
 from gearsearch.output.drawing.templates import TAB_MM, Template
 from gearsearch.output.drawing.tiles import template_sheet, template_tiles
-from gearsearch.search.check import Cut, check
+from gearsearch.search.check import check
+from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
@@ -177,5 +178,4 @@ def cam(tilt):
     """A job of a train whose head is tilted, or is not."""
     shop, wanted = demo_shop(), from_lead("412.5mm").at(Fraction(50))
     wanted = wanted if tilt is None else tilted(replace(wanted, lead_mm=wanted.lead_mm / 2), tilt)
-    cut = Cut(Fraction(60))
-    return Job(check(shop, Train.parse("80/44 48/100"), wanted, cut, hand="right"), length_mm=cut.length_mm)
+    return Job(check(shop, Train.parse("80/44 48/100"), replace(wanted, length_mm=60), Terms(hand="right")))

@@ -1,6 +1,7 @@
 """Tolerances as intervals of leads, and what an error does to the part."""
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import mpmath
@@ -11,17 +12,10 @@ from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI, format_ppm, parse_length
-from gearsearch.work.figures import (
-    ISO_COVERS,
-    Figures,
-    error_in_words,
-    helix_words,
-    iso_class,
-    iso_covers,
-    iso_helix_slope_um,
-    longest_cut_mm,
-)
-from gearsearch.work.leads import HelicalGear, from_gear, from_lead, tilted
+from gearsearch.work.accuracy import ISO_COVERS, iso_class, iso_covers, iso_helix_slope_um
+from gearsearch.work.figures import Figures, error_in_words, helix_words, longest_cut_mm
+from gearsearch.work.helix import HelicalGear
+from gearsearch.work.leads import from_gear, from_lead, tilted
 from gearsearch.work.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
 
 leads = st.fractions(1, 2000, max_denominator=1000)
@@ -355,7 +349,7 @@ def test_iso_1328_covers_sizes_from_memory(gear, face, covered):
     ],
 )
 def test_an_error_is_told_in_words_with_its_sign(arguments, words):
-    assert error_in_words(*arguments) == words
+    assert error_in_words(Figures(*arguments[:4]), *arguments[4:]) == words
 
 
 def test_helix_words():
@@ -673,7 +667,7 @@ def test_minutes_of_helix_angle_have_as_many_digits_as_say_something(change, wor
 
 
 def test_an_error_says_all_that_it_does_to_the_part():
-    said = error_in_words(Fraction(400), Fraction(401), Fraction(52), Fraction(50))
+    said = error_in_words(Figures(Fraction(400), Fraction(401), Fraction(52), Fraction(50)))
     assert said == "0.130 mm long over 52.0 mm, helix angle 2.92′ smaller"
 
 
@@ -853,7 +847,7 @@ def test_every_tolerance_but_that_of_a_helix_angle_suits_a_cam(form):
     cam = tilted(from_lead("200 mm"), 30).at(Fraction(80))
     if form == "helix":
         with pytest.raises(GearsearchError, match="a cam, which is no helix, has none"):
-            cam.geared(tolerance)
+            replace(cam, tolerance=tolerance)
     else:
-        low, high = cam.geared(tolerance)
+        low, high = replace(cam, tolerance=tolerance).allowed_mm
         assert low < cam.lead_mm < high

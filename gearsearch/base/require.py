@@ -81,16 +81,6 @@ def kept_exact(of: Any, **named: str) -> None:
         object.__setattr__(of, name, value)
 
 
-def holds(low_mm: Fraction, high_mm: Fraction, wanted_mm: Fraction, whose: str = "") -> None:
-    """Raise GearsearchError unless leads from ``low_mm`` to ``high_mm`` hold the wanted one; ``whose`` names it."""
-    if not 0 <= low_mm <= wanted_mm <= high_mm:
-        raise GearsearchError(
-            f"{whose}leads from {shown(low_mm)} to {shown(high_mm)} mm do not hold the wanted lead",
-            "give a shortest lead that is no longer, and a longest that is no shorter",
-            code="out-of-range",
-        )
-
-
 def two(value: object, what: str) -> tuple[Any, Any]:
     """The two values of a pair such as (1, 2). Raises GearsearchError for what is none; ``what`` names it."""
     if not isinstance(value, (tuple, list)) or len(value) != 2:

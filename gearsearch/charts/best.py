@@ -19,7 +19,7 @@ from ..mounting.judge import Judge
 from ..search import kernels
 from ..search.catalogue import EDGE, Catalogue
 from ..search.choice import best_of_each, keep, no_trains
-from ..search.needs import Terms
+from ..search.terms import Terms
 from ..shop.pool import pool_of
 from ..shop.shop import Shop
 from ..shop.train_columns import Trains
@@ -45,7 +45,7 @@ class BestTrains:
 
     def __init__(self, shop: Shop, terms: Terms) -> None:
         self.shop = shop
-        self.terms = terms
+        self.terms = terms = terms.of_many_leads("a chart")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
         self.pool = pool_of(shop, terms.without)

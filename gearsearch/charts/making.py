@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PI, format_both, format_length, tan_deg
-from ..search.needs import Terms
+from ..search.terms import Terms
 from ..shop.shop import Shop
-from ..work.figures import Figures, error_in_words
-from ..work.leads import helix_angle, slope_of
+from ..work.figures import Figures, error_in_words, figures_of
+from ..work.helix import helix_angle, slope_of
+from ..work.part import Part
 from ..work.tolerance import Tolerance
 from .rows import LeadRows, by_train, thinned
 
 if TYPE_CHECKING:
-    from ..work.lists import Item, LeadList
+    from ..work.lists import LeadList
     from .best import BestTrains
 
 MOST_CELLS = 1_000_000
@@ -153,7 +154,10 @@ def of_list(
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     (length_mm,) = require.above_zero({"length of the cut": length_mm})
-    ends = [_ends(item, tolerance) for item in wanted.items]
+    items = tuple(
+        replace(item, tolerance=item.tolerance or tolerance, length_mm=item.length_mm or length_mm)
+        for item in wanted.items
+    )
     source = BestTrains(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
@@ -165,7 +169,7 @@ def of_list(
         "list",
         wanted.title,
         tuple(facts),
-        lambda: _list_rows(source, wanted.items, count, ends, length_mm),
+        lambda: _list_rows(source, items, count),
         LIST_COLUMNS,
     )
 
@@ -228,36 +232,23 @@ def _every_rows(
         yield by_train(part)
 
 
-def _ends(item: Item, usual: Tolerance | None) -> tuple[Fraction, Fraction] | None:
-    """Shortest and longest geared lead that will do for an item [mm]; None where nobody says."""
-    tolerance = item.tolerance or usual
-    return None if tolerance is None else item.wanted.geared(tolerance)
-
-
-def _list_rows(
-    source: BestTrains,
-    items: tuple[Item, ...],
-    count: int,
-    ends: list[tuple[Fraction, Fraction] | None],
-    length_mm: Fraction | None,
-) -> Iterator[LeadRows]:
+def _list_rows(source: BestTrains, items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
     import numpy as np
 
     from .nearest import Nearest
 
-    found = Nearest(source, [item.wanted.lead_mm for item in items], count).answer()
+    found = Nearest(source, [item.lead_mm for item in items], count).answer()
     if found is None:
         return
-    more = _wanted_columns(found, [item.wanted.lead_mm for item in items])
+    more = _wanted_columns(found, [item.lead_mm for item in items])
     within, terms = [], []
     for row, number in enumerate(found.more["item"].tolist()):
-        wanted, allowed, lead = items[number].wanted, ends[number], found.lead(row)
+        part, lead = items[number], found.lead(row)
+        allowed = part.interval_mm
         within.append(None if allowed is None else allowed[0] <= lead <= allowed[1])
-        on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
-        unit, across = source.shop.units, wanted.helix_diameter_mm
-        terms.append(error_in_words(wanted.work_lead_mm, on_the_work, length_mm, across, unit))
-    more["starts"] = np.array([items[number].wanted.starts for number in found.more["item"].tolist()])
-    more["name"] = np.array([items[number].name for number in found.more["item"].tolist()], object)
+        terms.append(error_in_words(figures_of(part, lead), source.shop.units))
+    more["starts"] = np.array([items[number].starts for number in found.more["item"].tolist()])
+    more["name"] = np.array([items[number].title for number in found.more["item"].tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)
     yield by_train(found, more)

@@ -14,7 +14,6 @@ from . import options
 
 if TYPE_CHECKING:
     from ..charts.making import Chart
-    from ..search.needs import Terms
     from ..shop.shop import Shop
 
 KINDS = ("every", "list", "grid", "look", "plot")
@@ -106,7 +105,7 @@ def _every(args: argparse.Namespace, shop: Shop) -> Chart:
         for text, option in ((args.low, "--from"), (args.high, "--to"))
     )
     thin = None if args.thin is None else parse_share(args.thin, "--thin")
-    return charts.every(shop, _terms(args), (low, high), thin, args.all_arrangements)
+    return charts.every(shop, options.terms_from(args), (low, high), thin, args.all_arrangements)
 
 
 def _list(args: argparse.Namespace, shop: Shop) -> Chart:
@@ -117,7 +116,7 @@ def _list(args: argparse.Namespace, shop: Shop) -> Chart:
     wanted = load_list(args.list, shop.units, starts)
     count = options.whole(args.count, "--count")
     tolerance = options.tolerance_from(args, shop)
-    return charts.of_list(shop, _terms(args), wanted, count, tolerance, options.length_from(args, shop))
+    return charts.of_list(shop, options.terms_from(args), wanted, count, tolerance, options.length_from(args, shop))
 
 
 def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
@@ -132,7 +131,7 @@ def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
     option = f"--{angle.replace(' ', '-')}s"
     angles = _steps(args.helix_angles or args.lead_angles, option, lambda text: parse_angle(text, option))
     diameters = _steps(args.diameters, "--diameters", lambda text: parse_length(text, shop.units, "--diameters"))
-    return charts.grid(shop, _terms(args), diameters, angles, angle)
+    return charts.grid(shop, options.terms_from(args), diameters, angles, angle)
 
 
 def _unit(args: argparse.Namespace) -> str:
@@ -168,18 +167,6 @@ def _plot(args: argparse.Namespace) -> int:
     for name in args.out:
         print(f"{name}: written", file=sys.stderr)
     return 0
-
-
-def _terms(args: argparse.Namespace) -> Terms:
-    from ..search.needs import Terms
-
-    return Terms(
-        route=args.route,
-        hand=args.hand,
-        pairs=options.pairs_from(args.pairs),
-        mounting=args.mounting,
-        without=options.teeth_from(args.without, "--without"),
-    )
 
 
 def _steps(text: str, option: str, read: Any) -> list[Fraction]:

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any, TextIO
 
 from . import options
-
-if TYPE_CHECKING:
-    from ..search.check import CheckResult
-    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -48,14 +44,13 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
     from ..output.checks import checked_csv, checked_json, checked_text
     from ..search.check import check
+    from ..search.terms import Terms
     from ..shop.reader import load_shop
     from ..shop.trains import Train
 
     shop = load_shop(args.shop)
-    wanted = options.wanted_from(args, shop) if _asks_for_a_lead(args) else None
-    checked: CheckResult = check(
-        shop, Train.parse(args.train), wanted, _cut(args, shop), route=args.route, hand=args.hand
-    )
+    part = options.part_from(args, shop) if _asks_for_a_lead(args) else options.blank_from(args, shop)
+    checked = check(shop, Train.parse(args.train), part, Terms(route=args.route, hand=args.hand))
     out.write({"table": checked_text, "json": checked_json, "csv": checked_csv}[args.format](checked))
     return 0 if checked.passes else 1
 
@@ -63,13 +58,3 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 def _asks_for_a_lead(args: argparse.Namespace) -> bool:
     """Whether a lead is asked for; a diameter alone only asks which angles the train cuts there."""
     return options.has_wanted(argparse.Namespace(**{**vars(args), "diameter": None}))
-
-
-def _cut(args: argparse.Namespace, shop: Shop) -> Any:
-    from ..base.units import parse_length
-    from ..search.check import Cut
-
-    tolerance = options.tolerance_from(args, shop)
-    accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
-    diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
-    return Cut(options.length_from(args, shop), tolerance, accuracy, diameter)

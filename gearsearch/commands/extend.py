@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
@@ -11,8 +12,9 @@ from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
-    from ..search.needs import Need, Terms
+    from ..search.terms import Terms
     from ..shop.shop import Shop
+    from ..work.part import Part
 
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
@@ -105,7 +107,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         raise GearsearchError("--spare and --design ask for different things", "keep one of them")
     _refuse_idle(args)
     shop = load_shop(args.shop)
-    needs, terms = _needs(args, shop), _terms(args)
+    needs, terms = _needs(args, shop), options.terms_from(args)
     if args.spare:
         return _spare(args, out, shop, needs, terms)
     if args.design is not None:
@@ -127,7 +129,7 @@ def _refuse_idle(args: argparse.Namespace) -> None:
         options.refuse_idle(args, {"copies": "2"}, "without --design", "add --design 12 for a set from scratch")
 
 
-def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.adding import best_gears
     from ..output import extensions as report
 
@@ -138,7 +140,7 @@ def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
     return 0 if advice.gains or advice.alone else 1
 
 
-def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.subsets import spare_gears
     from ..output import extensions as report
 
@@ -148,7 +150,7 @@ def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need],
     return 0 if spare.covered else 1
 
 
-def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need], terms: Terms) -> int:
+def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.design import design
     from ..output import extensions as report
 
@@ -159,21 +161,8 @@ def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Need]
     return 0 if made.covered else 1
 
 
-def _terms(args: argparse.Namespace) -> Terms:
-    from ..search.needs import Terms
-
-    return Terms(
-        route=args.route,
-        hand=args.hand,
-        pairs=options.pairs_from(args.pairs),
-        mounting=args.mounting,
-        without=options.teeth_from(args.without, "--without"),
-    )
-
-
-def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
-    from ..search.needs import Need
-    from ..work.lists import Item, load_list, read_wanted
+def _needs(args: argparse.Namespace, shop: Shop) -> list[Part]:
+    from ..work.lists import load_list, read_wanted
     from ..work.tolerance import Tolerance
 
     if not args.list and not args.lead:
@@ -182,8 +171,8 @@ def _needs(args: argparse.Namespace, shop: Shop) -> list[Need]:
         )
     usual = Tolerance.parse(args.tolerance, shop.units)
     items = [item for name in args.list for item in load_list(name, shop.units).items]
-    items += [Item(text, read_wanted(text, shop.units)) for text in args.lead]
-    return [Need.of(item.name, item.wanted, item.tolerance or usual) for item in items]
+    items += [replace(read_wanted(text, shop.units), name=text) for text in args.lead]
+    return [replace(item, tolerance=item.tolerance or usual) for item in items]
 
 
 def _candidates(args: argparse.Namespace, shop: Shop) -> list[tuple[str, int]]:

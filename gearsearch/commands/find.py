@@ -61,14 +61,14 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
             args, {"count": "10"}, "with --all-arrangements, which lists them all", "ask for one of the two"
         )
     shop = load_shop(args.shop)
-    wanted = options.wanted_from(args, shop)
-    answer = search.find(shop, options.request_from(args, shop, wanted))
+    part = options.part_from(args, shop)
+    answer = search.find(shop, part, options.search_terms_from(args))
     if args.all_arrangements:
         answer = search.with_every_arrangement(answer)
-    if wanted.divisions > 1:
-        answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, wanted.divisions)))
+    if part.divisions > 1:
+        answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, part.divisions)))
     if args.thread is not None and args.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
         answer = replace(answer, notes=(*answer.notes, _LEFT_THREADS))
     write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]
-    out.write(write(answer, wanted, options.length_from(args, shop)))
+    out.write(write(answer))
     return 0 if answer.found else 1

@@ -5,17 +5,18 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
 from ..base.units import PAPERS_MM, parse_length, parse_ratio
-from ..search.answers import MOUNTING, ORDERS, Request
+from ..search.terms import MOUNTING, ORDERS, Terms
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
     from ..shop.shop import Shop
-    from ..work.leads import WantedLead
+    from ..work.part import Blank, Part
     from ..work.tolerance import Tolerance
 
 PAPERS = tuple(PAPERS_MM)
@@ -67,7 +68,7 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
+def wanted_from(args: argparse.Namespace, shop: Shop) -> Part:
     """The wanted lead that the options make. Raises GearsearchError unless it is given in just one way."""
     from ..work import leads
 
@@ -90,6 +91,41 @@ def wanted_from(args: argparse.Namespace, shop: Shop) -> WantedLead:
     return leads.tilted(wanted, args.tilt)
 
 
+def part_from(args: argparse.Namespace, shop: Shop) -> Part:
+    """The part that the options make. Raises GearsearchError as ``wanted_from``."""
+    return replace(
+        wanted_from(args, shop),
+        length_mm=length_from(args, shop),
+        tolerance=tolerance_from(args, shop),
+        accuracy=_accuracy(args),
+    )
+
+
+def blank_from(args: argparse.Namespace, shop: Shop) -> Blank:
+    """What the options tell of the work where they ask for no lead.
+
+    Raises GearsearchError for a tolerance or an accuracy class, which belong to a lead.
+    """
+    from ..work.part import Blank, no_gear
+
+    diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
+    blank = Blank(diameter_mm=diameter, length_mm=length_from(args, shop))
+    if (accuracy := _accuracy(args)) is not None:
+        raise no_gear(accuracy)
+    if tolerance_from(args, shop) is not None:
+        raise GearsearchError(
+            "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
+        )
+    return blank
+
+
+def _accuracy(args: argparse.Namespace) -> int | None:
+    from ..work.accuracy import accuracy_class
+
+    given = getattr(args, "accuracy", None)
+    return None if given is None else accuracy_class(whole(given, "--accuracy"))
+
+
 def has_wanted(args: argparse.Namespace) -> bool:
     """Whether any option about the wanted lead is there, be it one that gives no lead on its own."""
     return bool(_given(args)) or any(getattr(args, name) is not None for name, _ in _COMPANIONS)
@@ -101,7 +137,7 @@ def _given(args: argparse.Namespace) -> list[str]:
     return given if args.helix_angle is None or is_gear else [*given, "--helix-angle"]
 
 
-def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> WantedLead:
+def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> Part:
     from ..work import leads
 
     given = _given(args)
@@ -246,20 +282,24 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     )
 
 
-def request_from(args: argparse.Namespace, shop: Shop, wanted: WantedLead) -> Request:
-    """The request that the options make."""
-    return Request.of(
-        shop,
-        wanted,
-        tolerance_from(args, shop),
+def terms_from(args: argparse.Namespace) -> Terms:
+    """The terms that the options of every command about trains make."""
+    return Terms(
         route=args.route,
         hand=args.hand,
         pairs=pairs_from(args.pairs),
+        mounting=args.mounting,
+        without=teeth_from(args.without, "--without"),
+    )
+
+
+def search_terms_from(args: argparse.Namespace) -> Terms:
+    """The terms that the options of a search for one lead make."""
+    return replace(
+        terms_from(args),
         count=whole(args.count, "--count"),
         order=args.order,
-        mounting=args.mounting,
         use=teeth_from(args.use, "--use"),
-        without=teeth_from(args.without, "--without"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
-from ..search.answers import MOUNTING
+from ..search.terms import MOUNTING
 from ..shop.trains import HANDS
 from . import options
 
@@ -96,13 +97,9 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     shop = load_shop(args.shop)
     request = PairRequest(
         _pair(args, shop),
-        route=args.route,
-        pairs=options.pairs_from(args.pairs),
-        count=options.whole(args.count, "--count"),
+        replace(options.terms_from(args), hand="either", count=options.whole(args.count, "--count")),
         tolerance=options.tolerance_from(args, shop),
         helix_within_deg=None if args.helix_within is None else parse_angle(args.helix_within, "--helix-within"),
-        mounting=args.mounting,
-        without=options.teeth_from(args.without, "--without"),
     )
     answer = find_pairs(shop, request)
     write = {"table": report_pairs.pair_text, "json": report_pairs.pair_json, "csv": report_pairs.pair_csv}

@@ -13,9 +13,10 @@ from . import options
 
 if TYPE_CHECKING:
     from ..base.document import Document
+    from ..search.terms import Terms
     from ..sheet.page import Chosen, Job
     from ..shop.shop import Shop
-    from ..work.leads import WantedLead
+    from ..work.part import Blank
 
 _PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 PICTURES = ("train", "template", "error", "coverage")
@@ -193,20 +194,18 @@ def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
-    from ..search.check import Cut, check
+    from ..search.check import check
     from ..sheet.page import Job
 
-    wanted = options.wanted_from(args, shop) if options.has_wanted(args) or args.train is None else None
-    chosen = _chosen(args, shop, wanted)
-    tolerance = options.tolerance_from(args, shop)
-    length = options.length_from(args, shop)
-    accuracy = None if args.accuracy is None else options.whole(args.accuracy, "--accuracy")
-    checked = check(shop, chosen.train, wanted, Cut(length, tolerance, accuracy), route=args.route, hand=args.hand)
+    asked = options.has_wanted(args) or args.train is None
+    part = options.part_from(args, shop) if asked else options.blank_from(args, shop)
+    terms = options.search_terms_from(args)
+    chosen = _chosen(args, shop, part, terms)
+    checked = check(shop, chosen.train, part, terms)
     wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
     return Job(
         checked,
         date=args.date,
-        length_mm=length,
         depth_mm=_length(args.depth, shop, "--depth"),
         disc_mm=_length(args.disc_cutter, shop, "--disc-cutter"),
         disc_width_mm=_length(args.cutter_width, shop, "--cutter-width"),
@@ -217,13 +216,14 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     )
 
 
-def _chosen(args: argparse.Namespace, shop: Shop, wanted: WantedLead | None) -> Chosen:
+def _chosen(args: argparse.Namespace, shop: Shop, part: Blank, terms: Terms) -> Chosen:
     from ..sheet.page import Chosen, choose
     from ..shop.trains import Train
+    from ..work.part import Part
 
-    if args.train is not None or wanted is None:
+    if args.train is not None or not isinstance(part, Part):
         return Chosen(Train.parse(args.train or ""), "")
-    return choose(shop, options.request_from(args, shop, wanted), wanted)
+    return choose(shop, part, terms)
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.require import is_whole
-from ..search.answers import MOST_ANSWERS, Solution
-from ..search.needs import Need, Terms
+from ..search.answers import Solution
+from ..search.terms import MOST_ANSWERS, Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop
+from ..work.part import Part
 from .candidates import Gear
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ class Advice:
     shop: Shop
     route: Route
     terms: Terms
-    needs: tuple[Need, ...]
+    needs: tuple[Part, ...]
     owned: tuple[Solution | None, ...]
     gains: tuple[Gain, ...]
     alone: Gain | None
@@ -84,7 +85,7 @@ class Advice:
 
 
 def best_gears(
-    shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear], gears: int = 1, count: int = 10
+    shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear], gears: int = 1, count: int = 10
 ) -> Advice:
     """Which gear, or which two, to add so that most leads come inside tolerance with a train that mounts.
 

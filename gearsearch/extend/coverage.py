@@ -14,9 +14,10 @@ from ..base import require
 from ..base.arrays import Floats, Ints
 from ..base.errors import GearsearchError
 from ..search.catalogue import EDGE
-from ..search.needs import Need, Terms
+from ..search.terms import Terms
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
+from ..work.part import HOW_TO_MAKE, Part
 from .candidates import Gear, candidates_of
 from .kernels import Bools
 
@@ -85,13 +86,13 @@ class Setting:
     Raises GearsearchError for an empty list, for gears that are none, and what ``pool_of`` raises.
     """
 
-    def __init__(self, shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
+    def __init__(self, shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
         self.shop = shop
-        self.terms = terms
         self.needs = tuple(needs)
         require.instance(terms, Terms, "terms", "give Terms()", given=True)
+        self.terms = terms = terms.of_many_leads("a gear to add")
         for need in self.needs:
-            require.instance(need, Need, "lead that matters", "make it with Need.of", given=True)
+            require.instance(need, Part, "part that matters", HOW_TO_MAKE, given=True)
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)
@@ -99,10 +100,10 @@ class Setting:
         chosen = candidates_of(candidates)
         self.box = _numbered(shop, terms, chosen)
         self.candidates = tuple(sorted(self.box.size(tag, teeth) for tag, teeth in chosen))
-        wanted = [self.drive.ratio(need.wanted_mm) for need in self.needs]
+        wanted = [self.drive.ratio(need.lead_mm) for need in self.needs]
         self.wanted = wanted
         self._wanted = np.array([float(ratio) for ratio in wanted])
-        self._edges = [self.drive.ratios(need.low_mm, need.high_mm) for need in self.needs]
+        self._edges = [self.drive.ratios(*need.allowed_mm) for need in self.needs]
 
     def within(self, need: int, share: float) -> tuple[float, float]:
         """The part of a need's window whose leads miss the wanted lead by no more than a share, widened for float."""
@@ -113,8 +114,8 @@ class Setting:
 
     def half_width(self, need: int) -> float:
         """How far the farther end of a need's tolerance is from its wanted lead, as a share."""
-        wanted = self.needs[need]
-        return float(max(wanted.wanted_mm - wanted.low_mm, wanted.high_mm - wanted.wanted_mm) / wanted.wanted_mm)
+        wanted, (low, high) = self.needs[need].lead_mm, self.needs[need].allowed_mm
+        return float(max(wanted - low, high - wanted) / wanted)
 
     @cached_property
     def _whole_windows(self) -> Floats:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from ..base import require
 from ..base.errors import GearsearchError
 from ..search.answers import Solution
-from ..search.needs import Need, Terms
+from ..search.terms import Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop
+from ..work.part import Part
 from .candidates import Gear
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ class Design:
     shop: Shop
     route: Route
     terms: Terms
-    needs: tuple[Need, ...]
+    needs: tuple[Part, ...]
     gears: tuple[Gear, ...]
     fits: tuple[Solution | None, ...]
     bound: Bound
@@ -55,7 +56,7 @@ class Design:
 
 
 def design(
-    shop: Shop, needs: Iterable[Need], terms: Terms, candidates: Iterable[Gear], gears: int, copies: int = 2
+    shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear], gears: int, copies: int = 2
 ) -> Design:
     """A set of so many gears, from scratch, that covers as much of a list as can be found.
 

@@ -52,5 +52,5 @@ def _keys(setting: Setting, box: GearPool, best: Trains) -> Iterator[Key]:
 def _fit(setting: Setting, judge: Judge, need: int, train: Train) -> Solution:
     judged = judge.place(train)
     lead_mm = setting.shop.lead(train, setting.route)
-    wanted = setting.needs[need]
-    return Solution.of(judged, lead_mm, wanted.wanted_mm, setting.route.name, (wanted.low_mm, wanted.high_mm))
+    part = setting.needs[need]
+    return Solution.of(judged, lead_mm, part.lead_mm, setting.route.name, part.allowed_mm)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from ..base import require
 from ..search.answers import Solution
-from ..search.needs import Need, Terms
+from ..search.terms import Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop
+from ..work.part import Part
 from .candidates import Gear
 
 MOST_ROUNDS = 400
@@ -34,7 +35,7 @@ class Spare:
     shop: Shop
     route: Route
     terms: Terms
-    needs: tuple[Need, ...]
+    needs: tuple[Part, ...]
     covered: tuple[int, ...]
     lost: dict[Gear, tuple[int, ...]]
     smallest: tuple[Gear, ...]
@@ -52,7 +53,7 @@ class Spare:
         return len(self.smallest) == self.least
 
 
-def spare_gears(shop: Shop, needs: Iterable[Need], terms: Terms, rounds: int = MOST_ROUNDS) -> Spare:
+def spare_gears(shop: Shop, needs: Iterable[Part], terms: Terms, rounds: int = MOST_ROUNDS) -> Spare:
     """Which gears a list never needs, and the fewest that cover what the whole box covers.
 
     Parameters

@@ -72,7 +72,7 @@ class Judge:
         self._arrays = Arrays.of(shop, box, self.mode)
 
     @classmethod
-    def asked(cls, shop: Shop, box: GearPool, route: Route, mounting: str) -> Judge:
+    def asked(cls, shop: Shop, box: GearPool, route: Route, mounting: str | None) -> Judge:
         """The judge for how mounting is taken in a request: not at all with ``skip``, else as well as the shop lets."""
         return cls(shop, box, route, "skip" if mounting == "skip" else "auto")
 

@@ -65,7 +65,7 @@ def _hand(checked: CheckResult) -> str:
 
 def _cut_lines(checked: CheckResult) -> Iterator[str]:
     """What the train cuts, where there is no wanted lead to hold it against."""
-    angle, cut, unit = checked.helix_angle_deg, checked.cut, checked.shop.units
+    angle, cut, unit = checked.helix_angle_deg, checked.part, checked.shop.units
     if checked.wanted is not None:
         return
     if angle is not None and cut.diameter_mm is not None:
@@ -172,7 +172,7 @@ def _turning_lines(checked: CheckResult) -> Iterator[str]:
 def _proof_lines(checked: CheckResult) -> Iterator[str]:
     """On a cam the length is no travel: it lies square to the axis."""
     is_cam = checked.wanted is not None and checked.wanted.is_cam
-    yield from proof(checked.shop, checked.route, checked.fit.train, None if is_cam else checked.cut.length_mm)
+    yield from proof(checked.shop, checked.route, checked.fit.train, None if is_cam else checked.part.length_mm)
 
 
 def _slip_lines(checked: CheckResult) -> Iterator[str]:

@@ -15,9 +15,10 @@ from ..extend.candidates import Gear
 from ..extend.design import Design
 from ..extend.subsets import Spare
 from ..search.answers import Solution
-from ..search.needs import Need, Terms
+from ..search.terms import Terms
 from ..shop.shop import Shop
 from ..work.limits import Limits
+from ..work.part import Part
 from .fits import fit_record, machine_line, mounts_in_short
 
 _MOST_NAMED = 8
@@ -48,15 +49,15 @@ def _head(answer: Advice | Spare | Design) -> list[str]:
     ]
 
 
-def _tolerance_words(needs: Sequence[Need]) -> str:
+def _tolerance_words(needs: Sequence[Part]) -> str:
     """How far a lead may be off, where that is the same share of each."""
-    ends = {(need.low_mm / need.wanted_mm - 1, need.high_mm / need.wanted_mm - 1) for need in needs}
+    ends = {tuple(end / need.lead_mm - 1 for end in need.allowed_mm) for need in needs}
     if len(ends) > 1:
         return "by each lead's own tolerance"
     ((low, high),) = ends
     if low == high:
         return "the wanted lead exactly"
-    return f"{Limits((needs[0].low_mm, needs[0].high_mm), needs[0].wanted_mm).share} the wanted lead"
+    return f"{Limits(needs[0].allowed_mm, needs[0].lead_mm).share} the wanted lead"
 
 
 def _judged_by(shop: Shop, terms: Terms) -> str:
@@ -122,19 +123,19 @@ def _gain_row(advice: Advice, number: int, gain: Gain) -> list[str]:
     ]
 
 
-def _names(needs: Sequence[Need], places: Sequence[int]) -> str:
-    shown = ", ".join(needs[place].name for place in places[:_MOST_NAMED])
+def _names(needs: Sequence[Part], places: Sequence[int]) -> str:
+    shown = ", ".join(needs[place].title for place in places[:_MOST_NAMED])
     more = len(places) - _MOST_NAMED
     return f"{shown} and {more} more" if more > 0 else shown
 
 
-def _fit_table(shop: Shop, rows: Iterable[tuple[Need, Solution]]) -> str:
+def _fit_table(shop: Shop, rows: Iterable[tuple[Part, Solution]]) -> str:
     from tabulate import tabulate
 
     cells = [
         [
-            need.name,
-            format_length(need.wanted_mm, shop.units),
+            need.title,
+            format_length(need.lead_mm, shop.units),
             str(fit.train),
             format_both(fit.lead_mm, shop.units),
             format_ppm(fit.error) if fit.error else "exact",
@@ -166,7 +167,7 @@ def notes(advice: Advice) -> Iterator[str]:
     yield from _beyond(advice.needs, advice.bound)
 
 
-def _beyond(needs: Sequence[Need], bound: Bound) -> Iterator[str]:
+def _beyond(needs: Sequence[Part], bound: Bound) -> Iterator[str]:
     possible = {*bound.covered, *bound.maybe_covered}
     beyond = [place for place in range(len(needs)) if place not in possible]
     if beyond:
@@ -230,13 +231,13 @@ def design_text(design: Design) -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _need_record(need: Need) -> dict[str, Any]:
+def _need_record(need: Part) -> dict[str, Any]:
     return {
-        "name": need.name,
-        "wanted_mm": float(need.wanted_mm),
-        "wanted_exact": str(need.wanted_mm),
-        "low_mm": float(need.low_mm),
-        "high_mm": float(need.high_mm),
+        "name": need.title,
+        "wanted_mm": float(need.lead_mm),
+        "wanted_exact": str(need.lead_mm),
+        "low_mm": float(need.allowed_mm[0]),
+        "high_mm": float(need.allowed_mm[1]),
     }
 
 
@@ -259,11 +260,11 @@ def _gear_record(gear: Gear) -> dict[str, Any]:
 def _gain_record(advice: Advice, gain: Gain) -> dict[str, Any]:
     return {
         "gears": [_gear_record(gear) for gear in gain.gears],
-        "gained": [advice.needs[place].name for place in gain.gained],
-        "exact": [advice.needs[place].name for place in gain.exact],
+        "gained": [advice.needs[place].title for place in gain.gained],
+        "exact": [advice.needs[place].title for place in gain.exact],
         "worst_ppm": float(gain.worst * 1_000_000),
         "worst_exact": str(gain.worst),
-        "fits": [{"lead": advice.needs[place].name} | fit_record(fit) for place, fit in _told(gain)],
+        "fits": [{"lead": advice.needs[place].title} | fit_record(fit) for place, fit in _told(gain)],
     }
 
 
@@ -276,8 +277,8 @@ def _bound_record(bound: Bound) -> dict[str, Any]:
     }
 
 
-def _fit_records(needs: Sequence[Need], fits: Sequence[Solution | None]) -> list[dict[str, Any]]:
-    return [{"lead": n.name} | fit_record(f) for n, f in zip(needs, fits, strict=True) if f is not None]
+def _fit_records(needs: Sequence[Part], fits: Sequence[Solution | None]) -> list[dict[str, Any]]:
+    return [{"lead": n.title} | fit_record(f) for n, f in zip(needs, fits, strict=True) if f is not None]
 
 
 def advice_record(advice: Advice) -> dict[str, Any]:
@@ -296,10 +297,10 @@ def advice_record(advice: Advice) -> dict[str, Any]:
 def spare_record(spare: Spare) -> dict[str, Any]:
     """The gears to spare for programs; the keys are stable."""
     return _common(spare) | {
-        "covered": [spare.needs[place].name for place in spare.covered],
+        "covered": [spare.needs[place].title for place in spare.covered],
         "never_needed": [_gear_record(gear) for gear in spare.never_needed],
         "lost": [
-            _gear_record(gear) | {"leads": [spare.needs[place].name for place in places]}
+            _gear_record(gear) | {"leads": [spare.needs[place].title for place in places]}
             for gear, places in spare.lost.items()
         ],
         "smallest": [_gear_record(gear) for gear in spare.smallest],
@@ -338,7 +339,7 @@ def advice_csv(advice: Advice) -> str:
     """The gears worth adding as CSV, one row for each lead that one of them brings."""
     keys = ("rank", "add", "gained", "made_exact", "worst_ppm", "lead", "wanted_mm", "train", "lead_mm", "lead_exact")
     rows = (
-        [*_gain_cells(rank, gain), need.name, float(need.wanted_mm), *_fit_cells(fit)]
+        [*_gain_cells(rank, gain), need.title, float(need.lead_mm), *_fit_cells(fit)]
         for rank, gain in enumerate(advice.gains, 1)
         for need, fit in ((advice.needs[place], fit) for place, fit in _told(gain))
     )
@@ -353,7 +354,7 @@ def spare_csv(spare: Spare) -> str:
     """Each gear owned as CSV: the leads lost without it, and whether it is in the smallest set."""
     left = list(spare.smallest)
     rows = [
-        [gear_words(gear), len(places), "; ".join(spare.needs[place].name for place in places), left.count(gear)]
+        [gear_words(gear), len(places), "; ".join(spare.needs[place].title for place in places), left.count(gear)]
         for gear, places in spare.lost.items()
     ]
     return _csv(("gear", "leads_lost", "which", "in_smallest_set"), rows)
@@ -362,7 +363,7 @@ def spare_csv(spare: Spare) -> str:
 def design_csv(design: Design) -> str:
     """The set from scratch as CSV: one row for each lead."""
     rows = [
-        [need.name, float(need.wanted_mm), *(_fit_cells(fit) if fit else ["", "", ""])]
+        [need.title, float(need.lead_mm), *(_fit_cells(fit) if fit else ["", "", ""])]
         for need, fit in zip(design.needs, design.fits, strict=True)
     ]
     return _csv(("lead", "wanted_mm", "train", "lead_mm", "lead_exact"), rows)

@@ -6,7 +6,6 @@ import csv
 import io
 import json
 from dataclasses import asdict
-from fractions import Fraction
 from html import escape
 from typing import Any
 
@@ -15,9 +14,9 @@ from ..mounting.placement import JUDGEMENT, Names, Placement, gap_words
 from ..search.answers import Answer, Solution
 from ..shop.machine import Route
 from ..shop.shop import Shop
-from ..work.figures import error_in_words
-from ..work.leads import WantedLead
+from ..work.figures import error_in_words, figures_of
 from ..work.limits import Limits
+from ..work.part import Part
 from ..work.tolerance import DOUBTFUL, open_ended
 
 CAUTION = (
@@ -30,26 +29,26 @@ _TILTS = (
 )
 
 
-def answer_text(answer: Answer, wanted: WantedLead, length_mm: Fraction | None = None) -> str:
+def answer_text(answer: Answer) -> str:
     """The answer as printed for people; with a length, the error also over that length of cut."""
     unit = answer.shop.units
-    lines = [answer.shop.heading, machine_line(answer.shop, answer.route), *wanted.describe(unit)]
+    lines = [answer.shop.heading, machine_line(answer.shop, answer.route), *answer.part.describe(unit)]
     lines += [*_tolerance_line(answer), _searched_line(answer), ""]
     if answer.fits:
-        lines.append(_table(answer, wanted, length_mm))
+        lines.append(_table(answer))
         reasons = [line for number, fit in enumerate(answer.fits, 1) for line in _reason(number, fit)]
         placed = _first_placed(answer)
         lines += [line for part in (reasons, placed) if part for line in ("", *part)]
-    said = [*answer.notes, *_marks(answer, wanted)]
+    said = [*answer.notes, *_marks(answer)]
     notes = ["", *said] if answer.fits and said else said
     caution = ["", CAUTION] if answer.fits else []
     return "\n".join([*lines, *notes, *caution]) + "\n"
 
 
-def _marks(answer: Answer, wanted: WantedLead) -> list[str]:
+def _marks(answer: Answer) -> list[str]:
     """What stands in the table and does not explain itself."""
     off = f"OFF: no tolerance was given, and the lead is more than {decimals(100 * DOUBTFUL, 1)} % off"
-    tilts = [_TILTS] if answer.fits and wanted.is_cam else []
+    tilts = [_TILTS] if answer.fits and answer.part.is_cam else []
     return [*tilts, *([off] if any(map(answer.is_off, answer.fits)) else [])]
 
 
@@ -73,8 +72,11 @@ def _first_placed(answer: Answer) -> list[str]:
 
 RECORD_KEYS = (
     *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
-    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead", "exact_tilt_deg"),
+    *("route", "mounts", "why", "clearance_mm", "studs", "same_lead", "exact_tilt_deg", "on_the_part"),
 )
+
+
+PART_KEYS = ("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg")
 
 
 def machine_line(shop: Shop, route: Route) -> str:
@@ -86,41 +88,40 @@ def machine_line(shop: Shop, route: Route) -> str:
 
 def _tolerance_line(answer: Answer) -> list[str]:
     """How the tolerance was read, where one was given."""
-    return [] if answer.request.tolerance_mm is None else [f"tolerance: {_limits(answer).words}"]
+    return [] if answer.part.interval_mm is None else [f"tolerance: {_limits(answer).words}"]
 
 
 def _limits(answer: Answer) -> Limits:
-    request, leads = answer.request, tuple(fit.lead_mm for fit in answer.fits)
-    return Limits(request.tolerance_mm, request.wanted_mm, leads, answer.shop.units)
+    part, leads = answer.part, tuple(fit.lead_mm for fit in answer.fits)
+    return Limits(part.interval_mm, part.lead_mm, leads, answer.shop.units)
 
 
 def _searched_line(answer: Answer) -> str:
-    least, most = answer.request.pairs
+    least, most = answer.terms.pairs
     pairs = f"{least}" if least == most else f"{least} to {most}"
     return f"{spaced(answer.searched)} trains of {pairs} pairs searched, all there are"
 
 
-def _table(answer: Answer, wanted: WantedLead, length_mm: Fraction | None) -> str:
+def _table(answer: Answer) -> str:
     from tabulate import tabulate
 
-    rows = [_row(answer, number, fit, wanted, length_mm) for number, fit in enumerate(answer.fits, 1)]
+    rows = [_row(answer, number, fit) for number, fit in enumerate(answer.fits, 1)]
     columns = [key for key in rows[0] if any(row[key] for row in rows)]
     cells = [[row[key] for key in columns] for row in rows]
     return tabulate(cells, headers=columns, tablefmt="simple", disable_numparse=True, colalign=["right"])
 
 
-def _row(answer: Answer, number: int, fit: Solution, wanted: WantedLead, length_mm: Fraction | None) -> dict[str, str]:
+def _row(answer: Answer, number: int, fit: Solution) -> dict[str, str]:
     unit, limits = answer.shop.units, _limits(answer)
-    on_the_work = fit.lead_mm * wanted.work_lead_mm / wanted.lead_mm
-    terms = error_in_words(wanted.work_lead_mm, on_the_work, length_mm, wanted.helix_diameter_mm, unit)
+    terms = error_in_words(figures_of(answer.part, fit.lead_mm), unit)
     return {
         "no.": str(number),
         "train": str(fit.train),
         "lead": limits.lead(fit.lead_mm),
-        "threads": _threads(answer, fit, wanted),
+        "threads": _threads(answer, fit),
         "error": "exact" if fit.error == 0 else format_length(fit.error_mm, unit, signed=True),
         "relative": "" if fit.error == 0 else limits.relative(fit.lead_mm) + (" OFF" if answer.is_off(fit) else ""),
-        "exact at tilt": _exact_tilt(fit, wanted),
+        "exact at tilt": _exact_tilt(fit, answer.part),
         "on the part": "" if fit.error == 0 else terms,
         "tolerance": {None: "", True: "inside", False: "outside"}[fit.within],
         "hand": fit.hand or "not known",
@@ -129,17 +130,17 @@ def _row(answer: Answer, number: int, fit: Solution, wanted: WantedLead, length_
     }
 
 
-def _exact_tilt(fit: Solution, wanted: WantedLead) -> str:
+def _exact_tilt(fit: Solution, wanted: Part) -> str:
     """The tilt of the head that takes up the error of a train on a cam."""
     tilt = wanted.exact_tilt_deg(fit.lead_mm)
     return format_angle(tilt) if tilt is not None else "none" if wanted.is_cam else ""
 
 
-def _threads(answer: Answer, fit: Solution, wanted: WantedLead) -> str:
+def _threads(answer: Answer, fit: Solution) -> str:
     """Threads per inch, as lathe work counts them."""
     if not answer.shop.machine.counts_threads:
         return ""
-    return f"{significant(wanted.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
+    return f"{significant(answer.part.starts * INCH_MM / fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
 
 
 def mounts_in_short(fit: Solution, unit: str) -> str:
@@ -189,13 +190,13 @@ def fit_record(fit: Solution) -> dict[str, Any]:
     }
 
 
-def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
+def answer_record(answer: Answer) -> dict[str, Any]:
     """The whole answer for programs; the keys are stable. ``longest_allowed_mm`` is null where there is no end."""
-    fits = [fit_record(fit) | _tilt_record(fit, wanted) for fit in answer.fits]
-    allowed = answer.request.tolerance_mm
-    ends = (None, None) if allowed is None else open_ended(allowed, answer.request.wanted_mm)
+    fits = [_solution_record(fit, answer.part) for fit in answer.fits]
+    allowed = answer.part.interval_mm
+    ends = (None, None) if allowed is None else open_ended(allowed, answer.part.lead_mm)
     return {
-        "wanted": wanted_record(wanted, answer.shop.units) | {"hand": answer.request.hand},
+        "wanted": wanted_record(answer.part, answer.shop.units) | {"hand": answer.terms.hand},
         "shop": answer.shop.name,
         "demo": answer.shop.is_demo,
         "route": answer.route.name,
@@ -207,24 +208,33 @@ def answer_record(answer: Answer, wanted: WantedLead) -> dict[str, Any]:
     }
 
 
-def _tilt_record(fit: Solution, wanted: WantedLead) -> dict[str, float | None]:
-    tilt = wanted.exact_tilt_deg(fit.lead_mm)
-    return {"exact_tilt_deg": None if tilt is None else float(tilt)}
+def _solution_record(fit: Solution, part: Part) -> dict[str, Any]:
+    """One answer with the tilt that makes it exact and, with a length or a diameter, its error on the part."""
+    tilt, known = part.exact_tilt_deg(fit.lead_mm), part.length_mm is not None or part.helix_diameter_mm is not None
+    on_the_part = _on_the_part(fit, part) if known else None
+    return fit_record(fit) | {"exact_tilt_deg": None if tilt is None else float(tilt), "on_the_part": on_the_part}
 
 
-def answer_json(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
+def _on_the_part(fit: Solution, part: Part) -> dict[str, float | None]:
+    """What the lead does to the part; None for what needs a length or a diameter that is not known."""
+    figures = figures_of(part, fit.lead_mm)
+    values = figures.drift_mm, figures.turn_deg, figures.around_mm, figures.helix_deg
+    return {name: None if value is None else float(value) for name, value in zip(PART_KEYS, values, strict=True)}
+
+
+def answer_json(answer: Answer) -> str:
     """The answer as JSON."""
-    return json.dumps(answer_record(answer, wanted), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(answer_record(answer), indent=2, ensure_ascii=False) + "\n"
 
 
-def answer_csv(answer: Answer, wanted: WantedLead, _length_mm: Fraction | None = None) -> str:
+def answer_csv(answer: Answer) -> str:
     """The answers as CSV, one row each; lists of gears are parted by spaces."""
-    keys = [key for key in RECORD_KEYS if key != "studs"]
+    keys = [key for key in RECORD_KEYS if key not in ("studs", "on_the_part")] + list(PART_KEYS)
     text = io.StringIO()
     writer = csv.DictWriter(text, keys, extrasaction="ignore", lineterminator="\n")
     writer.writeheader()
     for fit in answer.fits:
-        record = fit_record(fit) | _tilt_record(fit, wanted)
+        record = _solution_record(fit, answer.part) | _on_the_part(fit, answer.part)
         writer.writerow({key: _cell(value) for key, value in record.items()})
     return text.getvalue()
 
@@ -237,7 +247,7 @@ def _cell(value: Any) -> Any:
     return "" if value is None else value
 
 
-def wanted_record(wanted: WantedLead, unit: str) -> dict[str, Any]:
+def wanted_record(wanted: Part, unit: str) -> dict[str, Any]:
     """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
     return {
         "lead_mm": float(wanted.lead_mm),
@@ -248,5 +258,4 @@ def wanted_record(wanted: WantedLead, unit: str) -> dict[str, Any]:
 
 def answer_html(answer: Answer) -> str:
     """The answer for a notebook."""
-    wanted = WantedLead(answer.request.wanted_mm, "as given")
-    return f"<pre>{escape(answer_text(answer, wanted))}</pre>"
+    return f"<pre>{escape(answer_text(answer))}</pre>"

@@ -14,14 +14,14 @@ from ..base.units import decimals, format_angle, format_both, format_length, for
 from ..pairs.find import PairAnswer, PairFit
 from ..pairs.meshing import HelicalPair
 from ..work.figures import helix_words
-from ..work.leads import HelicalGear
+from ..work.helix import HelicalGear
 from ..work.spans import CUTTERS_DEG, span_note, span_of, span_words
 from .fits import fit_record, machine_line, mounts_in_short
 
 
 def pair_text(answer: PairAnswer) -> str:
     """The answer as printed for people."""
-    least, most = answer.request.pairs
+    least, most = answer.request.terms.pairs
     pairs = f"{least}" if least == most else f"{least} to {most}"
     lines = [answer.shop.heading, machine_line(answer.shop, answer.route), *describe(answer)]
     lines += [f"{spaced(answer.searched)} trains of {pairs} pairs searched for each gear, all there are", ""]

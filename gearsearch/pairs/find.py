@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import format_angle, format_length, format_ppm, text_of_angle
-from ..search.answers import Choice, Lead, Request, Solution
+from ..search.answers import Choice, Lead, Solution
 from ..search.find import Search
+from ..search.terms import Terms
 from ..shop.factors import lacking_factors
 from ..shop.machine import Route
 from ..shop.shop import Shop
-from ..work.leads import HelicalGear
+from ..work.helix import HelicalGear
 from ..work.limits import Limits
+from ..work.part import Part
 from ..work.tolerance import Tolerance
 from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_lead_mm
 
@@ -33,35 +35,31 @@ class PairRequest:
 
     Parameters
     ----------
-    pair : the two gears
-    route : name of the route; None for the shop's first
-    pairs : (least, most) pairs of gears in a train, 1 to 4
-    count : how many answers, and how many with the helix angle moved, 1 to 1000
+    pair : the two gears, each with its hand
+    terms : how their trains may be made; of ``count`` as many again with the helix angle moved. Trains must mount
+        where ``mounting`` does not say otherwise
     tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
     helix_within_deg : the helix angle may be moved by so much [degrees] where that makes an exact pair; None: not
-    mounting : ``must``, ``show`` or ``skip``, as for a single lead
-    without : tooth counts in use elsewhere
 
     Raises GearsearchError for what cannot be searched for.
     """
 
     pair: HelicalPair
-    route: str | None = None
-    pairs: tuple[int, int] = (1, 2)
-    count: int = 10
+    terms: Terms = field(default_factory=Terms)
     tolerance: Tolerance | None = None
     helix_within_deg: Fraction | None = None
-    mounting: str = "must"
-    without: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+        require.instance(self.terms, Terms, "terms", "give Terms()", given=True)
         require.kept_exact(self, helix_within_deg="move of the helix angle")
         if self.helix_within_deg is not None:
             self._check_moving(self.helix_within_deg)
-        checked = self.single(self.pair.first, "either")
-        for name in ("pairs", "count", "without"):
-            object.__setattr__(self, name, getattr(checked, name))
+        if self.terms.hand != "either":
+            raise GearsearchError(
+                f"the terms ask for the {self.terms.hand} hand, and each gear of a pair has its own",
+                "give both hands with the pair, as in HelicalPair(first, second, hands=('right', 'left'))",
+            )
 
     def _check_moving(self, within_deg: Fraction) -> None:
         if self.pair.shafts == "crossed":
@@ -80,17 +78,10 @@ class PairRequest:
                 "give more than 0° and up to 10°",
             )
 
-    def single(self, gear: HelicalGear, hand: str) -> Request:
-        """The request for one of the gears."""
-        return Request(
-            gear.lead_mm,
-            route=self.route,
-            hand=hand,
-            pairs=self.pairs,
-            count=self.count,
-            mounting=self.mounting,
-            without=self.without,
-        )
+    def search(self, shop: Shop, gear: HelicalGear, hand: str) -> Search:
+        """The search for one of the gears."""
+        terms = replace(self.terms, hand=hand, mounting=self.terms.mounting or "must")
+        return Search(shop, Part(gear.lead_mm, diameter_mm=gear.pitch_diameter_mm, gear=gear), terms)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +183,7 @@ class _Match:
     def trains(self) -> tuple[Key, Key, Key]:
         """Gears and idlers of both trains; least clearance; tooth counts in power order, then hands."""
         one, two = self.first.choice.key, self.second.choice.key
-        hands = self.first.search.request.hand, self.second.search.request.hand
+        hands = self.first.search.terms.hand, self.second.search.terms.hand
         return (one[1] + two[1], one[2] + two[2]), (max(one[3], two[3]),), (one[4:], two[4:], hands)
 
     @property
@@ -236,7 +227,7 @@ def find_pairs(shop: Shop, request: PairRequest) -> PairAnswer:
 
 def _searches(shop: Shop, request: PairRequest, hands: tuple[str, str]) -> Searches:
     first, second = request.pair.gears
-    return Search(shop, request.single(first, hands[0])), Search(shop, request.single(second, hands[1]))
+    return request.search(shop, first, hands[0]), request.search(shop, second, hands[1])
 
 
 def _drawn(request: PairRequest, settings: list[Searches]) -> tuple[Windows, list[_Match]]:
@@ -246,7 +237,7 @@ def _drawn(request: PairRequest, settings: list[Searches]) -> tuple[Windows, lis
         windows = _windows(request, share)
         found = [match for searches in settings for match in _near(request, searches, windows)]
         if found or request.tolerance is not None or share >= WIDEST:
-            return windows, _first(found, request.count, lambda match: match.closest)
+            return windows, _first(found, request.terms.count, lambda match: match.closest)
         share *= 2
 
 
@@ -265,7 +256,7 @@ def _near(request: PairRequest, searches: Searches, windows: Windows) -> list[_M
     first, second = (_sides(search, search.leads(*window)) for search, window in zip(searches, windows, strict=True))
     scale = _ratio_scale if request.pair.shafts == "parallel" else _angle_scale
     marks = scale(request.pair, first, second)
-    pairs = _nearest(*marks, request.count)
+    pairs = _nearest(*marks, request.terms.count)
     return [_Match(first[i], second[j], apart) for apart, i, j in pairs]
 
 
@@ -313,7 +304,7 @@ def _moved(request: PairRequest, settings: list[Searches]) -> list[_Match]:
     """Exact pairs with the helix angle moved, easiest first."""
     windows = moved_windows(request)
     found = [match for searches in settings for match in _exact(request.pair, searches, windows)]
-    return _first(found, request.count, lambda match: match.easiest)
+    return _first(found, request.terms.count, lambda match: match.easiest)
 
 
 def moved_windows(request: PairRequest) -> Windows:

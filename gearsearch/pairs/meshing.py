@@ -10,7 +10,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PI, cos_deg, degrees, format_angle, format_length, sin_deg, text_of_length
 from ..shop.trains import HANDS, other_hand
-from ..work.leads import HelicalGear
+from ..work.helix import HelicalGear
 
 SHAFTS = ("parallel", "crossed")
 

@@ -13,13 +13,16 @@ from ..base.units import format_ppm
 from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
-from ..shop.trains import HANDS, Train
-from ..work.figures import Figures, accuracy_class, iso_class, iso_covers, iso_helix_slope_um, longest_cut_mm
-from ..work.leads import HOW_WANTED, WantedLead, helix_angle
+from ..shop.trains import Train
+from ..work.accuracy import iso_class, iso_covers, iso_helix_slope_um
+from ..work.figures import Figures, figures_of, longest_cut_mm
+from ..work.helix import helix_angle
 from ..work.limits import Limits
-from ..work.tolerance import Tolerance
+from ..work.part import HOW_TO_MAKE, Blank, Part
+from ..work.tolerance import Interval
 from .answers import Solution
 from .slips import Slip, slips_of, turned_about_mm
+from .terms import Terms
 
 if TYPE_CHECKING:
     from ..mounting.judge import Verdict
@@ -53,33 +56,6 @@ class ToothSlope:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
-    """What is known of the cut.
-
-    Parameters
-    ----------
-    length_mm : axial length of the cut, for a gear its face width [mm]
-    tolerance : how far off the lead on the work may be
-    accuracy : class of ISO 1328-1 for a helical gear, 1 to 11
-    diameter_mm : diameter that angles belong to [mm], where the wanted lead does not bring one
-
-    Raises GearsearchError for lengths that are no exact numbers above zero, and for another tolerance or class.
-    """
-
-    length_mm: Fraction | None = None
-    tolerance: Tolerance | None = None
-    accuracy: int | None = None
-    diameter_mm: Fraction | None = None
-
-    def __post_init__(self) -> None:
-        require.kept_exact(self, length_mm="length", diameter_mm="diameter")
-        require.above_zero({"length": self.length_mm, "diameter": self.diameter_mm})
-        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
-        if self.accuracy is not None:
-            object.__setattr__(self, "accuracy", accuracy_class(self.accuracy))
-
-
-@dataclass(frozen=True, slots=True)
 class CheckResult:
     """Everything there is to say of one train.
 
@@ -87,10 +63,9 @@ class CheckResult:
     ----------
     fit : lead, error, hand, mounting; the error is that against its own lead where nothing was wanted
     shop, route : of which machine
-    wanted : the wanted lead; None where none was given
-    cut : what is known of the cut
+    part : what is to be cut, or a blank where no lead was asked for
+    terms : the route and the hand that were asked for
     figures : the error in the part's terms, of the lead on the work; None without a wanted lead
-    interval_mm : shortest and longest geared lead that will do [mm]; None without a tolerance
     longest_cut_mm : longest cut inside a drift or turn tolerance [mm]; None where there is no end to it
     tooth : for a helical gear with a face width
     travel_mm : table travel for one and for ten turns of the work [mm], by turns
@@ -103,10 +78,9 @@ class CheckResult:
     fit: Solution
     shop: Shop
     route: Route
-    wanted: WantedLead | None
-    cut: Cut
+    part: Blank
+    terms: Terms
     figures: Figures | None
-    interval_mm: tuple[Fraction, Fraction] | None
     longest_cut_mm: Fraction | None
     tooth: ToothSlope | None
     travel_mm: dict[int, Fraction]
@@ -114,6 +88,16 @@ class CheckResult:
     turned_about_mm: Fraction
     alternative: Verdict | None
     fault: str = ""
+
+    @property
+    def wanted(self) -> Part | None:
+        """The part with its wanted lead; None where no lead was asked for."""
+        return self.part if isinstance(self.part, Part) else None
+
+    @property
+    def interval_mm(self) -> Interval | None:
+        """Shortest and longest geared lead that will do [mm]; None without a tolerance."""
+        return self.wanted.interval_mm if self.wanted else None
 
     @property
     def tilt_deg(self) -> Fraction | None:
@@ -125,11 +109,9 @@ class CheckResult:
         lead, tilt = self.fit.lead_mm, self.tilt_deg
         if self.wanted is None or tilt is None or not self.fit.error:
             return self
-        wanted = replace(self.wanted, lead_mm=lead, tilt_deg=tilt)
-        interval = _interval(wanted, self.cut)
-        fit = replace(self.fit, error=Fraction(0), within=None if interval is None else True)
-        figures = _figures(wanted, lead, self.cut)
-        return replace(self, fit=fit, wanted=wanted, figures=figures, interval_mm=interval, longest_cut_mm=None)
+        part = replace(self.wanted, lead_mm=lead, tilt_deg=tilt)
+        fit = replace(self.fit, error=Fraction(0), within=None if part.interval_mm is None else True)
+        return replace(self, fit=fit, part=part, figures=figures_of(part, lead), longest_cut_mm=None)
 
     @property
     def limits(self) -> Limits | None:
@@ -146,7 +128,7 @@ class CheckResult:
     @property
     def diameter_mm(self) -> Fraction | None:
         """The diameter that the helix angle belongs to [mm]; None without one and on a cam, which is no helix."""
-        return self.wanted.helix_diameter_mm if self.wanted else self.cut.diameter_mm
+        return self.part.helix_diameter_mm
 
     @property
     def helix_angle_deg(self) -> Fraction | None:
@@ -199,56 +181,42 @@ class CheckResult:
         return accuracy is not None and abs(self.fit.error) < accuracy
 
 
-def check(
-    shop: Shop,
-    train: Train,
-    wanted: WantedLead | None = None,
-    cut: Cut | None = None,
-    *,
-    route: str | None = None,
-    hand: str = "either",
-) -> CheckResult:
+def check(shop: Shop, train: Train, part: Blank | None = None, terms: Terms | None = None) -> CheckResult:
     """Judge one train exactly as typed.
 
     Parameters
     ----------
     shop, train : whose machine and gears, and the train in power order
-    wanted, cut : the lead the part needs, and what is known of the cut
-    route : name of the route; None for the shop's first
-    hand : the hand that is wanted, ``right``, ``left`` or ``either``; a train that cuts the other counts as one that
-        does not mount
+    part : what is to be cut; a ``Blank``, or None, where no lead is asked for
+    terms : the route, and the hand that is wanted: a train that cuts the other counts as one that does not mount
 
-    Raises GearsearchError when a gear is not owned, or named more often than owned; for a tolerance without a wanted
-    lead; and for an accuracy class without a helical gear and its face width. That a joined piece or a fixed gear
+    Raises GearsearchError when a gear is not owned, or named more often than owned. That a joined piece or a fixed gear
     cannot be put as typed is not an error: such a train does not mount, and ``fit.why`` says so.
     """
-    require.one_of(hand, (*HANDS, "either"), "the hand")
     require.instance(train, Train, "train", "read it with Train.parse('48/36')", given=True)
-    require.instance(wanted, WantedLead, "wanted lead", HOW_WANTED)
-    require.instance(cut, Cut, "cut", "make it with Cut(length_mm=60)")
-    cut = cut or Cut()
-    way, train, box = shop.route(route), shop.tagged(train), pool_of(shop)
+    require.instance(part, Blank, "part", HOW_TO_MAKE)
+    require.instance(terms, Terms, "terms", "give Terms(hand='right')")
+    part, terms = part or Blank(), terms or Terms()
+    route, train, box = shop.route(terms.route), shop.tagged(train), pool_of(shop)
     require_owned(shop, train)
-    wanted = wanted and wanted.at(cut.diameter_mm)
-    _require_face(wanted, cut)
-    lead = shop.lead(train, way)
-    interval = _interval(wanted, cut)
-    judged, fault, alternative = _judged(shop, box, way, train, hand)
-    fit = Solution.of(judged, lead, None if wanted is None else wanted.lead_mm, way.name, interval)
-    figures = _figures(wanted, lead, cut)
+    lead = shop.lead(train, route)
+    wanted = part if isinstance(part, Part) else None
+    judged, fault, alternative = _judged(shop, box, route, train, terms.hand)
+    figures = figures_of(wanted, lead) if wanted else None
     return CheckResult(
-        fit=fit,
+        fit=Solution.of(
+            judged, lead, wanted.lead_mm if wanted else None, route.name, wanted.interval_mm if wanted else None
+        ),
         shop=shop,
-        route=way,
-        wanted=wanted,
-        cut=cut,
+        route=route,
+        part=part,
+        terms=terms,
         figures=figures,
-        interval_mm=interval,
-        longest_cut_mm=_longest_cut(wanted, figures, cut),
-        tooth=_tooth(wanted, figures, cut),
+        longest_cut_mm=_longest_cut(wanted, figures),
+        tooth=_tooth(wanted, figures),
         travel_mm={turns: turns * lead for turns in PROOF_TURNS},
-        slips=tuple(slips_of(shop, way, train)),
-        turned_about_mm=turned_about_mm(shop, way, train),
+        slips=tuple(slips_of(shop, route, train)),
+        turned_about_mm=turned_about_mm(shop, route, train),
         alternative=alternative,
         fault=fault,
     )
@@ -272,51 +240,19 @@ def require_owned(shop: Shop, train: Train) -> None:
         )
 
 
-def _require_face(wanted: WantedLead | None, cut: Cut) -> None:
-    if cut.accuracy is None:
-        return
-    if wanted is None or wanted.gear is None:
-        raise GearsearchError(
-            f"accuracy class {cut.accuracy} judges a helical gear, and none is given",
-            "add the gear, as in --gear-module 2 --teeth 23 --helix-angle 15",
-        )
-    if cut.length_mm is None:
-        raise GearsearchError(
-            f"accuracy class {cut.accuracy} is judged over the face width, and none is given",
-            "add it, as in --length 20mm",
-        )
-
-
-def _interval(wanted: WantedLead | None, cut: Cut) -> tuple[Fraction, Fraction] | None:
-    if cut.tolerance is None:
+def _longest_cut(part: Part | None, figures: Figures | None) -> Fraction | None:
+    if part is None or figures is None or part.tolerance is None:
         return None
-    if wanted is None:
-        raise GearsearchError(
-            "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
-        )
-    return wanted.geared(cut.tolerance)
+    return longest_cut_mm(part.tolerance, figures.wanted_mm, figures.lead_mm, part.diameter_mm)
 
 
-def _figures(wanted: WantedLead | None, lead: Fraction, cut: Cut) -> Figures | None:
-    if wanted is None:
+def _tooth(part: Part | None, figures: Figures | None) -> ToothSlope | None:
+    if part is None or part.gear is None or figures is None or part.length_mm is None:
         return None
-    on_the_work = lead * wanted.work_lead_mm / wanted.lead_mm
-    return Figures(wanted.work_lead_mm, on_the_work, cut.length_mm, wanted.helix_diameter_mm)
-
-
-def _longest_cut(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> Fraction | None:
-    if wanted is None or figures is None or cut.tolerance is None:
-        return None
-    return longest_cut_mm(cut.tolerance, figures.wanted_mm, figures.lead_mm, wanted.diameter_mm)
-
-
-def _tooth(wanted: WantedLead | None, figures: Figures | None, cut: Cut) -> ToothSlope | None:
-    if wanted is None or wanted.gear is None or figures is None or cut.length_mm is None:
-        return None
-    diameter, face = wanted.gear.pitch_diameter_mm, cut.length_mm
-    slope = figures.helix_slope_um(wanted.gear.helix_angle_deg, face)
-    allowed = None if cut.accuracy is None else iso_helix_slope_um(diameter, face, cut.accuracy)
-    return ToothSlope(slope, allowed, cut.accuracy, iso_class(slope, diameter, face), iso_covers(wanted.gear, face))
+    diameter, face = part.gear.pitch_diameter_mm, part.length_mm
+    slope = figures.helix_slope_um(part.gear.helix_angle_deg, face)
+    allowed = None if part.accuracy is None else iso_helix_slope_um(diameter, face, part.accuracy)
+    return ToothSlope(slope, allowed, part.accuracy, iso_class(slope, diameter, face), iso_covers(part.gear, face))
 
 
 def _judged(shop: Shop, box: GearPool, route: Route, train: Train, hand: str) -> tuple[Verdict, str, Verdict | None]:

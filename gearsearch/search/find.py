@@ -18,8 +18,10 @@ from ..shop.factors import lacking_factors
 from ..shop.pool import pool_of, require_in_box
 from ..shop.shop import Shop
 from ..shop.trains import MOST_PAIRS
-from .answers import Answer, Choice, Lead, Request, Solution
+from ..work.part import HOW_TO_MAKE, Part
+from .answers import Answer, Choice, Lead, Solution
 from .catalogue import EDGE, Catalogue, by_ratio
+from .terms import Terms, cam_mm, multiple_of
 
 if TYPE_CHECKING:
     from ..mounting.judge import Judge, Verdict
@@ -33,30 +35,31 @@ _BATCH = 16  # how many leads are judged at first; doubled each time
 
 
 class Search:
-    """The search of one request: windows, candidate leads, and the judging of each.
+    """The search for one part: windows, candidate leads, and the judging of each.
 
     Parameters
     ----------
-    shop, request : whose gears, and what is asked
+    shop, part, terms : whose gears, for what, and how trains may be made
     """
 
-    def __init__(self, shop: Shop, request: Request) -> None:
+    def __init__(self, shop: Shop, part: Part, terms: Terms) -> None:
         self.shop = shop
-        self.request = request
-        self.route = shop.route(request.route)
+        self.part = part
+        self.terms = terms
+        self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
-        self.box = pool_of(shop, request.without, request.starts, request.greatest_pair_ratio)
-        require_in_box(self.box, request.use)
-        self.counts = {p: count_trains(self.box, p) for p in range(request.pairs[0], request.pairs[1] + 1)}
+        self.box = pool_of(shop, terms.without, multiple_of(shop, part, terms), terms.greatest_pair_ratio)
+        require_in_box(self.box, terms.use)
+        self.counts = {p: count_trains(self.box, p) for p in range(terms.pairs[0], terms.pairs[1] + 1)}
 
     @cached_property
     def catalogue(self) -> Catalogue:
         """The trains of all numbers of pairs that the gears can make and, where they must mount, the quadrant hold."""
-        return Catalogue(self.box, filter(self._may_mount, self.counts), self.request.use)
+        return Catalogue(self.box, filter(self._may_mount, self.counts), self.terms.use)
 
     def _may_mount(self, pairs: int) -> bool:
         """Whether trains of so many pairs are looked for: where they must mount, only those that could at all."""
-        return self.shop.may_mount(self.route, pairs, self.request.hand) or self.mounting != "must"
+        return self.shop.may_mount(self.route, pairs, self.terms.hand) or self.mounting != "must"
 
     @cached_property
     def judge(self) -> Judge:
@@ -68,7 +71,7 @@ class Search:
     @property
     def mounting(self) -> str:
         """How mounting is taken: as asked, else must where there is geometry to judge by."""
-        return self.request.mounting or ("must" if self.shop.has_geometry else "show")
+        return self.terms.mounting or ("must" if self.shop.has_geometry else "show")
 
     @cached_property
     def reach_mm(self) -> tuple[Fraction, Fraction] | None:
@@ -81,7 +84,7 @@ class Search:
     @property
     def reaches(self) -> bool:
         """Whether the wanted lead lies between the shortest and the longest lead of the box."""
-        return self.reach_mm is not None and self.reach_mm[0] <= self.request.wanted_mm <= self.reach_mm[1]
+        return self.reach_mm is not None and self.reach_mm[0] <= self.part.lead_mm <= self.reach_mm[1]
 
     def leads(self, low_mm: Fraction, high_mm: Fraction) -> list[Lead]:
         """Every lead in [low_mm, high_mm], both ends included, nearest to the wanted lead first.
@@ -116,17 +119,17 @@ class Search:
 
     def _lead_of(self, ratio: Fraction, sets: dict[int, list[tuple[int, ...]]]) -> Lead:
         lead = self.drive.lead_mm(ratio)
-        return Lead(lead, lead / self.request.wanted_mm - 1, ratio, sets)
+        return Lead(lead, lead / self.part.lead_mm - 1, ratio, sets)
 
     def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
         """The window of driven / drivers for a window of leads, widened so that no edge is lost."""
         low, high = self.drive.ratios(low_mm, high_mm)
-        if self.request.greatest_step_up:
-            low = max(low, 1 / self.request.greatest_step_up)
+        if self.terms.greatest_step_up:
+            low = max(low, 1 / self.terms.greatest_step_up)
         return float(low) * (1 - EDGE), float(high) * (1 + EDGE)
 
     def _steps_up_enough(self, lead: Lead) -> bool:
-        limit = self.request.greatest_step_up
+        limit = self.terms.greatest_step_up
         return limit is None or 1 / lead.ratio <= limit
 
     def nearest(self) -> Iterator[list[Lead]]:
@@ -137,7 +140,7 @@ class Search:
         """
         if self.reach_mm is None:
             return
-        wanted, (shortest, longest) = self.request.wanted_mm, self.reach_mm
+        wanted, (shortest, longest) = self.part.lead_mm, self.reach_mm
         whole = max(abs(shortest / wanted - 1), abs(longest / wanted - 1))
         inner, width = Fraction(-1), min(whole, self._first_width())
         with Progress(f"{self.route.name}: trains tried outward from the wanted lead", float(whole)) as progress:
@@ -156,7 +159,7 @@ class Search:
         return sorted(ring, key=lambda lead: (abs(lead.error), lead.lead_mm))
 
     def _sides(self, inner: Fraction, outer: Fraction) -> list[tuple[Fraction, Fraction]]:
-        wanted = self.request.wanted_mm
+        wanted = self.part.lead_mm
         low, high = wanted * max(1 - outer, Fraction(0)), wanted * (1 + outer)
         if inner <= 0:
             return [(low, high)]
@@ -167,7 +170,7 @@ class Search:
         """A ring likely to hold a few times as many trains as are asked for, if leads were evenly spread."""
         assert self.reach_mm is not None
         spread = log(float(self.reach_mm[1] / self.reach_mm[0])) + 1
-        share = 3 * self.request.count / max(1, sum(self.counts.values()))
+        share = 3 * self.terms.count / max(1, sum(self.counts.values()))
         return Fraction(min(0.5, share * spread)).limit_denominator(10**12)
 
     def _narrowed(self, inner: Fraction, outer: Fraction) -> Fraction:
@@ -188,24 +191,24 @@ class Search:
             for lead, choice in zip(leads, self.choices(leads), strict=True):
                 if choice is not None:
                     fits.append(self.fit(lead, choice))
-                if len(fits) == self.request.count:
+                if len(fits) == self.terms.count:
                     return fits
         return fits
 
     def easiest(self, tolerance_mm: tuple[Fraction, Fraction]) -> list[Solution]:
         """The first answers by ease among the leads inside the tolerance, then the closest outside it."""
         low, high = tolerance_mm
-        farthest = max(abs(end / self.request.wanted_mm - 1) for end in tolerance_mm)
+        farthest = max(abs(end / self.part.lead_mm - 1) for end in tolerance_mm)
         first: list[tuple[Lead, Choice]] = []
         for leads in self.nearest():
             inside = [lead for lead in leads if low <= lead.lead_mm <= high]
             chosen = zip(inside, self.choices(inside), strict=True)
             first += [(lead, choice) for lead, choice in chosen if choice is not None]
-            first = sorted(first, key=lambda row: (row[1].ease, abs(row[0].error), row[1].key))[: self.request.count]
+            first = sorted(first, key=lambda row: (row[1].ease, abs(row[0].error), row[1].key))[: self.terms.count]
             if abs(leads[-1].error) > farthest:
                 break
         fits = [self.fit(lead, choice) for lead, choice in first]
-        return (fits + self.closest(beyond=tolerance_mm))[: self.request.count]
+        return (fits + self.closest(beyond=tolerance_mm))[: self.terms.count]
 
     def choices(self, leads: list[Lead]) -> list[Choice | None]:
         """The best train of each lead: one that mounts if any does, of the fewest gears; None where none will do."""
@@ -235,7 +238,7 @@ class Search:
         """For each owner, the first of its gear sets in the total order: mounting, idlers, clearance, tooth counts."""
         import numpy as np
 
-        best = self.judge.best(np.array(rows, np.int64), self.request.hand)
+        best = self.judge.best(np.array(rows, np.int64), self.terms.hand)
         keys = np.column_stack([owners, ~best.mounts, best.order_keys(self.box)])
         order = np.lexsort(keys.T[::-1])
         owner = np.array(owners)[order]
@@ -255,7 +258,7 @@ class Search:
         seen: dict[tuple[object, ...], Verdict] = {}
         for _, sets in sorted(lead.sets.items()):
             for row in sets:
-                for judged in self.judge.every(np.array(row, np.int64), self.request.hand):
+                for judged in self.judge.every(np.array(row, np.int64), self.terms.hand):
                     kinds = tuple(pair.kind for pair in judged.train.pairs)
                     seen.setdefault((judged.train.drivers, judged.train.driven, kinds), judged)
         fits = [self._fit(lead, judged) for judged in seen.values()]
@@ -266,7 +269,7 @@ class Search:
         return self._fit(lead, choice.judge.judged(choice.best, choice.row))
 
     def _fit(self, lead: Lead, judged: Verdict) -> Solution:
-        fit = Solution.of(judged, lead.lead_mm, self.request.wanted_mm, self.route.name, self.request.tolerance_mm)
+        fit = Solution.of(judged, lead.lead_mm, self.part.lead_mm, self.route.name, self.part.interval_mm)
         return replace(fit, same_lead=lead.gear_sets - 1)
 
 
@@ -278,20 +281,23 @@ def _growing(leads: list[Lead]) -> Iterator[list[Lead]]:
         start, size = start + size, size * 2
 
 
-def find(shop: Shop, request: Request) -> Answer:
+def find(shop: Shop, part: Part, terms: Terms | None = None) -> Answer:
     """The best trains for a wanted lead, from every train the shop's gears can make.
 
     Parameters
     ----------
-    shop, request : whose gears, and what is asked
+    shop : whose gears
+    part : what is to be cut
+    terms : how its train may be made; None: as ``Terms()``
 
     Returns the answers in the documented order (see ``Search.closest`` and ``Search.easiest``), one for each
     lead. A limit of k answers is always the first k of the full list.
     Raises GearsearchError for a request that cannot be.
     Limits of validity: external spur gears, one train between two shafts, at most four pairs.
     """
-    require.instance(request, Request, "request", "make it with Request.of(shop, wanted)", given=True)
-    search = Search(shop, request)
+    require.instance(part, Part, "part", HOW_TO_MAKE, given=True)
+    require.instance(terms, Terms, "terms", "give Terms(hand='right')")
+    search = Search(shop, part, terms := terms or Terms())
     notes: list[str] = []
     fits: list[Solution] = []
     if search.reach_mm is None:
@@ -299,31 +305,31 @@ def find(shop: Shop, request: Request) -> Answer:
     elif not search.reaches:
         notes.extend(out_of_reach(search))
     else:
-        easy = _easy_window(search, notes) if request.order == "easiest" else None
+        easy = _easy_window(search, notes) if terms.order == "easiest" else None
         fits = search.easiest(easy) if easy else search.closest()
         notes.extend(remarks(search, fits))
-    answer = Answer(request, shop, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm)
+    answer = Answer(shop, part, terms, search.route, sum(search.counts.values()), tuple(fits), search.reach_mm)
     return replace(answer, notes=(*_far_off(answer), *notes))
 
 
 def remarks(search: Search, fits: list[Solution]) -> Iterator[str]:
     """What the machinist should know of the answers, beyond the table."""
-    request, route = search.request, search.route
+    terms, route = search.terms, search.route
     if not fits:
         yield (
-            f"none of these trains mounts for the {request.hand} hand on this quadrant: --mounting show tells why"
-            if request.hand != "either"
+            f"none of these trains mounts for the {terms.hand} hand on this quadrant: --mounting show tells why"
+            if terms.hand != "either"
             else "none of these trains mounts on this quadrant: --mounting show tells why"
         )
         return
     if route.hand_with_one_stud is None:
         yield "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file"
     elif route.hand_with_one_stud == "either":
-        way = "" if request.hand == "either" else f": set it for the {request.hand}"
+        way = "" if terms.hand == "either" else f": set it for the {terms.hand}"
         yield f"the reversing lever sets the hand{way}"
-    elif request.hand == "either":
+    elif terms.hand == "either":
         yield "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left"
-    if request.tolerance_mm is not None and not any(fit.within for fit in fits):
+    if search.part.interval_mm is not None and not any(fit.within for fit in fits):
         yield "no train that qualifies is inside the tolerance; these are the closest"
     yield from _why_not_exact(search, fits)
     yield from _screw_floor(search, fits)
@@ -336,18 +342,18 @@ def remarks(search: Search, fits: list[Solution]) -> Iterator[str]:
 
 def _far_off(answer: Answer) -> Iterator[str]:
     """That even the nearest is no answer, with what may be in the way."""
-    request = answer.request
+    terms = answer.terms
     best = min(answer.fits, key=lambda fit: abs(fit.error), default=None)
     if best is not None and answer.is_far(best):
-        more = f"more pairs may come nearer: --pairs {request.pairs[1] + 1}" if request.pairs[1] < MOST_PAIRS else ""
-        way = f"what was asked may be in the way: {', '.join(request.limits)}" if request.limits else more
+        more = f"more pairs may come nearer: --pairs {terms.pairs[1] + 1}" if terms.pairs[1] < MOST_PAIRS else ""
+        way = f"what was asked may be in the way: {', '.join(terms.limits)}" if terms.limits else more
         off = f"not the wanted lead: even the nearest is {format_ppm(best.error)} off, and no tolerance was given"
         yield f"{off}; {way}" if way else off
 
 
 def _why_not_exact(search: Search, fits: list[Solution]) -> Iterator[str]:
     """Which factor the gears lack for the lead, where the error matters and one such gear could be bought or made."""
-    ratio = search.drive.ratio(search.request.wanted_mm)
+    ratio = search.drive.ratio(search.part.lead_mm)
     if (
         abs(fits[0].error) <= (search.shop.machine.screw_accuracy or 0)
         or max(ratio.numerator, ratio.denominator) > _FACTORED
@@ -384,7 +390,7 @@ def with_every_arrangement(answer: Answer) -> Answer:
     """
     if not answer.fits:
         return answer
-    search = Search(answer.shop, answer.request)
+    search = Search(answer.shop, answer.part, answer.terms)
     lead_mm = answer.fits[0].lead_mm
     fits = [fit for lead in search.leads(lead_mm, lead_mm) for fit in search.arrangements(lead)]
     return replace(answer, fits=tuple(fits))
@@ -392,20 +398,20 @@ def with_every_arrangement(answer: Answer) -> Answer:
 
 def _easy_window(search: Search, notes: list[str]) -> tuple[Fraction, Fraction]:
     """The tolerance asked for, or what the table screw itself can hold."""
-    request, accuracy = search.request, search.shop.machine.screw_accuracy
-    if request.tolerance_mm is not None:
-        return request.tolerance_mm
+    part, accuracy = search.part, search.shop.machine.screw_accuracy
+    if part.interval_mm is not None:
+        return part.interval_mm
     if accuracy is None:
         raise GearsearchError(
             "the easiest train is one inside a tolerance, and none is given",
             "add one, as in --tolerance 0.1%, or measure the screw and put screw_accuracy into the shop file",
         )
     notes.append("no tolerance was given: the easiest trains are those inside the screw's own accuracy")
-    return request.wanted_mm * (1 - accuracy), request.wanted_mm * (1 + accuracy)
+    return part.lead_mm * (1 - accuracy), part.lead_mm * (1 + accuracy)
 
 
 def _no_train(search: Search) -> str:
-    least, most = search.request.pairs
+    least, most = search.terms.pairs
     pairs = f"{least}" if least == most else f"{least} to {most}"
     return f"the box makes no train of {pairs} pairs: too few gears that mesh with each other"
 
@@ -413,10 +419,10 @@ def _no_train(search: Search) -> str:
 def out_of_reach(search: Search) -> list[str]:
     """Why no train of this box gives the wanted lead, the nearest it reaches, and what would help."""
     assert search.reach_mm is not None
-    wanted, unit, (shortest, longest) = search.request.wanted_mm, search.shop.units, search.reach_mm
+    wanted, unit, (shortest, longest) = search.part.lead_mm, search.shop.units, search.reach_mm
     short = wanted < shortest
     end = shortest if short else longest
-    bare = Search(search.shop, replace(search.request, use=(), greatest_step_up=None, mounting="skip"))
+    bare = Search(search.shop, search.part, replace(search.terms, use=(), greatest_step_up=None, mounting="skip"))
     train = search.box.train(*bare.leads(end, end)[0].first_set())
     said = [
         f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "
@@ -424,7 +430,7 @@ def out_of_reach(search: Search) -> list[str]:
         *_other_routes(search),
         *_more_pairs(search),
     ]
-    cam = search.request.cam_mm
+    cam = cam_mm(search.shop, search.part)
     sine = 0.0 if cam is None else min(1.0, float(cam / shortest))
     tilt = floor(100 * degrees(asin(sine))) / 100  # rounded up, it would not be reached
     if short and cam is not None and tilt >= 1:
@@ -437,14 +443,14 @@ def out_of_reach(search: Search) -> list[str]:
 
 def _other_routes(search: Search) -> Iterator[str]:
     for route in search.shop.machine.routes:
-        other = Search(search.shop, replace(search.request, route=route.name))
+        other = Search(search.shop, search.part, replace(search.terms, route=route.name))
         if route != search.route and other.reaches:
             yield f"the route {route.name} reaches it: add --route {route.name}"
 
 
 def _more_pairs(search: Search) -> Iterator[str]:
-    least, most = search.request.pairs
+    least, most = search.terms.pairs
     for pairs in range(most + 1, MOST_PAIRS + 1):
-        if Search(search.shop, replace(search.request, pairs=(least, pairs))).reaches:
+        if Search(search.shop, search.part, replace(search.terms, pairs=(least, pairs))).reaches:
             yield f"{pairs} pairs reach it: add --pairs {pairs}"
             return

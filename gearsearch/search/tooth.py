@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..base.document import strong
 from ..base.units import significant
-from ..work.figures import ISO_COVERS
+from ..work.accuracy import ISO_COVERS
 
 if TYPE_CHECKING:
     from .check import ToothSlope

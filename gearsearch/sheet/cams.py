@@ -9,7 +9,8 @@ from math import ceil, floor
 from ..base.document import Item, strong
 from ..base.units import decimals, format_angle, format_ppm
 from ..search.proof import move
-from ..work.leads import STEEPEST_TILT_DEG, WantedLead, tilt_for
+from ..work.part import Part
+from ..work.tilt import STEEPEST_TILT_DEG, tilt_for
 from . import cutting
 from .items import do, know, to_measure
 from .job import Job
@@ -38,7 +39,7 @@ def _turns(job: Job, height: Fraction) -> Fraction:
     return (height / job.lead_mm).limit_denominator(10**9)
 
 
-def tilt(job: Job, wanted: WantedLead) -> Iterator[Item]:
+def tilt(job: Job, wanted: Part) -> Iterator[Item]:
     """The one angle to set, and what setting it wrong does."""
     assert wanted.tilt_deg is not None
     geared = job.checked.fit.lead_mm
@@ -56,7 +57,7 @@ def tilt(job: Job, wanted: WantedLead) -> Iterator[Item]:
         )
 
 
-def error(job: Job, wanted: WantedLead) -> Iterator[Item]:
+def error(job: Job, wanted: Part) -> Iterator[Item]:
     """With the tilt that is told there is none but that of setting it."""
     assert wanted.tilt_deg is not None
     yield know("None from the gears: at the tilt that is told the lead is exact")
@@ -69,7 +70,7 @@ def error(job: Job, wanted: WantedLead) -> Iterator[Item]:
     yield from _window(job, wanted)
 
 
-def _window(job: Job, wanted: WantedLead) -> Iterator[Item]:
+def _window(job: Job, wanted: Part) -> Iterator[Item]:
     """The tilts between which the lead on the work is inside the tolerance, rounded inward where there is room."""
     geared = job.checked.fit.lead_mm
     if job.checked.interval_mm is None:
@@ -93,7 +94,7 @@ def proving(job: Job) -> Iterator[Item]:
     )
 
 
-def cutting_it(job: Job, wanted: WantedLead) -> Iterator[Item]:
+def cutting_it(job: Job, wanted: Part) -> Iterator[Item]:
     """Cutter length, feed and lost motion of a tilted head, where the table goes the geared lead for one rise."""
     lead, geared, backlash = wanted.work_lead_mm, job.checked.fit.lead_mm, job.checked.shop.machine.backlash_mm
     if job.checked.tilt_deg is None:

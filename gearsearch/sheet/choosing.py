@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import spaced
-from ..search.answers import Answer, Request, Solution
+from ..search.answers import Answer, Solution
 from ..search.find import find, with_every_arrangement
+from ..search.terms import Terms
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, Train
-from ..work.leads import WantedLead
+from ..work.part import Part
 from .starts import indexing
 
 _TRIED = 100  # trains, in their order, whose meshes are looked at
@@ -26,44 +27,45 @@ class Chosen:
     how: str
 
 
-def choose(shop: Shop, request: Request, wanted: WantedLead) -> Chosen:
+def choose(shop: Shop, part: Part, terms: Terms | None = None) -> Chosen:
     """The best train that the search gives; where its teeth index the starts, one as good that does, if there is one.
 
     As good is a train with just as small an error, or one that is inside the tolerance as the best is.
 
     Parameters
     ----------
-    shop, request : whose gears, and what is asked
-    wanted : the lead the part needs, with its starts
+    shop, part, terms : whose gears, what is to be cut, and how its train may be made
 
     Raises GearsearchError where no train is found, and for a request that cannot be.
     """
-    answer = find(shop, request)
+    answer = find(shop, part, terms)
     if not answer.fits:
         raise GearsearchError(
             "no train was found: " + "; ".join(answer.notes),
             "ask gearsearch find, with --mounting show, how near it comes",
         )
-    how = f"Train chosen by find, {request.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
-    indexed = _indexing(answer, wanted.starts) if wanted.starts > 1 and _by_teeth(answer) else None
+    how = (
+        f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
+    )
+    indexed = _indexing(answer, part.starts) if part.starts > 1 and _by_teeth(answer) else None
     on_a_lathe = shop.machine.kind == "lathe"
     if indexed is None or (indexed == answer.fits[0] and not on_a_lathe):
         return Chosen(answer.fits[0].train, how)
     which = "with a first driver" if on_a_lathe else "one"
-    return Chosen(indexed.train, f"{how}, and {which} that indexes the {wanted.starts} starts")
+    return Chosen(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts")
 
 
 def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
     """The best train; then, of those whose gear is a multiple of the count, all of the nearest lead; then the rest."""
     yield answer.fits[0]
-    found = find(answer.shop, replace(answer.request, starts=count, count=_TRIED))
+    found = find(answer.shop, answer.part, replace(answer.terms, multiple=count, count=_TRIED))
     yield from with_every_arrangement(found).fits
     yield from found.fits
 
 
 def _hand(answer: Answer) -> str:
     """That no hand was asked for, where gears alone set it and so one was taken as it came."""
-    taken = answer.request.hand == "either" and answer.route.hand_with_one_stud in HANDS
+    taken = answer.terms.hand == "either" and answer.route.hand_with_one_stud in HANDS
     return f"; {strong('no hand was asked for')}, so this one is as it came: ask with --hand" if taken else ""
 
 

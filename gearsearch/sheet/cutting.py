@@ -14,7 +14,7 @@ from fractions import Fraction
 from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import PI, cos_deg, significant, sin_deg
-from ..work.leads import HelicalGear
+from ..work.helix import HelicalGear
 
 WHOLE_DEPTH = Fraction(9, 4)  # × module: the full-depth basic rack, from memory
 SHALLOW_DEPTH = Fraction("2.157")

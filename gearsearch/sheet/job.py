@@ -24,7 +24,7 @@ class Job:
     ----------
     checked : the train, judged for the wanted lead
     date : as the user writes it; None leaves a line to fill in
-    length_mm, depth_mm : of the cut [mm]
+    depth_mm : of the cut [mm]
     disc_mm : diameter of a disc cutter on the arbor [mm]
     disc_width_mm : its width [mm]
     end_mill_mm : diameter of an end mill [mm]
@@ -39,7 +39,6 @@ class Job:
 
     checked: CheckResult
     date: str | None = None
-    length_mm: Fraction | None = None
     depth_mm: Fraction | None = None
     disc_mm: Fraction | None = None
     disc_width_mm: Fraction | None = None
@@ -63,7 +62,6 @@ class Job:
 
     def _check_sizes(self) -> None:
         named = {
-            "length_mm": "length of the cut",
             "depth_mm": "depth of the cut",
             "disc_mm": "diameter of the disc cutter",
             "disc_width_mm": "width of the disc cutter",
@@ -76,6 +74,11 @@ class Job:
             named = {"inner diameter of the wall": inner, "outer diameter of the wall": outer}
             object.__setattr__(self, "wall_mm", require.above_zero(named, given=True))
         require.one_of(self.flank, FLANKS, "the flank")
+
+    @property
+    def length_mm(self) -> Fraction | None:
+        """Axial length of the cut [mm], where it is known."""
+        return self.checked.part.length_mm
 
     @property
     def unit(self) -> str:

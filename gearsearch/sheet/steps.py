@@ -345,7 +345,7 @@ def _error(job: Job) -> Iterator[Item]:
     elif figures.error == 0:
         yield know("None: the lead is exact.")
     else:
-        words = error_in_words(figures.wanted_mm, figures.lead_mm, job.length_mm, figures.diameter_mm, job.unit)
+        words = error_in_words(figures, job.unit)
         mark = " OFF" if checked.is_off else ""
         assert checked.limits is not None
         off = strong(checked.limits.relative(checked.fit.lead_mm) + mark)

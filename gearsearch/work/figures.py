@@ -1,4 +1,4 @@
-"""What the error of a lead does to the part, and whether a helical gear is still in its accuracy class.
+"""What the error of a lead does to the part.
 
 The error of a lead is e = lead / wanted − 1, exact. Signs: plus is too long. All lengths are along the axis
 unless they are said to be around it.
@@ -6,22 +6,14 @@ unless they are said to be around it.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base import require
-from ..base.errors import GearsearchError
-from ..base.require import is_whole
-from ..base.units import INCH_MM, PI, format_length, shown, significant, tan_deg
-from .leads import HelicalGear, helix_change
+from ..base.units import INCH_MM, PI, format_length, significant, tan_deg
+from .helix import helix_change
+from .part import Part
 from .tolerance import ALL_FORMS, Tolerance
-
-ISO_CLASSES = range(1, 12)
-ISO_COVERS = "5 to 1000 teeth, module 0.5 to 70 mm, diameter 5 to 15 000 mm, face 4 to 1200 mm, helix angle up to 45°"
-_ISO_ENDS = tuple(
-    (Fraction(low), Fraction(high)) for low, high in (("5", 1000), ("1/2", 70), ("5", 15_000), ("4", 1200), ("0", 45))
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,57 +80,9 @@ class Figures:
         return 1000 * face * tan_deg(angle) * (1 - self.wanted_mm / self.lead_mm)
 
 
-def iso_helix_slope_um(diameter_mm: Fraction, face_mm: Fraction, accuracy: int) -> int | float:
-    """Helix slope tolerance of ISO 1328-1:2013 [µm]: (0.05 √d + 0.35 √b + 4) × √2^(A − 5), rounded.
-
-    Parameters
-    ----------
-    diameter_mm, face_mm : reference diameter and face width [mm]
-    accuracy : tolerance class A, 1 (finest) to 11
-
-    Raises GearsearchError for another class, and for sizes that are no exact numbers above zero.
-    The formula and its rounding (above 10 to whole µm, from 5 to 10 to halves, below 5 to tenths) are from memory.
-    Limits of validity: see ``iso_covers``.
-    """
-    named = {"reference diameter": diameter_mm, "face width": face_mm}
-    diameter_mm, face_mm = require.above_zero(named, given=True)
-    accuracy = accuracy_class(accuracy)
-    plain = 0.05 * math.sqrt(diameter_mm) + 0.35 * math.sqrt(face_mm) + 4
-    value = plain * math.sqrt(2) ** (accuracy - 5)
-    if value > 10:
-        return round(value)
-    return round(2 * value) / 2 if value >= 5 else round(value, 1)
-
-
-def accuracy_class(accuracy: object) -> int:
-    """A tolerance class of ISO 1328-1 as an int. Raises GearsearchError for what is none."""
-    if not is_whole(accuracy) or accuracy not in ISO_CLASSES:
-        raise GearsearchError(
-            f"there is no tolerance for accuracy class {shown(accuracy)}", "give a class of ISO 1328-1 from 1 to 11"
-        )
-    return int(accuracy)
-
-
-def iso_class(slope_um: Fraction, diameter_mm: Fraction, face_mm: Fraction) -> int | None:
-    """The finest class of ISO 1328-1:2013 whose helix slope tolerance holds; None where none does. From memory.
-
-    Parameters
-    ----------
-    slope_um : helix slope deviation [µm], of either sign
-    diameter_mm, face_mm : reference diameter and face width [mm]
-
-    Limits of validity: see ``iso_covers``.
-    """
-    for accuracy in ISO_CLASSES:
-        if abs(slope_um) <= iso_helix_slope_um(diameter_mm, face_mm, accuracy):
-            return accuracy
-    return None
-
-
-def iso_covers(gear: HelicalGear, face_mm: Fraction) -> bool:
-    """Whether ISO 1328-1:2013 covers a gear with a face width [mm]: ``ISO_COVERS``. From memory."""
-    sizes = (Fraction(gear.teeth), gear.normal_module_mm, gear.pitch_diameter_mm, face_mm, gear.helix_angle_deg)
-    return all(low <= size <= high for size, (low, high) in zip(sizes, _ISO_ENDS, strict=True))
+def figures_of(part: Part, geared_mm: Fraction) -> Figures:
+    """What a geared lead [mm] does to a part, in leads on the work."""
+    return Figures(part.work_lead_mm, part.on_the_work(geared_mm), part.length_mm, part.helix_diameter_mm)
 
 
 def longest_cut_mm(
@@ -165,22 +109,8 @@ def longest_cut_mm(
     return (tolerance.more if each > 0 else tolerance.less) / abs(each)
 
 
-def error_in_words(
-    wanted_mm: Fraction,
-    lead_mm: Fraction,
-    length_mm: Fraction | None = None,
-    diameter_mm: Fraction | None = None,
-    unit: str = "mm",
-) -> str:
-    """The error in the part's terms, in a few words with a sign: ``0.130 mm long over 60.000 mm``.
-
-    Parameters
-    ----------
-    wanted_mm, lead_mm : wanted lead and the lead that is cut [mm]
-    length_mm, diameter_mm : of the cut [mm]; None leaves out what needs it
-    unit : ``mm`` or ``in``
-    """
-    figures = Figures(wanted_mm, lead_mm, length_mm, diameter_mm)
+def error_in_words(figures: Figures, unit: str = "mm") -> str:
+    """The error in the part's terms, in a few words with a sign: ``0.130 mm long over 60.000 mm``."""
     if figures.error == 0:
         return "exact"
     said, length_mm = [], figures.length_mm

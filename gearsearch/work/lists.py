@@ -8,7 +8,7 @@ import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from importlib import resources
@@ -19,7 +19,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import shown
 from . import leads
-from .leads import WantedLead
+from .part import Part
 from .threads import is_name
 from .tolerance import FORMS as TOLERANCES
 from .tolerance import Tolerance
@@ -35,24 +35,6 @@ _MOST_SHOWN = 10
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
-    """One lead of a list.
-
-    Parameters
-    ----------
-    name : what it is called
-    wanted : the lead
-    tolerance : how far it may be off; None where the list does not say
-    source : title and page of where the value was read; empty for the user's own
-    """
-
-    name: str
-    wanted: WantedLead
-    tolerance: Tolerance | None = None
-    source: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class LeadList:
     """Wanted leads in the order of the list.
 
@@ -60,12 +42,12 @@ class LeadList:
     ----------
     name : of a standard list, or the file as the user named it
     title : what it holds, in words
-    items : its leads
+    items : its parts, each with its name, its tolerance where the list says one, and its source
     """
 
     name: str
     title: str
-    items: tuple[Item, ...]
+    items: tuple[Part, ...]
 
     @property
     def sources(self) -> tuple[str, ...]:
@@ -125,11 +107,11 @@ def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     starts = require.whole_numbers(starts, "numbers of starts")
     table = _tables()[name]
     items = [
-        Item(_named(label, n), _wanted_of(table["kind"], value, table["unit"], n), None, source)
+        replace(_wanted_of(table["kind"], value, table["unit"], n), name=_named(label, n), source=source)
         for label, value, source in _values(table)
         for n in starts
     ]
-    items.sort(key=lambda item: (item.wanted.starts, item.wanted.lead_mm))
+    items.sort(key=lambda item: (item.starts, item.lead_mm))
     return LeadList(name, table["title"], tuple(items))
 
 
@@ -161,7 +143,7 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
     return LeadList(where, where, tuple(items))
 
 
-def read_wanted(text: str, unit: str = "mm") -> WantedLead:
+def read_wanted(text: str, unit: str = "mm") -> Part:
     """A wanted lead in one text, as lists write it.
 
     Parameters
@@ -193,7 +175,7 @@ def read_wanted(text: str, unit: str = "mm") -> WantedLead:
     return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
 
 
-def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Item | None]:
+def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Part | None]:
     line = getattr(rows, "line_num", 1)
     for row in rows:
         first, line = line + 1, getattr(rows, "line_num", line + 1)
@@ -206,18 +188,16 @@ def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: l
         yield _item(dict(zip(heading, cells, strict=False)), f"line {first}", unit, problems)
 
 
-def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Item | None:
+def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Part | None:
     column = "wanted"
     try:
-        wanted = read_wanted(row.get("wanted", ""), unit)
+        part = replace(read_wanted(row.get("wanted", ""), unit), name=row.get("name") or row["wanted"])
         column = "tolerance"
         tolerance = Tolerance.parse(row["tolerance"], unit) if row.get("tolerance") else None
-        if tolerance:
-            tolerance.interval(wanted.work_lead_mm, wanted.diameter_mm)
+        return replace(part, tolerance=tolerance)
     except GearsearchError as error:
         problems.append(f"{line}, column {column}: {error.message}")
         return None
-    return Item(row.get("name") or row["wanted"], wanted, tolerance)
 
 
 def _check_heading(heading: list[str], where: str) -> None:
@@ -295,7 +275,7 @@ def _named(label: str, starts: int) -> str:
     return label if starts == 1 else f"{label}, {starts} starts"
 
 
-def _wanted_of(kind: str, value: str, unit: str, starts: int) -> WantedLead:
+def _wanted_of(kind: str, value: str, unit: str, starts: int) -> Part:
     if kind == "module":
         return leads.from_worm_module(value, starts)
     if kind == "dp":

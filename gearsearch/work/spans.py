@@ -9,7 +9,7 @@ from fractions import Fraction
 from ..base import require
 from ..base.document import strong
 from ..base.units import decimals, format_both, format_length, radians, sin_deg
-from .leads import HelicalGear
+from .helix import HelicalGear
 
 CUTTERS_DEG = (Fraction(20), Fraction(29, 2))  # pressure angles that form cutters are made for
 PLAY = Fraction(1, 50)  # modules taken off each gear's span for play: common practice, no source

@@ -22,7 +22,7 @@ from ..base.units import (
     text_of_length,
     text_of_share,
 )
-from .leads import lead_at
+from .helix import lead_at
 
 Interval = tuple[Fraction, Fraction]
 FORMS = (

@@ -160,11 +160,12 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
 
     Raises GearsearchError where there are fewer than two leads there.
     """
-    from ...search.answers import Request
     from ...search.find import Search
+    from ...search.terms import Terms
+    from ...work.part import Part
 
     low, high = wanted_mm * (1 - _NEAR), wanted_mm * (1 + _NEAR)
-    search = Search(shop, Request(wanted_mm, route=route.name, pairs=pairs, mounting="skip"))
+    search = Search(shop, Part(wanted_mm), Terms(route=route.name, pairs=pairs, mounting="skip"))
     leads = tuple(sorted(lead.lead_mm for lead in search.leads(low, high)))
     if len(leads) < 2:
         raise GearsearchError(

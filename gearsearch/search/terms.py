@@ -1,0 +1,129 @@
+"""How a train may be made, and what follows from that, the part and the machine together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from fractions import Fraction
+from functools import partial
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.units import GREATEST_RATIO, LEAST_RATIO, shown
+from ..shop.shop import Shop
+from ..shop.trains import HANDS, MOST_PAIRS
+from ..work.part import Part
+
+ORDERS = ("closest", "easiest")
+MOUNTING = ("must", "show", "skip")
+MOST_ANSWERS = 1000
+PAIRS_TO_GIVE = f"give 1 to {MOST_PAIRS} pairs, as in --pairs 3 (at most) or --pairs 2-3"
+_OF_ONE_LEAD = ("count", "order", "use", "greatest_pair_ratio", "greatest_step_up", "multiple")
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How a train may be made, and which of the trains are told.
+
+    Parameters
+    ----------
+    route : name of the route; None for the shop's first
+    hand : ``right``, ``left`` or ``either``
+    pairs : (least, most) pairs of a train, 1 to 4
+    mounting : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip`` (not judged);
+        None: ``must``, but for a single lead ``show`` where the shop file has no quadrant to judge by
+    without : tooth counts in use elsewhere, one gear for each time a count is named
+    use : tooth counts that every train must have as driver or driven
+    greatest_pair_ratio : no pair may step more than this, up or down; 1 or more
+    greatest_step_up : the last shaft may turn at most this many times as fast as the first
+    count : how many answers, 1 to 1000
+    order : ``closest`` by error, or ``easiest``: fewest gears among those inside the tolerance
+    multiple : the count of the gear by whose teeth the work is indexed must be a multiple of this: on a mill the last,
+        by the route straight on the spindle, on a lathe the first; None: as the starts of the part ask
+
+    Raises GearsearchError for what cannot be searched for, and for a number that is neither int nor Fraction.
+    """
+
+    route: str | None = None
+    hand: str = "either"
+    pairs: tuple[int, int] = (1, 2)
+    mounting: str | None = None
+    without: tuple[int, ...] = ()
+    use: tuple[int, ...] = ()
+    greatest_pair_ratio: Fraction | None = None
+    greatest_step_up: Fraction | None = None
+    count: int = 10
+    order: str = "closest"
+    multiple: int | None = None
+
+    def __post_init__(self) -> None:
+        keep = partial(object.__setattr__, self)
+        keep("pairs", require.span(self.pairs, MOST_PAIRS, "pairs of a train", _NO_PAIRS, PAIRS_TO_GIVE))
+        keep("count", require.whole(self.count, MOST_ANSWERS, "answers"))
+        keep("use", require.whole_numbers(self.use, "gears to use"))
+        keep("without", require.whole_numbers(self.without, "gears to do without"))
+        if self.multiple is not None:
+            keep("multiple", require.whole(self.multiple, None, "teeth to be a multiple of"))
+        require.one_of(self.hand, (*HANDS, "either"), "the hand")
+        require.one_of(self.order, ORDERS, "the order")
+        if self.mounting is not None:
+            require.one_of(self.mounting, MOUNTING, "mounting")
+        self._check_ratios()
+
+    def _check_ratios(self) -> None:
+        ratios = {"greatest_pair_ratio": "greatest ratio in one pair", "greatest_step_up": "greatest step-up"}
+        require.kept_exact(self, **ratios)
+        step, step_up = self.greatest_pair_ratio, self.greatest_step_up
+        if step is not None and step < 1:
+            raise GearsearchError(
+                f"a greatest ratio in one pair of {step} cannot be searched for", "give 1 or more, as in 4 or 4:1"
+            )
+        if step_up is not None and not LEAST_RATIO <= step_up <= GREATEST_RATIO:
+            raise GearsearchError(
+                f"a greatest step-up of {shown(step_up)} cannot be searched for", "give 0.000000001 to 1 000 000 000"
+            )
+
+    @property
+    def limits(self) -> list[str]:
+        """What keeps trains out that the gears could make, in words."""
+        named = {
+            "greatest step-up": self.greatest_step_up,
+            "greatest pair ratio": self.greatest_pair_ratio,
+            "without": " ".join(map(str, self.without)),
+            "use": " ".join(map(str, self.use)),
+        }
+        return [f"{name} {value}" for name, value in named.items() if value]
+
+    def of_many_leads(self, what: str) -> Terms:
+        """The same for ``what`` goes through many leads: trains must mount unless mounting is not judged.
+
+        Raises GearsearchError for ``show``, and for what only a search for one lead goes by.
+        """
+        if self.mounting is not None:
+            require.one_of(self.mounting, ("must", "skip"), "mounting")
+        for usual in fields(self):
+            if usual.name in _OF_ONE_LEAD and getattr(self, usual.name) != usual.default:
+                raise GearsearchError(
+                    f"{what} does not go by {usual.name.replace('_', ' ')}", "leave it out, or search for one lead"
+                )
+        return replace(self, mounting=self.mounting or "must")
+
+
+_NO_PAIRS = "{} pairs cannot be searched for"
+
+
+def multiple_of(shop: Shop, part: Part, terms: Terms) -> int:
+    """What the count of the gear by whose teeth the work is indexed must be a multiple of.
+
+    By a mill's route straight on the head spindle, several starts are indexed by the teeth of the last gear, whose
+    count must then be a multiple of them (Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914,
+    p. 63). Raises GearsearchError for a route that is not there.
+    """
+    route = shop.route(terms.route)
+    if terms.multiple is not None:
+        return terms.multiple
+    return route.multiple(part.starts) if shop.machine.by_teeth(route, shop.dividing) else 1
+
+
+def cam_mm(shop: Shop, part: Part) -> Fraction | None:
+    """The rise in one turn [mm] of a cam for which the head may be tilted; None where that would not help."""
+    return part.work_lead_mm if shop.machine.has_head and part.may_be_cam else None
