@@ -1,6 +1,7 @@
 """Lists of wanted leads: the standard ones against what is printed, and CSV files good and bad."""
 
 import csv
+import re
 import tomllib
 from fractions import Fraction
 from pathlib import Path
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI
+from gearsearch.commands.chart import EXAMPLES
 from gearsearch.work import lists
 from gearsearch.work.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
 from gearsearch.work.tolerance import FORMS as TOLERANCES
@@ -21,14 +23,15 @@ INCH = Fraction(127, 5)
 def test_every_standard_list_names_the_source_of_every_value():
     for name in standard_names():
         items = load_list(name).items
-        assert len(items) >= 17
+        assert len(items) >= 15
         assert all(item.source for item in items), name
         assert len({item.name for item in items}) == len(items), name
 
 
 def test_a_source_that_is_printed_has_no_address_and_one_of_the_web_keeps_it_beside_it():
-    text = Path(lists.__file__).with_name("standards.toml").read_text(encoding="utf-8")
-    parts = [part for table in tomllib.loads(text)["lists"] for part in table["parts"]]
+    files = [Path(lists.__file__).with_name(f"{name}.toml") for name in ("standards", "series")]
+    tables = [table for file in files for kind in tomllib.loads(file.read_text("utf-8")).values() for table in kind]
+    parts = [part for table in tables for part in table.get("parts", ())]
     assert all("://" not in part["source"] and "www." not in part["source"] for part in parts)
     assert all(("from memory" in part["source"]) == ("address" not in part) for part in parts)
 
@@ -37,13 +40,21 @@ def test_a_source_that_is_printed_has_no_address_and_one_of_the_web_keeps_it_bes
     ("name", "item", "lead_mm"),
     [
         ("iso-261", "1.25 mm pitch", Fraction(5, 4)),
-        ("iso-261-coarse", "M10", Fraction(3, 2)),
-        ("iso-261-coarse", "M64", Fraction(6)),
+        ("iso-metric-coarse", "M10", Fraction(3, 2)),
+        ("iso-metric-coarse", "M64", Fraction(6)),
         ("asme-b1.1", "4.5 tpi", INCH / Fraction(9, 2)),
-        ("unc", "1/4-20", INCH / 20),
-        ("unc", "1/2-13", INCH / 13),
-        ("unf", "#1-72", INCH / 72),
-        ("unf", "3/8-24", INCH / 24),
+        ("unc", "1/4-20 UNC", INCH / 20),
+        ("unc", "1/2-13 UNC", INCH / 13),
+        ("unf", "#1-72 UNF", INCH / 72),
+        ("unf", "3/8-24 UNF", INCH / 24),
+        ("unef", "1-20 UNEF", INCH / 20),
+        ("iso-metric-fine", "M10x1.25", Fraction(5, 4)),
+        ("tr", "Tr 20x4", Fraction(4)),
+        ("bsw", "1/2 BSW", INCH / 12),
+        ("bsf", "1/4 BSF", INCH / 26),
+        ("ba", "2BA", Fraction("0.81")),
+        ("bsp", "G1/2", INCH / 14),
+        ("npt", "1 NPT", INCH / Fraction("11.5")),
         ("iso-54", "module 1.25", PI * Fraction(5, 4)),
         ("iso-54-ii", "module 1.125", PI * Fraction(9, 8)),
         ("worm-dp", "10 dp", PI * INCH / 10),
@@ -58,8 +69,8 @@ def test_starts_multiply_every_value_and_are_named():
     plain, several = load_list("unc").items, load_list("unc", starts=(1, 3)).items
     assert len(several) == 2 * len(plain)
     by_name = {item.name: item for item in several}
-    assert by_name["1/2-13, 3 starts"].lead_mm == 3 * by_name["1/2-13"].lead_mm
-    assert by_name["1/2-13, 3 starts"].starts == 3
+    assert by_name["1/2-13 UNC, 3 starts"].lead_mm == 3 * by_name["1/2-13 UNC"].lead_mm
+    assert by_name["1/2-13 UNC, 3 starts"].starts == 3
 
 
 @pytest.mark.parametrize(
@@ -178,3 +189,8 @@ def test_unknown_lists_and_files_say_what_there_is(tmp_path):
 
 def test_the_lists_travel_with_the_package():
     assert Path(__file__).parent.joinpath("../gearsearch/work/standards.toml").is_file()
+
+
+def test_the_help_of_chart_names_every_standard_list():
+    named = set(re.findall(r"[a-z0-9.-]+", EXAMPLES.split("A list is one that comes")[1]))
+    assert set(standard_names()) <= named

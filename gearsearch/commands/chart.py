@@ -28,11 +28,12 @@ examples:
   gearsearch chart look leads.parquet --lead 412mm --near 10
   gearsearch chart plot leads.parquet --out leads.svg
 
-A list is one that comes with gearsearch (iso-261, iso-261-coarse, asme-b1.1, unc, unf,
-iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted and tolerance. The
-ending of a file says what is written: .parquet to search, .md or .pdf to print, .csv.
-Several --out are written in one go. Exit code 1: the chart is empty, or look found no
-lead within 1 % of the one asked for."""
+A list is one that comes with gearsearch (threads by size: iso-metric-coarse,
+iso-metric-fine, tr, bsp, bspt, bsw, bsf, ba, unc, unf, unef, npt, acme; by pitch: iso-261,
+asme-b1.1; worms: iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted
+and tolerance. The ending of a file says what is written: .parquet to search, .md or .pdf
+to print, .csv. Several --out are written in one go. Exit code 1: the chart is empty, or
+look found no lead within 1 % of the one asked for."""
 # what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
 _SAID = (
     *("low", "high", "thin", "all_arrangements"),

@@ -20,6 +20,7 @@ from ..base.errors import GearsearchError
 from ..base.units import shown
 from . import leads
 from .part import Part
+from .series import all_series, series_names, series_of
 from .threads import is_name
 from .tolerance import FORMS as TOLERANCES
 from .tolerance import Tolerance
@@ -108,7 +109,7 @@ def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     table = _tables()[name]
     items = [
         replace(_wanted_of(table["kind"], value, table["unit"], n), name=_named(label, n), source=source)
-        for label, value, source in _values(table)
+        for label, value, source in _values(name)
         for n in starts
     ]
     items.sort(key=lambda item: (item.starts, item.lead_mm))
@@ -258,17 +259,21 @@ def _text_of(path: Path) -> str:
 @cache
 def _tables() -> dict[str, dict[str, Any]]:
     text = resources.files(__package__).joinpath("standards.toml").read_text(encoding="utf-8")
-    return {table["name"]: table for table in tomllib.loads(text)["lists"]}
+    lists = {table["name"]: table for table in tomllib.loads(text)["lists"]}
+    series = {each.name: {"title": each.title, "kind": "pitch", "unit": each.unit} for each in all_series()}
+    return lists | series
 
 
-def _values(table: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
+def _values(name: str) -> Iterator[tuple[str, str, str]]:
     """Label, value and source of every value of a standard list."""
-    for part in table["parts"]:
-        for value in part.get("values", ()):
-            yield table["label"].format(value), value, part["source"]
-        for size in part.get("sizes", "").split():
-            label, _, value = size.partition(":")
-            yield (f"{label}-{value}" if table["unit"] == "tpi" else label), value, part["source"]
+    table = _tables()[name]
+    if name in series_names():
+        yield from ((row.name, row.pitch, row.source) for row in series_of(name).in_order)
+        return
+    rows = [row for series in table.get("of", ()) for row in series_of(series).threads]
+    sources = {row.pitch: row.source for row in reversed(rows)}
+    sources |= {value: part["source"] for part in table.get("parts", ()) for value in part["values"]}
+    yield from ((table["label"].format(value), value, source) for value, source in sources.items())
 
 
 def _named(label: str, starts: int) -> str:
