@@ -1,14 +1,18 @@
-"""Mounting the slow and obvious way: every arrangement listed, every position drawn as complex numbers.
+"""Mounting the slow and obvious way: every arrangement listed, every place of the definition tried.
 
 Shares no code with the package; shops and boxes are read as plain data.
 """
 
-import cmath
+import math
 from collections import Counter
+from fractions import Fraction
 from itertools import combinations_with_replacement, pairwise, permutations, product
-from math import acos, cos, floor, inf, pi, radians, sin
+from math import ceil, floor, inf
 
-SLACK = 1e-9
+import mpmath
+
+SLACK = 1e-9  # mm
+UNSURE = 1e-6  # mm; a margin so near to deciding is worked out to 40 digits
 
 
 def studs_of(pairs):
@@ -109,37 +113,87 @@ def may_stand(box, pairs):
     return True
 
 
-class Drawing:
-    """One arrangement with its idle partners, ready to be put at positions.
+class Rack:
+    """A bracket as plain numbers: slots as (from, to, centre or None, studs) in its own frame, or a plate's reach.
 
-    Points are complex numbers in power order, the pivot at zero, the other shaft on the real axis.
+    The definition of a place. A stud stands its centre distance from the shaft before it, counted from the pivot, where
+    that circle cuts a slot; in a bracket of one straight slot that points at the pivot, always the place farther out.
+    The last centre distance and the shaft distance close a triangle with pivot and last stud, in two mirror images:
+    that gives the swing. A head that can be moved is tried at every 0.5 mm and at both ends. A plate takes one stud
+    anywhere on the line to it; of two studs the second stands at every whole millimetre from the pivot at which both
+    triangles close, and at the ends of what closes, what reach allows, and what clears the pivot; its head is tried at
+    every 5 mm and at both ends.
     """
 
-    def __init__(self, shop, box, pairs, idle=()):
+    def __init__(self, slots=None, plate=None, studs=0):
+        self.slots = slots
+        self.plate = plate
+        self.takes = studs if plate else sum(slot[3] for slot in slots)
+
+    @classmethod
+    def of(cls, q):
+        """The bracket of a shop's quadrant."""
+        if q.layout == "plate":
+            return cls(plate=tuple(q.reach_mm), studs=min(q.studs, 2))
+        near, far = q.reach_mm
+        return cls([((near, 0), (far, 0), None, q.studs)])
+
+    @property
+    def radial(self):
+        """Whether it is one straight slot that points at the pivot."""
+        if self.plate or len(self.slots) > 1 or self.slots[0][2] is not None:
+            return False
+        (x0, y0), (x1, y1) = self.slots[0][:2]
+        return x0 * y1 == y0 * x1 and x0 * x1 + y0 * y1 >= 0
+
+
+def grid(low, high, step):
+    """Whole multiples of a step in a range, and its ends, as fractions."""
+    first, last = -(-low // step), high // step
+    return sorted({low, high, *(step * k for k in range(int(first), int(last) + 1))})
+
+
+class Drawing:
+    """One arrangement with its idle partners, tried at every place of the definition.
+
+    Points are (x, y) from the pivot, x toward the other shaft. Numbers are floats; where one could decide wrongly, all
+    is done again with 40 digits.
+    """
+
+    def __init__(self, shop, box, pairs, idle=(), rack=None):
         self.q = shop.quadrant
-        self.module = [float(shop.gears[kind].kind.module_mm) for kind in box.kind]
+        self.rack = rack or Rack.of(self.q)
+        self.module = [shop.gears[kind].kind.module_mm for kind in box.kind]
         self.teeth = box.teeth
         self.shafts = shafts_of(pairs, self.q.planes)
         for shaft, size, plane in idle:
             self.shafts[shaft].append([size, plane, None, None])
         self.n = len(self.shafts) - 2
+        self.nut = [
+            self.q.nut_radius_mm[("first", "stud", "last")[place_of(i, self.shafts)]] for i in range(self.n + 2)
+        ]
         self.centres = []
         for mesh in range(self.n + 1):
             a, b = (
                 next(g[0] for g in self.shafts[shaft] if g[end] == mesh) for shaft, end in ((mesh, 3), (mesh + 1, 2))
             )
             self.centres.append(self.module[a] * (self.teeth[a] + self.teeth[b]) / 2)
-        self.nut = [
-            float(self.q.nut_radius_mm[("first", "stud", "last")[place_of(i, self.shafts)]]) for i in range(self.n + 2)
-        ]
+        self.from_pivot = range(self.n + 2)  # the shaft in power order at each place from the pivot
+        if self.q.pivot == "last":
+            self.centres.reverse()
+            self.from_pivot = self.from_pivot[::-1]
 
     def tip(self, size):
         """Radius over the tips."""
         return self.module[size] * (self.teeth[size] + 2) / 2
 
-    def gaps(self, points):
-        """Every gap of the drawing."""
-        found = []
+    def gaps(self, points, m):
+        """Every gap of the drawing; points counted from the pivot."""
+        at = dict(zip(self.from_pivot, points, strict=True))
+
+        def apart(a, b):
+            return m.hypot(a[0] - b[0], a[1] - b[1])
+
         everything = [(shaft, gear) for shaft, gears in enumerate(self.shafts) for gear in gears]
         for shaft, (size, plane, before, after) in everything:
             meshing = {shaft}
@@ -149,104 +203,195 @@ class Drawing:
                 meshing.add(shaft + 1)
             for other in range(self.n + 2):
                 if other not in meshing:
-                    found.append(abs(points[shaft] - points[other]) - self.tip(size) - self.nut[other])
+                    yield apart(at[shaft], at[other]) - m.number(self.tip(size) + self.nut[other])
             for elsewhere, (size2, plane2, before2, after2) in everything:
-                shares = {m for m in (before, after) if m is not None} & {m for m in (before2, after2) if m is not None}
+                shares = {x for x in (before, after) if x is not None} & {x for x in (before2, after2) if x is not None}
                 if elsewhere > shaft and plane2 == plane and not shares:
-                    found.append(abs(points[shaft] - points[elsewhere]) - self.tip(size) - self.tip(size2))
+                    yield apart(at[shaft], at[elsewhere]) - m.number(self.tip(size) + self.tip(size2))
             for block in self.q.obstacles:
-                at = complex(float(block.x_mm), float(block.y_mm))
-                found.append(abs(points[shaft] - at) - self.tip(size) - float(block.radius_mm))
-        return found
+                there = m.number(block.x_mm), m.number(block.y_mm)
+                yield apart(at[shaft], there) - m.number(self.tip(size) + block.radius_mm)
 
-    def margin(self, points):
-        """By how much the worst condition is kept at a position, and the tightest gap."""
-        low, high = (radians(float(angle)) for angle in self.q.swing_deg)
-        nearest, farthest = map(float, self.q.reach_mm)
-        kept = []
-        for stud in points[1:-1]:
-            kept += [abs(stud) - nearest, farthest - abs(stud)]
-            kept += [abs(stud) * (cmath.phase(stud) - low), abs(stud) * (high - cmath.phase(stud))]
+    def tried(self, m):
+        """Every place as (margin, gap, head, points): the worst margin with gaps counted, and the tightest gap."""
+        for head, points, margins in self.places(m):
+            gap = min(self.gaps(points, m), default=m.number(10**6))
+            yield min([gap - m.number(self.q.clearance_mm), *margins]), gap, head, points
+
+    def places(self, m):
+        """Every place there is, with the margins of slots, reach and swing."""
+        shortest, longest = self.q.shaft_distance_mm
         if self.n == 0:
-            shortest, longest = map(float, self.q.shaft_distance_mm)
+            head = max(shortest, min(longest, self.centres[0]))
             size = self.shafts[0][0][0]
-            kept.append(min(self.centres[0] - shortest, longest - self.centres[0]) + 0.1 * self.module[size])
-        gap = min(self.gaps(points), default=inf)
-        return min([gap - float(self.q.clearance_mm), *kept]), gap
+            off = min(self.centres[0] - shortest, longest - self.centres[0]) + self.module[size] / 10
+            yield head, [(m.number(0), m.number(0)), (m.number(head), m.number(0))], [m.number(off)]
+        elif self.n > self.rack.takes:
+            return
+        elif self.rack.plate and self.n == 2:
+            for head in grid(shortest, longest, Fraction(5)):
+                yield from self.on_the_plate(head, m)
+        else:
+            for studs, margins in self.in_slots(m):
+                for head in grid(shortest, longest, Fraction(1, 2)):
+                    yield from self.swung(head, studs, margins, m)
 
-    def in_power_order(self, points):
-        """Points counted from the pivot, put in power order."""
-        return points if self.q.pivot == "first" else points[::-1]
+    def in_slots(self, m):
+        """Every way to put the studs into slots, in the bracket's frame, with margins."""
+        rack = self.rack
+        slots = rack.slots or [((rack.plate[0], 0), (rack.plate[1], 0), None, 1)]
+        outward = Rack(slots).radial
+        ways = [([(m.number(0), m.number(0))], [], [])]
+        for stud in range(self.n):
+            more = []
+            for points, margins, used in ways:
+                for number, slot in enumerate(slots):
+                    if used.count(number) < slot[3]:
+                        cuts = list(cut(points[-1], m.number(self.centres[stud]), slot, m))
+                        for point, margin in cuts[: 1 if outward else 2]:
+                            more.append(([*points, point], [*margins, margin], [*used, number]))
+            ways = more
+        return [(points, margins) for points, margins, _ in ways]
 
-    def on_the_ray(self, distance):
-        """Both positions of studs in a slot at one shaft distance; none where the chain does not close."""
-        centres = self.centres if self.q.pivot == "first" else self.centres[::-1]
-        if self.n == 0:
-            return [self.in_power_order([0j, complex(distance)])]
-        stands, last = sum(centres[:-1]), centres[-1]
-        cosine = (distance**2 + stands**2 - last**2) / (2 * distance * stands)
-        if abs(cosine) > 1 + SLACK / 50:
-            return []
-        angle = acos(max(-1.0, min(1.0, cosine)))
-        found = []
-        for turn in (angle, -angle):
-            rays = [sum(centres[:i]) * complex(cos(turn), sin(turn)) for i in range(1, self.n + 1)]
-            found.append(self.in_power_order([0j, *rays, complex(distance)]))
-        return found
+    def swung(self, head, studs, margins, m):
+        """The places of studs in their slots at one shaft distance: both mirror images, where the triangle closes."""
+        stands, last, away = m.hypot(*studs[-1]), m.number(self.centres[-1]), m.number(head)
+        if stands + last < away - SLACK or abs(stands - last) > away + SLACK or stands < SLACK:
+            return
+        angle = m.acos((away**2 + stands**2 - last**2) / (2 * away * stands))
+        low, high = (m.number(degrees) * m.pi / 180 for degrees in self.q.swing_deg)
+        for side in (1, -1):
+            swing = side * angle - m.atan2(studs[-1][1], studs[-1][0])
+            swing -= 2 * m.pi * m.floor((swing + m.pi) / (2 * m.pi))
+            room = stands * max(min(turn - low, high - turn) for turn in (swing, swing + 2 * m.pi, swing - 2 * m.pi))
+            c, s = m.cos(swing), m.sin(swing)
+            points = [(x * c - y * s, x * s + y * c) for x, y in studs]
+            yield head, [*points, (away, m.number(0))], [*margins, room]
 
-    def on_the_plate(self, distance, angle):
-        """The positions of two studs on a plate, the one next to the pivot at an angle."""
-        c = self.centres if self.q.pivot == "first" else self.centres[::-1]
-        one = c[0] * complex(cos(angle), sin(angle))
-        line = distance - one
-        away = abs(line)
-        if away < 1e-6 or abs((away**2 + c[1] ** 2 - c[2] ** 2) / (2 * away * c[1])) > 1:
-            return []
-        lean = acos((away**2 + c[1] ** 2 - c[2] ** 2) / (2 * away * c[1]))
-        two = [one + c[1] * line / away * cmath.exp(1j * way * lean) for way in (1, -1)]
-        return [self.in_power_order([0j, one, point, complex(distance)]) for point in two]
+    def on_the_plate(self, head, m):
+        """The places of two studs on a plate at one shaft distance."""
+        near, far = self.rack.plate
+        first, between, last = self.centres
+        least, most = max(abs(first - between), abs(head - last)), min(first + between, head + last)
+        ends = max(least, near), min(most, far)
+        if ends[0] > ends[1] + Fraction(SLACK):
+            return
+        pivot, stud = self.shafts[self.from_pivot[0]], self.shafts[self.from_pivot[2]]
+        needs = [self.tip(gear[0]) + self.nut[self.from_pivot[2]] for gear in pivot]
+        needs += [self.tip(gear[0]) + self.nut[self.from_pivot[0]] for gear in stud]
+        needs += [self.tip(a[0]) + self.tip(b[0]) for a in pivot for b in stud if a[1] == b[1]]
+        clears = max(ends[0], min(ends[1], max(needs) + self.q.clearance_mm))
+        low, high = (m.number(degrees) * m.pi / 180 for degrees in self.q.swing_deg)
+        for distance in sorted({*ends, clears, *range(ceil(ends[0]), floor(ends[1]) + 1)}):
+            if distance <= 0:
+                continue
+            p, c, d = (m.number(value) for value in (distance, first, head))
+            turn = m.acos((d**2 + p**2 - m.number(last) ** 2) / (2 * d * p))
+            lean = m.acos((c**2 + p**2 - m.number(between) ** 2) / (2 * c * p))
+            for side, way in product((1, -1), (1, -1)):
+                two, one = side * turn, side * turn + way * lean
+                one -= 2 * m.pi * m.floor((one + m.pi) / (2 * m.pi))
+                points = [
+                    (p * 0, p * 0),
+                    (c * m.cos(one), c * m.sin(one)),
+                    (p * m.cos(two), p * m.sin(two)),
+                    (d, p * 0),
+                ]
+                margins = [c - m.number(near), m.number(far) - c, p - m.number(near), m.number(far) - p]
+                margins += [c * (one - low), c * (high - one), p * (two - low), p * (high - two)]
+                yield head, points, margins
 
-    def fixed(self):
-        """(margin, gap) of the best position where the shaft distance is fixed and the studs stand on a ray."""
-        shortest, longest = map(float, self.q.shaft_distance_mm)
-        distance = longest if self.n else max(shortest, min(longest, self.centres[0]))
-        return best_of(self.margin(points) for points in self.on_the_ray(distance))
+    def best(self):
+        """(margin, gap, best places): the greatest gap of the places that keep every condition, each as ``tried``."""
+        with mpmath.workdps(40):
+            for m in (Floats, Digits):
+                tried = list(self.tried(m))
+                if m is Digits or not any(abs(margin + SLACK) < UNSURE for margin, *_ in tried):
+                    break
+            good = [each for each in tried if each[0] >= -SLACK]
+            if not good:
+                return max((each[0] for each in tried), default=-inf), -inf, []
+            gap = max(each[1] for each in good)
+            near = [each for each in good if each[1] >= gap - 2 * SLACK]
+            return min(each[0] for each in near), float(gap), near
+
+    def room(self):
+        """(margin, gap) of the best place."""
+        return self.best()[:2]
 
     def takes(self):
         """How many studs the quadrant takes."""
-        return min(self.q.studs, 2) if self.q.layout == "plate" else self.q.studs
-
-    def swept(self, steps=4000):
-        """(margin, gap) of the best position found by a dense sweep over whatever is free."""
-        shortest, longest = map(float, self.q.shaft_distance_mm)
-        if self.n == 0:
-            return self.fixed()
-        if self.q.layout == "slot" or self.n == 1:
-            count = steps if shortest < longest else 1
-            return best_of(
-                self.margin(points)
-                for k in range(count + 1)
-                for points in self.on_the_ray(shortest + (longest - shortest) * k / count)
-            )
-        count = 30 if shortest < longest else 1
-        return best_of(
-            self.margin(points)
-            for k in range(count + 1 if shortest < longest else 1)
-            for turn in range(steps // count + 1)
-            for points in self.on_the_plate(
-                shortest + (longest - shortest) * k / count, -pi + 2 * pi * turn / (steps // count)
-            )
-        )
+        return self.rack.takes
 
 
-def best_of(verdicts):
-    """The best (margin, gap): the greatest gap among those whose conditions hold, else the greatest margin."""
-    best = (-inf, -inf)
-    for margin, gap in verdicts:
-        good, was_good = margin >= -SLACK, best[0] >= -SLACK
-        if (good, gap if good else margin) > (was_good, best[1] if was_good else best[0]):
-            best = margin, gap
-    return best
+class Floats:
+    """Numbers as floats."""
+
+    number, hypot, atan2, cos, sin, pi, floor = float, math.hypot, math.atan2, math.cos, math.sin, math.pi, math.floor
+
+    @staticmethod
+    def acos(cosine):
+        """The angle; a hair beyond 1 is taken as 1."""
+        return math.acos(max(-1.0, min(1.0, cosine)))
+
+    @staticmethod
+    def sqrt(square):
+        """The root; a hair below 0 is taken as 0."""
+        return math.sqrt(max(0.0, square))
+
+
+class Digits:
+    """Numbers of 40 digits."""
+
+    hypot, atan2, cos, sin, pi, floor = mpmath.hypot, mpmath.atan2, mpmath.cos, mpmath.sin, mpmath.pi, mpmath.floor
+
+    @staticmethod
+    def number(value):
+        """A fraction or whole number to 40 digits."""
+        exact = Fraction(value)
+        return mpmath.mpf(exact.numerator) / exact.denominator
+
+    @staticmethod
+    def acos(cosine):
+        """The angle; a hair beyond 1 is taken as 1."""
+        return mpmath.acos(max(mpmath.mpf(-1), min(mpmath.mpf(1), cosine)))
+
+    @staticmethod
+    def sqrt(square):
+        """The root; a hair below 0 is taken as 0."""
+        return mpmath.sqrt(max(mpmath.mpf(0), square))
+
+
+def cut(point, away, slot, m):
+    """Where a circle round a point cuts a slot's line, with the margin of being inside it; the farther along first."""
+    start, end, centre, _ = slot
+    (x, y), (x0, y0) = point, (m.number(part) for part in start)
+    if centre is None:
+        dx, dy = m.number(end[0]) - x0, m.number(end[1]) - y0
+        a, b, c = dx * dx + dy * dy, dx * (x0 - x) + dy * (y0 - y), (x0 - x) ** 2 + (y0 - y) ** 2 - away**2
+        if b * b - a * c < -SLACK * a:
+            return
+        for root in (m.sqrt(b * b - a * c), -m.sqrt(b * b - a * c)):
+            t = (root - b) / a
+            yield (x0 + t * dx, y0 + t * dy), min(t, 1 - t) * m.sqrt(a)
+        return
+    mx, my = (m.number(part) for part in centre)
+    radius, far = m.hypot(x0 - mx, y0 - my), m.hypot(x - mx, y - my)
+    if far < 1e-6 or far > radius + away + SLACK or far < abs(radius - away) - SLACK:
+        return
+    lean = m.acos((far**2 + radius**2 - away**2) / (2 * far * radius))
+    begin = m.atan2(y0 - my, x0 - mx)
+    span = full(m.atan2(m.number(end[1]) - my, m.number(end[0]) - mx) - begin, m)
+    for way in (1, -1):
+        angle = m.atan2(y - my, x - mx) + way * lean
+        along = full(angle - begin, m)
+        margin = max(min(turn, span - turn) for turn in (along, along - 2 * m.pi))
+        yield (mx + radius * m.cos(angle), my + radius * m.sin(angle)), radius * margin
+
+
+def full(angle, m):
+    """An angle brought into [0, 2π)."""
+    return angle - 2 * m.pi * m.floor(angle / (2 * m.pi))
 
 
 def by_rule(shop, box, pairs):
@@ -262,7 +407,7 @@ def by_rule(shop, box, pairs):
     return True
 
 
-def verdict(shop, box, pairs, mode, judge=Drawing.fixed):
+def verdict(shop, box, pairs, mode):
     """The clearance of an arrangement in whole µm, or None where it does not mount."""
     if not may_stand(box, pairs):
         return None
@@ -279,9 +424,9 @@ def verdict(shop, box, pairs, mode, judge=Drawing.fixed):
         drawing = Drawing(shop, box, pairs, idle)
         if drawing.n > drawing.takes():
             return None
-        margin, gap = judge(drawing)
+        margin, gap = drawing.room()
         if margin >= -SLACK:
-            clearance = 10**9 if gap == inf else floor((gap + SLACK) * 1000)
+            clearance = floor((gap + SLACK) * 1000)
             best = clearance if best is None else max(best, clearance)
     return best
 
@@ -310,12 +455,12 @@ def counts_for(shop, route, pairs, hand, mode):
     return counts if mode == "geometry" else counts[:2]
 
 
-def best(shop, box, route, drivers, driven, hand, mode="geometry", judge=Drawing.fixed):
+def best(shop, box, route, drivers, driven, hand, mode="geometry"):
     """The best arrangement of a train set in the documented order, as (idlers, −clearance, teeth, …), or None."""
     found = []
     counts = counts_for(shop, route, len(drivers), hand, mode)
     for count, pairs, places, idlers in arrangements(box, drivers, driven, counts):
-        clearance = verdict(shop, box, pairs, mode, judge)
+        clearance = verdict(shop, box, pairs, mode)
         if clearance is not None:
             over, under = [p[0] for p in pairs], [p[2] for p in pairs]
             teeth = tuple(box.teeth[size] for size in (*over, *under, *idlers))

@@ -1,13 +1,11 @@
-"""Against shapely and scipy: every yes drawn as circles, every no looked for by an optimiser."""
+"""Against shapely: every yes drawn as circles."""
 
 import random
 from itertools import combinations
 
-import naive_mounting as naive
 import numpy as np
 import pytest
 from quadrants import made_up_box, made_up_set, made_up_shop
-from scipy.optimize import minimize_scalar
 from shapely import Point
 from slow import some
 
@@ -127,45 +125,3 @@ def test_trains_that_mount_overlap_nowhere_when_drawn(first):
 def test_trains_where_studs_or_head_can_be_moved_overlap_nowhere_when_drawn(first):
     """All twenty-five draw nine thousand trains."""
     assert count_drawn(range(first, first + 20), free=True, layouts=LAYOUTS) > 100
-
-
-def sought(drawing):
-    """The greatest margin that scipy finds over whatever is free, from a coarse sweep."""
-    shortest, longest = map(float, drawing.q.shaft_distance_mm)
-    plate = drawing.q.layout == "plate" and drawing.n == 2
-
-    def margin(free, distance, image):
-        points = drawing.on_the_plate(distance, free) if plate else drawing.on_the_ray(free)
-        return -drawing.margin(points[image])[0] if len(points) > image else 1e6
-
-    best = -1e9
-    for distance in np.linspace(shortest, longest, 5 if plate and shortest < longest else 1):
-        line = np.linspace(-np.pi, np.pi, 91) if plate else np.linspace(shortest, longest, 31)
-        for image in (0, 1):
-            values = [margin(free, distance, image) for free in line]
-            k = int(np.argmin(values))
-            low, high = line[max(0, k - 1)], line[min(len(line) - 1, k + 1)]
-            found = values[k]
-            if low < high:
-                found = min(found, minimize_scalar(margin, (low, high), (low, high), (distance, image), "bounded").fun)
-            best = max(best, -found)
-    return best
-
-
-def test_no_optimiser_finds_a_position_where_the_answer_is_no():
-    looked = 0
-    for seed in range(3000, 3030):
-        shop, box, found = judged_of(seed, free=True, layouts=LAYOUTS, most_studs=2)
-        for judged in found[:: max(1, len(found) // 6)]:
-            pairs = tuple(
-                (box.size(p.kind, p.driver), tuple(box.size(p.kind, i) for i in p.idlers), box.size(p.kind, p.driven))
-                for p in judged.train.pairs
-            )
-            partners = naive.ways(shop, box, pairs, shop.quadrant.planes)
-            if judged.mounts != "no" or not partners or not naive.may_stand(box, pairs):
-                continue
-            drawing = naive.Drawing(shop, box, pairs, partners[0])
-            if 1 <= drawing.n <= drawing.takes():
-                assert sought(drawing) < 1e-9, (seed, judged)
-                looked += 1
-    assert looked >= 40

@@ -1,4 +1,4 @@
-"""One arrangement of a train, judged as it is and put into words: what rules it out, what fouls, where it stands."""
+"""One arrangement of a train before any place is tried: what rules it out, and what the rule of thumb says of it."""
 
 from __future__ import annotations
 
@@ -7,19 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from math import atan2, degrees, hypot
-from typing import TYPE_CHECKING
 
 from ..shop.pool import GearPool
-from ..shop.quadrant import Quadrant
 from ..shop.shop import Shop
 from ..shop.trains import Pair, Train
-from .placement import Chain, Names, Placement, Stud, Wheel, gap_words, gaps, worst
+from .placement import Names
 
-if TYPE_CHECKING:
-    from .arrays import Reading
-
-RULE_TEETH = 15  # ``kernels`` has the same
+RULE_TEETH = 15  # that the rule of thumb leaves for a shaft's nut; common practice, no source
 _Place = tuple[str, int, int, str]  # kind tag, tooth count, shaft, role
 
 
@@ -128,88 +122,3 @@ class Arrangement:
             why = f"{length(float(room + nut))} of diameter are left, and more than {length(float(nut))} are asked"
         foul = f"the {teeth} on {self.names.shaft(stud)} fouls {self.names.shaft(shaft)}"
         return float(room), f"by the rule of thumb {foul}: {why}"
-
-    def why_not(self, quadrant: Quadrant, reading: Reading) -> str:
-        """What keeps it from mounting, with gear, shaft and number: the worst condition of the least bad position."""
-        studs = self.train.studs
-        if studs > quadrant.takes:
-            return f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {quadrant.takes}"
-        wheels = self.wheels(quadrant, reading)
-        chain = Chain(self.names, quadrant, wheels, reading.centres_mm)
-        conditions = list(chain.lengths())
-        points = list(reading.points_mm[1:-1])
-        points = points if quadrant.pivot == "first" else points[::-1]
-        if reading.stands:
-            conditions += chain.reaches([hypot(x, y) for x, y in points])
-            conditions += chain.swings(points)
-            asked = float(quadrant.clearance_mm)
-            conditions += [(gap.mm - asked, gap.foul(self.names, asked)) for gap in gaps(quadrant, wheels)]
-        else:
-            conditions += chain.reaches(_cumulated(reading.centres_mm, quadrant.layout))
-        return worst(iter(conditions))[1]
-
-    def wheels(self, quadrant: Quadrant, reading: Reading) -> tuple[Wheel, ...]:
-        """Every gear where it stands, idle partners included, in power order."""
-        modules = {gears.kind.tag: float(gears.kind.module_mm) for gears in self.shop.gears}
-        planes = _planes(self.train, quadrant.planes)
-        found = []
-        for kind, teeth, shaft, role in self.places():
-            plane = planes[shaft - (role == "driven")]
-            found.append(_wheel(teeth, kind, modules[kind], role, shaft, plane, reading.points_mm[shaft]))
-        for shaft, (size, plane) in enumerate(reading.idle):
-            if size >= 0:
-                kind = self.box.tags[self.box.kind[size]]
-                teeth = self.box.teeth[size]
-                found.append(_wheel(teeth, kind, modules[kind], "idle", shaft, plane, reading.points_mm[shaft]))
-        return tuple(sorted(found, key=lambda wheel: (wheel.shaft, wheel.role == "driver", wheel.role == "idle")))
-
-    def placement(self, quadrant: Quadrant, reading: Reading) -> Placement:
-        """Where everything goes, for an arrangement that mounts."""
-        wheels = self.wheels(quadrant, reading)
-        tightest = min(gaps(quadrant, wheels), key=lambda gap: gap.mm, default=None)
-        words = "nothing stands near"
-        if tightest is not None:
-            words = f"tightest {gap_words(tightest.mm, self.shop.units)} {tightest.between(self.names)}"
-        studs = tuple(_stud(shaft, wheels, reading.points_mm) for shaft in range(1, self.train.studs + 1))
-        clearance = None if tightest is None else reading.gap_mm
-        return Placement(quadrant.pivot, reading.shaft_distance_mm, studs, wheels, clearance, words)
-
-
-def _wheel(
-    teeth: int, kind: str, module: float, role: str, shaft: int, plane: int, point: tuple[float, float]
-) -> Wheel:
-    return Wheel(teeth, kind, role, shaft, plane, *point, module * teeth / 2, module * (teeth + 2) / 2)
-
-
-def _stud(shaft: int, wheels: tuple[Wheel, ...], points: tuple[tuple[float, float], ...]) -> Stud:
-    here = [wheel for wheel in wheels if wheel.shaft == shaft]
-    idle = next((wheel.teeth for wheel in here if wheel.role == "idle"), None)
-    x, y = points[shaft]
-    before, after = points[shaft - 1], points[shaft + 1]
-    return Stud(
-        number=shaft,
-        gears=tuple(wheel.teeth for wheel in here if wheel.role != "idle"),
-        idle=idle,
-        from_pivot_mm=hypot(x, y),
-        swing_deg=degrees(atan2(y, x)),
-        to_previous_mm=hypot(x - before[0], y - before[1]),
-        to_next_mm=hypot(x - after[0], y - after[1]),
-        x_mm=x,
-        y_mm=y,
-    )
-
-
-def _planes(train: Train, planes: int) -> list[int]:
-    """The plane of each mesh in power order, going back and forth: 0 1 0 1, or 0 1 2 1 0."""
-    back_and_forth = [*range(planes), *range(planes - 2, 0, -1)]
-    return [
-        back_and_forth[number % len(back_and_forth)]
-        for number, pair in enumerate(train.pairs)
-        for _ in range(len(pair.idlers) + 1)
-    ]
-
-
-def _cumulated(centres: tuple[float, ...], layout: str) -> list[float]:
-    """How far from the pivot the studs of a slot stand, whatever the shafts; on a plate only the first is known."""
-    count = len(centres) - 1 if layout == "slot" else min(1, len(centres) - 1)
-    return [sum(centres[: i + 1]) for i in range(count)]

@@ -1,16 +1,13 @@
-"""Where the gears of a train stand: wheels, studs, gaps between them, and the words for what limits a place."""
+"""Where the gears of a train stand: wheels and studs, and the names and figures they are told by."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from math import atan2, degrees, floor, hypot, inf, radians
+from math import floor
 
 from ..base.units import INCH_MM, decimals
-from ..shop.gears import PLACES
 from ..shop.machine import Route
-from ..shop.quadrant import Quadrant
 from ..shop.shop import Shop
 from ..shop.trains import Train
 
@@ -54,6 +51,7 @@ class Stud:
     idle : tooth count of the unused partner of a joined piece on it, or None
     from_pivot_mm : distance from the pivot [mm]
     swing_deg : angle from the line pivot → other shaft [degrees]; positive is toward positive y
+    slot : the slot it stands in, from 1 in the order of the shop file; None on a plate
     to_previous_mm, to_next_mm : distance from the shaft before and after it in power order [mm]
     x_mm, y_mm : its centre [mm] from the pivot, x toward the other shaft
     """
@@ -67,6 +65,7 @@ class Stud:
     to_next_mm: float
     x_mm: float
     y_mm: float
+    slot: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +76,10 @@ class Placement:
     ----------
     pivot : the shaft at the origin, ``first`` or ``last``
     shaft_distance_mm : distance of first and last shaft to set [mm]
+    bracket_swing_deg : how far the bracket swings from the line pivot → other shaft [degrees], its x axis along its
+        main slot; None without a stud, and on a plate with two
+    heads_mm : least and greatest shaft distance [mm] at which the same train still mounts in the same slots, of those
+        that were tried; equal where the head cannot be moved
     studs : in power order
     wheels : every gear, in power order
     clearance_mm : the smallest gap [mm] between a gear and what it must clear; None where nothing is near
@@ -89,6 +92,8 @@ class Placement:
     wheels: tuple[Wheel, ...]
     clearance_mm: float | None
     tightest: str
+    bracket_swing_deg: float | None
+    heads_mm: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,152 +171,3 @@ def gap_words(mm: float, unit: str, finer: int = 0) -> str:
     if exact * 10**digits < 2:
         digits += 2
     return f"{decimals(Fraction(floor(exact * 10**digits), 10**digits), digits)} {unit}"
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """The room between a gear and what it must clear [mm]; negative where it fouls."""
-
-    mm: float
-    wheel: Wheel
-    other: Wheel | int | None  # a gear, the shaft whose nut it is, or None for an obstacle
-    obstacle: tuple[float, float] = (0.0, 0.0)
-
-    def between(self, names: Names) -> str:
-        """Where the gap is."""
-        return f"between {names.wheel(self.wheel)} and {self._other(names)}"
-
-    def foul(self, names: Names, asked_mm: float) -> str:
-        """What is wrong with the gap."""
-        if self.mm < 0:
-            return f"{names.wheel(self.wheel)} fouls {self._other(names)} by {names.length(-self.mm)}"
-        return (
-            f"{names.wheel(self.wheel)} clears {self._other(names)} by {gap_words(self.mm, names.shop.units, 1)}; "
-            f"{names.length(asked_mm, 1)} is asked"
-        )
-
-    def _other(self, names: Names) -> str:
-        if isinstance(self.other, Wheel):
-            return names.wheel(self.other)
-        if self.other is None:
-            x, y = self.obstacle
-            return f"the obstacle at ({names.length(x)}, {names.length(y)})"
-        return f"the nut of {names.shaft(self.other)}"
-
-
-def gaps(quadrant: Quadrant, wheels: tuple[Wheel, ...]) -> Iterator[Gap]:
-    """Every gap of a train as it stands: gears against nuts, against gears in their plane, against obstacles."""
-    last = max(wheel.shaft for wheel in wheels)
-    centres = {wheel.shaft: (wheel.x_mm, wheel.y_mm) for wheel in wheels}
-    for wheel in wheels:
-        meshing = {other.shaft for other in wheels if _mesh(wheel, other)}
-        for shaft, (x, y) in centres.items():
-            if shaft != wheel.shaft and shaft not in meshing:
-                away = hypot(x - wheel.x_mm, y - wheel.y_mm)
-                yield Gap(away - wheel.tip_radius_mm - _nut(quadrant, shaft, last), wheel, shaft)
-        for other in wheels:
-            if other.plane == wheel.plane and other.shaft > wheel.shaft and not _mesh(wheel, other):
-                away = hypot(other.x_mm - wheel.x_mm, other.y_mm - wheel.y_mm)
-                yield Gap(away - wheel.tip_radius_mm - other.tip_radius_mm, wheel, other)
-        for block in quadrant.obstacles:
-            x, y = float(block.x_mm), float(block.y_mm)
-            away = hypot(x - wheel.x_mm, y - wheel.y_mm)
-            yield Gap(away - wheel.tip_radius_mm - float(block.radius_mm), wheel, None, (x, y))
-
-
-def _mesh(wheel: Wheel, other: Wheel) -> bool:
-    a, b = sorted((wheel, other), key=lambda w: w.shaft)
-    return a.shaft + 1 == b.shaft and a.role in ("driver", "idler") and b.role in ("driven", "idler")
-
-
-def _nut(quadrant: Quadrant, shaft: int, last: int) -> float:
-    return float(quadrant.nut_radius_mm.get(PLACES[0 if shaft == 0 else 2 if shaft == last else 1], 0))
-
-
-@dataclass(frozen=True, slots=True)
-class Chain:
-    """Centre distances of a train, counted from the pivot, against what the quadrant allows.
-
-    Parameters
-    ----------
-    names, quadrant : the machine
-    wheels : gears in power order, placed or not
-    centres_mm : distance of neighbouring shafts [mm], from the pivot
-    """
-
-    names: Names
-    quadrant: Quadrant
-    wheels: tuple[Wheel, ...]
-    centres_mm: tuple[float, ...]
-
-    @property
-    def studs(self) -> int:
-        """How many studs there are."""
-        return len(self.centres_mm) - 1
-
-    def stud(self, position: int) -> str:
-        """The name of the stud at a position from the pivot."""
-        return self.names.shaft(position if self.quadrant.pivot == "first" else self.studs + 1 - position)
-
-    def mesh(self, position: int) -> str:
-        """The two gears that mesh at a position from the pivot."""
-        mesh = position if self.quadrant.pivot == "first" else self.studs - position
-        a = next(w for w in self.wheels if w.shaft == mesh and w.role in ("driver", "idler"))
-        b = next(w for w in self.wheels if w.shaft == mesh + 1 and w.role in ("driven", "idler"))
-        return f"the {a.teeth} and the {b.teeth} mesh at {self.names.length(self.centres_mm[position])}"
-
-    def lengths(self) -> Iterator[tuple[float, str]]:
-        """Margin [mm] and words of each condition on the centre distances alone."""
-        assert self.quadrant.shaft_distance_mm is not None
-        shortest, longest = map(float, self.quadrant.shaft_distance_mm)
-        say, total, n = self.names.length, sum(self.centres_mm), self.studs
-        if n == 0:
-            apart = say(shortest) if shortest == longest else f"{say(shortest)} to {say(longest)}"
-            wheel = self.wheels[0]
-            off = min(total - shortest, longest - total) + (wheel.tip_radius_mm - wheel.pitch_radius_mm) / 10
-            yield off, f"{self.mesh(0)}; the shafts stand {apart} apart"
-            return
-        yield total - shortest, f"does not reach: {say(total)} of {say(shortest)}"
-        far = self.names.shaft(n + 1 if self.quadrant.pivot == "first" else 0)
-        if self.quadrant.layout == "plate" and n == 2:
-            widest = max(range(3), key=lambda i: self.centres_mm[i])
-            others = longest + total - self.centres_mm[widest]
-            yield (
-                others - self.centres_mm[widest],
-                f"too large: {self.mesh(widest)}, more than the {say(others)} of the other meshes and the shafts",
-            )
-            return
-        stands, last = total - self.centres_mm[n], self.centres_mm[n]
-        yield (
-            longest - abs(stands - last),
-            f"too large: {self.stud(n)} would stand {say(stands)} from the pivot, {say(abs(stands - longest))} from "
-            f"{far} at the least, but {self.mesh(n)}"
-            if stands > last
-            else f"too large: {self.mesh(n)}, but {self.stud(n)} would stand {say(stands)} from the pivot, and "
-            f"{far} {say(longest)}",
-        )
-
-    def reaches(self, from_pivot_mm: list[float]) -> Iterator[tuple[float, str]]:
-        """Margin [mm] and words of the reach of each stud, by its distance from the pivot."""
-        slot = self.quadrant.layout == "slot"
-        nearest, farthest = map(float, self.quadrant.reach_mm)
-        for position, far in enumerate(from_pivot_mm, 1):
-            where = f"{self.stud(position)} would stand {self.names.length(far)} from the pivot; the "
-            begins, ends = ("slot begins", "slot ends") if slot else ("reach begins", "reach ends")
-            yield far - nearest, f"{where}{begins} at {self.names.length(nearest)}"
-            yield farthest - far, f"{where}{ends} at {self.names.length(farthest)}"
-
-    def swings(self, points: list[tuple[float, float]]) -> Iterator[tuple[float, str]]:
-        """Margin [mm] and words of the swing of each stud, by where it stands."""
-        low, high = map(float, self.quadrant.swing_deg)
-        slot = self.quadrant.layout == "slot"
-        for position, (x, y) in enumerate(points, 1):
-            angle = degrees(atan2(y, x))
-            what = "the slot" if slot else self.stud(position)
-            words = f"{what} would stand at {angle:.1f}°; the swing is from {low:.1f}° to {high:.1f}°"
-            yield hypot(x, y) * radians(min(angle - low, high - angle)), words
-
-
-def worst(conditions: Iterator[tuple[float, str]]) -> tuple[float, str]:
-    """The condition with the least margin."""
-    return min(conditions, key=lambda condition: condition[0], default=(inf, ""))

@@ -1,0 +1,169 @@
+"""Every arrangement of train sets, batch by batch: orders of drivers and driven, idlers and where they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations_with_replacement, permutations
+
+import numpy as np
+
+from .bracket import ragged
+from .chains import EPS, Chains, Floats, Ints, least_gap
+from .gears import Flags, Gears
+from .shape import Places, Shape, shape_of
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What the lengths of a train must keep, whatever else: drops arrangements before an idler is tried.
+
+    Parameters
+    ----------
+    shortest, longest : shaft distance [mm]
+    reach : how far out the last stud can stand where all stand in line with the pivot [mm]; infinite where not
+    clearance : least gap [mm]
+    nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
+    """
+
+    shortest: float
+    longest: float
+    reach: float
+    clearance: float
+    nuts: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Arrangements of one shape.
+
+    Parameters
+    ----------
+    shape, places : what they have in common, and the pair each idler stands in
+    gears : (gears of the shape, rows) size numbers
+    owner : the row of the train set each is of
+    """
+
+    shape: Shape
+    places: Places
+    gears: Ints
+    owner: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangements:
+    """Lists the arrangements of train sets that the gears allow.
+
+    Parameters
+    ----------
+    gears : the pool
+    planes, pivot_last : of the bracket
+    bounds : what lengths must keep; None lists all
+    """
+
+    gears: Gears
+    planes: int
+    pivot_last: bool
+    bounds: Bounds | None
+
+    def listed(self, sets: Ints, idlers: int, *, as_given: bool, least: Floats | None = None) -> Iterator[Batch]:
+        """The arrangements of some sets with so many idlers.
+
+        Parameters
+        ----------
+        sets : (T, 2p) size numbers of drivers, then driven
+        as_given : only the order that each set is given in
+        least : for each set the least gap of use [mm]; may be raised while the batches come
+        """
+        pairs = sets.shape[1] // 2
+        orders, owner = self._orders(sets, as_given=as_given)
+        for places in combinations_with_replacement(range(pairs), idlers):
+            shape = shape_of(pairs, places, self.planes, pivot_last=self.pivot_last)
+            yield self._with_idlers(shape, places, orders, owner, least)
+
+    def _orders(self, sets: Ints, *, as_given: bool) -> tuple[Ints, Ints]:
+        """Every order that kinds, ratios, shafts and the gears there are allow, and the set of each."""
+        columns = sets.T
+        enough = np.ones(len(sets), bool)
+        for column in range(len(columns)):
+            enough &= self.gears.enough(columns, column)
+        rows = np.flatnonzero(enough)
+        columns = columns if len(rows) == len(sets) else columns[:, rows]
+        chosen, owner = [], []
+        for order in orders_of(len(columns) // 2)[: 1 if as_given else None]:
+            gears = columns[order]
+            good = np.flatnonzero(self.gears.pairs_may_stand(gears))
+            chosen.append(gears[:, good])
+            owner.append(rows[good])
+        return np.concatenate(chosen, axis=1), np.concatenate(owner)
+
+    def _with_idlers(self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None) -> Batch:
+        """The orders with every choice of idlers for their places."""
+        known = 0
+        for column in (*shape.idlers, None):
+            kept = self._roomy(shape, gears, owner, least, known)
+            gears, owner = (gears, owner) if kept is None else (gears[:, kept], owner[kept])
+            known = len(gears)
+            if column is not None:
+                gears, owner = self._with_one(shape, places, gears, owner)
+        return Batch(shape, places, gears, owner)
+
+    def _roomy(self, shape: Shape, gears: Ints, owner: Ints, least: Floats | None, known: int) -> Ints | None:
+        """The rows with room enough between the neighbours that the gears so far settle; None: all."""
+        if self.bounds is None or len(gears) == len(shape.seats) or shape.studs == 0:
+            return None  # whoever judges the whole chain sees to it
+        shafts = [each for each in shape.settled(len(gears)) if each not in shape.settled(known)]
+        if not shafts:
+            return None
+        gap = least_gap(Chains(shape, gears, self.gears.sizes, self.bounds.nuts), shafts)
+        asked = self.bounds.clearance - EPS if least is None else np.maximum(self.bounds.clearance, least[owner]) - EPS
+        return np.flatnonzero(gap >= asked)
+
+    def _with_one(self, shape: Shape, places: Places, gears: Ints, owner: Ints) -> tuple[Ints, Ints]:
+        """With one idler more: each that may stand there, meshes, is to be had, and is not too large or too small."""
+        number = len(gears) - 2 * shape.pairs
+        sorted_sizes = self.gears.by_pitch
+        first, stop = np.zeros(len(owner), np.int64), np.full(len(owner), len(sorted_sizes))
+        if self.bounds is not None and len(gears) + 1 == len(shape.seats):
+            low, high = self._window(shape, gears)
+            pitch = self.gears.sizes.pitch[sorted_sizes]
+            first = np.searchsorted(pitch, low - EPS)
+            stop = np.maximum(first, np.searchsorted(pitch, high + EPS, "right"))
+        row, at = ragged(first, stop)
+        size = sorted_sizes[at]
+        good = self._fits(gears, row, size, places[number])
+        row, size = row[good], size[good]
+        return np.concatenate([gears[:, row], size[np.newaxis]]), owner[row]
+
+    def _fits(self, gears: Ints, row: Ints, size: Ints, pair: int) -> Flags:
+        """Whether an idler is of the pair's kind and there is one more of it."""
+        kind = self.gears.sizes.kind
+        good: Flags = np.ones(len(row), bool) if not kind.any() else kind[gears[pair][row]] == kind[size]
+        used = np.ones(len(row), np.int64)
+        for column in gears:
+            used += column[row] == size
+        good &= used <= self.gears.has[size]
+        return good
+
+    def _window(self, shape: Shape, gears: Ints) -> tuple[Floats, Floats]:
+        """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""
+        assert self.bounds is not None
+        pitch, own = self.gears.sizes.pitch, len(gears)
+        total = pitch[gears[: 2 * shape.pairs]].sum(axis=0) + 2 * pitch[gears[2 * shape.pairs :]].sum(axis=0)
+        low = (self.bounds.shortest - total) / 2
+        if not np.isfinite(self.bounds.reach):
+            return low, np.full_like(low, np.inf)
+        ends = shape.meshes[-1]
+        if own in ends:
+            other = pitch[gears[ends[0] if ends[1] == own else ends[1]]]
+            return low, self.bounds.reach - total + other
+        last = pitch[gears[ends[0]]] + pitch[gears[ends[1]]]
+        return low, np.minimum(self.bounds.reach - total + last, self.bounds.longest - total + 2 * last) / 2
+
+
+@lru_cache(maxsize=8)
+def orders_of(pairs: int) -> Ints:
+    """Every order of p drivers and p driven gears as columns, the given one first."""
+    alone = list(permutations(range(pairs)))
+    return np.array([[*a, *(pairs + i for i in b)] for a in alone for b in alone], np.int64)

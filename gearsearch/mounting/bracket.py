@@ -1,0 +1,215 @@
+"""Brackets with slots: studs from the pivot outward in the bracket's own frame, then the swing from a triangle.
+
+The definition of a place, the same for every bracket. Shafts are counted from the pivot. Each stud stands its centre
+distance from the shaft before it, where that circle cuts a slot; the last centre distance and the shaft distance close
+a triangle with the pivot and the last stud, which gives the swing, in both mirror images. A head that can be moved is
+tried at every half millimetre of its range (whole multiples) and at both ends of it, and set where the clearance is
+greatest. Two gears alone set the head themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import NamedTuple, Protocol
+
+import numpy as np
+
+from .chains import EPS, Coordinate, Floats, Ints
+from .closing import far_shaft
+from .slots import Slot, Straight
+from .standing import Limits, Standing
+
+HEAD_STEP_MM = 0.5
+_MOST_POSITIONS = 200_000  # at once; bounds the memory
+_TENTH = 0.1  # of the module: how far from mesh two gears alone may stand, as much as backlash takes up
+
+
+class Where(NamedTuple):
+    """Which of the places a position is: the slot of each stud from the pivot outward, and mirror images."""
+
+    slots: tuple[int, ...] = ()
+    sides: tuple[int, ...] = ()
+
+
+class Bracket(Protocol):
+    """What carries the studs."""
+
+    @property
+    def takes(self) -> int:
+        """How many studs it takes."""
+        ...
+
+    @property
+    def reach(self) -> float:
+        """How far out the last of several studs can stand at most, where that is their centre distances added up."""
+        ...
+
+    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """Every position of arrangements with one stud at least, batch by batch."""
+        ...
+
+
+def stations(low: float, high: float, step: float) -> Floats:
+    """Whole multiples of a step within a range, and its two ends, ascending."""
+    inside = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+    return np.unique(np.concatenate([[low], inside, [high]]))
+
+
+def positions(bracket: Bracket, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    """Every position of arrangements on a bracket, batch by batch."""
+    if standing.chains.shape.studs == 0:
+        yield _alone(standing, limits), Where()
+        return
+    for i in range(standing.chains.shape.studs + 1):
+        standing = standing.clear(i, i + 1, standing.chains.centre(i), limits.clearance)
+    standing = standing.kept()
+    if len(standing):
+        yield from bracket.positions(standing, limits)
+
+
+def _alone(standing: Standing, limits: Limits) -> Standing:
+    """Two gears without a stud: they keep the gap of the real shaft distance, which may be a little off their own."""
+    chains, centre = standing.chains, standing.chains.centre(0)
+    near = chains.gears[chains.shape.meshes[0][0]]
+    module = chains.sizes.tip[near] - chains.sizes.pitch[near]
+    off = np.minimum(centre - limits.shortest, limits.longest - centre) + _TENTH * module
+    head = np.clip(centre, limits.shortest, limits.longest)
+    standing = standing.hold("apart", (0, 1), off).clear(0, 1, head, limits.clearance)
+    return obstructed(set_up(standing.stood(head, np.zeros_like(head)), head, 0.0), limits).kept()
+
+
+def set_up(standing: Standing, head: Coordinate, swing: Coordinate) -> Standing:
+    """The positions with their shaft distance and swing."""
+    return replace(standing, head=head, swing=swing)
+
+
+def obstructed(standing: Standing, limits: Limits) -> Standing:
+    """With the gaps between every shaft's gears and the obstacles; points are in the bracket's frame."""
+    if not limits.obstacles:
+        return standing
+    cos, sin = np.cos(standing.swing), np.sin(standing.swing)
+    for number, (x, y, radius) in enumerate(limits.obstacles):
+        here, there = x * cos + y * sin, y * cos - x * sin
+        for shaft, (px, py) in enumerate(standing.points):
+            away = np.sqrt((px - here) ** 2 + (py - there) ** 2)
+            gap = away - radius - standing.of_row(standing.chains.widest(shaft))
+            standing = standing.apart("obstacle", (shaft, number), gap, limits.clearance)
+    return standing
+
+
+@dataclass(frozen=True, slots=True)
+class Slots:
+    """A bracket with slots, each of which takes some studs.
+
+    Parameters
+    ----------
+    slots : in the bracket's own frame, the pivot at its origin
+    """
+
+    slots: tuple[Slot, ...]
+
+    @property
+    def takes(self) -> int:
+        """How many studs it takes."""
+        return sum(slot.studs for slot in self.slots)
+
+    @property
+    def radial(self) -> bool:
+        """Whether it is one slot that points at the pivot."""
+        return len(self.slots) == 1 and isinstance(self.slots[0], Straight) and self.slots[0].outward
+
+    @property
+    def reach(self) -> float:
+        """How far out the last of several studs can stand at most, where that is their centre distances added up."""
+        return float(np.hypot(*self.slots[0].end)) if self.radial else np.inf
+
+    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """Every position of arrangements with one stud at least, batch by batch."""
+        for stood, slots in self._stood(standing, limits, ()):
+            for rows in _portions(stood, limits):
+                yield from self._closed(rows, limits, slots)
+
+    def _stood(
+        self, standing: Standing, limits: Limits, slots: tuple[int, ...]
+    ) -> Iterator[tuple[Standing, tuple[int, ...]]]:
+        """Every way to put the studs into slots, those in ``slots`` being there already."""
+        stud = len(slots) + 1
+        if stud > standing.chains.shape.studs:
+            yield standing, slots
+            return
+        away = standing.chains.centre(stud - 1)
+        for number, slot in enumerate(self.slots):
+            if slots.count(number) == slot.studs:
+                continue
+            for place in slot.places(*standing.points[-1], away):
+                at = (stud, number)
+                here = standing if self.radial else standing.meets("cuts", at, place.cuts)
+                here = here.hold("begins", at, place.begins).hold("ends", at, place.ends)
+                for shaft, (x, y) in enumerate(standing.points[:-1]):
+                    apart = np.sqrt((place.x - x) ** 2 + (place.y - y) ** 2)
+                    here = here.clear(shaft, stud, apart, limits.clearance)
+                here = here.stood(place.x, place.y).kept()
+                if len(here):
+                    yield from self._stood(here, limits, (*slots, number))
+
+    def _closed(self, standing: Standing, limits: Limits, slots: tuple[int, ...]) -> Iterator[tuple[Standing, Where]]:
+        """The swing of each position, for both mirror images; where these give the same room, for one."""
+        mirrored = self.radial and not limits.obstacles and not standing.all
+        n = standing.chains.shape.studs
+        x, y = standing.points[-1]
+        last = standing.of_row(standing.chains.centre(n))
+        for side in (1,) if mirrored else (1, -1):
+            far_x, far_y, reaches, short = far_shaft(x, y, last, standing.head, side)
+            here = standing.meets("short", (n,), reaches).meets("long", (n,), short)
+            swing = -np.arctan2(far_y, far_x)
+            stands = np.hypot(x, y)
+            room = stands * _inside(swing, limits)
+            if mirrored:
+                other = -swing - 2 * np.arctan2(y, x)
+                other = (other + np.pi) % (2 * np.pi) - np.pi
+                room = np.maximum(room, stands * _inside(other, limits))
+            here = here.where_it_closes("swing", (), room).clear(0, n + 1, standing.head, limits.clearance)
+            for stud, (px, py) in enumerate(standing.points[1:-1], 1):
+                apart = np.sqrt((px - far_x) ** 2 + (py - far_y) ** 2)
+                here = here.clear(stud, n + 1, apart, limits.clearance)
+            here = obstructed(set_up(here.stood(far_x, far_y), standing.head, swing), limits)
+            yield here.settled(), Where(slots, (side,))
+
+
+def _inside(swing: Floats, limits: Limits) -> Floats:
+    return np.minimum(swing - limits.swing[0], limits.swing[1] - swing)
+
+
+def _portions(standing: Standing, limits: Limits) -> Iterator[Standing]:
+    """Each arrangement at every shaft distance that its triangle closes at, in portions that memory bears."""
+    heads = limits.heads
+    if len(heads) == 1:
+        yield set_up(standing, limits.longest, 0.0)
+        return
+    first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
+    if not standing.all:
+        n = standing.chains.shape.studs
+        stands = np.hypot(*standing.points[-1])
+        last = standing.chains.centre(n)
+        low, need = np.abs(stands - last) - EPS, standing.chains.need(0, n + 1)
+        if need is not None:
+            low = np.maximum(low, need + standing.least)
+        first = np.searchsorted(heads, low)
+        stop = np.maximum(first, np.searchsorted(heads, stands + last + EPS, "right"))
+    many = np.cumsum(stop - first)
+    start = 0
+    while start < len(standing):
+        done = many[start - 1] if start else 0
+        end = max(start + 1, int(np.searchsorted(many, done + _MOST_POSITIONS, "right")))
+        row, head = ragged(first[start:end], stop[start:end])
+        yield set_up(standing.repeated(row + start), heads[head], 0.0)
+        start = end
+
+
+def ragged(first: Ints, stop: Ints) -> tuple[Ints, Ints]:
+    """For each row the whole numbers from first to before stop: the row of each, and the number."""
+    count = stop - first
+    row = np.repeat(np.arange(len(first)), count)
+    before = np.cumsum(count) - count
+    return row, np.arange(len(row)) - before[row] + first[row]

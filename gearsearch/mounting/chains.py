@@ -1,0 +1,98 @@
+"""Batches of arrangements as arrays: centre distances from the pivot outward, and how far apart shafts must be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .shape import Contact, Shape
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Coordinate = Floats | float
+
+EPS = 1e-9  # mm; far below what can be made, far above the last bit
+NOTHING_NEAR = 1e6  # gap [mm] where nothing can foul
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """What the judge knows of each gear size, as arrays by size number.
+
+    Parameters
+    ----------
+    teeth, kind : tooth count, and the number of its kind of tooth
+    pitch, tip : pitch radius, and radius over the tips [mm]
+    """
+
+    teeth: Ints
+    kind: Ints
+    pitch: Floats
+    tip: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Chains:
+    """Arrangements of one shape, one a column of ``gears``.
+
+    Parameters
+    ----------
+    shape : what they have in common
+    gears : (gears of the shape, rows) size numbers
+    sizes : the sizes
+    nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
+    """
+
+    shape: Shape
+    gears: Ints
+    sizes: Sizes
+    nuts: tuple[float, float, float]
+    _needs: dict[tuple[int, int], Floats | None] = field(default_factory=dict)
+
+    def __len__(self) -> int:
+        return len(self.gears[0])
+
+    def take(self, rows: Ints) -> Chains:
+        """Some of the rows, in that order."""
+        needs = {pair: None if need is None else need[rows] for pair, need in self._needs.items()}
+        return Chains(self.shape, self.gears[:, rows], self.sizes, self.nuts, needs)
+
+    def centre(self, mesh: int) -> Floats:
+        """Centre distance of a mesh [mm], counted from the pivot."""
+        near, far = self.shape.meshes[mesh]
+        centre: Floats = self.sizes.pitch[self.gears[near]] + self.sizes.pitch[self.gears[far]]
+        return centre
+
+    def need(self, i: int, j: int) -> Floats | None:
+        """How far apart two shafts must be [mm] for nothing on them to touch; None where nothing could."""
+        if (i, j) not in self._needs:
+            wanted = [self.room(contact) for contact in self.shape.contacts[i, j]]
+            self._needs[i, j] = np.maximum.reduce(wanted) if wanted else None
+        return self._needs[i, j]
+
+    def room(self, contact: Contact) -> Floats:
+        """How far apart [mm] the shafts of a contact stand where the two just touch."""
+        tip: Floats = self.sizes.tip[self.gears[contact.gear]]
+        return tip + (self.nut(contact.other) if contact.nut else self.sizes.tip[self.gears[contact.other]])
+
+    def nut(self, shaft: int) -> float:
+        """Nut radius of a shaft [mm]."""
+        return self.nuts[0 if shaft == 0 else 2 if shaft == self.shape.studs + 1 else 1]
+
+    def widest(self, shaft: int) -> Floats:
+        """Radius over the tips of the largest gear on a shaft [mm]."""
+        widest: Floats = np.maximum.reduce([self.sizes.tip[self.gears[column]] for column in self.shape.at(shaft)])
+        return widest
+
+
+def least_gap(chains: Chains, shafts: Sequence[tuple[int, int]]) -> Floats:
+    """The smallest gap [mm] between neighbouring shafts that stand apart by their centre distance."""
+    gap = np.full(len(chains), NOTHING_NEAR)
+    for i, j in shafts:
+        need = chains.need(i, j)
+        if need is not None:
+            np.minimum(gap, chains.centre(i) - need, out=gap)
+    return gap

@@ -1,0 +1,103 @@
+"""The gears of a pool as arrays by size number: radii, and where each may go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..base.errors import GearsearchError
+from ..shop.gears import PLACES
+from ..shop.pool import GearPool
+from ..shop.shop import Shop
+from .chains import Ints, Sizes
+
+MOST_KINDS_OF_PIECES = 16
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Gears:
+    """A gear pool as arrays, by size number.
+
+    Parameters
+    ----------
+    pool : the pool itself
+    sizes : tooth counts, kinds and radii
+    has : how many gears of each size a train could use at most
+    loose : how many of them are loose
+    may : (sizes, 3) whether it may work on the first shaft, a stud, the last shaft; where a gear is fixed no other may
+    mates : (sizes, sizes) whether a pair of the two keeps the greatest pair ratio; None where there is none
+    hangs : (sizes, 3) whether it may hang there as the idle partner in a joined piece
+    by_pitch : the sizes that may work on a stud, by pitch radius
+    """
+
+    pool: GearPool
+    sizes: Sizes
+    has: Ints
+    loose: Ints
+    may: Flags
+    mates: Flags | None
+    hangs: Flags
+    by_pitch: Ints
+
+    @classmethod
+    def of(cls, shop: Shop, pool: GearPool) -> Gears:
+        """The arrays of a pool. Raises GearsearchError where it has more kinds of joined pieces than can be judged."""
+        if len(pool.joined) > MOST_KINDS_OF_PIECES:
+            given = f"{len(pool.joined)} kinds of joined pieces cannot be judged"
+            raise GearsearchError(given, f"give 0 to {MOST_KINDS_OF_PIECES}")
+        teeth, kind = np.array(pool.teeth, np.int64), np.array(pool.kind, np.int64)
+        module = np.array([float(shop.gears[number].kind.module_mm) for number in pool.kind])
+        hangs = [
+            [shop.allows(pool.tags[number], count, place) for place in PLACES]
+            for number, count in zip(pool.kind, pool.teeth, strict=True)
+        ]
+        may = np.array(pool.allowed, bool).reshape(-1, 3)
+        for place, fixed in ((0, pool.fixed_first), (2, pool.fixed_last)):
+            if fixed >= 0:
+                may[:, place] &= np.arange(len(teeth)) == fixed
+        pitch = module * teeth / 2
+        idlers = np.flatnonzero(may[:, 1])
+        return cls(
+            pool=pool,
+            sizes=Sizes(teeth, kind, pitch, module * (teeth + 2) / 2),
+            has=np.array(pool.available, np.int64),
+            loose=np.array(pool.loose, np.int64),
+            may=may,
+            mates=_mates(pool),
+            hangs=np.array(hangs, bool).reshape(-1, 3),
+            by_pitch=idlers[np.argsort(pitch[idlers], kind="stable")],
+        )
+
+    def fixed(self, place: int) -> int:
+        """The size that cannot come off the first (0) or last (2) shaft, or −1."""
+        return {0: self.pool.fixed_first, 2: self.pool.fixed_last}.get(place, -1)
+
+    def pairs_may_stand(self, gears: Ints) -> Flags:
+        """Which orders of p drivers and p driven gears, in power order, are allowed: by kind, ratio and shaft."""
+        pairs = len(gears) // 2
+        kind, good = self.sizes.kind, np.ones(gears.shape[1], bool)
+        for pair, (driver, driven) in enumerate(zip(gears[:pairs], gears[pairs:], strict=True)):
+            good &= kind[driver] == kind[driven]
+            good &= self.may[driver, 0 if pair == 0 else 1] & self.may[driven, 2 if pair == pairs - 1 else 1]
+            if self.mates is not None:
+                good &= self.mates[driver, driven]
+        return good
+
+    def enough(self, gears: Ints, column: int) -> Flags:
+        """Whether there are as many of the gear in a column as it takes with those in the columns before it."""
+        size = gears[column]
+        used = np.ones(gears.shape[1], np.int64)
+        for before in range(column):
+            used += gears[before] == size
+        there: Flags = used <= self.has[size]
+        return there
+
+
+def _mates(pool: GearPool) -> Flags | None:
+    limit = pool.greatest_pair_ratio
+    if limit is None:
+        return None
+    return np.array([[a <= b * limit and b <= a * limit for b in pool.teeth] for a in pool.teeth], bool)

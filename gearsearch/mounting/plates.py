@@ -1,0 +1,107 @@
+"""Plates: one stud as in a slot, two anywhere in reach.
+
+The definition of a place for two studs, counted from the pivot. The second stands at every whole millimetre from the
+pivot at which its triangle with the other shaft and that with the first stud both close, and at the ends of what
+closes, what reach allows, and what clears the pivot; each in all four mirror images. A head that can be moved is tried
+at every 5 mm of its range (whole multiples) and at both ends of it. Of these places that with the greatest clearance is
+taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from .bracket import Slots, Where, obstructed, ragged, set_up, stations
+from .chains import EPS, Floats
+from .closing import far_shaft
+from .slots import Straight
+from .standing import Limits, Standing
+
+PLATE_HEAD_STEP_MM = 5.0
+_LEAST_MM = 1e-6  # a stud is never taken to stand nearer to the pivot, so that its angle is known
+_MOST_POSITIONS = 200_000  # at once; bounds the memory
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A plate that takes studs anywhere in reach.
+
+    Parameters
+    ----------
+    near, far : nearest and farthest a stud can stand from the pivot [mm]
+    takes : how many studs it takes, 0 to 2
+    """
+
+    near: float
+    far: float
+    takes: int
+
+    @property
+    def reach(self) -> float:
+        """How far out the last of several studs can stand at most, where that is their centre distances added up."""
+        return np.inf
+
+    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """Every position of arrangements with one stud at least, batch by batch."""
+        if standing.chains.shape.studs == 1:
+            for here, where in self._as_slot.positions(standing, limits):
+                yield here, Where((), where.sides)
+            return
+        centre = standing.chains.centre(0)
+        standing = standing.hold("begins", (1, 0), centre - self.near).hold("ends", (1, 0), self.far - centre).kept()
+        for head in stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM):
+            here = set_up(standing.clear(0, 3, head, limits.clearance), float(head), 0.0).kept()
+            for start in range(0, len(here), _MOST_POSITIONS // 100):
+                rows = np.arange(start, min(len(here), start + _MOST_POSITIONS // 100))
+                yield from self._tried(here.take(rows), limits)
+
+    @property
+    def _as_slot(self) -> Slots:
+        """The slot along the line to a single stud."""
+        return Slots((Straight((self.near, 0.0), (self.far, 0.0), 1, outward=True),))
+
+    def _tried(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """Every place of two studs, at one shaft distance."""
+        row, far = self._distances(standing, limits)
+        here = standing.repeated(row)
+        first, between, last = (here.of_row(standing.chains.centre(mesh)) for mesh in range(3))
+        head = float(standing.head)
+        total = first + between + last
+        longest = np.maximum(np.maximum(first, between), last)
+        here = here.meets("short", (2,), total - head).meets("long", (2,), head - (2 * longest - total))
+        here = here.where_it_closes("begins", (2, 0), far - self.near)
+        here = here.where_it_closes("ends", (2, 0), self.far - far)
+        here = here.clear(0, 2, far, limits.clearance)
+        if not here.all:
+            good = np.flatnonzero((here.margin >= -EPS) & (here.gap >= here.of_row(here.least)))
+            here, far, first, between, last = here.take(good), far[good], first[good], between[good], last[good]
+        swings_alike = limits.swing[0] == -limits.swing[1] and not limits.obstacles
+        for side, lean in product((1,) if swings_alike else (1, -1), (1, -1)):
+            x2, y2, _, _ = far_shaft(head, 0.0, last, far, -side)
+            x1, y1, _, _ = far_shaft(x2, y2, between, first, lean)
+            there = here.stood(x1, y1).stood(x2, y2).stood(head, 0.0)
+            there = there.clear(1, 3, np.hypot(x1 - head, y1), limits.clearance)
+            for stud, (x, y) in enumerate(there.points[1:3], 1):
+                angle = np.arctan2(y, x)
+                room = np.minimum(angle - limits.swing[0], limits.swing[1] - angle)
+                there = there.where_it_closes("swing", (stud,), np.hypot(x, y) * room)
+            yield obstructed(replace(there, swing=0.0), limits).settled(), Where((), (side, lean))
+
+    def _distances(self, standing: Standing, limits: Limits) -> tuple[np.ndarray, Floats]:
+        """How far from the pivot the second stud is tried: for each the row of the arrangement, and the distance."""
+        first, between, last = (standing.chains.centre(mesh) for mesh in range(3))
+        head = float(standing.head)
+        least = np.maximum(np.maximum(np.abs(first - between), np.abs(head - last)), _LEAST_MM)
+        most = np.maximum(least, np.minimum(first + between, head + last))
+        low, high = np.clip(self.near, least, most), np.clip(self.far, least, most)
+        need = standing.chains.need(0, 2)
+        clears = low if need is None else np.clip(need + limits.clearance, low, high)
+        start = low if need is None or standing.all else np.maximum(low, need + standing.least)
+        begin = np.ceil(start - EPS).astype(np.int64)
+        row, grid = ragged(begin, np.maximum(begin, np.floor(high + EPS).astype(np.int64) + 1))
+        every = np.arange(len(standing))
+        return np.concatenate([row, every, every, every]), np.concatenate([grid, low, high, clears])

@@ -1,0 +1,199 @@
+"""What the judge found, in words: which condition a no breaks and by how much, where a yes is tightest, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import atan2, degrees, hypot
+
+from ..shop.pool import GearPool
+from ..shop.quadrant import Quadrant
+from .geometry import Reading
+from .placement import Names, Placement, Stud, Wheel, gap_words
+
+_ROLES = ("driver", "driven", "idler", "idle")
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """Words for one arrangement.
+
+    Parameters
+    ----------
+    names, quadrant, pool : the machine, and the gears to be had
+    reading : what was found
+    """
+
+    names: Names
+    quadrant: Quadrant
+    pool: GearPool
+    reading: Reading
+
+    def why_not(self) -> str:
+        """The condition that is broken by most, with gear, shaft and number."""
+        limit, studs = self.reading.limit, self.reading.shape.studs
+        assert limit is not None
+        match limit.kind:
+            case "studs":
+                return f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {self.quadrant.takes}"
+            case "gap" | "obstacle":
+                return self._foul()
+            case "swing":
+                return self._swing()
+            case "apart":
+                return f"{self._mesh(0)}; the shafts stand {self._shafts_apart()} apart"
+            case "short" | "long":
+                return self._triangle(limit.kind)
+        return self._slot(limit.kind, limit.shafts[0])
+
+    def tightest(self) -> str:
+        """Where there is least room."""
+        if self.reading.limit is None:
+            return "nothing stands near"
+        gap = gap_words(self.reading.gap_mm, self.names.shop.units)
+        wheel, other = self._contact()
+        return f"tightest {gap} between {self.names.wheel(wheel)} and {other}"
+
+    def placement(self) -> Placement:
+        """Where everything goes, for an arrangement that mounts."""
+        reading, wheels = self.reading, tuple(self._in_power_order())
+        order = slice(None) if self.quadrant.pivot == "first" else slice(None, None, -1)
+        points, slots = reading.points_mm[order], reading.slots[order]
+        studs = tuple(
+            _stud(shaft, wheels, points, slots[shaft - 1] + 1 if slots else None)
+            for shaft in range(1, reading.shape.studs + 1)
+        )
+        return Placement(
+            pivot=self.quadrant.pivot,
+            shaft_distance_mm=reading.head_mm,
+            studs=studs,
+            wheels=wheels,
+            clearance_mm=None if reading.limit is None else reading.gap_mm,
+            tightest=self.tightest(),
+            bracket_swing_deg=degrees(reading.swing) if reading.slots else None,
+            heads_mm=reading.heads_mm,
+        )
+
+    def _in_power_order(self) -> Iterator[Wheel]:
+        wheels = map(self._wheel, range(len(self.reading.gears)))
+        yield from sorted(wheels, key=lambda wheel: (wheel.shaft, wheel.role == "driver", wheel.role == "idle"))
+
+    def _shaft(self, from_pivot: int) -> int:
+        """The number in power order of a shaft counted from the pivot."""
+        return from_pivot if self.quadrant.pivot == "first" else self.reading.shape.studs + 1 - from_pivot
+
+    def _name(self, from_pivot: int) -> str:
+        return self.names.shaft(self._shaft(from_pivot))
+
+    def _wheel(self, column: int) -> Wheel:
+        """The gear of a column where it stands."""
+        shape, size = self.reading.shape, self.reading.gears[column]
+        seat, teeth, kind = shape.seats[column], self.pool.teeth[size], self.pool.kind[size]
+        ends = (shape.pairs, 2 * shape.pairs, shape.idle_from)
+        module = float(self.names.shop.gears[kind].kind.module_mm)
+        return Wheel(
+            teeth=teeth,
+            kind=self.pool.tags[kind],
+            role=_ROLES[sum(column >= end for end in ends)],
+            shaft=self._shaft(seat.shaft),
+            plane=seat.plane,
+            x_mm=self.reading.points_mm[seat.shaft][0],
+            y_mm=self.reading.points_mm[seat.shaft][1],
+            pitch_radius_mm=module * teeth / 2,
+            tip_radius_mm=module * (teeth + 2) / 2,
+        )
+
+    def _contact(self) -> tuple[Wheel, str]:
+        """The gear that is tightest, and what it must clear, in words."""
+        contact, limit = self.reading.contact, self.reading.limit
+        assert contact is not None
+        assert limit is not None
+        wheel = self._wheel(contact.gear)
+        if limit.kind == "obstacle":
+            block = self.quadrant.obstacles[contact.other]
+            x, y = self.names.length(float(block.x_mm)), self.names.length(float(block.y_mm))
+            return wheel, f"the obstacle at ({x}, {y})"
+        if contact.nut:
+            return wheel, f"the nut of {self._name(contact.other)}"
+        first, second = sorted((wheel, self._wheel(contact.other)), key=lambda each: each.shaft)
+        return first, self.names.wheel(second)
+
+    def _foul(self) -> str:
+        wheel, other = self._contact()
+        gap, asked = self.reading.margin_mm + float(self.quadrant.clearance_mm), float(self.quadrant.clearance_mm)
+        if gap < 0:
+            return f"{self.names.wheel(wheel)} fouls {other} by {self.names.length(-gap)}"
+        clears = gap_words(gap, self.names.shop.units, 1)
+        return f"{self.names.wheel(wheel)} clears {other} by {clears}; {self.names.length(asked, 1)} is asked"
+
+    def _mesh(self, number: int) -> str:
+        """The two gears that mesh, and how far apart that puts their shafts."""
+        wheels = sorted(map(self._wheel, self.reading.shape.meshes[number]), key=lambda wheel: wheel.shaft)
+        apart = self.names.length(self.reading.centres_mm[number])
+        return f"the {wheels[0].teeth} and the {wheels[1].teeth} mesh at {apart}"
+
+    def _shafts_apart(self) -> str:
+        assert self.quadrant.shaft_distance_mm is not None
+        least, most = (self.names.length(float(end)) for end in self.quadrant.shaft_distance_mm)
+        return least if least == most else f"{least} to {most}"
+
+    def _triangle(self, kind: str) -> str:
+        """That the last mesh does not close the triangle with the pivot."""
+        say, centres, head = self.names.length, self.reading.centres_mm, self.reading.head_mm
+        n, last = self.reading.shape.studs, centres[-1]
+        if self.quadrant.layout == "plate" and n > 1 and kind == "long":
+            widest = max(range(3), key=lambda mesh: centres[mesh])
+            others = head + sum(centres) - centres[widest]
+            return f"too large: {self._mesh(widest)}, more than the {say(others)} of the other meshes and the shafts"
+        stands = hypot(*self.reading.points_mm[n])
+        if kind == "short":
+            reaches = sum(centres) if self.quadrant.layout == "plate" else stands + last
+            return f"does not reach: {say(reaches)} of {say(head)}"
+        far = self._name(n + 1)
+        if stands > last:
+            return (
+                f"too large: {self._name(n)} would stand {say(stands)} from the pivot, {say(abs(stands - head))} from "
+                f"{far} at the least, but {self._mesh(n)}"
+            )
+        return (
+            f"too large: {self._mesh(n)}, but {self._name(n)} would stand {say(stands)} from the pivot, and "
+            f"{far} {say(head)}"
+        )
+
+    def _slot(self, kind: str, stud: int) -> str:
+        """That a stud's place is not in its slot, or not in reach."""
+        say, what = self.names.length, "slot" if self.quadrant.layout == "slot" else "reach"
+        far = hypot(*self.reading.points_mm[stud])
+        near, end = (say(float(reach)) for reach in self.quadrant.reach_mm)
+        place = f"{what} begins at {near}" if kind == "begins" else f"{what} ends at {end}"
+        return f"{self._name(stud)} would stand {say(far)} from the pivot; the {place}"
+
+    def _swing(self) -> str:
+        assert self.reading.limit is not None
+        low, high = (float(angle) for angle in self.quadrant.swing_deg)
+        stud = self.reading.limit.shafts
+        what, angle = "the slot", degrees(self.reading.swing)
+        if stud or self.quadrant.layout == "plate":
+            number = stud[0] if stud else 1
+            x, y = self.reading.points_mm[number]
+            what, angle = self._name(number), degrees(atan2(y, x))
+        return f"{what} would stand at {angle:.1f}°; the swing is from {low:.1f}° to {high:.1f}°"
+
+
+def _stud(shaft: int, wheels: tuple[Wheel, ...], points: tuple[tuple[float, float], ...], slot: int | None) -> Stud:
+    here = [wheel for wheel in wheels if wheel.shaft == shaft]
+    idle = next((wheel.teeth for wheel in here if wheel.role == "idle"), None)
+    x, y = points[shaft]
+    before, after = points[shaft - 1], points[shaft + 1]
+    return Stud(
+        number=shaft,
+        gears=tuple(wheel.teeth for wheel in here if wheel.role != "idle"),
+        idle=idle,
+        from_pivot_mm=hypot(x, y),
+        swing_deg=degrees(atan2(y, x)),
+        to_previous_mm=hypot(x - before[0], y - before[1]),
+        to_next_mm=hypot(x - after[0], y - after[1]),
+        x_mm=x,
+        y_mm=y,
+        slot=slot,
+    )

@@ -1,0 +1,191 @@
+"""Positions under trial: where shafts stand, which conditions are kept, and by how much."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .chains import EPS, NOTHING_NEAR, Chains, Coordinate, Floats, Ints
+
+FAILS = 1e6  # a value below −FAILS/2 is a margin less FAILS: some condition is broken
+GAPS = ("gap", "obstacle")  # kinds of condition
+
+
+class Condition(NamedTuple):
+    """One condition of mounting: what kind it is, and the shafts it is about, counted from the pivot."""
+
+    kind: str
+    shafts: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a machine allows, in mm and radians.
+
+    Parameters
+    ----------
+    heads : shaft distances to try, ascending
+    swing : least and greatest angle of the bracket
+    clearance : least gap
+    obstacles : x, y and radius of each, from the pivot, x toward the other shaft
+    """
+
+    heads: Floats
+    swing: tuple[float, float]
+    clearance: float
+    obstacles: tuple[tuple[float, float, float], ...] = ()
+
+    @property
+    def shortest(self) -> float:
+        """The least shaft distance."""
+        return float(self.heads[0])
+
+    @property
+    def longest(self) -> float:
+        """The greatest shaft distance."""
+        return float(self.heads[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Positions of arrangements, one a row.
+
+    Parameters
+    ----------
+    chains : the arrangements
+    row : the row of ``chains`` that each position belongs to; None: each has one
+    number : what the caller numbers each row of ``chains`` by
+    points : x and y of pivot, studs so far and, once it is set, the other shaft [mm]
+    margin : by how much the worst condition so far is kept [mm], gaps left out
+    closes : by how much circles, lines and triangles meet [mm]; where they do not there is no position to judge
+    gap : the tightest gap so far [mm]
+    least : the gap each row of ``chains`` must keep, or what else is asked of it [mm]
+    all : whether rows that break a condition are kept all the same
+    said : with ``all``, every condition so far with its margins
+    head, swing : shaft distance [mm] and angle of the bracket [radians], once they are set
+    """
+
+    chains: Chains
+    row: Ints | None
+    number: Ints
+    points: tuple[tuple[Coordinate, Coordinate], ...]
+    margin: Floats
+    closes: Floats
+    gap: Floats
+    least: Floats
+    all: bool = False
+    said: tuple[tuple[Condition, Floats], ...] | None = None
+    head: Coordinate = 0.0
+    swing: Coordinate = 0.0
+
+    @classmethod
+    def of(cls, chains: Chains, least: Floats, *, every: bool, say: bool) -> Standing:
+        """No stud yet, of no arrangement."""
+        whole = np.full(len(chains), np.inf)
+        gap = np.full(len(chains), NOTHING_NEAR)
+        said = () if say else None
+        return cls(chains, None, np.arange(len(chains)), ((0.0, 0.0),), whole, whole, gap, least, every, said)
+
+    def __len__(self) -> int:
+        return len(self.margin)
+
+    @property
+    def arrangement(self) -> Ints:
+        """The caller's number of each position's arrangement."""
+        return self.number if self.row is None else self.number[self.row]
+
+    def of_row(self, values: Floats) -> Floats:
+        """Values by row of ``chains`` as values by position."""
+        return values if self.row is None else values[self.row]
+
+    def hold(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
+        """With one condition more."""
+        said = self.said
+        if said is not None:
+            said = (*said, (Condition(kind, shafts), np.broadcast_to(margin, self.margin.shape)))
+        return replace(self, margin=np.minimum(self.margin, margin), said=said)
+
+    def where_it_closes(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
+        """With one condition more on positions; what has none is not judged by it."""
+        return self.hold(kind, shafts, np.where(self.closes >= -EPS, margin, np.inf) if self.all else margin)
+
+    def meets(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
+        """With one condition more without which there is no position at all."""
+        return replace(self.hold(kind, shafts, margin), closes=np.minimum(self.closes, margin))
+
+    def clear(self, i: int, j: int, away: Coordinate, clearance: float) -> Standing:
+        """With the gap between two shafts that stand so far apart."""
+        need = self.chains.need(i, j)
+        if need is None:
+            return self
+        return self.apart("gap", (i, j), away - self.of_row(need), clearance)
+
+    def apart(self, kind: str, shafts: tuple[int, ...], gap: Floats, clearance: float) -> Standing:
+        """With one gap more."""
+        said = self.said
+        if said is not None:
+            said = (*said, (Condition(kind, shafts), np.broadcast_to(gap - clearance, self.gap.shape)))
+        return replace(self, gap=np.minimum(self.gap, gap), said=said)
+
+    def stood(self, x: Coordinate, y: Coordinate) -> Standing:
+        """With one shaft more."""
+        return replace(self, points=(*self.points, (x, y)))
+
+    def kept(self) -> Standing:
+        """Without the positions that already break a condition or give less room than asked."""
+        if self.all:
+            return self
+        good = (self.margin >= -EPS) & (self.gap >= self.of_row(self.least))
+        return self if good.all() else self.take(np.flatnonzero(good))
+
+    def take(self, rows: Ints) -> Standing:
+        """Some of the positions."""
+        if self.row is None:
+            chains, row, number, least = self.chains.take(rows), None, self.number[rows], self.least[rows]
+        else:
+            chains, row, number, least = self.chains, self.row[rows], self.number, self.least
+        return replace(
+            self,
+            chains=chains,
+            row=row,
+            number=number,
+            least=least,
+            **self._positions(rows),
+        )
+
+    def repeated(self, rows: Ints) -> Standing:
+        """Each of the positions as often as its number is given; every position was one arrangement before."""
+        return replace(self, row=rows, **self._positions(rows))
+
+    def _positions(self, rows: Ints) -> dict[str, Any]:
+        said = None if self.said is None else tuple((condition, margin[rows]) for condition, margin in self.said)
+        return {
+            "points": tuple((_at(x, rows), _at(y, rows)) for x, y in self.points),
+            "margin": self.margin[rows],
+            "closes": self.closes[rows],
+            "gap": self.gap[rows],
+            "said": said,
+            "head": _at(self.head, rows),
+            "swing": _at(self.swing, rows),
+        }
+
+    def settled(self) -> Standing:
+        """Done: what has no position is judged by its lengths alone, for its gaps are those of made-up points."""
+        none = self.closes < -EPS
+        if not self.all or not none.any():
+            return self.kept()
+        said = self.said
+        if said is not None:
+            said = tuple((what, np.where(none & (what.kind in GAPS), np.inf, margin)) for what, margin in said)
+        return replace(self, gap=np.where(none, NOTHING_NEAR, self.gap), said=said)
+
+    def value(self, clearance: float) -> Floats:
+        """What orders positions: the gap where every condition is kept, else the worst margin less ``FAILS``."""
+        margin = np.minimum(self.margin, self.gap - clearance)
+        return np.where(margin >= -EPS, self.gap, margin - FAILS)
+
+
+def _at(coordinate: Coordinate, rows: Ints) -> Coordinate:
+    return coordinate[rows] if isinstance(coordinate, np.ndarray) else coordinate

@@ -1,0 +1,289 @@
+"""The best arrangement of each train set: all listed, tried, and put in the documented order."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from ..shop.pool import GearPool
+from ..shop.shop import Shop
+from .arrangement import RULE_TEETH
+from .arrangements import Arrangements, Batch, orders_of
+from .chains import EPS, Floats, Ints
+from .gears import Gears
+from .geometry import HOPELESS, Geometry, Reading
+from .joining import Joining
+from .shape import Places, Shape, shape_of
+from .standing import FAILS
+
+_AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cache
+_ROUNDS = (0, 1, 4, 16, 2**62)  # how many of the most promising arrangements of a set are tried before the next
+_NONE = -1
+_FAR_BELOW = 10**15
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The best arrangement of each set, as arrays of one row a set.
+
+    Parameters
+    ----------
+    value : its gap [mm]; its margin less ``FAILS`` where it does not mount; minus infinity where none could be tried
+    idlers : how many it takes
+    gears : (T, 2p) size numbers of drivers and driven in power order
+    sizes, places : (T, most) its idlers and the pairs they stand in, padded with −1
+    """
+
+    value: Floats
+    idlers: Ints
+    gears: Ints
+    sizes: Ints
+    places: Ints
+
+    @classmethod
+    def none(cls, sets: Ints, least: int, most: int) -> Tried:
+        """Nothing tried yet."""
+        rows = len(sets)
+        padded = np.full((rows, max(1, most)), _NONE)
+        return cls(np.full(rows, -np.inf), np.full(rows, least), sets.copy(), padded, padded.copy())
+
+
+@dataclass(frozen=True, slots=True)
+class Trials:
+    """Tries arrangements of the gears of a pool.
+
+    Parameters
+    ----------
+    gears : the pool
+    geometry : the bracket to judge by; None for the rule of thumb or no judging
+    ruled : whether the rule of thumb is kept to, where there is no geometry
+    arrangements, joining : what lists them, and what takes them from joined pieces where there are any
+    """
+
+    gears: Gears
+    geometry: Geometry | None
+    ruled: bool
+    arrangements: Arrangements
+    joining: Joining | None
+
+    @classmethod
+    def of(cls, shop: Shop, pool: GearPool, mode: str) -> Trials:
+        """What tries arrangements by ``geometry``, ``rule`` or ``skip``."""
+        gears = Gears.of(shop, pool)
+        quadrant = shop.quadrant if mode == "geometry" else None
+        geometry = None if quadrant is None else Geometry.of(quadrant)
+        planes = 2 if quadrant is None else quadrant.planes
+        pivot_last = quadrant is not None and quadrant.pivot == "last"
+        bounds = None if geometry is None else geometry.bounds
+        joining = Joining(gears, None if quadrant is None else planes, pivot_last) if pool.joined else None
+        return cls(gears, geometry, mode == "rule", Arrangements(gears, planes, pivot_last, bounds), joining)
+
+    def best(self, sets: Ints, idlers: range, width: int, *, as_given: bool = False, reasons: bool = False) -> Tried:
+        """The best arrangement of each set.
+
+        Parameters
+        ----------
+        sets : (T, 2p) size numbers of drivers, then driven
+        idlers : the numbers of idlers to try, ascending
+        width : how many idlers the answer has room for
+        as_given : only the order that each set is given in
+        reasons : whether a set of which nothing mounts is to give its least bad arrangement
+        """
+        tried = Tried.none(sets, idlers.start, width)
+        for count in idlers:
+            left = np.flatnonzero(tried.value < -FAILS / 2)
+            parts = list(self._parts(left, sets.shape[1] // 2, count, as_given=as_given))
+            if len(parts) == 1:
+                self._try(sets, tried, count, parts[0], as_given, reasons)
+            elif parts:
+                with ThreadPoolExecutor(os.cpu_count()) as crew:
+                    for task in [crew.submit(self._try, sets, tried, count, part, as_given, reasons) for part in parts]:
+                        task.result()
+        return tried
+
+    def _parts(self, rows: Ints, pairs: int, idlers: int, *, as_given: bool) -> Iterator[Ints]:
+        """Sets that are tried together."""
+        orders = 1 if as_given else len(orders_of(pairs))
+        choices = max(1, len(self.gears.by_pitch))
+        many = orders * choices ** max(0, idlers - 1) * (max(1, choices // 4) if idlers else 1)
+        step = max(1, _AT_ONCE // many)
+        for start in range(0, len(rows), step):
+            yield rows[start : start + step]
+
+    def _try(self, sets: Ints, tried: Tried, idlers: int, rows: Ints, as_given: bool, reasons: bool) -> None:
+        """Try some of the sets with so many idlers, and keep what is better."""
+        least = np.full(len(rows), -np.inf)
+        found = list(self._valued(sets[rows], least, idlers, as_given, reasons))
+        if not found:
+            return
+        value, owner = (np.concatenate([each[at] for each in found]) for at in (1, 2))
+        gears = np.concatenate([each[0].gears for each in found], axis=1)
+        places = np.concatenate(
+            [np.repeat(np.array(each[0].places, np.int64)[:, np.newaxis], len(each[1]), axis=1) for each in found],
+            axis=1,
+        )
+        first = self._first(value, owner, gears, places)
+        first = first[value[first] > tried.value[rows[owner[first]]] + EPS] if reasons else first
+        into, pairs2 = rows[owner[first]], sets.shape[1]
+        tried.value[into], tried.idlers[into] = value[first], idlers
+        tried.gears[into] = gears[:pairs2, first].T
+        tried.sizes[into[:, np.newaxis], np.arange(idlers)] = gears[pairs2:, first].T
+        tried.places[into[:, np.newaxis], np.arange(idlers)] = places[:, first].T
+
+    def _valued(
+        self, sets: Ints, least: Floats, idlers: int, as_given: bool, reasons: bool
+    ) -> Iterator[tuple[Batch, Floats, Ints]]:
+        """Batches of arrangements with values and owners; only those that could be the best of their set."""
+        lister = self.arrangements if not reasons else self._lists_all
+        listed = lister.listed(sets, idlers, as_given=as_given, least=least)
+        for batch in listed if reasons else self._promising_first(listed, least):
+            value = self.values(batch, None if reasons else least)
+            good = np.flatnonzero(value > (-np.inf if reasons else -FAILS / 2))
+            if len(good):
+                owner = batch.owner[good]
+                np.maximum.at(least, owner, np.floor((value[good] + EPS) * 1000) / 1000)
+                yield Batch(batch.shape, batch.places, batch.gears[:, good], owner), value[good], owner
+
+    def _promising_first(self, listed: Iterator[Batch], least: Floats) -> Iterator[Batch]:
+        """The same arrangements in rounds, those that may have most room first, without those that can win no more."""
+        batches = list(listed)
+        if self.geometry is None or not batches or not self.geometry.costly(batches[0].shape):
+            yield from batches
+            return
+        most = [self.geometry.at_most(batch.shape, batch.gears, self.gears.sizes) for batch in batches]
+        owner = np.concatenate([batch.owner for batch in batches])
+        order = np.lexsort([-np.concatenate(most), owner])
+        begins = np.flatnonzero(np.concatenate([[True], owner[order][1:] != owner[order][:-1]]))
+        rank = np.empty(len(owner), np.int64)
+        rank[order] = np.arange(len(owner)) - np.repeat(begins, np.diff([*begins, len(owner)]))
+        ranks = np.split(rank, np.cumsum([len(batch.owner) for batch in batches])[:-1])
+        for low, high in pairwise(_ROUNDS):
+            for batch, room, place in zip(batches, most, ranks, strict=True):
+                asked = np.maximum(least[batch.owner], self.geometry.limits.clearance) - EPS
+                rows = np.flatnonzero((place >= low) & (place < high) & (room >= asked))
+                if len(rows):
+                    yield Batch(batch.shape, batch.places, batch.gears[:, rows], batch.owner[rows])
+
+    @property
+    def _lists_all(self) -> Arrangements:
+        lister = self.arrangements
+        return Arrangements(lister.gears, lister.planes, lister.pivot_last, None)
+
+    def _first(self, value: Floats, owner: Ints, gears: Ints, places: Ints) -> Ints:
+        """Of each owner's arrangements the first in the documented order."""
+        um = np.where(value > -FAILS / 2, clearance_um(value), np.floor((value + FAILS) / EPS / 4) - _FAR_BELOW)
+        most = np.full(owner.max() + 1, -np.inf)
+        np.maximum.at(most, owner, um)
+        rows = np.flatnonzero(um == most[owner])
+        gears, places, owner = gears[:, rows], places[:, rows], owner[rows]
+        keys = [*self.gears.sizes.teeth[gears], *places, *self.gears.sizes.kind[gears]]
+        order = np.lexsort([*keys[::-1], owner])
+        sorted_owner = owner[order]
+        first = np.concatenate([[True], sorted_owner[1:] != sorted_owner[:-1]])
+        chosen: Ints = rows[order[first]]
+        return chosen
+
+    def values(self, batch: Batch, least: Floats | None) -> Floats:
+        """The value of each arrangement of a batch; least by owner as in ``Geometry.values``."""
+        if self.joining is None:
+            return self._values(batch, least)
+        values = np.full(len(batch.owner), -np.inf)
+        for shape, gears, row in self.joining.ways(batch.places, batch.shape, batch.gears):
+            way = Batch(shape, batch.places, gears, batch.owner[row])
+            np.maximum.at(values, row, self._values(way, least))
+        return values
+
+    def _values(self, batch: Batch, least: Floats | None) -> Floats:
+        if self.geometry is None:
+            return self._by_rule(batch) if self.ruled else np.zeros(len(batch.owner))
+        asked = None if least is None else least[batch.owner]
+        return self.geometry.values(batch.shape, batch.gears, self.gears.sizes, asked)
+
+    def _by_rule(self, batch: Batch) -> Floats:
+        """0 where the rule of thumb is kept, else the margin [mm] by which it is not, less ``FAILS``."""
+        pitch, tip = self.gears.sizes.pitch[batch.gears], self.gears.sizes.tip[batch.gears]
+        shape, margin = batch.shape, np.zeros(len(batch.owner))
+        for (before, near), (far, after) in zip(shape.meshes, shape.meshes[1:], strict=False):
+            if near != far:
+                nut = RULE_TEETH * np.maximum(tip[near] - pitch[near], tip[far] - pitch[far]) / 2
+                larger = pitch[far] - pitch[near]
+                room = np.minimum(pitch[before] - larger, pitch[after] + larger) - nut
+                margin = np.minimum(margin, room - 2 * EPS)  # the rule asks for more, not for as much
+        return np.where(margin >= -EPS, 0.0, margin - FAILS)
+
+    def read(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> Reading | bool | None:
+        """One arrangement as it is; None where the joined pieces do not allow it.
+
+        Without geometry whether the rule of thumb is kept.
+
+        Parameters
+        ----------
+        gears : size numbers of drivers, then driven, in power order
+        idlers, places : their size numbers, and the pairs they stand in, ascending
+        """
+        at = tuple(places)
+        shape, columns = self._alone(gears, idlers, places)
+        ways = [(shape, columns)]
+        if self.joining is not None:
+            ways = [(shape, one) for shape, found, _ in self.joining.ways(at, shape, columns) for one in _single(found)]
+        if self.geometry is None:
+            batches = [Batch(shape, at, one, np.zeros(1, np.int64)) for shape, one in ways]
+            return any(self._values(batch, None)[0] > -FAILS / 2 for batch in batches) if batches else None
+        best: Reading | None = None
+        for shape, one in ways:
+            reading = self.geometry.read(shape, one, self.gears.sizes)
+            if best is None or reading.value > best.value + EPS:
+                best = reading
+        return best
+
+    def listed(self, sets: Ints, idlers: int) -> tuple[Ints, Ints, Places] | None:
+        """The first arrangement that would be tried if there were no joined pieces: gears, idlers and their places."""
+        for batch in self._lists_all.listed(sets, idlers, as_given=False):
+            if len(batch.owner):
+                pairs2 = sets.shape[1]
+                return batch.gears[:pairs2, 0], batch.gears[pairs2:, 0], batch.places
+        return None
+
+    def barred_partner(
+        self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]
+    ) -> tuple[int, int, int] | None:
+        """A gear, the idle partner it is joined to, and the shaft in power order that this may not hang on.
+
+        None where the joined pieces could not serve even if every partner might hang anywhere.
+        """
+        if self.joining is None:
+            return None
+        hangs = self.joining.gears.hangs
+        free = replace(self.joining, gears=replace(self.joining.gears, hangs=np.ones_like(hangs)))
+        shape, columns = self._alone(gears, idlers, places)
+        for with_idle, found, _ in free.ways(tuple(places), shape, columns):
+            for column in range(with_idle.idle_from, len(with_idle.seats)):
+                at = with_idle.seats[column].shaft
+                place = 1 if 1 <= at <= shape.studs else 2 if (at == 0) == self.joining.pivot_last else 0
+                if not hangs[found[column, 0], place]:
+                    shaft = shape.studs + 1 - at if self.joining.pivot_last else at
+                    return int(found[shape.at(at)[0], 0]), int(found[column, 0]), shaft
+        return None
+
+    def _alone(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> tuple[Shape, Ints]:
+        lister = self.arrangements
+        shape = shape_of(len(gears) // 2, tuple(places), lister.planes, pivot_last=lister.pivot_last)
+        return shape, np.array([*gears, *idlers], np.int64)[:, np.newaxis]
+
+
+def _single(gears: Ints) -> Iterator[Ints]:
+    return (gears[:, row : row + 1] for row in range(gears.shape[1]))
+
+
+def clearance_um(value: Floats) -> Ints:
+    """Gaps [mm] in whole micrometres, rounded down."""
+    um: Ints = np.floor((value + EPS) * 1000).astype(np.int64)
+    return um
+
+
+__all__ = ["HOPELESS", "Reading", "Trials", "Tried", "clearance_um"]
