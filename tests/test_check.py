@@ -151,8 +151,8 @@ def test_a_train_that_cuts_the_other_hand_does_not_pass():
 def test_step_up_is_warned_of_beyond_the_route_s_limit():
     shop = demo_shop()
     gentle, fierce = check(shop, Train.parse("72/24")), check(shop, Train.parse("100/20"))
-    assert not gentle.warns_of_step_up
-    assert fierce.warns_of_step_up
+    assert not gentle.route.warns_of(gentle.fit.step_up)
+    assert fierce.route.warns_of(fierce.fit.step_up)
     assert fierce.fit.step_up == 5
 
 

@@ -17,7 +17,8 @@ from gearsearch.base.facts import Heading, Table
 from gearsearch.cli import main
 from gearsearch.output.drawing import flow, papers, printout
 from gearsearch.search.check import check
-from gearsearch.sheet.page import Job, blocks, cautions
+from gearsearch.sheet.page import Job, blocks
+from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_gear, from_lead
@@ -59,7 +60,7 @@ def test_everything_the_sheet_says_is_printed(made, name):
             assert re.sub(r"[\s_]+", "", plain(item.text)) in text
         for row in block.table.rows if block.table else ():
             assert all(re.sub(r"\s+", "", cell) in text for cell in row)
-    for caution in cautions("mill"):
+    for caution in MACHINES["mill"].cautions():
         assert caution.replace(" ", "") in text
 
 

@@ -16,8 +16,9 @@ from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.sheet.items import do, know
-from gearsearch.sheet.page import CAUTIONS, Job, cautions, choose
+from gearsearch.sheet.page import Job, choose
 from gearsearch.sheet.starts import notes
+from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead
@@ -76,7 +77,7 @@ def lathe(hand='hand_with_one_stud = "left"', more=""):
 def test_every_sheet_carries_the_cautions_and_stays_within_80_columns(words, monkeypatch):
     monkeypatch.setenv("COLUMNS", "80")
     text = run(*words)[1]
-    for caution in CAUTIONS:
+    for caution in MACHINES["mill"].cautions():
         assert caution in unwrapped(text)
     assert max(map(len, text.splitlines())) <= 80
 
@@ -427,7 +428,7 @@ def test_on_a_lathe_the_test_of_hand_looks_at_the_tool(hand, way):
     assert f"with the top of the work coming toward you the tool must go {way}" in words
     assert "1 turn of the spindle: 0.0591 in (1.500 mm) of travel" in words
     assert "Index-plate" not in words
-    for caution in cautions("lathe"):
+    for caution in MACHINES["lathe"].cautions():
         assert caution in words
     assert not re.search("cutter|arbor|rapid", words, re.IGNORECASE)
 

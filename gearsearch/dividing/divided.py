@@ -161,7 +161,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
 
 
 def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
-    teeth = train.driven[-1]
+    teeth = shop.machine.work_teeth(train)
     around = teeth * route.ratio  # teeth that go by in a turn of the work
     if (around / starts).denominator > 1:
         good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)

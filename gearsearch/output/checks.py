@@ -16,7 +16,6 @@ from ..search.answers import Solution
 from ..search.check import CheckResult
 from ..search.proof import proof
 from ..search.tooth import tooth_slope
-from ..search.turning import turning
 from ..work.figures import helix_words
 from ..work.limits import at_most
 from ..work.tolerance import DOUBTFUL, open_ended
@@ -164,7 +163,7 @@ def _verdict(fit: Solution) -> str:
 
 
 def _turning_lines(checked: CheckResult) -> Iterator[str]:
-    first, *more = map(plain, turning(checked))
+    first, *more = map(plain, checked.shop.machine.turning(checked.route, checked.fit.step_up))
     yield f"turning: {first}"
     yield from (f"  {line}" for line in more)
 

@@ -164,17 +164,6 @@ class CheckResult:
         return not self.against
 
     @property
-    def warns_of_step_up(self) -> bool:
-        """Whether the last shaft turns faster, by more than the route's warning, than the first."""
-        limit = self.route.step_up_warning
-        return limit is not None and self.fit.step_up > limit
-
-    @property
-    def takes_power_feed(self) -> bool:
-        """Whether the first shaft may drive the train under power: it steps up by no more than is warned of."""
-        return self.fit.step_up <= max(Fraction(1), self.route.step_up_warning or Fraction(1))
-
-    @property
     def screw_floor(self) -> bool:
         """Whether the error is below the accuracy of the screw, where a smaller one is worth nothing."""
         accuracy = self.shop.machine.screw_accuracy

@@ -334,7 +334,7 @@ def remarks(search: Search, fits: list[Solution]) -> Iterator[str]:
     yield from _why_not_exact(search, fits)
     yield from _screw_floor(search, fits)
     limit = route.step_up_warning
-    fierce = [str(number) for number, fit in enumerate(fits, 1) if limit is not None and fit.step_up > limit]
+    fierce = [str(number) for number, fit in enumerate(fits, 1) if route.warns_of(fit.step_up)]
     if fierce and limit is not None:
         which, way = ", ".join(fierce), search.shop.machine.when_stepped_up
         yield f"step-up beyond {decimals(limit, 1)}, {way}: no. {which}"

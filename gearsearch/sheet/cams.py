@@ -100,7 +100,7 @@ def cutting_it(job: Job, wanted: Part) -> Iterator[Item]:
     if job.checked.tilt_deg is None:
         return
     yield do(_cutter_length(job, cutting.slide_mm(lead, geared)))
-    if wanted.diameter_mm is not None and job.checked.takes_power_feed:
+    if wanted.diameter_mm is not None and job.checked.route.takes_power(job.checked.fit.step_up):
         yield know(cutting.feed_words(cutting.cam_feed_factor(lead, geared, wanted.diameter_mm), "outline"))
     if backlash is not None:
         yield know(

@@ -47,11 +47,13 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> Chosen:
     how = (
         f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
     )
-    indexed = _indexing(answer, part.starts) if part.starts > 1 and _by_teeth(answer) else None
-    on_a_lathe = shop.machine.kind == "lathe"
-    if indexed is None or (indexed == answer.fits[0] and not on_a_lathe):
+    machine = shop.machine
+    asked = machine.by_teeth(answer.route, shop.dividing)  # then the search lists no other trains
+    sought = part.starts > 1 and (asked or not machine.has_head)
+    indexed = _indexing(answer, part.starts) if sought else None
+    if indexed is None or (asked and indexed == answer.fits[0]):
         return Chosen(answer.fits[0].train, how)
-    which = "with a first driver" if on_a_lathe else "one"
+    which = "one" if asked else f"with a {machine.work_gear}"
     return Chosen(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts")
 
 
@@ -67,11 +69,6 @@ def _hand(answer: Answer) -> str:
     """That no hand was asked for, where gears alone set it and so one was taken as it came."""
     taken = answer.terms.hand == "either" and answer.route.hand_with_one_stud in HANDS
     return f"; {strong('no hand was asked for')}, so this one is as it came: ask with --hand" if taken else ""
-
-
-def _by_teeth(answer: Answer) -> bool:
-    """Whether the train matters to the starts: they are indexed by its teeth, on a mill without the worm."""
-    return answer.shop.machine.kind == "lathe" or answer.shop.machine.by_teeth(answer.route, answer.shop.dividing)
 
 
 def _indexing(answer: Answer, starts: int) -> Solution | None:

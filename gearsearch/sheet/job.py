@@ -54,10 +54,11 @@ class Job:
         if self.checked.wanted is not None:
             object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)
         object.__setattr__(self, "checked", self.checked.at_exact_tilt())
-        if not self.is_mill and (self.disc_mm or self.end_mill_mm or self.wall_mm):
-            name = self.checked.shop.name
+        shop = self.checked.shop
+        if not shop.machine.has_cutter and (self.disc_mm or self.end_mill_mm or self.wall_mm):
             raise GearsearchError(
-                f"a milling cutter has no place on {name}, which is a lathe", "leave the cutter and the wall out"
+                f"a milling cutter has no place on {shop.name}, which is a {shop.machine.kind}",
+                "leave the cutter and the wall out",
             )
 
     def _check_sizes(self) -> None:
@@ -84,11 +85,6 @@ class Job:
     def unit(self) -> str:
         """The unit lengths are printed in."""
         return self.checked.shop.units
-
-    @property
-    def is_mill(self) -> bool:
-        """Whether the work is cut on a mill, not on a lathe."""
-        return self.checked.shop.machine.kind == "mill"
 
     @property
     def divisions(self) -> int:
@@ -123,11 +119,6 @@ class Job:
     def hand(self) -> str | None:
         """The hand that is cut; None where it is not known, or left to the reversing lever."""
         return None if self.checked.fit.hand == "either" else self.checked.fit.hand
-
-    @property
-    def has_lever(self) -> bool:
-        """Whether a lever of the machine reverses the train."""
-        return self.checked.route.hand_with_one_stud == "either"
 
     @property
     def lead_mm(self) -> Fraction:

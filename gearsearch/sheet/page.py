@@ -13,39 +13,17 @@ from .choosing import Chosen, choose
 from .job import Job
 
 __all__ = [
-    "CAUTIONS",
     "Chosen",
     "Job",
     "blocks",
-    "cautions",
     "choose",
     "document",
     "lead_line",
     "stops_of",
 ]
 
-CAUTIONS = (
-    "Isolate the machine while gears are changed or meshed; guard the gears before it runs again.",
-    "Index-plate lock OUT and spindle clamp OFF before any feed is engaged, or gears and worm break.",
-    "Turn the whole travel by hand first: watch gears, cutter, tailstock, arbor, hoses; set the stops.",
-    "Cutter withdrawn before every return; back past the start, lost motion taken up the same way.",
-    "No rapid traverse while geared. Stepped up beyond the route's limit: by hand, from the fast side.",
-    "Keep hair, sleeves and rags away from open gears.",
-    "The machine's manual, local rules and qualified people come before this sheet.",
-)
-_ON_A_LATHE = (
-    "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
-    "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
-    "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
-    "Lowest spindle speed, above all where the lead screw turns faster than the spindle.",
-)
 _TRIED = ("Tried on", "Works: yes / no", "Notes")
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
-
-
-def cautions(kind: str) -> tuple[str, ...]:
-    """What every sheet carries, for a ``mill`` or a ``lathe``; they defer to manual, rules and qualified people."""
-    return CAUTIONS if kind == "mill" else (CAUTIONS[0], *_ON_A_LATHE, *CAUTIONS[5:])
 
 
 def document(job: Job) -> Document:
@@ -65,7 +43,7 @@ def blocks(job: Job) -> list[Block]:
     index = steps.indexing(job)
     doing = [*ordered, index] if index else [*ordered]
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
-    warned = Block("Cautions", items=tuple(Item(text) for text in cautions(job.checked.shop.machine.kind)))
+    warned = Block("Cautions", items=tuple(Item(text) for text in job.checked.shop.machine.cautions()))
     by_hand = Block(fields=((*([] if job.date else ["Date"]), "By", "Measured lead"), _TRIED))
     parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, by_hand, steps.dividing_table(job))
     return [part for part in parts if part is not None and (part.items or part.table or part.diagram or part.fields)]

@@ -46,10 +46,10 @@ def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing
     shop, route, train : whose machine, and what is geared on it
     divisions : starts, flutes or teeth, at least 2
     """
-    if shop.machine.kind == "lathe":
-        return _on_a_lathe(shop, route, train, divisions)
+    if not shop.machine.has_head:
+        return _by_teeth(shop, route, train, divisions)
     try:
-        return Indexing(tuple(_on_a_mill(shop, route, train, divisions)))
+        return Indexing(tuple(_on_the_head(shop, route, train, divisions)))
     except GearsearchError as error:
         return _not_so(error.message, error.remedy)
 
@@ -63,11 +63,11 @@ def notes(answer: Answer, divisions: int) -> list[str]:
     found = indexing(answer.shop, answer.route, answer.fits[0].train, divisions) if answer.fits else None
     if found is None or not found.why_not:
         return []
-    what = "divisions" if answer.shop.machine.kind == "mill" else "starts"
+    what = answer.shop.machine.divisions
     return [f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}"]
 
 
-def _on_a_mill(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
+def _on_the_head(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:
     from ..dividing.divided import while_geared
 
     if shop.dividing is None and not shop.machine.by_teeth(route, shop.dividing):
@@ -94,15 +94,16 @@ def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     )
 
 
-def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
-    """By the teeth of the first driver, with the train out of mesh."""
-    teeth = train.drivers[0]
-    is_fixed = any(gears.fixed.get("first") == teeth for gears in shop.gears)
+def _by_teeth(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
+    """By the teeth of the gear that turns with the work, with the train out of mesh."""
+    machine = shop.machine
+    teeth = machine.work_teeth(train)
+    is_fixed = any(gears.fixed.get(machine.work_side) == teeth for gears in shop.gears)
     advance = teeth * route.ratio / starts
     if advance.denominator > 1:
-        other = f"take a first driver whose count is a multiple of {route.multiple(starts)}, or "
+        other = f"take a {machine.work_gear} whose count is a multiple of {route.multiple(starts)}, or "
         return _not_so(
-            f"a start is {decimal(advance)} of the {teeth} teeth of the gear on the first shaft",
+            f"a start is {decimal(advance)} of the {teeth} teeth of the gear on {machine.work_shaft}",
             f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",
         )
     try:
@@ -110,7 +111,7 @@ def _on_a_lathe(shop: Shop, route: Route, train: Train, starts: int) -> Indexing
     except GearsearchError as error:
         return _not_so(error.message, f"{error.remedy}, or {_ANOTHER_WAY}")
     move = do(
-        f"{_sentence(opened.mark)}. {_sentence(opened.turn)}; lead screw and carriage stay where they are (common "
+        f"{_sentence(opened.mark)}. {_sentence(opened.turn)}; the {machine.screw} stays where it is (common "
         "practice, no source)"
     )
     return Indexing((move,))

@@ -11,7 +11,6 @@ from ..base.units import decimals, format_angle, significant
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import JUDGEMENT, Names, Stud
 from ..search.tooth import tooth_slope
-from ..search.turning import turning
 from ..work.figures import error_in_words
 from ..work.limits import at_most
 from ..work.spans import span_note, span_words
@@ -156,41 +155,22 @@ class _Gears:
         return f" (one piece with a {strong(piece.idle)}, which hangs {strong('idle')} {where})"
 
 
-_OUT, _IN, _OFF = map(strong, ("OUT", "IN", "OFF"))
-
-
 def setting_the_machine(job: Job) -> Block:
     """Head, table, tilt and cutter."""
     return Block("Set the machine", items=tuple(_setting(job)))
 
 
 def _setting(job: Job) -> Iterator[Item]:
-    yield do(_head(job))
-    yield from map(know, turning(job.checked))
+    shop, route = job.checked.shop, job.checked.route
+    yield do(shop.machine.engaging(route, shop.dividing))
+    yield from map(know, shop.machine.turning(route, job.checked.fit.step_up))
     wanted = job.checked.wanted
     if wanted is not None and wanted.is_cam:
         yield from cams.tilt(job, wanted)
-    elif job.is_mill:
+    elif shop.machine.has_cutter:
         yield from _table(job)
     if job.wall_mm is not None and job.end_mill_mm is not None:
         yield from _offset(job)
-
-
-def _head(job: Job) -> str:
-    route = job.checked.route
-    if not job.is_mill:
-        return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
-    worm = job.checked.shop.machine.through_worm(route, job.checked.shop.dividing)
-    if worm:
-        return f"Index-plate lock {_OUT}, index pin {_IN}, worm {_IN} mesh, spindle clamp {_OFF}."
-    if worm is None:
-        return (
-            f"Spindle clamp {_OFF}. Whether this route goes through the worm is not known from the shop file. If it "
-            f"does: worm {_IN} mesh, index pin {_IN}, index-plate lock {_OUT}. If its gears drive the spindle "
-            f"without the worm: worm {_OUT} of mesh."
-        )
-    where = "is on the head's spindle itself" if route.ratio == 1 else "drives the head's spindle without the worm"
-    return f"Worm {_OUT} of mesh, spindle clamp {_OFF}: the last gear {where}."
 
 
 def _table(job: Job) -> Iterator[Item]:
@@ -245,32 +225,25 @@ def cutting_it(job: Job) -> Block:
 
 
 def _cutting(job: Job) -> Iterator[Item]:
-    wanted, backlash = job.checked.wanted, job.checked.shop.machine.backlash_mm
+    wanted, machine = job.checked.wanted, job.checked.shop.machine
     if wanted is not None and wanted.is_cam:
         yield from cams.cutting_it(job, wanted)
     else:
         yield from _run_out(job)
         yield from _along_a_groove(job)
-    if backlash is None or not job.is_mill or (job.checked.diameter_mm is None and not job.is_cam):
+    told = machine.has_cutter and (job.checked.diameter_mm is not None or job.is_cam)
+    if machine.backlash_mm is None or not told:
         yield know("Take up lost motion the same way before every cut.")
-    if job.is_mill:
-        yield do(
-            "First cut light. Feed against the cutter's rotation unless lost motion is taken out of the screw. Cutter "
-            "withdrawn before the return."
-        )
-    else:
-        yield do(
-            "First cut light: measure the pitch over as many threads as there are. Tool withdrawn before the return."
-        )
+    yield do(machine.first_cut)
 
 
 def _along_a_groove(job: Job) -> Iterator[Item]:
     """Feed, where the table is fed, and lost motion at the diameter, where one is known."""
     backlash, lead = job.checked.shop.machine.backlash_mm, job.checked.fit.lead_mm
-    diameter = job.checked.diameter_mm if job.is_mill else None
+    diameter = job.checked.diameter_mm if job.checked.shop.machine.has_cutter else None
     if diameter is None:
         return
-    if job.checked.takes_power_feed:
+    if job.checked.route.takes_power(job.checked.fit.step_up):
         yield know(cutting.feed_words(cutting.feed_factor(lead, diameter), "groove"))
     if backlash is not None:
         moved = cutting.lost_motion_mm(lead, diameter, backlash)
@@ -320,7 +293,7 @@ def indexing(job: Job) -> Block | None:
     """How to go from one start, flute or tooth to the next while the machine is geared; None for a single one."""
     if job.indexing is None:
         return None
-    return Block(f"Index the {job.divisions} {'divisions' if job.is_mill else 'starts'}", items=job.indexing.items)
+    return Block(f"Index the {job.divisions} {job.checked.shop.machine.divisions}", items=job.indexing.items)
 
 
 def dividing_table(job: Job) -> Block | None:

@@ -38,7 +38,7 @@ def tally_of(checked: CheckResult) -> Tally | None:
     the spindle the last gear moves on by teeth / divisions.
     """
     divisions, shop = checked.wanted.divisions if checked.wanted else 1, checked.shop
-    if not FEWEST_ROWS <= divisions <= MOST_ROWS or shop.machine.kind != "mill":
+    if not FEWEST_ROWS <= divisions <= MOST_ROWS or not shop.machine.has_head:
         return None
     if shop.machine.by_teeth(checked.route, shop.dividing):
         return _by_teeth(divisions, checked)
@@ -60,9 +60,9 @@ def _by_crank(divisions: int, move: Movement) -> Tally:
 
 
 def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
-    """By the last gear, whichever mesh is opened."""
+    """By the gear that turns with the work, whichever mesh is opened."""
     train = checked.fit.train
-    teeth = train.driven[-1]
+    teeth = checked.shop.machine.work_teeth(train)
     advance = teeth * checked.route.ratio / divisions
     if advance.denominator > 1:
         return None
@@ -72,7 +72,8 @@ def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
         return None
     names = [*map(str, range(1, divisions + 1)), "1 again"]
     rows = [(name, _angle(n, divisions), str(n * advance), "") for n, name in enumerate(names)]
-    title = f"{divisions} divisions, the last gear, {teeth}, on by {told(int(advance), teeth)} each time"
+    gear = checked.shop.machine.work_gear
+    title = f"{divisions} divisions, the {gear}, {teeth}, on by {told(int(advance), teeth)} each time"
     return Tally(title, _table("teeth from the mark", rows))
 
 

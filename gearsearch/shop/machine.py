@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import inf
@@ -11,7 +12,8 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.register import Register
-from .trains import HANDS, hand_of
+from ..base.units import decimal
+from .trains import HANDS, Train, hand_of
 
 if TYPE_CHECKING:
     from .head import Dividing
@@ -70,6 +72,24 @@ class Route:
             )
         return pairs - 1 + (hand_of(pairs - 1, self.hand_with_one_stud, hand) != hand)
 
+    @property
+    def has_lever(self) -> bool:
+        """Whether a lever of the machine reverses the train."""
+        return self.hand_with_one_stud == "either"
+
+    @property
+    def turns_the_hand(self) -> str:
+        """What makes the other hand of a train that is on."""
+        return "turn the reversing lever" if self.has_lever else "one idler more or fewer turns the hand"
+
+    def warns_of(self, step_up: Fraction) -> bool:
+        """Whether the last shaft turns faster, by more than the route's warning, than the first."""
+        return self.step_up_warning is not None and step_up > self.step_up_warning
+
+    def takes_power(self, step_up: Fraction) -> bool:
+        """Whether the first shaft may drive the train under power: it steps up by no more than is warned of."""
+        return step_up <= max(Fraction(1), self.step_up_warning or Fraction(1))
+
     def multiple(self, starts: int) -> int:
         """What the count of the gear that indexes the starts by its teeth must be a multiple of.
 
@@ -105,6 +125,8 @@ class Machine(ABC):
     work_shaft: ClassVar[str]  # where that gear is
     work_gear: ClassVar[str]  # which gear of the train that is
     divisions: ClassVar[str]  # what stands side by side on the work
+    own_cautions: ClassVar[tuple[str, ...]]  # what a sheet warns of beside what it warns of on every machine
+    first_cut: ClassVar[str]
     has_head: ClassVar[bool]  # whether the work is on a dividing head, that can be cranked and tilted
     has_cutter: ClassVar[bool]  # whether a milling cutter cuts, and the table is swung and fed for it
     when_stepped_up: ClassVar[str]  # how a train is turned that steps up beyond what its route warns of
@@ -141,9 +163,37 @@ class Machine(ABC):
     def lead_sides(self, driven: T, drivers: T) -> tuple[T, T]:
         """What the lead is multiplied by, and what it is divided by, of the driven gears and the drivers."""
 
+    @classmethod
+    def cautions(cls) -> tuple[str, ...]:
+        """What every sheet carries; they defer to the manual, to local rules and to qualified people."""
+        return (_ISOLATE, *cls.own_cautions, *_AT_LAST)
+
+    def work_teeth(self, train: Train) -> int:
+        """The teeth of the gear that turns with the work."""
+        return train.drivers[0] if self.work_side == "first" else train.driven[-1]
+
     @abstractmethod
     def last_shaft(self, route: Route) -> str:
         """What the shaft of the last driven gear is called."""
+
+    @abstractmethod
+    def engaging(self, route: Route, head: Dividing | None) -> str:
+        """What is put in and taken out of mesh, locked and set free before the train is turned."""
+
+    @abstractmethod
+    def turning(self, route: Route, step_up: Fraction) -> Iterator[str]:
+        """How the train steps and what it is turned by, as sentences; what matters most is strong.
+
+        Parameters
+        ----------
+        route : the route; what its ``step_up_warning`` warns of is the train alone: the loose gears bind, and those of
+            the route are the machine's own
+        step_up : turns of the train's last shaft for one of its first
+        """
+
+    @abstractmethod
+    def hand_test(self, route: Route, hand: str | None) -> str:
+        """How the hand is seen before the first cut; None where it is not known, or left to the reversing lever."""
 
     def through_worm(self, route: Route, head: Dividing | None) -> bool | None:
         """Whether a route goes through the worm of the head; None: it cannot be told."""
@@ -158,6 +208,11 @@ class Machine(ABC):
         return ""
 
 
+_ISOLATE = "Isolate the machine while gears are changed or meshed; guard the gears before it runs again."
+_AT_LAST = (
+    "Keep hair, sleeves and rags away from open gears.",
+    "The machine's manual, local rules and qualified people come before this sheet.",
+)
 MACHINES: Register[type[Machine]] = Register(f"{__package__}.machines")
 
 
@@ -218,3 +273,13 @@ class Drive:
         ends = [self.machine.lead_sides(part, 1.0) for part in (1 - share, 1 + share)]
         low, high = sorted(ratio * over / under if under > 0 else inf for over, under in ends)
         return low, high
+
+
+def is_even(speed: Fraction) -> bool:
+    """Whether a ratio of speeds would read as 1, which is no step worth a figure."""
+    return decimal(max(speed, 1 / speed)) == "1"
+
+
+def equally(speed: Fraction) -> str:
+    """How alike two speeds are that read as equal."""
+    return "equally" if speed == 1 else "as good as equally"

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import TYPE_CHECKING, TypeVar
 
-from ..machine import Machine, Route
+from ...base.document import strong
+from ...base.units import decimal
+from ..machine import Machine, Route, equally, is_even
+
+if TYPE_CHECKING:
+    from ..head import Dividing
 
 T = TypeVar("T")
 
@@ -21,6 +28,15 @@ class Lathe(Machine):
     work_shaft = "the first shaft"
     work_gear = "first driver"
     divisions = "starts"
+    own_cautions = (
+        "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
+        "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
+        "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
+        "Lowest spindle speed, above all where the lead screw turns faster than the spindle.",
+    )
+    first_cut = (
+        "First cut light: measure the pitch over as many threads as there are. Tool withdrawn before the return."
+    )
     has_head = False
     has_cutter = False
     when_stepped_up = "to be turned by hand, motor isolated"
@@ -33,3 +49,31 @@ class Lathe(Machine):
     def last_shaft(self, route: Route) -> str:
         """The lead screw, whatever the route."""
         return "the lead screw"
+
+    def engaging(self, route: Route, head: Dividing | None) -> str:
+        """The half nuts."""
+        return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
+
+    def turning(self, route: Route, step_up: Fraction) -> Iterator[str]:
+        """The spindle turns the train whatever it is: its speed is told, with the route's ratio in it."""
+        speed, limit = step_up * route.ratio, route.step_up_warning
+        if is_even(speed):
+            yield f"spindle and lead screw turn {equally(speed)} fast"
+        elif speed < 1:
+            yield f"the spindle turns {strong(f'{decimal(1 / speed)} times')} as fast as the lead screw"
+        else:
+            yield f"the lead screw turns {strong(f'{decimal(speed)} times')} as fast as the spindle: lowest speed"
+        if limit is not None and route.warns_of(step_up):
+            yield (
+                f"{strong(f'STEP-UP BEYOND {decimal(limit)}')}, at which this route warns: the train itself steps up "
+                f"1 : {decimal(step_up)}; motor isolated, turn by hand, from the lead screw where it can be"
+            )
+
+    def hand_test(self, route: Route, hand: str | None) -> str:
+        """The tool moves along the work."""
+        rule = "with the top of the work coming toward you the tool must go"
+        if hand is None:
+            return f"Hand: {rule} toward the headstock for a right-hand thread, away from it for a left-hand one."
+        way = strong("TOWARD the headstock" if hand == "right" else "AWAY FROM the headstock")
+        start = "; each cut begins at the headstock end" if hand == "left" else ""
+        return f"{strong(f'{hand} hand')}: {rule} {way}{start}. If not, {route.turns_the_hand}."
