@@ -4,11 +4,15 @@ import ast
 import importlib.util
 import os
 import random
+import signal
 from pathlib import Path
 
 import pytest
 
 os.environ.pop("GEARSEARCH_SHOP", None)
+# in the background or by nohup these are ignored, and tests of Ctrl-C and of a closed terminal would hear nothing
+signal.signal(signal.SIGINT, signal.default_int_handler)
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
 if importlib.util.find_spec("hypothesis"):
     from hypothesis import settings
 
