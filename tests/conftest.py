@@ -3,9 +3,9 @@
 import ast
 import importlib.util
 import os
-import random
 import signal
 from pathlib import Path
+from zlib import crc32
 
 import pytest
 
@@ -51,12 +51,12 @@ def pytest_addoption(parser):
 
 @pytest.hookimpl(trylast=True)  # when -m and -k have chosen
 def pytest_collection_modifyitems(config, items):
-    """Keep the quarter that ``--draw`` draws."""
+    """Keep the quarter that ``--draw`` draws; whether it draws a test hangs on no other test."""
     seed = config.getoption("--draw")
     if seed is not None:
-        drawn = set(random.Random(seed).sample(range(len(items)), -(-len(items) // 4)))
-        config.hook.pytest_deselected(items=[item for at, item in enumerate(items) if at not in drawn])
-        items[:] = [item for at, item in enumerate(items) if at in drawn]
+        drawn = [crc32(f"{seed} {item.nodeid}".encode()) % 4 == 0 for item in items]
+        config.hook.pytest_deselected(items=[item for item, kept in zip(items, drawn, strict=True) if not kept])
+        items[:] = [item for item, kept in zip(items, drawn, strict=True) if kept]
 
 
 def pytest_report_header(config):
