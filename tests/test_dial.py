@@ -44,7 +44,7 @@ def drawn(count):
 @pytest.mark.parametrize("lathe", lathes())
 def test_the_tool_falls_into_its_groove_at_the_marks_of_the_rule_and_at_no_others(lathe):
     pitch, screw_starts, teeth, marks, lead, _ = lathe
-    rule = Dial(teeth, marks).rule(pitch, lead)
+    rule = Dial(teeth, marks, screw_starts).rule(pitch * screw_starts, lead)
     tried = list(naive_dial.tried_marks(pitch, screw_starts, teeth, marks, lead))
     assert [count for count, (_, good) in enumerate(tried, 1) if good] == list(
         range(rule.step, len(tried) + 1, rule.step)
@@ -69,8 +69,8 @@ def test_the_tool_falls_into_its_groove_at_the_marks_of_the_rule_and_at_no_other
 
 @pytest.mark.parametrize("lathe", [lathe for lathe in lathes() if lathe[-1] > 1])
 def test_the_marks_to_the_next_start_come_to_every_start_once(lathe):
-    pitch, _, teeth, marks, lead, starts = lathe
-    rule = Dial(teeth, marks).rule(pitch, lead)
+    pitch, screw_starts, teeth, marks, lead, starts = lathe
+    rule = Dial(teeth, marks, screw_starts).rule(pitch * screw_starts, lead)
     step = rule.next_start(starts)
     places = [(n * Fraction(teeth, marks) * pitch / (lead / starts)) for n in range(1, MOST_TURNS * marks + 1)]
     closes = [(n * Fraction(teeth, marks)).denominator == 1 for n in range(1, MOST_TURNS * marks + 1)]
@@ -164,6 +164,7 @@ def test_a_lead_that_is_a_little_off_wanders_with_every_turn_of_the_dial():
 def test_without_a_dial_the_carriage_goes_back_by_what_both_threads_divide():
     assert return_by(INCH_MM / 8, INCH_MM / 13).distance_mm == INCH_MM
     assert return_by(Fraction(6), Fraction(5, 4)).distance_mm == 30
+    assert return_by(Fraction(6), Fraction(5), 2).distance_mm == 15
     metric = return_by(INCH_MM / 8, Fraction(3, 2))
     assert (metric.distance_mm, metric.screw_threads, metric.grooves) == (Fraction(381, 2), 60, 127)
 
@@ -190,6 +191,8 @@ def test_a_rule_holds_for_any_screw_and_thread(pitch, lead, teeth, marks):
 def test_a_dial_of_no_teeth_or_marks_is_refused(teeth, marks):
     with pytest.raises(GearsearchError, match="is no number of"):
         Dial(teeth, marks)
+    with pytest.raises(GearsearchError, match="is no number of starts"):
+        Dial(32, 8, 0)
 
 
 @pytest.mark.parametrize(("pitch", "lead"), [(3.0, Fraction(1)), (Fraction(3), 0), (-1, 1), ("3 mm", 1), (None, 1)])

@@ -117,6 +117,7 @@ def test_show_as_json_is_exact_and_complete():
         "screw_lead_exact": "6",
         "screw_accuracy_ppm": 100.0,
         "backlash_mm": 0.15,
+        "dial": None,
     }
     assert [route["lead_of_machine_exact"] for route in record["routes"]] == ["360", "6"]
     two_pairs = record["routes"][0]["trains"][1]
@@ -238,3 +239,13 @@ def test_all_eight_measures_have_a_place_in_the_table():
     for number in range(1, 9):
         assert f"\n{number}  " in PAGE
         assert f"# {number}" in SNIPPET
+
+
+def test_show_tells_of_a_chasing_dial():
+    said("new", "mine.toml")
+    text = Path("mine.toml").read_text(encoding="utf-8").replace('kind       = "mill"', 'kind       = "lathe"')
+    dial = "[machine.dial]\nteeth = 32\nmarks = 8\n\n[[machine.route]]"
+    Path("mine.toml").write_text(text.replace("[[machine.route]]", dial, 1), encoding="utf-8")
+    assert "chasing dial of 8 marks on a wheel of 32 teeth" in said("show", "--shop", "mine.toml").replace("\n", " ")
+    record = json.loads(said("show", "--shop", "mine.toml", "--format", "json"))
+    assert record["machine"]["dial"] == {"teeth": 32, "marks": 8, "screw_starts": 1}

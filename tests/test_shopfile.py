@@ -9,7 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError, ShopError
+from gearsearch.shop.dial import Dial
 from gearsearch.shop.gears import MOST_PIECES
+from gearsearch.shop.machine import Route
+from gearsearch.shop.machines.lathe import Lathe
+from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.quadrant import MOST_OBSTACLES, Obstacle
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
 from gearsearch.shop.shop import Shop
@@ -367,7 +371,7 @@ def test_a_misspelt_key_is_named_once_with_the_nearest_spelling(place, key):
          "the top of the file, above the first table"),
         ("kind =", "studs = 2\nkind =", "[machine], studs: this key has no place here; it belongs to [quadrant]"),
         ("kind =", "colour = 2\nkind =", "[machine], colour: there is no such key; "
-         "allowed: kind, screw_lead, screw_accuracy, backlash, route"),
+         "allowed: kind, screw_lead, screw_accuracy, backlash, dial, route"),
         (', stud = "10', ', stub = "10', "[quadrant], nut_radius, stub: there is no such key; did you mean stud?"),
     ],
 )  # fmt: skip
@@ -894,3 +898,71 @@ def test_a_shop_has_no_more_kinds_of_joined_pieces_than_are_judged():
     with pytest.raises(ShopError) as caught:
         read(10, MOST_PIECES - 9)
     assert caught.value.problems == ("[[gears]]: 17 kinds of joined pieces in all; allowed: at most 16",)
+
+
+LATHE = edited('kind = "mill"', 'kind = "lathe"').replace(
+    "[[machine.route]]", "[machine.dial]\nLINES\n[[machine.route]]", 1
+)
+
+
+@pytest.mark.parametrize(
+    ("lines", "dial"),
+    [
+        ("teeth = 32\nmarks = 8", Dial(32, 8)),
+        ("teeth = 16\nmarks = 4\nscrew_starts = 2", Dial(16, 4, 2)),
+    ],
+)
+def test_a_lathe_may_have_a_chasing_dial(lines, dial):
+    assert read_shop(LATHE.replace("LINES", lines), "test").machine.dial == dial
+    assert read_shop(LATHE.replace("[machine.dial]\nLINES\n", ""), "test").machine.dial is None
+
+
+def test_a_dial_on_a_mill_is_named():
+    with pytest.raises(ShopError) as caught:
+        read_shop(LATHE.replace('"lathe"', '"mill"').replace("LINES", "teeth = 32\nmarks = 8"), "test")
+    assert caught.value.problems == (
+        '[machine], dial: a mill has no chasing dial; take the table out, or write kind = "lathe"',
+    )
+    with pytest.raises(GearsearchError, match="a mill has no chasing dial"):
+        Mill(6, (Route("worm", 40),), dial=Dial(32, 8))
+    with pytest.raises(GearsearchError, match="dial"):
+        Lathe(6, (Route("screw", 1),), dial=(32, 8))
+
+
+@pytest.mark.parametrize(
+    ("lines", "problem"),
+    [
+        ("teeth = 32", "[machine.dial], marks: missing; give a whole number from 1 to 100"),
+        ("marks = 8", "[machine.dial], teeth: missing; give a whole number from 1 to 1000"),
+        ("teeth = 0\nmarks = 8", "[machine.dial], teeth: 0 is too small; allowed: a whole number from 1 to 1000"),
+        ("teeth = 32\nmarks = 101", "[machine.dial], marks: 101 is too large; allowed: a whole number from 1 to 100"),
+        (
+            "teeth = 32.0\nmarks = 8",
+            "[machine.dial], teeth: 32.0 is not a whole number; allowed: a whole number from 1 to 1000",
+        ),
+        ("teeth = 32\nmark = 8", "[machine.dial], mark: there is no such key; did you mean marks?"),
+        (
+            "teeth = 32\nmarks = 8\nscrew_starts = 13",
+            "[machine.dial], screw_starts: 13 is too large; allowed: a whole number from 1 to 12",
+        ),
+        (
+            "teeth = 32\nmarks = 8\nstuds = 1",
+            "[machine.dial], studs: this key has no place here; it belongs to [quadrant]",
+        ),
+    ],
+)
+def test_a_mistake_in_the_dial_is_told(lines, problem):
+    with pytest.raises(ShopError) as caught:
+        read_shop(LATHE.replace("LINES", lines), "test")
+    assert caught.value.problems == (problem,)
+
+
+def test_a_dial_that_is_no_table_or_out_of_place_is_told():
+    plain = LATHE.replace("[machine.dial]\nLINES\n", "")
+    with pytest.raises(ShopError, match=r"\[machine.dial\]: 8 is not a table") as caught:
+        read_shop(plain.replace('kind = "lathe"', 'kind = "lathe"\ndial = 8'), "test")
+    assert len(caught.value.problems) == 1
+    with pytest.raises(ShopError, match=r"\[dial\]: this table has no place here; it belongs to \[machine\]: write"):
+        read_shop(plain + "[dial]\nteeth = 32\nmarks = 8\n", "test")
+    with pytest.raises(ShopError, match=r"marks: this key has no place here; it belongs to \[machine.dial\]"):
+        read_shop(plain.replace('kind = "lathe"', 'kind = "lathe"\nmarks = 8'), "test")

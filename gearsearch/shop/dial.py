@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from ..base import require
 
-MOST_TEETH, MOST_MARKS = 1000, 100
+MOST_TEETH, MOST_MARKS, MOST_SCREW_STARTS = 1000, 100, 12
 MOST_TURNS = 4  # that anyone counts without losing count, with the spindle turning; common practice, no source
 
 
@@ -27,24 +27,27 @@ class Dial:
     ----------
     teeth : of its wheel, which runs in the lead screw
     marks : lines on its face, evenly spaced and numbered from 1
+    screw_starts : threads side by side on the lead screw; the half nuts close on every one
 
-    Raises GearsearchError for what is no number of teeth (1 to 1000) or marks (1 to 100).
+    Raises GearsearchError for what is no number of teeth (1 to 1000), marks (1 to 100) or starts (1 to 12).
     """
 
     teeth: int
     marks: int
+    screw_starts: int = 1
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "teeth", require.whole(self.teeth, MOST_TEETH, "teeth of the dial's wheel"))
         object.__setattr__(self, "marks", require.whole(self.marks, MOST_MARKS, "marks on the dial"))
+        starts = require.whole(self.screw_starts, MOST_SCREW_STARTS, "starts of the lead screw")
+        object.__setattr__(self, "screw_starts", starts)
 
-    def rule(self, screw_pitch_mm: Fraction, lead_mm: Fraction) -> DialRule:
+    def rule(self, screw_lead_mm: Fraction, lead_mm: Fraction) -> DialRule:
         """Which marks will do for a thread.
 
         Parameters
         ----------
-        screw_pitch_mm : from thread to thread of the lead screw, where the half nuts close [mm]; its lead divided by
-            its starts
+        screw_lead_mm : travel for one turn of the lead screw [mm]
         lead_mm : lead that the gears cut [mm]; of a thread of several starts, all of them
 
         Raises UnitError for what is no exact length above zero.
@@ -52,7 +55,7 @@ class Dial:
         >>> Dial(16, 8).rule(Fraction("25.4") / 8, Fraction("25.4") / 13).marks
         (1, 5)
         """
-        back = return_by(screw_pitch_mm, lead_mm)
+        back = return_by(screw_lead_mm, lead_mm, self.screw_starts)
         step = back.screw_threads * self.marks // math.gcd(self.teeth, back.screw_threads * self.marks)
         return DialRule(self, back, step)
 
@@ -73,20 +76,22 @@ class Return:
     grooves: int
 
 
-def return_by(screw_pitch_mm: Fraction, lead_mm: Fraction) -> Return:
+def return_by(screw_lead_mm: Fraction, lead_mm: Fraction, screw_starts: int = 1) -> Return:
     """How far the carriage goes back to a stop on a lathe without a dial: the nuts opened at the end of the cut with
     the spindle at rest, the carriage brought to the stop by hand, the nuts closed.
 
     Parameters
     ----------
-    screw_pitch_mm : from thread to thread of the lead screw [mm]
+    screw_lead_mm : travel for one turn of the lead screw [mm]
     lead_mm : lead that the gears cut [mm]
+    screw_starts : threads side by side on the lead screw
 
     Raises UnitError for what is no exact length above zero. Source of the method: Franklin D. Jones, Turning and
     Boring, Industrial Press, 1914, on returning the carriage by hand; the number is the least common multiple.
     """
-    named = {"pitch of the lead screw": screw_pitch_mm, "lead": lead_mm}
-    pitch, lead = require.above_zero(named, given=True)
+    named = {"lead of the lead screw": screw_lead_mm, "lead": lead_mm}
+    screw, lead = require.above_zero(named, given=True)
+    pitch = screw / screw_starts
     shared = pitch / lead
     return Return(pitch * shared.denominator, shared.denominator, shared.numerator)
 

@@ -13,6 +13,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.register import Register
 from ..base.units import decimal
+from .dial import Dial
 from .trains import HANDS, Train, hand_of
 
 if TYPE_CHECKING:
@@ -109,9 +110,10 @@ class Machine(ABC):
     routes : at least one; the first is the default
     screw_accuracy : relative error of the screw (1/10000 is 100 ppm), None where not measured
     backlash_mm : lost motion of the table at its dial [mm], None where not measured
+    dial : the chasing dial of a machine that can have one, None without
 
     Raises GearsearchError for a machine of no kind, a number that is not exact or below what it can be, and no route,
-    or two of one name.
+    or two of one name; for a dial on a machine that has none.
 
     A kind is a module in ``machines`` with a class that has the names below and the methods that are abstract here;
     its ``kind`` is what the shop file calls it.
@@ -131,11 +133,13 @@ class Machine(ABC):
     has_cutter: ClassVar[bool]  # whether a milling cutter cuts, and the table is swung and fed for it
     when_stepped_up: ClassVar[str]  # how a train is turned that steps up beyond what its route warns of
     counts_threads: ClassVar[bool]  # whether leads are printed as threads per inch too
+    has_dial: ClassVar[bool]  # whether half nuts close on its screw, by a chasing dial where there is one
 
     screw_lead_mm: Fraction
     routes: tuple[Route, ...]
     screw_accuracy: Fraction | None = None
     backlash_mm: Fraction | None = None
+    dial: Dial | None = None
 
     def __init_subclass__(cls) -> None:
         if "kind" in vars(cls):
@@ -151,6 +155,9 @@ class Machine(ABC):
     def __post_init__(self) -> None:
         require.keep(self, require.above_zero, "screw_lead_mm")
         require.keep(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
+        require.instance(self.dial, Dial, "dial", "make it with Dial(teeth, marks)")
+        if self.dial and not self.has_dial:
+            raise GearsearchError(f"a {self.kind} has no chasing dial", 'leave it out, or write kind = "lathe"')
         for route in self.routes:
             require.instance(route, Route, "route of a machine", "make it with Route(name, ratio)", given=True)
         names = [route.name for route in self.routes]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -183,6 +183,8 @@ def _machine_line(shop: Shop) -> str:
         parts.append(f"accurate to {format_ppm(machine.screw_accuracy).lstrip('+')}")
     if machine.backlash_mm is not None:
         parts.append(f"lost motion {format_both(machine.backlash_mm, shop.units)}")
+    if machine.dial is not None:
+        parts.append(f"chasing dial of {machine.dial.marks} marks on a wheel of {machine.dial.teeth} teeth")
     return ", ".join(parts)
 
 
@@ -226,6 +228,7 @@ def _record(view: Overview) -> dict[str, Any]:
             "screw_lead_exact": str(shop.machine.screw_lead_mm),
             "screw_accuracy_ppm": _float(shop.machine.screw_accuracy, 1_000_000),
             "backlash_mm": _float(shop.machine.backlash_mm),
+            "dial": shop.machine.dial and asdict(shop.machine.dial),
         },
         "gears": [_gear_record(gears) for gears in shop.gears],
         "routes": [_route_record(view, route) for route in shop.machine.routes],

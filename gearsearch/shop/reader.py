@@ -13,6 +13,7 @@ from typing import Any
 from ..base import require
 from ..base.errors import GearsearchError, ShopError
 from . import fields
+from .dial import MOST_MARKS, MOST_SCREW_STARTS, MOST_TEETH, Dial
 from .fields import Reader, Table, Wrong, shown
 from .gear_tables import KEYS as GEAR_KEYS
 from .gear_tables import read_gears
@@ -30,13 +31,16 @@ DEMO_TEXT = Path(__file__).with_name("demo.toml").read_text(encoding="utf-8")
 MOST_BYTES = 1_000_000
 
 _TOP = ("name", "units", "machine", "gears", "quadrant", "dividing")
-_MACHINE = ("kind", "screw_lead", "screw_accuracy", "backlash", "route")
+_MACHINE = ("kind", "screw_lead", "screw_accuracy", "backlash", "dial", "route")
+_DIAL = ("teeth", "marks", "screw_starts")
 _ROUTE = ("name", "ratio", "hand_with_one_stud", "step_up_warning")
 _DIVIDING = ("ratio", "circles", "plates")
 _HOMES = {
     **dict.fromkeys(("name", "units"), "the top of the file, above the first table"),
     **dict.fromkeys(_ROUTE[1:], "[[machine.route]]"),
     **dict.fromkeys(_MACHINE[:4], "[machine]"),
+    "dial": "[machine]: write [machine.dial]",
+    **dict.fromkeys(_DIAL[1:], "[machine.dial]"),
     "route": "[machine]: write [[machine.route]]",
     **dict.fromkeys(GEAR_KEYS, "[[gears]]"),
     **dict.fromkeys(QUADRANT_KEYS, "[quadrant]"),
@@ -234,6 +238,21 @@ def _machine(top: Table, unit: str) -> Machine:
         routes=_routes(table),
         screw_accuracy=table.get("screw_accuracy", _accuracy(unit), None),
         backlash_mm=table.get("backlash", backlash, None),
+        dial=_dial(table, MACHINES[kind]),
+    )
+
+
+def _dial(machine: Table, kind: type[Machine]) -> Dial | None:
+    if "dial" not in machine:
+        return None
+    if not kind.has_dial:
+        machine.note("dial", f'a {kind.kind} has no chasing dial; take the table out, or write kind = "lathe"')
+        return None
+    table = Table(machine.values["dial"], "[machine.dial]", machine.problems, _DIAL, _HOMES)
+    return Dial(
+        table.need("teeth", fields.whole(1, MOST_TEETH), 1),
+        table.need("marks", fields.whole(1, MOST_MARKS), 1),
+        table.get("screw_starts", fields.whole(1, MOST_SCREW_STARTS), 1),
     )
 
 

@@ -41,6 +41,7 @@ class Lathe(Machine):
     has_cutter = False
     when_stepped_up = "to be turned by hand, motor isolated"
     counts_threads = True
+    has_dial = True
 
     def lead_sides(self, driven: T, drivers: T) -> tuple[T, T]:
         """The lead grows with the drivers, which turn the screw."""

@@ -49,6 +49,7 @@ class Mill(Machine):
     has_cutter = True
     when_stepped_up = "to be turned from the fast side and never in rapid"
     counts_threads = False
+    has_dial = False
 
     def lead_sides(self, driven: T, drivers: T) -> tuple[T, T]:
         """The lead grows with the driven gears."""
