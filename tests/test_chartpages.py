@@ -14,8 +14,9 @@ from slow import some
 from gearsearch.charts import making as charts
 from gearsearch.cli import main
 from gearsearch.output.chart_files import Imprint, write_chart
-from gearsearch.output.chart_pages import MarkdownChart, Paper
 from gearsearch.output.drawing import chartpages, papers
+from gearsearch.output.markdown_pages import MarkdownPages
+from gearsearch.output.pages import ChartPages, Paper
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.lists import load_list
@@ -35,7 +36,7 @@ def words(kind):
     """The cells of the Markdown chart, row by row, headings and rules left out."""
     stream = io.StringIO()
     chart = KINDS[kind](demo_shop())
-    page = MarkdownChart(stream, chart, Paper(), "made so", "25 November")
+    page = ChartPages(chart, MarkdownPages(stream, Paper(), 0), "made so", "25 November")
     for rows in chart.rows:
         page.add(rows)
     page.close()

@@ -2,6 +2,7 @@
 
 import csv
 import dataclasses
+import io
 import re
 from fractions import Fraction
 from itertools import pairwise
@@ -20,15 +21,17 @@ from shops import classic, mill
 from strategies import shops
 
 from gearsearch.base.errors import GearsearchError
+from gearsearch.base.facts import Heading, Table
 from gearsearch.charts import looking
 from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.rows import LeadRows, by_train, thinned
 from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
-from gearsearch.output.chart_pages import Paper, escaped, markdown
 from gearsearch.output.columnar import GROUP_ROWS
-from gearsearch.output.page_tables import NO_TRAIN, fitted, left_out
+from gearsearch.output.markdown import escaped, ruled, safe
+from gearsearch.output.markdown_pages import MarkdownPages
+from gearsearch.output.pages import NO_TRAIN, Paper, fitted
 from gearsearch.search.check import check
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
@@ -392,7 +395,7 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         absent = re.search(
             rf"## (?:RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*[,…] page {number}(?: \(no room: (.*)\))?\n", page
         )[1]
-        told = {"every": {"clear, mm"}, "list": {"lead, in", "clear, mm", "ppm"}, "grid": set()}[kind]
+        told = {"every": {"lead, in"}, "list": {"lead, in", "clear R", "clear L", "ppm"}, "grid": set()}[kind]
         assert set((absent or "").split("; ")) - {""} == told - {name.strip() for name in rows[0].split("|")}
         assert "tried" in rows[0] or kind == "grid"
         assert re.fullmatch(r"\|(:?-+:?\|)+", rows[1])
@@ -406,49 +409,45 @@ def test_a_page_is_as_it_was_looked_at(tmp_path):
     (path,) = written(tmp_path, chart, "chart.md", imprint=Imprint("gearsearch chart every", "2026-11-25"))
     rows = [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("|")]
     assert rows[:2] == [
-        "| lead, mm | lead, in | mesh 1 | mesh 2 | idler R | idler L     | clear, mm | tried |",
-        "|---------:|---------:|:-------|:-------|:--------|:------------|----------:|:------|",
+        "| lead, mm | lead, in | mesh 1 | mesh 2 | idler R | idler L     | clear R | clear L | tried |",
+        "|---------:|---------:|:-------|:-------|:--------|:------------|--------:|--------:|:------|",
     ]
     assert rows[-4:] == [
-        "|  412.750 |  16.2500 | 80/52  | 72/127 | none    |             |      31.5 |       |",
-        "|  412.750 |  16.2500 | 72/52  | 80/127 |         | 64 in 1     |      13.6 |       |",
-        "|  412.800 |  16.2520 | 80/32  | 30/86  | none    |             |      48.0 |       |",
-        "|  412.800 |  16.2520 | 60/86  | 80/64  |         | 52 in 1     |      30.0 |       |",
+        "|  412.750 |  16.2500 | 80/52  | 72/127 | none    |             |    31.5 |         |       |",
+        "|  412.750 |  16.2500 | 72/52  | 80/127 |         | 64 in 1     |         |    13.6 |       |",
+        "|  412.800 |  16.2520 | 80/32  | 30/86  | none    |             |    48.0 |         |       |",
+        "|  412.800 |  16.2520 | 60/86  | 80/64  |         | 52 in 1     |         |    30.0 |       |",
     ]
+
+
+PAPER = MarkdownPages(io.StringIO(), Paper(), 0)
+HEADINGS = (Heading("name"), Heading("lead, mm", right=True), Heading("lead, in", 3, right=True))
 
 
 def test_names_are_escaped_and_cut_where_the_page_is_too_narrow():
-    assert escaped("a|b *c* <d>\n`e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
-    row = {"name": "x" * 90, "lead, mm": "1.0000", "lead, in": "0.0394", "mesh 1": "20/30", "tried": ""}
-    table = fitted([row], 100)
-    lines = markdown(table).splitlines()
-    assert set(map(len, lines)) == {100}
-    assert "…" in lines[2]
-    assert left_out(table, [row]) == ""
+    assert escaped("a|b *c* <d> `e`") == "a\\|b \\*c\\* \\<d\\> \\`e\\`"
+    for name in ("x" * 90, "x_" * 45):
+        table = fitted(Table((*HEADINGS, Heading("tried")), ((name, "1.0000", "0.0394", ""),)), PAPER)
+        lines = ruled(safe(table)).splitlines()
+        assert len(table.headings) == 4
+        assert len(set(map(len, lines))) == 1
+        assert len(lines[0]) <= 100
+        assert "…" in lines[2]
 
 
-def test_columns_that_a_narrow_page_leaves_out_are_told():
-    row = {
-        "name": "x" * 30,
-        "lead, mm": "1.0000",
-        "lead, in": "0.0394",
-        "clear, mm": "12.0",
-        "error, mm": "0.1",
-        "ppm": "3",
-    }
-    widths = {
-        86: "",
-        85: "ppm",
-        79: "clear, mm; ppm",
-        54: "clear, mm; ppm",
-        53: "lead, in; clear, mm",
-        48: "lead, in; clear, mm; ppm",
-    }
-    for width, absent in widths.items():
-        table = fitted([row], width)
-        assert left_out(table, [row]) == absent
-        assert len(markdown(table).splitlines()[0]) <= width
-    assert fitted([], 100) == NO_TRAIN
+def test_columns_that_a_narrow_page_leaves_out_are_the_lightest():
+    gaps = (Heading("clear R", 4), Heading("clear L", 4))
+    table = Table((*HEADINGS, *gaps, Heading("ppm", 2)), (("x" * 30, "1.0000", "0.0394", "12.0", "9.0", "3"),))
+    seen = {}
+    for width in range(100, 20, -1):
+        PAPER.width = width
+        told = {heading.short for heading in fitted(table, PAPER).headings}
+        seen.setdefault("; ".join(h.short for h in table.headings if h.short not in told), width)
+    PAPER.width = 100
+    assert list(seen)[:3] == ["", "ppm", "lead, in"]
+    assert "clear R; clear L" in str(list(seen))
+    assert not any(("clear R" in absent) != ("clear L" in absent) for absent in seen)
+    assert fitted(NO_TRAIN, PAPER) == NO_TRAIN
 
 
 def test_a_chart_without_a_row_says_so(tmp_path):

@@ -21,13 +21,15 @@ from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.columns import facts_of
 from gearsearch.charts.lead_cells import LEAD_DIGITS, number, places_apart, threads_per_inch
+from gearsearch.charts.legend import heading_facts
+from gearsearch.charts.lines import cells_of, lines_of, table_of
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
 from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
-from gearsearch.output.chart_pages import MarkdownChart, Paper, cells_of, heading_facts, lines_of
 from gearsearch.output.grid_pages import grid_pages
-from gearsearch.output.page_tables import fitted, left_out
+from gearsearch.output.markdown_pages import MarkdownPages
+from gearsearch.output.pages import ChartPages, Paper, fitted, letters
 from gearsearch.output.text import text as text_of
 from gearsearch.search import kernels
 from gearsearch.search.catalogue import Catalogue
@@ -278,12 +280,21 @@ def test_small_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headi
         assert f"1 May, page {count}" in page
 
 
+PAPER = MarkdownPages(io.StringIO(), Paper(), 0)
+
+
+def by_heading(table):
+    """The rows of a table as dicts."""
+    names = [heading.short for heading in table.headings]
+    return [dict(zip(names, row, strict=True)) for row in table.rows]
+
+
 @pytest.mark.parametrize("hand", HANDS)
 def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(hand):
     diameters, angles = [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30), Fraction(45)]
     chart = charts.grid(SIX, WHOLE, diameters, angles)
-    every = grid_pages(chart, LeadRows.joined(list(chart.rows)), 100, (50, 58), Fraction(1))
-    lines = [line for of, page in every if of == hand for table in page for line in table]
+    every = grid_pages(chart, LeadRows.joined(list(chart.rows)), PAPER, (50, 58), Fraction(1))
+    lines = [line for of, page in every if of == hand for table in page for line in by_heading(table)]
     slow = slow_chart(SIX, hand)
     for row, diameter in enumerate(diameters):
         train, lead, _ = lines[3 * row : 3 * row + 3]
@@ -331,9 +342,9 @@ def test_no_cell_of_a_grid_is_filled_with_a_lead_more_than_a_hundredth_off():
 def trains_of(chart, rows, farthest):
     """The train of each cell of the right-hand pages of a grid."""
     cells = {}
-    for hand, page in grid_pages(chart, rows, 100, (500, 500), farthest):
+    for hand, page in grid_pages(chart, rows, PAPER, (500, 500), farthest):
         for table in page if hand == "right" else ():
-            for line in (line for line in table if line["angle"] == "train"):
+            for line in (line for line in by_heading(table) if line["angle"] == "train"):
                 cells |= {(float(line["diameter, mm"]), float(key[:-1])): cell for key, cell in list(line.items())[2:]}
     return cells
 
@@ -346,7 +357,7 @@ def idlers_in(row):
 def test_no_page_of_a_grid_has_trains_of_both_hands():
     chart = charts.grid(SIX, WHOLE, [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30)])
     stream = io.StringIO()
-    page = MarkdownChart(stream, chart, Paper(), "gearsearch chart grid", "")
+    page = ChartPages(chart, MarkdownPages(stream, Paper(), 3), "gearsearch chart grid", "")
     for rows in chart.rows:
         page.add(rows)
     page.close()
@@ -567,7 +578,7 @@ def test_threads_per_inch_have_five_digits_and_count_every_start(lead, starts, t
 def page_rows(chart, **paper):
     """The rows of all pages of a chart, by the headings of their columns."""
     stream = io.StringIO()
-    page = MarkdownChart(stream, chart, Paper(**paper), "", "")
+    page = ChartPages(chart, MarkdownPages(stream, Paper(**paper), 0), "", "")
     for rows in chart.rows:
         page.add(rows)
     page.close()
@@ -645,16 +656,19 @@ def test_leads_looked_up_are_told_apart_too(tmp_path):
 
 
 def test_a_metric_shop_does_without_threads_per_inch_first_and_one_in_inches_never():
-    rest = {"clear, mm": "12.0", "error, mm": "0.1", "ppm": "3"}
-    leads = {"lead, mm": "1.0000", "lead, in": "0.039370"}
-    for own, absent in (
-        (
-            leads,
-            ["tpi", "tpi; ppm", "tpi; clear, mm; ppm", "lead, in; tpi; clear, mm", "lead, in; tpi; clear, mm; ppm"],
-        ),
-        (dict(reversed(leads.items())), ["ppm", "clear, mm; ppm", "lead, mm; clear, mm", "lead, mm; clear, mm; ppm"]),
-    ):
-        row = {"name": "x" * 16, **own, "tpi": "25.400", **rest}
-        told = list(dict.fromkeys(left_out(fitted([row], width), [row]) for width in range(100, 20, -1)))
-        assert told[0] == ""
-        assert told[1:] == absent
+    items = (replace(from_thread("13 tpi", 2), name="x" * 16),)
+    for units, first in (("mm", "tpi"), ("in", "ppm")):
+        chart = charts.of_list(replace(LATHE, units=units), Terms(hand="right"), LeadList("x", "x", items), 1)
+        (rows,) = chart.rows
+        table = table_of(chart, cells_of(chart, list(lines_of(chart, rows))))
+        whole = letters(table, PAPER)
+        told = {heading.short for heading in fitted(table, narrow(whole - 1)).headings}
+        assert {heading.short for heading in table.headings} - told == {first}
+        assert fitted(table, narrow(whole)) == table
+
+
+def narrow(width):
+    """Paper so many letters wide."""
+    paper = MarkdownPages(io.StringIO(), Paper(), 0)
+    paper.width = width
+    return paper

@@ -14,8 +14,9 @@ from shops import mill
 
 from gearsearch.charts import making as charts
 from gearsearch.mounting.judge import Judge
-from gearsearch.output.chart_pages import MarkdownChart, Paper
 from gearsearch.output.markdown import markdown
+from gearsearch.output.markdown_pages import MarkdownPages
+from gearsearch.output.pages import ChartPages, Paper
 from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
@@ -88,7 +89,7 @@ def test_check_and_sheet_take_the_hand_that_is_asked_for(hand):
 def test_a_chart_needs_no_columns_for_hands():
     chart = charts.every(with_lever(plain((24, 32, 48, 100))), Terms())
     stream = io.StringIO()
-    page = MarkdownChart(stream, chart, Paper(), "made so", "")
+    page = ChartPages(chart, MarkdownPages(stream, Paper(), 0), "made so", "")
     for rows in chart.rows:
         page.add(rows)
     page.close()

@@ -12,8 +12,9 @@ from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, replacing_all
 from ..charts.columns import Columns, facts_of
 from ..charts.making import Chart
-from .chart_pages import MarkdownChart, Paper
 from .columnar import CsvTables, ParquetTables
+from .markdown_pages import MarkdownPages
+from .pages import ChartPages, Paper
 
 if TYPE_CHECKING:
     from ..charts.rows import LeadRows
@@ -124,12 +125,13 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
         return _Saved(columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema()))
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
-        from .drawing.chartpages import PrintedChart
+        from .drawing.chartpages import PrintedPages
 
         stack.enter_context(papers.drawing())
-        return PrintedChart(draft, chart, imprint.paper, imprint.command, imprint.date)
+        return ChartPages(chart, PrintedPages(draft, imprint.paper), imprint.command, imprint.date)
     stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
     if path.suffix.lower() == ".md":
-        return MarkdownChart(stream, chart, imprint.paper, imprint.command, imprint.date)
+        group = {"every": 5, "grid": 3}.get(chart.kind, 0)
+        return ChartPages(chart, MarkdownPages(stream, imprint.paper, group), imprint.command, imprint.date)
     columns = Columns(chart, {})
     return _Saved(columns, CsvTables(stream, columns.schema()))

@@ -12,7 +12,7 @@ from .tables import aligned, filled, fitted, stacked, to_write_on
 WIDTH = 100  # columns of a page
 PAGE_BREAK = '<div style="break-before: page"></div>'
 _SPECIAL = re.compile(r"_{4,}|([\\`*_<>|]|\](?=[(\[:]))")  # a line to write on and a bracket alone are no marks
-_GAP, _AROUND = 3, 4  # letters between two cells and at both ends of a row
+GAP, AROUND = 3, 4  # letters between two cells and at both ends of a row
 
 
 def markdown(document: Document, width: int = WIDTH) -> str:
@@ -81,12 +81,20 @@ def table(rows: Table, width: int = WIDTH) -> str:
 
     Where that is not enough its rows are a list, each cell told by its heading.
     """
-    safe = Table(rows.headings, tuple(tuple(map(marked, row)) for row in rows.rows))
-    fits = fitted(safe, width, _GAP, _AROUND)
-    if fits is None:
-        return "\n".join(stacked_list(safe, width))
-    head, *body = [f"| {' | '.join(row)} |" for row in aligned(fits)]
-    return "\n".join([head, _rule(fits), *body])
+    told = safe(rows)
+    fits = fitted(told, width, GAP, AROUND)
+    return "\n".join(stacked_list(told, width)) if fits is None else ruled(fits)
+
+
+def safe(rows: Table) -> Table:
+    """A table whose cells Markdown leaves as they are."""
+    return Table(rows.headings, tuple(tuple(map(marked, row)) for row in rows.rows))
+
+
+def ruled(table: Table) -> str:
+    """A table of safe cells as Markdown, however broad it is."""
+    head, *body = [f"| {' | '.join(row)} |" for row in aligned(table)]
+    return "\n".join([head, _rule(table), *body])
 
 
 def _rule(table: Table) -> str:

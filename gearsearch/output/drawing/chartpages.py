@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from dataclasses import replace
 from math import ceil
 from pathlib import Path
 from typing import Any
 
-from ...charts.making import Chart
-from ..chart_pages import WIDTH, PagedChart, Paper
-from ..page_tables import Cells, PageTable, fitted
+from ...base.facts import Table
+from ..pages import Page, Paper
+from ..tables import aligned
 from . import papers
 from .flow import LINE, measure
 from .papers import POINT_MM
@@ -19,69 +20,77 @@ _LARGEST = 13.0  # type [points]
 _TITLE, _SAID = 11.0, 8.0
 _LETTER = 0.602  # width of a letter of the even-spaced type for its size
 _SAID_LETTERS = 110  # of what is said of the chart, on a line as wide as a narrow page
-_WIDE = 120  # columns of text on a broad page
+_NARROW, _BROAD = 100, 120  # letters of a table
 _ROW = 1.28  # height of a row for that of a line
 _LIGHT, _HEAVY = 0.3, 1.1  # points
 
 
-class PrintedChart(PagedChart):
-    """A chart written as pages of a PDF; the same bytes for the same chart.
+class PrintedPages:
+    """Pages being written as a PDF; the same bytes for the same pages.
 
     Parameters
     ----------
     target : file
-    chart, paper, command, date : as ``PagedChart``
+    paper : how they are laid out
     """
 
-    def __init__(self, target: Path, chart: Chart, paper: Paper, command: str, date: str) -> None:
+    gap, around = 3, 4  # as in Markdown, so that both have the same columns
+
+    def __init__(self, target: Path, paper: Paper) -> None:
         from matplotlib.backends.backend_pdf import PdfPages
 
-        self.width = _WIDE if paper.landscape else WIDTH
-        super().__init__(chart, paper, command, date)
+        self.width = _BROAD if paper.landscape else _NARROW
+        self._paper = paper
         self._width = measure()
         self._pages: Any = PdfPages(target, metadata=papers.NO_DATES[".pdf"])
 
-    def close(self) -> None:
-        """As ``PagedChart``; the file is whole after it."""
-        try:
-            super().close()
-        finally:
-            self._pages.close()
+    @property
+    def rows(self) -> int:
+        """Rows of the table on a page."""
+        return self._paper.table_rows
 
-    def begin(self, rows: list[Cells]) -> None:
+    def shown(self, table: Table) -> Table:
+        """The cells as they are."""
+        return table
+
+    def begin(self, table: Table) -> None:
         """Put as many rows on a page as the type can be large, where the user has not said how many."""
-        if self.paper.rows is None:
+        if self._paper.rows is None:
             room, high = self._room_mm()
-            size = min(_LARGEST, room / (_letters(fitted(rows, self.width)) * _LETTER * POINT_MM))
-            self.set_rows(min(self.paper.table_rows, int(high / (size * LINE * _ROW * POINT_MM)) - 3))
+            size = min(_LARGEST, room / (_letters(table) * _LETTER * POINT_MM))
+            self._paper = replace(self._paper, rows=min(self.rows, int(high / (size * LINE * _ROW * POINT_MM)) - 3))
 
-    def first_room(self) -> int:
-        """As ``PagedChart``; what is said of the chart is set smaller than its rows."""
+    def rows_under(self, facts: tuple[str, ...]) -> int:
+        """Rows of the table on the first page, under what is said of the chart, which is set smaller."""
         room, high = self._room_mm()
-        said = sum(len(lines) for lines in _wrapped(self.facts, room)) * _SAID * LINE * POINT_MM + 2
-        return max(5, self.paper.table_rows - ceil(said * (self.paper.table_rows + 3) / high))
+        said = sum(len(lines) for lines in _wrapped(facts, room)) * _SAID * LINE * POINT_MM + 2
+        return max(5, self.rows - ceil(said * (self.rows + 3) / high))
 
     def _room_mm(self) -> tuple[float, float]:
         """Width and height between the margins."""
-        sides = papers.size_mm(self.paper.size)
-        wide, high = reversed(sides) if self.paper.landscape else sides
+        sides = papers.size_mm(self._paper.size)
+        wide, high = reversed(sides) if self._paper.landscape else sides
         return wide - 2 * papers.MARGIN_MM, high - 2 * papers.MARGIN_MM
 
-    def write_page(self, title: str, facts: list[str], tables: list[PageTable]) -> None:
-        """As ``PagedChart``."""
+    def write(self, page: Page) -> None:
+        """Write a page."""
         wide, high = self._room_mm()
         left = bottom = papers.MARGIN_MM
         figure, axes = papers.blank(wide + 2 * left, high + 2 * bottom)
-        size = _TITLE * min(1.0, wide / self._width(title, _TITLE, True))
-        axes.text(left, bottom + high, title, fontsize=size, weight="bold", va="top")
-        top = _say(axes, facts, bottom + high - 1.6 * _TITLE * POINT_MM, wide)
-        room = wide, high / (self.paper.table_rows + 3)
-        for table in tables:
-            top = _draw_table(axes, table, (left, top), room, 5 if self.chart.kind == "every" else 0) - room[1]
+        size = _TITLE * min(1.0, wide / self._width(page.title, _TITLE, True))
+        axes.text(left, bottom + high, page.title, fontsize=size, weight="bold", va="top")
+        top = _say(axes, page.facts, bottom + high - 1.6 * _TITLE * POINT_MM, wide)
+        room = wide, high / (self.rows + 3)
+        for table in page.tables:
+            top = _draw_table(axes, table, (left, top), room, page.group) - room[1]
         self._pages.savefig(figure)
 
+    def close(self) -> None:
+        """Make the file whole."""
+        self._pages.close()
 
-def _say(axes: Any, facts: list[str], top: float, wide: float) -> float:
+
+def _say(axes: Any, facts: tuple[str, ...], top: float, wide: float) -> float:
     """Print what is said of the chart; return where the table begins [mm]."""
     for lines in _wrapped(facts, wide):
         for number, line in enumerate(lines):
@@ -90,20 +99,18 @@ def _say(axes: Any, facts: list[str], top: float, wide: float) -> float:
     return top - 2 * bool(facts)
 
 
-def _wrapped(facts: list[str], wide: float) -> Iterator[list[str]]:
+def _wrapped(facts: tuple[str, ...], wide: float) -> Iterator[list[str]]:
     """The lines that what is said of the chart takes."""
     for fact in facts:
         yield textwrap.wrap(fact, round(_SAID_LETTERS * wide / 186), break_long_words=True)
 
 
-def _letters(table: PageTable) -> int:
+def _letters(table: Table) -> int:
     """How wide a table is, in letters."""
     return sum(size + 2 for size in table.sizes)
 
 
-def _draw_table(
-    axes: Any, table: PageTable, corner: tuple[float, float], room: tuple[float, float], group: int
-) -> float:
+def _draw_table(axes: Any, table: Table, corner: tuple[float, float], room: tuple[float, float], group: int) -> float:
     """Draw a table from its upper left corner [mm] in the largest type that there is room for; return where it ends.
 
     Parameters
@@ -114,7 +121,7 @@ def _draw_table(
     rows, letters = table.rows, _letters(table)
     size = min(_LARGEST, room[0] / (letters * _LETTER * POINT_MM), room[1] / (LINE * _ROW * POINT_MM))
     letter, high, (left, top) = size * _LETTER * POINT_MM, size * LINE * _ROW * POINT_MM, corner
-    for number, cells in enumerate(table.aligned()):
+    for number, cells in enumerate(aligned(table)):
         weight = "bold" if number == 0 else "normal"
         axes.text(
             *(left + letter, top - (number + 0.5) * high),

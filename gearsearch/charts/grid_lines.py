@@ -1,0 +1,54 @@
+"""The cells of a grid of diameters and angles as people read them: train, lead and angle, one under the other."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from ..base.facts import Heading, Table
+from ..base.units import INCH_MM, decimals
+from ..work.tolerance import DOUBTFUL
+from .lead_cells import LEAD_DIGITS, number
+
+if TYPE_CHECKING:
+    from .making import Chart
+    from .rows import LeadRows
+
+LINES = ("train", "lead", "angle")  # of a diameter
+Cells = dict[tuple[int, int], tuple[str, str, str]]  # by the numbers of diameter and angle
+
+
+def grid_cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> Cells:
+    """Train, lead and angle of each cell for one hand, by the numbers of its diameter and its angle.
+
+    A cell without a train whose lead is off by no more than ``farthest`` is left out.
+    """
+    more, angles, chosen = rows.more, len(chart.sides[1]), rows.hands[hand]
+    cells: Cells = {}
+    for row in sorted(range(len(rows)), key=lambda row: -int(more["rank"][row])):  # the nearest last, to stay
+        lead, wanted = rows.lead(row), more["wanted"][row]
+        if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
+            place = divmod(int(more["item"][row]), angles)
+            doubtful = " OFF" if abs(lead - wanted) > wanted * DOUBTFUL else ""
+            told = _lead(chart, lead) + doubtful, decimals(more["given"][row], 3) + "°"
+            cells[place] = str(chosen.train(chart.source.pool, row)), *told
+    return cells
+
+
+def _lead(chart: Chart, lead_mm: Fraction) -> str:
+    unit = chart.source.shop.units
+    return f"{number(lead_mm, unit, 0, LEAD_DIGITS[chart.source.shop.machine.counts_threads])} {unit}"
+
+
+def grid_table(chart: Chart, cells: Cells, diameters: range, angles: range) -> Table:
+    """Some diameters, three lines each, for some angles side by side."""
+    unit = chart.source.shop.units
+    named = [decimals(chart.sides[1][angle], 3).rstrip("0").rstrip(".") + "°" for angle in angles]
+    headings = (Heading(f"diameter, {unit}", right=True), Heading("angle"), *map(Heading, named))
+    rows = []
+    for row in diameters:
+        size = decimals(chart.sides[0][row] / (INCH_MM if unit == "in" else 1), 3)
+        for part, label in enumerate(LINES):
+            told = (cells.get((row, angle), ("-", "", ""))[part] for angle in angles)
+            rows.append((size if part == 0 else "", label, *told))
+    return Table(headings, tuple(rows))

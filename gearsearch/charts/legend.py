@@ -1,0 +1,73 @@
+"""What a chart says of itself to people: its title, the facts of its first page, what its columns mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..base.units import decimals, format_both
+from ..work.tolerance import DOUBTFUL, HOPELESS
+from .columns import gear_set
+
+if TYPE_CHECKING:
+    from .making import Chart
+
+_SAFETY = (
+    "prove every set-up by hand before cutting: isolate the machine while gears are changed, guard them, turn the "
+    "whole travel by hand first, and keep to the machine's manual"
+)
+_JUDGED = {
+    "geometry": "every train mounts on the shop's quadrant",
+    "rule": "trains pass the rule of thumb only: A + B > C + 15 and C + D > B + 15",
+    "skip": "mounting was not judged: try before you trust",
+}
+
+
+def title_of(chart: Chart) -> str:
+    """Whose chart it is, and what it holds."""
+    return f"{chart.source.shop.name}: {chart.title}"
+
+
+def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
+    """What the first page says of the chart, a line each."""
+    source, shop = chart.source, chart.source.shop
+    machine_lead = format_both(source.drive.lead_of_machine_mm, shop.units)
+    lever = source.route.hand_with_one_stud == "either"
+    unknown = "hand not known: the shop file does not say which hand the route cuts"
+    hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
+    pairs = " and ".join(map(str, source.catalogue.pairs))
+    facts = [
+        f"{shop.machine.kind}, route {source.route.name}: lead of the machine {machine_lead}; "
+        f"{hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
+        f"gears: {gear_set(chart)}",
+        f"{source.catalogue.count:,} trains of ".replace(",", " ")
+        + f"{pairs} pairs searched, all there are; {_JUDGED[source.judge.mode]}",
+        *chart.facts,
+        *_legend(chart),
+        _SAFETY,
+        f"made by: {command}" + (f", {date}" if date else ""),
+    ]
+    return [fact for fact in facts if fact]
+
+
+def _legend(chart: Chart) -> Iterator[str]:
+    yield f"mesh 1 is at {chart.source.shop.machine.first_shaft}; each mesh is written driver/driven, in power order"
+    if chart.kind == "grid":
+        hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
+        off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
+        none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
+        yield f"a gear in brackets is an idler; {off}; {none}{hands}"
+        return
+    if chart.source.hands != ("either",):
+        yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
+    if len(chart.source.hands) == 2:
+        yield "blank = another row has the train for this hand"
+    if chart.source.judge.mode == "geometry":
+        by_hand = "; R, L: for that hand" if len(chart.source.hands) == 2 else ""
+        yield f"clear: tightest gap, in {chart.source.shop.units}, between a gear and what it must clear{by_hand}"
+    if chart.kind == "list":
+        share = decimals(100 * DOUBTFUL, 1)
+        yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
+        yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
+        if chart.source.shop.machine.counts_threads:
+            yield "tpi: threads per inch, every start of the thread counted"

@@ -1,0 +1,249 @@
+"""Charts parted into pages of tables, which one writer for each kind of paper writes down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Protocol
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.facts import STAYS, Heading, Table
+from ..base.units import PAPERS_MM
+from ..charts.legend import heading_facts, title_of
+from ..charts.lines import Cells, Line, cells_of, groups_of, table_of
+from ..charts.rows import LeadRows
+from ..work.tolerance import HOPELESS
+
+if TYPE_CHECKING:
+    from ..charts.making import Chart
+
+LONGEST_GROUP = 12  # rows that no page parts
+_TITLE = 94  # letters of a page's title
+# Rows of a table that fit on a page at the type size of Markdown, tried out in print: (upright, landscape).
+_ROWS = {"A4": (58, 32), "Letter": (54, 34)}
+_NAMES = (24, 16, 8)  # letters that names are cut to, tried in turn
+NO_TRAIN = Table((Heading("no train will do"),), ())
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """The paper a chart is printed on.
+
+    Parameters
+    ----------
+    size : ``A4`` or ``Letter``
+    landscape : broad side up
+    rows : rows of the table on a page; None for as many as fit
+    """
+
+    size: str = "A4"
+    landscape: bool = False
+    rows: int | None = None
+
+    def __post_init__(self) -> None:
+        require.one_of(self.size, PAPERS_MM, "the paper")
+        if self.rows is not None and not 5 <= self.rows <= 1000:
+            raise GearsearchError(f"a page cannot have {self.rows} rows", "give 5 to 1000 rows")
+
+    @property
+    def table_rows(self) -> int:
+        """Rows of the table on a page."""
+        return self.rows or _ROWS[self.size][self.landscape]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page of a chart.
+
+    Parameters
+    ----------
+    title : its first line
+    facts : what is said of the chart, a line each; on the first page
+    tables : one under the other, no broader than the page
+    group : rows from one heavy line to the next; 0 for one above each row whose first cell is filled
+    """
+
+    title: str
+    facts: tuple[str, ...]
+    tables: tuple[Table, ...]
+    group: int = 0
+
+
+class PageWriter(Protocol):
+    """A kind of paper.
+
+    Parameters
+    ----------
+    width : letters of the broadest table
+    gap, around : letters between two columns, and at both ends of a row together
+    """
+
+    width: int
+    gap: int
+    around: int
+
+    @property
+    def rows(self) -> int:
+        """Rows of the table on a page."""
+
+    def shown(self, table: Table) -> Table:
+        """A table with its cells as they are written, to be measured so."""
+
+    def rows_under(self, facts: tuple[str, ...]) -> int:
+        """Rows of the table on the first page, under what is said of the chart."""
+
+    def begin(self, table: Table) -> None:
+        """Take the measure of the first table, before any page."""
+
+    def write(self, page: Page) -> None:
+        """Write a page."""
+
+    def close(self) -> None:
+        """Called once, after the last page or a fault."""
+
+
+class ChartPages:
+    """A chart being written as pages.
+
+    Parameters
+    ----------
+    chart : what
+    writer : a kind of paper
+    command, date : for the heading; the date as the user gave it, or empty
+    """
+
+    def __init__(self, chart: Chart, writer: PageWriter, command: str, date: str) -> None:
+        self._chart, self._writer = chart, writer
+        self._title = title_of(chart)
+        self._date = date
+        self._facts = tuple(heading_facts(chart, command, date))
+        self._page = 0
+        self._waiting: list[Cells] = []
+        self._held: list[Line] = []  # until it is known which lead comes after
+        self._lead_above: Fraction | None = None
+        self._grid: list[LeadRows] = []
+        self._room = writer.rows_under(self._facts)
+
+    def add(self, rows: LeadRows) -> None:
+        """Take some more rows; whole pages are written at once."""
+        if self._chart.kind == "grid":
+            self._grid.append(rows)
+            return
+        for group in groups_of(self._chart, rows):
+            self._place(group[0].lead_mm)
+            self._held = group
+
+    def close(self) -> None:
+        """Write the last page."""
+        try:
+            self._finish()
+        finally:
+            self._writer.close()
+
+    def _finish(self) -> None:
+        self._place(None)
+        if self._grid:
+            self._write_grid()
+        elif self._waiting:
+            self._next_page([table_of(self._chart, self._waiting)])
+        elif not self._page:
+            self._next_page([NO_TRAIN])
+
+    def _place(self, lead_below: Fraction | None) -> None:
+        """Put what was held on a page: a lead between two others, or an item of a list, which has only its own."""
+        if not self._held:
+            return
+        beside = [] if self._chart.kind == "list" else [self._lead_above, lead_below]
+        cells = cells_of(self._chart, self._held, [lead for lead in beside if lead is not None])
+        for first in range(0, len(cells), LONGEST_GROUP):
+            self._put(cells[first : first + LONGEST_GROUP])
+        self._lead_above, self._held = self._held[-1].lead_mm, []
+
+    def _put(self, group: list[Cells]) -> None:
+        """Put rows on a page that takes them all; whole pages are written at once."""
+        if not self._page and not self._waiting:
+            self._begin(table_of(self._chart, group))
+        if self._waiting and len(self._waiting) + len(group) > self._room:
+            self._next_page([table_of(self._chart, self._waiting)])
+            self._waiting = []
+        self._waiting += group
+
+    def _write_grid(self) -> None:
+        from .grid_pages import grid_pages
+
+        rows = LeadRows.joined(self._grid)
+        _, (first, *_) = next(grid_pages(self._chart, rows, self._writer, (len(rows), len(rows)), HOPELESS))
+        self._begin(first)
+        room = self._room, self._writer.rows
+        for hand, page in grid_pages(self._chart, rows, self._writer, room, HOPELESS):
+            self._next_page(page, "" if hand == "either" else f"{hand} hand")
+
+    def _begin(self, table: Table) -> None:
+        self._writer.begin(fitted(table, self._writer))
+        self._room = self._writer.rows_under(self._facts)
+
+    def _next_page(self, tables: list[Table], hand: str = "") -> None:
+        self._page += 1
+        laid_out = tuple(fitted(table, self._writer) for table in tables)
+        told = {heading.short for heading in laid_out[0].headings}
+        absent = "; ".join(heading.short for heading in tables[0].headings if heading.short not in told)
+        title = page_title(self._title, self._date, self._page, hand, absent)
+        group = 5 if self._chart.kind == "every" else 0
+        self._writer.write(Page(title, () if self._page > 1 else self._facts, laid_out, group))
+        self._room = self._writer.rows
+
+
+def page_title(title: str, date: str, page: int, hand: str = "", absent: str = "") -> str:
+    """The heading of a page: its hand where it has one, the title as far as there is room, date, page, absent."""
+    line = (f"{hand.upper()}, " if hand else "") + title
+    last = (f"{date}, " if date else "") + f"page {page}" + (f" (no room: {absent})" if absent else "")
+    most = _TITLE - len(last)
+    return f"{line}, {last}" if len(line) <= most else f"{line[:most]}… {last}"
+
+
+def letters(table: Table, writer: PageWriter) -> int:
+    """How broad a table is on a kind of paper, in letters."""
+    sizes = writer.shown(table).sizes
+    return sum(sizes) + writer.gap * (len(sizes) - 1) + writer.around
+
+
+def fitted(table: Table, writer: PageWriter) -> Table:
+    """A table no broader than the page: columns of the least weight are left out, and names are cut.
+
+    Names keep 24 letters where the columns that stay leave room for them; columns of one weight go together.
+    """
+    kept = table
+    for least in _NAMES:
+        kept = _without_light(_with_names_cut(table, least), writer)
+        spare = writer.width - letters(kept, writer)
+        if spare >= 0:
+            names = [heading.short for heading in kept.headings]
+            whole = _only(_with_names_cut(table, least + spare), names)
+            return whole if letters(whole, writer) <= writer.width else kept
+    return kept
+
+
+def _without_light(table: Table, writer: PageWriter) -> Table:
+    """The columns that stay, and of the others the heaviest for which there is room."""
+    names = {heading.short for heading in table.headings if heading.weight >= STAYS}
+    for weight in range(STAYS - 1, -1, -1):
+        more = names | {heading.short for heading in table.headings if heading.weight == weight}
+        if letters(_only(table, more), writer) <= writer.width:
+            names = more
+    return _only(table, names)
+
+
+def _only(table: Table, names: set[str] | list[str]) -> Table:
+    """The columns of these names."""
+    places = [place for place, heading in enumerate(table.headings) if heading.short in names]
+    headings = tuple(table.headings[place] for place in places)
+    return Table(headings, tuple(tuple(row[place] for place in places) for row in table.rows))
+
+
+def _with_names_cut(table: Table, most: int) -> Table:
+    """Names of so many letters at most."""
+    if not table.headings or table.headings[0].short != "name":
+        return table
+    rows = tuple((row[0] if len(row[0]) <= most else row[0][: most - 1] + "…", *row[1:]) for row in table.rows)
+    return replace(table, rows=rows)
