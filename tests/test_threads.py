@@ -1,13 +1,23 @@
 """Threads by pitch, by threads per inch and by name (ISO 261, 965 and 2904, ASME B1.1, B1.5, B1.20.1; from memory)."""
 
+import io
+import json
 from fractions import Fraction
 
 import pytest
 
-from gearsearch.base.errors import UnitError
+from gearsearch.base.errors import GearsearchError, UnitError
+from gearsearch.cli import main
+from gearsearch.search.check import check
+from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.trains import Train
 from gearsearch.work import leads
 from gearsearch.work.lists import read_wanted
-from gearsearch.work.threads import is_name, read_thread
+from gearsearch.work.naming import read_name
+from gearsearch.work.part import Blank
+from gearsearch.work.threads import read_thread
 
 INCH = Fraction("25.4")
 
@@ -77,7 +87,9 @@ INCH = Fraction("25.4")
 )
 def test_a_thread_is_taken_by_its_name(name, pitch_mm):
     called = " ".join(name.split())
-    assert read_thread(name) == read_thread(name, "in") == (pitch_mm, None, f"{called}, ")
+    assert read_thread(name) == read_thread(name, "in")
+    assert read_thread(name)[:2] == (pitch_mm, f"{called}, ")
+    assert read_thread(name)[2].starts is None
     wanted = leads.from_thread(name, 3)
     assert (wanted.pitch_mm, wanted.starts) == (pitch_mm, 3)
     assert wanted.how.startswith(f"a thread of {called}, pitch ")
@@ -96,7 +108,7 @@ def test_a_thread_is_taken_by_its_name(name, pitch_mm):
     ],
 )
 def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
-    assert read_thread(name)[:2] == (pitch_mm, starts)
+    assert (read_thread(name)[0], read_thread(name)[2].starts) == (pitch_mm, starts)
     for wanted in (leads.from_thread(name), leads.from_thread(name, starts), read_wanted(f"{name} x {starts} starts")):
         assert (wanted.lead_mm, wanted.starts) == (pitch_mm * starts, starts)
     for read in (lambda: leads.from_thread(name, 4), lambda: read_wanted(f"{name} x 4 starts")):
@@ -133,7 +145,7 @@ COARSE = "have a pitch of half its diameter or more"
     ],
 )
 def test_an_inch_name_that_no_thread_has_is_refused(name, trouble, remedy):
-    for read in (read_thread, is_name, read_wanted):
+    for read in (read_thread, read_name, read_wanted):
         with pytest.raises(UnitError) as caught:
             read(name)
         assert (caught.value.message, caught.value.remedy) == (f"thread {name!r} would {trouble}", remedy)
@@ -147,7 +159,7 @@ def test_a_metric_name_with_a_length_for_its_pitch_is_refused(name):
     assert caught.value.message == f"thread {name!r} would {COARSE}"
     assert "M12x1.75" in caught.value.remedy
     assert "Tr 40x14(P7)" in caught.value.remedy
-    assert read_thread("Tr 40x28(P7)")[:2] == (7, 4)
+    assert read_thread("Tr 40x28(P7)")[2].starts == 4
 
 
 @pytest.mark.parametrize("text", ["1-1/4", "1 1/4", "1/2", " 3/8 ", "¾", "1½", "1-½", "1⁄2"])
@@ -173,14 +185,14 @@ def test_an_inch_size_is_above_zero(name):
 
 @pytest.mark.parametrize("text", ["1.5mm", "1.5", "1/4 in", "1-1/4 in", '3/8"', "3-3/8in", ".5in", " 2 mm "])
 def test_a_length_is_no_name_of_a_thread(text):
-    assert not is_name(text)
+    assert read_name(text) is None
     assert read_thread(text) == read_thread(text, "mm")
     assert leads.from_thread(text).how.startswith("a thread of pitch ")
 
 
 @pytest.mark.parametrize("text", ["13 tpi", "11½ threads per inch"])
 def test_threads_per_inch_are_told_as_typed(text):
-    assert read_thread(text)[1:] == (None, f"{text}, ")
+    assert read_thread(text)[1:] == (f"{text}, ", None)
     assert read_thread(text, "in") == read_thread(text)
 
 
@@ -227,7 +239,7 @@ def test_threads_per_inch_are_told_as_typed(text):
     ],
 )
 def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(text):
-    assert not is_name(text)
+    assert read_name(text) is None
     for unit in ("mm", "in"):
         with pytest.raises(UnitError, match=r"cannot be read|is not above zero|is not a unit of length") as caught:
             read_thread(text, unit)
@@ -246,10 +258,36 @@ def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(tex
         ("m8x1 rh", "right"),
     ],
 )
-def test_a_name_that_tells_the_hand_is_sent_to_the_option_for_it(text, hand):
-    with pytest.raises(UnitError, match="tells its hand") as caught:
-        read_thread(text)
+def test_a_name_that_tells_the_hand_goes_with_the_part_and_not_into_a_list(text, hand):
+    assert leads.from_thread(text).thread.hand == hand
+    with pytest.raises(GearsearchError, match="tells its hand") as caught:
+        read_wanted(text)
     assert caught.value.remedy == f"write it without, and --hand {hand}"
+
+
+def test_a_part_holds_the_thread_it_was_named_by():
+    part = leads.from_thread("Tr 40x14(P7) LH")
+    assert (part.thread.row.name, part.thread.hand, part.thread.form) == ("Tr 40x7", "left", "trapezoidal")
+    assert leads.from_thread("1.5 mm").thread is leads.from_thread(Fraction(3, 2)).thread is None
+
+
+def test_the_hand_of_a_name_is_that_of_the_search():
+    part = leads.from_thread("M12 LH")
+    assert Terms().for_part(part) == Terms(hand="left").for_part(part) == Terms(hand="left")
+    for plain in (leads.from_thread("M12"), leads.from_lead(5), Blank()):
+        assert Terms(hand="right").for_part(plain) == Terms(hand="right")
+    with pytest.raises(GearsearchError, match="is of the left hand, and the right hand is asked for"):
+        Terms(hand="right").for_part(part)
+
+
+def test_find_and_check_go_by_the_hand_of_the_name():
+    shop = demo_shop()
+    part = leads.from_thread("M300x48 LH")
+    answer = find(shop, part, Terms(mounting="skip"))
+    assert answer.terms.hand == "left"
+    assert {fit.hand for fit in answer.fits} == {"left"}
+    checked = check(shop, Train.parse("40/72"), part, Terms())
+    assert checked.terms.hand == "left"
 
 
 @pytest.mark.parametrize("text", ["fine LH", "1.5 mm LH", "LH"])
@@ -287,3 +325,10 @@ def test_a_comma_is_told_to_be_one():
     with pytest.raises(UnitError, match="has a comma") as caught:
         read_thread("1,5 mm")
     assert caught.value.remedy == "write decimals with a point and thousands without a mark"
+
+
+def test_the_command_takes_the_hand_of_the_name():
+    out = io.StringIO()
+    assert main(["find", "--thread", "M12 LH", "--mounting", "skip", "--pairs", "2", "--format", "json"], out) in (0, 1)
+    assert json.loads(out.getvalue())["wanted"]["hand"] == "left"
+    assert main(["find", "--thread", "M12 LH", "--hand", "right"], io.StringIO()) == 2

@@ -67,7 +67,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         answer = search.with_every_arrangement(answer)
     if part.divisions > 1:
         answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, part.divisions)))
-    if args.thread is not None and args.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
+    if args.thread is not None and answer.terms.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
         answer = replace(answer, notes=(*answer.notes, _LEFT_THREADS))
     write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]
     out.write(write(answer))

@@ -297,7 +297,7 @@ def find(shop: Shop, part: Part, terms: Terms | None = None) -> Answer:
     """
     require.instance(part, Part, "part", HOW_TO_MAKE, given=True)
     require.instance(terms, Terms, "terms", "give Terms(hand='right')")
-    search = Search(shop, part, terms := terms or Terms())
+    search = Search(shop, part, terms := (terms or Terms()).for_part(part))
     notes: list[str] = []
     fits: list[Solution] = []
     if search.reach_mm is None:

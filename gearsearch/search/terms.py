@@ -11,7 +11,7 @@ from ..base.errors import GearsearchError
 from ..base.units import GREATEST_RATIO, LEAST_RATIO, shown
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
-from ..work.part import Part
+from ..work.part import Blank, Part
 
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
@@ -81,6 +81,21 @@ class Terms:
             raise GearsearchError(
                 f"a greatest step-up of {shown(step_up)} cannot be searched for", "give 0.000000001 to 1 000 000 000"
             )
+
+    def for_part(self, part: Blank) -> Terms:
+        """The same with the hand that the name of the part's thread tells, as in M12 LH.
+
+        Raises GearsearchError where the other hand is asked for.
+        """
+        thread = part.thread if isinstance(part, Part) else None
+        if thread is None or thread.hand in (None, self.hand):
+            return self
+        if self.hand != "either":
+            raise GearsearchError(
+                f"thread {shown(thread.name)} is of the {thread.hand} hand, and the {self.hand} hand is asked for",
+                "leave --hand out, or name the thread without its hand",
+            )
+        return replace(self, hand=thread.hand)
 
     @property
     def limits(self) -> list[str]:

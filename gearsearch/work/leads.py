@@ -102,22 +102,22 @@ def from_thread(pitch: Value, starts: int | None = None, unit: str = "mm") -> Pa
 
     Parameters
     ----------
-    pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12x1.75``, ``Tr 40x14(P7)``,
-        ``1/2-13 UNC``
+    pitch : length, threads per inch (``13 tpi``), or a thread by its name: ``M12``, ``Tr 40x14(P7) LH``, ``2BA``
     starts : threads side by side; None where the name may tell them, else 1
     unit : as ``from_lead``
 
     Raises UnitError as ``threads.read_thread``, and for other starts than those of the name.
     """
     if isinstance(pitch, str):
-        size, own, named = read_thread(pitch, unit)
+        size, named, thread = read_thread(pitch, unit)
     else:
-        size, own, named = parse_pitch(pitch, unit, "thread"), None, ""
+        size, named, thread = parse_pitch(pitch, unit, "thread"), "", None
+    own = thread and thread.starts
     if own is not None and starts not in (None, own):
         have = f"{own} start{'' if own == 1 else 's'}"
         raise UnitError(f"thread {shown(pitch)} has {have}, and {starts} are given", "leave --starts out")
     count = own or starts_of(1 if starts is None else starts)
-    return Part(size * count, f"a thread of {named}pitch {format_both(size, unit)}", starts=count)
+    return Part(size * count, f"a thread of {named}pitch {format_both(size, unit)}", starts=count, thread=thread)
 
 
 def from_worm_module(module: Value, starts: int = 1, unit: str = "mm") -> Part:

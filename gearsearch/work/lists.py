@@ -19,9 +19,9 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import shown
 from . import leads
+from .naming import read_name
 from .part import Part
 from .series import all_series, series_names, series_of
-from .threads import is_name
 from .tolerance import FORMS as TOLERANCES
 from .tolerance import Tolerance
 
@@ -170,10 +170,19 @@ def read_wanted(text: str, unit: str = "mm") -> Part:
         return leads.from_lead_angle(angle[1], angle[2], unit, starts)
     if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
         return leads.from_rise(rise[1], rise[2], unit)
-    if re.search(r"tpi|thread|per\s+in", words) or is_name(bare):
-        return leads.from_thread(bare, told, unit)
+    if re.search(r"tpi|thread|per\s+in", words) or read_name(bare):
+        return _of_either_hand(leads.from_thread(bare, told, unit), bare)
     wanted = leads.from_lead(bare, unit)
     return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
+
+
+def _of_either_hand(part: Part, typed: str) -> Part:
+    """A thread of a list, which is for both hands. Raises GearsearchError for one that is named with its hand."""
+    if part.thread and part.thread.hand:
+        raise GearsearchError(
+            f"thread {shown(typed)} tells its hand", f"write it without, and --hand {part.thread.hand}"
+        )
+    return part
 
 
 def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Part | None]:

@@ -11,6 +11,7 @@ from ..base.errors import GearsearchError
 from ..base.units import format_angle, format_both, format_length, shown, sin_deg
 from .accuracy import accuracy_class
 from .helix import HelicalGear, helix_angle
+from .naming import NamedThread
 from .tilt import STEEPEST_TILT_DEG, no_tilt, tilt_for
 from .tolerance import Interval, Tolerance
 
@@ -62,6 +63,7 @@ class Part(Blank):
     accuracy : class of ISO 1328-1 for a helical gear of a face width, 1 to 11
     name : what it is called in a list
     source : title and page of where the value was read; empty for the user's own
+    thread : what the name of a thread tells, where it was given by one
     interval_mm : shortest and longest geared lead that will do [mm], worked out; None without a tolerance
 
     Raises GearsearchError for a lead from which nothing can be cut, a number that is neither int nor Fraction, a
@@ -79,6 +81,7 @@ class Part(Blank):
     accuracy: int | None = None
     name: str = ""
     source: str = ""
+    thread: NamedThread | None = None
     interval_mm: Interval | None = field(init=False, default=None, compare=False, repr=False)
 
     def __post_init__(self) -> None:

@@ -15,8 +15,8 @@ _FORMS = (
 )
 
 
-def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int | None, str]:
-    """A thread as typed: its pitch [mm], its starts where it tells them, and what it is called, if not by a length.
+def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, str, NamedThread | None]:
+    """A thread as typed: its pitch [mm], what it is called, if not by a length, and what its name tells, if it has one.
 
     Parameters
     ----------
@@ -24,31 +24,18 @@ def read_thread(text: str, unit: str = "mm") -> tuple[Fraction, int | None, str]
     unit : ``mm`` or ``in``, for a number that stands alone; in inches none may, as it could be threads, inches or
         mm, and a fraction never
 
-    Raises UnitError for what is none of these, for a name that tells the hand, and as ``naming.read_name``.
+    Raises UnitError for what is none of these, and as ``naming.read_name``.
     """
     called = " ".join(text.split())
-    if thread := named_thread(called):
-        return thread.pitch_mm, thread.starts, f"{called}, "
+    if thread := read_name(text):
+        return thread.pitch_mm, f"{called}, ", thread
     if _FRACTION.fullmatch(called) or (unit == "in" and re.fullmatch(r"[0-9 ./]+", called)):
         raise UnitError(f"thread {shown(text)} has no unit", f"write {called} tpi, {called} mm or {called} in")
     try:
         pitch = parse_pitch(text, unit, "thread")
     except UnitError as error:
         raise UnitError(error.message, error.remedy if "comma" in error.message else _FORMS) from None
-    return pitch, None, "" if _is_length(text, unit) else f"{called}, "
-
-
-def named_thread(text: str) -> NamedThread | None:
-    """A thread by its name, as ``naming.read_name``; raises UnitError where it tells its hand, which an option does."""
-    thread = read_name(text)
-    if thread and thread.hand:
-        raise UnitError(f"thread {shown(text)} tells its hand", f"write it without, and --hand {thread.hand}")
-    return thread
-
-
-def is_name(text: str) -> bool:
-    """Whether a text is the name of a thread, such as ``M12`` or ``1/2-13``."""
-    return named_thread(text) is not None
+    return pitch, "" if _is_length(text, unit) else f"{called}, ", None
 
 
 def _is_length(text: str, unit: str) -> bool:
