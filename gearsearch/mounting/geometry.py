@@ -148,8 +148,12 @@ class Geometry:
         distances tried, then of the places of the second stud.
         """
         chains = Chains(shape, gears, sizes, self.nuts)
-        start = Standing.of(chains, np.array([-np.inf]), every=True, say=True)
-        tried = list(positions(self.bracket, start, self.limits)) if shape.studs <= self.bracket.takes else []
+        asked = np.array([self.limits.clearance - EPS])
+        tried: list[tuple[Standing, Where]] = []
+        for every in (False, True):
+            if not tried and shape.studs <= self.bracket.takes:
+                start = Standing.of(chains, asked, every=every, say=True)
+                tried = [each for each in positions(self.bracket, start, self.limits) if len(each[0])]
         if not tried:
             none, column = Condition("studs", ()), tuple(gears[:, 0].tolist())
             return Reading(HOPELESS, -np.inf, 0, (0, 0), 0, (), (), (), shape, column, none, -np.inf, None)

@@ -23,7 +23,7 @@ from .standing import Limits, Standing
 
 PLATE_HEAD_STEP_MM = 5.0
 _LEAST_MM = 1e-6  # a stud is never taken to stand nearer to the pivot, so that its angle is known
-_MOST_POSITIONS = 200_000  # at once; bounds the memory
+_AT_ONCE = 2000  # arrangements with a shaft distance; some 50 places of the second stud come to each
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +53,26 @@ class Plate:
             return
         centre = standing.chains.centre(0)
         standing = standing.hold("begins", (1, 0), centre - self.near).hold("ends", (1, 0), self.far - centre).kept()
-        for head in stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM):
-            here = set_up(standing.clear(0, 3, head, limits.clearance), float(head), 0.0).kept()
-            for start in range(0, len(here), _MOST_POSITIONS // 100):
-                rows = np.arange(start, min(len(here), start + _MOST_POSITIONS // 100))
-                yield from self._tried(here.take(rows), limits)
+        for here in self._heads(standing, limits):
+            yield from self._tried(here, limits)
+
+    def _heads(self, standing: Standing, limits: Limits) -> Iterator[Standing]:
+        """Each arrangement at every shaft distance that its meshes can bridge, in portions that memory bears."""
+        heads = stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM)
+        first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
+        if not standing.all:
+            centres = [standing.chains.centre(mesh) for mesh in range(3)]
+            total = np.add.reduce(centres)
+            low, need = 2 * np.maximum.reduce(centres) - total - EPS, standing.chains.need(0, 3)
+            if need is not None:
+                low = np.maximum(low, need + standing.least)
+            first = np.searchsorted(heads, low)
+            stop = np.maximum(first, np.searchsorted(heads, total + EPS, "right"))
+        row, at = ragged(first, stop)
+        for start in range(0, len(row), _AT_ONCE):
+            some = slice(start, start + _AT_ONCE)
+            here = set_up(standing.repeated(row[some]), heads[at[some]], 0.0)
+            yield here.clear(0, 3, here.head, limits.clearance).kept()
 
     @property
     def _as_slot(self) -> Slots:
@@ -65,11 +80,11 @@ class Plate:
         return Slots((Straight((self.near, 0.0), (self.far, 0.0), 1, outward=True),))
 
     def _tried(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
-        """Every place of two studs, at one shaft distance."""
+        """Every place of two studs."""
         row, far = self._distances(standing, limits)
         here = standing.repeated(row)
+        head = here.head
         first, between, last = (here.of_row(standing.chains.centre(mesh)) for mesh in range(3))
-        head = float(standing.head)
         total = first + between + last
         longest = np.maximum(np.maximum(first, between), last)
         here = here.meets("short", (2,), total - head).meets("long", (2,), head - (2 * longest - total))
@@ -79,12 +94,13 @@ class Plate:
         if not here.all:
             good = np.flatnonzero((here.margin >= -EPS) & (here.gap >= here.of_row(here.least)))
             here, far, first, between, last = here.take(good), far[good], first[good], between[good], last[good]
+            head = here.head
         swings_alike = limits.swing[0] == -limits.swing[1] and not limits.obstacles
         for side, lean in product((1,) if swings_alike else (1, -1), (1, -1)):
             x2, y2, _, _ = far_shaft(head, 0.0, last, far, -side)
             x1, y1, _, _ = far_shaft(x2, y2, between, first, lean)
             there = here.stood(x1, y1).stood(x2, y2).stood(head, 0.0)
-            there = there.clear(1, 3, np.hypot(x1 - head, y1), limits.clearance)
+            there = there.clear(1, 3, np.hypot(x1 - head, y1), limits.clearance).kept()
             for stud, (x, y) in enumerate(there.points[1:3], 1):
                 angle = np.arctan2(y, x)
                 room = np.minimum(angle - limits.swing[0], limits.swing[1] - angle)
@@ -93,14 +109,16 @@ class Plate:
 
     def _distances(self, standing: Standing, limits: Limits) -> tuple[np.ndarray, Floats]:
         """How far from the pivot the second stud is tried: for each the row of the arrangement, and the distance."""
-        first, between, last = (standing.chains.centre(mesh) for mesh in range(3))
-        head = float(standing.head)
-        least = np.maximum(np.maximum(np.abs(first - between), np.abs(head - last)), _LEAST_MM)
-        most = np.maximum(least, np.minimum(first + between, head + last))
+        first, between, last = (standing.of_row(standing.chains.centre(mesh)) for mesh in range(3))
+        least = np.maximum(np.maximum(np.abs(first - between), np.abs(standing.head - last)), _LEAST_MM)
+        most = np.maximum(least, np.minimum(first + between, standing.head + last))
         low, high = np.clip(self.near, least, most), np.clip(self.far, least, most)
+        start, clears = low, low
         need = standing.chains.need(0, 2)
-        clears = low if need is None else np.clip(need + limits.clearance, low, high)
-        start = low if need is None or standing.all else np.maximum(low, need + standing.least)
+        if need is not None:
+            clears = np.clip(standing.of_row(need) + limits.clearance, low, high)
+            if not standing.all:
+                start = np.maximum(low, standing.of_row(need + standing.least))
         begin = np.ceil(start - EPS).astype(np.int64)
         row, grid = ragged(begin, np.maximum(begin, np.floor(high + EPS).astype(np.int64) + 1))
         every = np.arange(len(standing))

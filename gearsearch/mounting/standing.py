@@ -156,8 +156,8 @@ class Standing:
         )
 
     def repeated(self, rows: Ints) -> Standing:
-        """Each of the positions as often as its number is given; every position was one arrangement before."""
-        return replace(self, row=rows, **self._positions(rows))
+        """Each of the positions as often as its number is given."""
+        return replace(self, row=rows if self.row is None else self.row[rows], **self._positions(rows))
 
     def _positions(self, rows: Ints) -> dict[str, Any]:
         said = None if self.said is None else tuple((condition, margin[rows]) for condition, margin in self.said)
