@@ -72,7 +72,11 @@ def six_gears_three_studs() -> int:
     """The same with a third stud, so that trains with an idler mount as well."""
     shop = shop_with(31)
     assert shop.quadrant is not None
-    return _written(charts.every(replace(shop, quadrant=replace(shop.quadrant, studs=3)), SIX))
+    return _written(
+        charts.every(
+            replace(shop, quadrant=replace(shop.quadrant, bracket=replace(shop.quadrant.bracket, studs=3))), SIX
+        )
+    )
 
 
 def eight_gears() -> int:

@@ -26,6 +26,7 @@ import naive_mounting as naive
 from quadrants import plain
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.brackets.plate import Plate
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.shop import Shop
 
@@ -55,11 +56,23 @@ def shops() -> Iterator[tuple[str, Shop, int]]:
     assert shop.quadrant is not None
     quadrant = shop.quadrant
     yield "slot, 2 studs, shafts fixed", shop, 200_000
-    yield "slot, 3 studs, shafts fixed", replace(shop, quadrant=replace(quadrant, studs=3)), 20_000
+    yield (
+        "slot, 3 studs, shafts fixed",
+        replace(shop, quadrant=replace(quadrant, bracket=replace(quadrant.bracket, studs=3))),
+        20_000,
+    )
     moved = replace(quadrant, shaft_distance_mm=(F(150), F(165)))
     yield "slot, 2 studs, head moves 15 mm", replace(shop, quadrant=moved), 20_000
-    yield "plate, 2 studs, shafts fixed", replace(shop, quadrant=replace(quadrant, layout="plate")), 20_000
-    yield "plate, 2 studs, head moves 15 mm", replace(shop, quadrant=replace(moved, layout="plate")), 500
+    yield (
+        "plate, 2 studs, shafts fixed",
+        replace(shop, quadrant=replace(quadrant, bracket=Plate(2, quadrant.bracket.reach_mm))),
+        20_000,
+    )
+    yield (
+        "plate, 2 studs, head moves 15 mm",
+        replace(shop, quadrant=replace(moved, bracket=Plate(2, moved.bracket.reach_mm))),
+        500,
+    )
     yield "rule of thumb", replace(shop, quadrant=None), 200_000
 
 

@@ -133,10 +133,11 @@ class Rack:
     @classmethod
     def of(cls, q):
         """The bracket of a shop's quadrant."""
-        if q.layout == "plate":
-            return cls(plate=tuple(q.reach_mm), studs=min(q.studs, 2))
-        near, far = q.reach_mm
-        return cls([((near, 0), (far, 0), None, q.studs)])
+        bracket = q.bracket
+        if bracket.layout == "plate":
+            return cls(plate=tuple(bracket.reach_mm), studs=min(bracket.studs, 2))
+        near, far = bracket.reach_mm
+        return cls([((near, 0), (far, 0), None, bracket.studs)])
 
     @property
     def radial(self):
@@ -448,9 +449,9 @@ def arrangements(box, drivers, driven, counts):
 
 def counts_for(shop, route, pairs, hand, mode):
     """The numbers of idlers that may be tried for a hand."""
-    most = shop.quadrant.studs - (pairs - 1) if mode == "geometry" else 1
-    if mode == "geometry" and shop.quadrant.layout == "plate":
-        most = min(shop.quadrant.studs, 2) - (pairs - 1)
+    most = shop.quadrant.bracket.studs - (pairs - 1) if mode == "geometry" else 1
+    if mode == "geometry" and shop.quadrant.bracket.layout == "plate":
+        most = min(shop.quadrant.bracket.studs, 2) - (pairs - 1)
     counts = [c for c in range(most + 1) if hand in ("either", hand_of(pairs - 1 + c, route.hand_with_one_stud, hand))]
     return counts if mode == "geometry" else counts[:2]
 

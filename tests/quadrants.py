@@ -2,6 +2,7 @@
 
 from fractions import Fraction as F
 
+from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.machines.mill import Mill
@@ -17,12 +18,12 @@ def plain(teeth, hand="right", kind="mill", units="mm", route="worm", **quadrant
     """A shop with one kind of tooth and a quadrant of 150 mm with two studs in a slot, or as given."""
     given = {
         "shaft_distance_mm": (F(150), F(150)),
-        "studs": 2,
-        "reach_mm": (F(40), F(190)),
         "swing_deg": (F(-75), F(75)),
         "nut_radius_mm": NUTS,
         **quadrant,
     }
+    kind_of_bracket = BRACKETS[given.pop("layout", "slot")]
+    given["bracket"] = kind_of_bracket(given.pop("studs", 2), given.pop("reach_mm", (F(40), F(190))))
     machine = MACHINES[kind](F(6), (Route(route, F(60), hand),))
     return Shop("Millrace", units, machine, (GearSet(Kind(F(3, 2)), tuple(sorted(teeth))),), Quadrant(**given))
 
@@ -40,9 +41,10 @@ def made_up_quadrant(rng, layouts=("slot",), free=False, most_studs=3):
     return Quadrant(
         shaft_distance_mm=(distance, distance + (F(rng.randint(1, 30)) if free and rng.random() < 0.7 else 0)),
         pivot=rng.choice(["first", "last"]),
-        layout=layout,
-        studs=rng.randint(1, 2 if layout == "plate" else most_studs),
-        reach_mm=(F(rng.randint(10, 50)), F(rng.randint(100, 220))),
+        bracket=BRACKETS[layout](
+            rng.randint(1, 2 if layout == "plate" else most_studs),
+            (F(rng.randint(10, 50)), F(rng.randint(100, 220))),
+        ),
         swing_deg=(low, high),
         planes=rng.choice([2, 3]),
         nut_radius_mm={place: F(rng.randint(4, 14)) for place in ("first", "stud", "last")},

@@ -10,8 +10,8 @@ from shapely import Point
 from slow import some
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import PLACES
-from gearsearch.shop.quadrant import LAYOUTS
 
 SETS = 12  # train sets drawn for each shop
 SAME = 1e-6  # mm
@@ -95,7 +95,7 @@ def check_drawing(shop, judged):
         ]
         assert len(meshing) == 1
     for stud in placement.studs:
-        assert float(q.reach_mm[0]) - 1e-6 <= stud.from_pivot_mm <= float(q.reach_mm[1]) + 1e-6
+        assert float(q.bracket.reach_mm[0]) - 1e-6 <= stud.from_pivot_mm <= float(q.bracket.reach_mm[1]) + 1e-6
         assert float(q.swing_deg[0]) - 1e-6 <= stud.swing_deg <= float(q.swing_deg[1]) + 1e-6
     assert q.shaft_distance_mm[0] <= placement.shaft_distance_mm + 1e-9
     assert placement.shaft_distance_mm - 1e-9 <= q.shaft_distance_mm[1]
@@ -124,4 +124,4 @@ def test_trains_that_mount_overlap_nowhere_when_drawn(first):
 @pytest.mark.parametrize("first", some(range(5480, 4980, -20), quick=2))
 def test_trains_where_studs_or_head_can_be_moved_overlap_nowhere_when_drawn(first):
     """All twenty-five draw nine thousand trains."""
-    assert count_drawn(range(first, first + 20), free=True, layouts=LAYOUTS) > 100
+    assert count_drawn(range(first, first + 20), free=True, layouts=tuple(BRACKETS)) > 100

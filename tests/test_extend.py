@@ -34,6 +34,7 @@ from gearsearch.extend.subsets import spare_gears
 from gearsearch.output.extensions import advice_text, design_text, spare_text
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
+from gearsearch.shop.brackets.slot import Slot
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.pool import pool_of
@@ -44,7 +45,7 @@ slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])
 QUADRANT = Quadrant(
     (Fraction(150), Fraction(150)),
-    reach_mm=(Fraction(40), Fraction(190)),
+    bracket=Slot(2, (Fraction(40), Fraction(190))),
     swing_deg=(Fraction(-75), Fraction(75)),
     nut_radius_mm={"first": Fraction(12), "last": Fraction(12), "stud": Fraction(10)},
 )

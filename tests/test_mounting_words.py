@@ -17,9 +17,10 @@ from gearsearch.mounting.placement import Names, Wheel, gap_words
 from gearsearch.output.fits import mounts_in_short
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
+from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.quadrant import LAYOUTS, Obstacle
+from gearsearch.shop.quadrant import Obstacle
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.train_columns import Trains
@@ -77,7 +78,7 @@ def drawings_of(judge, train):
     return [naive.Drawing(shop, box, pairs, idle) for idle in naive.ways(shop, box, pairs, shop.quadrant.planes)]
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", tuple(BRACKETS))
 def test_a_no_tells_by_how_much_the_worst_condition_fails_at_the_least_bad_place(layout):
     compared = 0
     for seed in range(400):
@@ -94,7 +95,7 @@ def test_a_no_tells_by_how_much_the_worst_condition_fails_at_the_least_bad_place
     assert compared > 15
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", tuple(BRACKETS))
 def test_the_clearance_of_a_yes_is_its_smallest_gap_and_is_named(layout):
     compared = 0
     for seed in range(600):
@@ -129,7 +130,7 @@ def turned(train):
     return Train(tuple(Pair(p.driven, p.driver, p.idlers[::-1], p.kind) for p in train.pairs[::-1]))
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", tuple(BRACKETS))
 def test_a_quadrant_on_the_last_shaft_says_the_same_of_the_train_turned_end_for_end(layout):
     rng = random.Random(11)
     compared = 0

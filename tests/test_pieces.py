@@ -16,13 +16,14 @@ from gearsearch.output.text import text
 from gearsearch.search.check import check
 from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job, choose, document
+from gearsearch.shop.brackets.plate import Plate
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
 from gearsearch.work.leads import from_lead
 
-PLATE = Quadrant((Fraction(200), Fraction(200)), layout="plate", nut_radius_mm={"stud": Fraction(10)})
+PLATE = Quadrant((Fraction(200), Fraction(200)), bracket=Plate(), nut_radius_mm={"stud": Fraction(10)})
 LOOSE = (20, 30, 40, 45, 50, 60, 80, 127)
 
 

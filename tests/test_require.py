@@ -15,6 +15,7 @@ from gearsearch.dividing.ramps import lead_of_steps, step_of_total
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.pairs.meshing import HelicalPair, helix_at_distance
 from gearsearch.search.terms import Terms
+from gearsearch.shop.brackets.slot import Slot
 from gearsearch.shop.gears import Kind
 from gearsearch.shop.head import Dividing
 from gearsearch.shop.machine import Drive, Route
@@ -42,7 +43,10 @@ AROUND = Tolerance.parse("0.05mm around over 60mm")
         lambda n: Mill(n(6), (Route("worm", 60),), n(1), n(0)),
         lambda n: Kind(n(2), n(20)),
         lambda n: Obstacle(n(80), n(-20), n(15)),
-        lambda n: Quadrant((n(150), n(150)), reach_mm=(n(40), n(190)), swing_deg=(n(-20), n(20)), clearance_mm=n(1)),
+        lambda n: Quadrant(
+            (n(150), n(150)), bracket=Slot(2, (n(40), n(190))), swing_deg=(n(-20), n(20)), clearance_mm=n(1)
+        ),
+        lambda n: Slot(2, (n(40), n(190))),
         lambda n: Quadrant(None, nut_radius_mm={"first": n(12)}, smallest={"first": n(24)}, largest={"last": n(99)}),
         lambda n: Drive(Mill(n(HUGE), (Route("worm", 1),)), Route("worm", n(1))).lead_mm(Fraction(7)),
         lambda n: Dividing(n(40), ((n(15),),)),

@@ -406,7 +406,7 @@ def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kin
 def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_mount(change):
     """The end is made by more gears than the one stud of this quadrant carries; it is told all the same."""
     shop = demo_shop()
-    shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
+    shop = replace(shop, quadrant=replace(shop.quadrant, bracket=replace(shop.quadrant.bracket, studs=1)))
     request = (Part(Fraction(10) ** 9), Terms(**change))
     answer = find(shop, *request)
     anyhow = find(replace(shop, quadrant=None), *request)

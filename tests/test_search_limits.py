@@ -481,6 +481,6 @@ def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
 def test_pairs_that_need_more_studs_than_there_are_are_swept_only_where_others_are_shown_too(mounting, pairs):
     """With one stud a train of three pairs cannot stand: where it must, none of them is looked for."""
     shop = demo_shop()
-    shop = replace(shop, quadrant=replace(shop.quadrant, studs=1))
+    shop = replace(shop, quadrant=replace(shop.quadrant, bracket=replace(shop.quadrant.bracket, studs=1)))
     request = (Part(Fraction(400)), Terms(hand="right", pairs=(1, 3), mounting=mounting))
     assert list(Search(shop, *request).catalogue.pairs) == pairs

@@ -9,12 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError
+from gearsearch.shop.bracket import BRACKETS, Bracket
+from gearsearch.shop.brackets.plate import Plate
+from gearsearch.shop.brackets.slot import Slot
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.head import Dividing
 from gearsearch.shop.machine import MACHINES, Drive, Machine, Route
 from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.machines.mill import Mill
-from gearsearch.shop.quadrant import LAYOUTS, Obstacle, Quadrant
+from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
 
@@ -246,9 +249,10 @@ def quadrant_with(**change):
         (lambda: GearSet(ONE, (40,), only_on={40: frozenset({"First"})}), "only_on frozenset({'First'}) is no set of"),
         (lambda: GearSet(ONE, (40,), only_on={40: "first"}), "only_on 'first' is no set of places"),
         (lambda: quadrant_with(pivot="Last"), "the pivot 'Last' is not known\nhelp: use first or last"),
-        (lambda: quadrant_with(layout="Plate"), "the layout 'Plate' is not known\nhelp: use slot or plate"),
-        (lambda: quadrant_with(studs=9), "9 is no number of studs\nhelp: give a whole number from 0 to 8"),
-        (lambda: quadrant_with(studs=2.5), "2.5 is no number of studs"),
+        (lambda: quadrant_with(bracket="plate"), "bracket of a quadrant 'plate' (str) is no Bracket\nhelp: make it as"),
+        (lambda: Bracket(2), "a bracket is always of some kind\nhelp: make it with Plate(studs, reach_mm) or Slot("),
+        (lambda: Slot(9), "9 is no number of studs\nhelp: give a whole number from 0 to 8"),
+        (lambda: Slot(2.5), "2.5 is no number of studs"),
         (lambda: quadrant_with(planes=1), "1 is no number of gear planes\nhelp: give a whole number from 2 to 3"),
         (lambda: quadrant_with(clearance_mm=-1), "clearance_mm -1 is below zero"),
         (lambda: quadrant_with(shaft_distance_mm=(0, 150)), "shaft_distance_mm 0 is not above zero"),
@@ -257,9 +261,9 @@ def quadrant_with(**change):
             lambda: quadrant_with(shaft_distance_mm=(150, None)),
             "the greatest shaft_distance_mm None (NoneType) is no exact",
         ),
-        (lambda: quadrant_with(reach_mm=(40.0, 190.0)), "the least reach_mm 40.0 (float) is no exact number"),
-        (lambda: quadrant_with(reach_mm=(190, 40)), "reach_mm from 190 to 40 cannot be"),
-        (lambda: quadrant_with(reach_mm=(-1, 40)), "reach_mm from -1 to 40 cannot be"),
+        (lambda: Slot(2, (40.0, 190.0)), "the least reach_mm 40.0 (float) is no exact number"),
+        (lambda: Plate(2, (190, 40)), "reach_mm from 190 to 40 cannot be"),
+        (lambda: Slot(2, (-1, 40)), "reach_mm from -1 to 40 cannot be"),
         (lambda: quadrant_with(swing_deg=(0, 181)), "swing_deg from 0 to 181 cannot be"),
         (lambda: quadrant_with(nut_radius_mm={"First": 12}), "the place in nut_radius_mm 'First' is not known"),
         (
@@ -323,14 +327,14 @@ def test_a_gear_has_as_many_teeth_as_the_shop_file_allows(teeth):
 
 @pytest.mark.parametrize(("layout", "takes"), [("slot", [0, 1, 2, 3, 4, 5, 6, 7, 8]), ("plate", [0, 1] + 7 * [2])])
 def test_a_slot_takes_all_its_studs_and_a_plate_no_more_than_two(layout, takes):
-    assert [quadrant_with(layout=layout, studs=studs).takes for studs in range(9)] == takes
+    assert [BRACKETS[layout](studs).takes for studs in range(9)] == takes
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", BRACKETS)
 def test_a_train_may_mount_where_the_quadrant_takes_the_fewest_studs_that_it_needs(layout):
     """One stud cuts right: two pairs take one stud for the right hand, two for the left, three pairs two and three."""
     for studs in range(5):
-        box = shop(quadrant=quadrant_with(layout=layout, studs=studs))
+        box = shop(quadrant=quadrant_with(bracket=BRACKETS[layout](studs)))
         most = min(studs, 2) if layout == "plate" else studs
         for pairs, hand, needs in ((2, "right", 1), (2, "left", 2), (3, "left", 2), (3, "right", 3), (3, "either", 2)):
             assert box.may_mount(WORM, pairs, hand) == (needs <= most)
@@ -338,6 +342,6 @@ def test_a_train_may_mount_where_the_quadrant_takes_the_fewest_studs_that_it_nee
 
 def test_without_geometry_any_train_may_mount_and_a_hand_that_is_not_known_is_refused():
     assert shop().may_mount(WORM, 4, "left")
-    assert shop(quadrant=Quadrant(None, studs=0)).may_mount(WORM, 4, "left")
+    assert shop(quadrant=Quadrant(None, bracket=Slot(0))).may_mount(WORM, 4, "left")
     with pytest.raises(GearsearchError, match="does not say which hand the route spindle cuts"):
         shop().may_mount(SPINDLE, 2, "left")

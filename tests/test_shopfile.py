@@ -139,8 +139,8 @@ def test_every_key_of_a_full_file_arrives_in_its_field():
     assert (gears.kind.tag, gears.kind.label) == ("", "module 1.5 mm, 20°")
     quadrant = shop.quadrant
     assert quadrant.shaft_distance_mm == (150, 150)
-    assert (quadrant.pivot, quadrant.layout, quadrant.studs, quadrant.planes) == ("first", "slot", 2, 2)
-    assert (quadrant.reach_mm, quadrant.swing_deg) == ((40, 190), (-75, 75))
+    assert (quadrant.pivot, quadrant.bracket.layout, quadrant.bracket.studs, quadrant.planes) == ("first", "slot", 2, 2)
+    assert (quadrant.bracket.reach_mm, quadrant.swing_deg) == ((40, 190), (-75, 75))
     assert quadrant.nut_radius_mm == {"first": 12, "last": 12, "stud": 10}
     assert quadrant.clearance_mm == Fraction(1, 2)
     assert (shop.dividing.ratio, shop.dividing.plates) == (60, ((15, 16, 17),))
@@ -301,7 +301,7 @@ MISSING = [
     ),
     ('shaft_distance = "150 mm"', f"[quadrant], shaft_distance: missing; give {AT_150}"),
     ('pivot = "first"', '[quadrant], pivot: missing; give "first" or "last"'),
-    ('layout = "slot"', '[quadrant], layout: missing; give "slot" or "plate"'),
+    ('layout = "slot"', '[quadrant], layout: missing; give "plate" or "slot"'),
     ("studs = 2", f"[quadrant], studs: missing; give {STUDS}"),
     ('reach = ["40 mm", "190 mm"]', f"[quadrant], reach: missing; give {REACH}"),
     ("swing = [-75, 75]", f"[quadrant], swing: missing; give {SWING}"),
@@ -467,7 +467,7 @@ VALUES = [
      f"the first must be the smaller; allowed: {AT_150}"),
     ('"150 mm"', '["170 mm"]', f"[quadrant], shaft_distance: a list of 1 is not a list of two; allowed: {AT_150}"),
     ('pivot = "first"', 'pivot = "stud"', '[quadrant], pivot: "stud" is not known; allowed: "first" or "last"'),
-    ('"slot"', '"slots"', '[quadrant], layout: "slots" is not known, did you mean "slot"?; allowed: "slot" or "plate"'),
+    ('"slot"', '"slots"', '[quadrant], layout: "slots" is not known, did you mean "slot"?; allowed: "plate" or "slot"'),
     ("studs = 2", "studs = 0", f"[quadrant], studs: 0 is too small; allowed: {STUDS}"),
     ("studs = 2", "studs = 4", f"[quadrant], studs: 4 is too large; allowed: {STUDS}"),
     ('layout = "slot"\nstuds = 2', 'layout = "plate"\nstuds = 3', "[quadrant], studs: 3 is too large; "

@@ -13,6 +13,7 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
 from gearsearch.output.fits import machine_line
+from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
@@ -24,7 +25,9 @@ TEETH = (20, 24, 28, 30, 32, 36, 40, 45, 48, 60, 64, 72, 80, 90, 120)
 def shop(kind, pivot, layout="slot"):
     made = mill(TEETH * 2)
     machine = MACHINES[kind](made.machine.screw_lead_mm, made.machine.routes)
-    return replace(made, machine=machine, quadrant=Quadrant((Fraction(170),) * 2, pivot=pivot, layout=layout))
+    return replace(
+        made, machine=machine, quadrant=Quadrant((Fraction(170),) * 2, pivot=pivot, bracket=BRACKETS[layout]())
+    )
 
 
 def mill_at(pivot):
@@ -163,7 +166,9 @@ def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
     assert (f"!! route {doubted[0]}" if doubted else "route") in machine_line(shop, made[0])
 
 
-@pytest.mark.parametrize("quadrant", [None, Quadrant(None), Quadrant((Fraction(170),) * 2, layout="plate")])
+@pytest.mark.parametrize(
+    "quadrant", [None, Quadrant(None), Quadrant((Fraction(170),) * 2, bracket=BRACKETS["plate"]())]
+)
 def test_of_a_quadrant_that_is_not_known_nothing_is_promised(quadrant):
     found = opened(replace(mill(TEETH), quadrant=quadrant), Train.parse("40/(28)/72"), 24)
     assert "if another mesh opens with it, mark that too before, and let no gear on a stud turn" in found.mark

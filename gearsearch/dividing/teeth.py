@@ -110,7 +110,7 @@ def _swings_clear(shop: Shop, quadrant: Quadrant, route: Route, train: Train) ->
     Where the train is not known to stand on the quadrant, its swing is taken to do if it has any.
     """
     low, high = map(float, quadrant.swing_deg)
-    if quadrant.shaft_distance_mm is None or quadrant.layout != "slot" or low == high:
+    if quadrant.shaft_distance_mm is None or not quadrant.bracket.swings_whole or low == high:
         return False
     placement = _placement(shop, route, train)
     if placement is None:

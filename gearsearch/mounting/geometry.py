@@ -78,13 +78,13 @@ class Geometry:
     def of(cls, q: Quadrant) -> Geometry:
         """The geometry of a quadrant whose shaft distance is known."""
         assert q.shaft_distance_mm is not None
-        near, far = map(float, q.reach_mm)
+        near, far = map(float, q.bracket.reach_mm)
         least, most = q.shaft_distance_mm
         bracket: Bracket
-        if q.layout == "plate":
-            bracket = Plate(near, far, q.takes)
+        if q.bracket.swings_whole:
+            bracket = Slots((Straight((near, 0.0), (far, 0.0), q.bracket.takes, outward=True),))
         else:
-            bracket = Slots((Straight((near, 0.0), (far, 0.0), q.studs, outward=True),))
+            bracket = Plate(near, far, q.bracket.takes)
         low, high = (radians(float(angle)) for angle in q.swing_deg)
         limits = Limits(
             heads=stations(float(least), float(most), HEAD_STEP_MM),

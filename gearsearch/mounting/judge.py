@@ -10,9 +10,9 @@ import numpy as np
 
 from ..base.errors import GearsearchError
 from ..base.units import format_length
+from ..shop.bracket import MOST_STUDS
 from ..shop.machine import Route
 from ..shop.pool import GearPool
-from ..shop.quadrant import MOST_STUDS
 from ..shop.shop import Shop
 from ..shop.train_columns import Trains
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
@@ -259,7 +259,7 @@ class Judge:
         step = 1 if any_number else 2
         if self.mode == "geometry":
             assert self.shop.quadrant is not None
-            return range(least, max(least, self.shop.quadrant.takes - (pairs - 1) + 1), step)
+            return range(least, max(least, self.shop.quadrant.bracket.takes - (pairs - 1) + 1), step)
         return range(least, 2 if any_number else least + 1, step)
 
 

@@ -35,7 +35,9 @@ class Reasons:
         assert limit is not None
         match limit.kind:
             case "studs":
-                return f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {self.quadrant.takes}"
+                return (
+                    f"it needs {studs} stud{'s' if studs > 1 else ''}; the quadrant takes {self.quadrant.bracket.takes}"
+                )
             case "gap" | "obstacle":
                 return self._foul()
             case "swing":
@@ -141,13 +143,13 @@ class Reasons:
         """That the last mesh does not close the triangle with the pivot."""
         say, centres, head = self.names.length, self.reading.centres_mm, self.reading.head_mm
         n, last = self.reading.shape.studs, centres[-1]
-        if self.quadrant.layout == "plate" and n > 1 and kind == "long":
+        if n > 1 and not self.quadrant.bracket.swings_whole and kind == "long":
             widest = max(range(3), key=lambda mesh: centres[mesh])
             others = head + sum(centres) - centres[widest]
             return f"too large: {self._mesh(widest)}, more than the {say(others)} of the other meshes and the shafts"
         stands = hypot(*self.reading.points_mm[n])
         if kind == "short":
-            reaches = sum(centres) if self.quadrant.layout == "plate" else stands + last
+            reaches = sum(centres) if not self.quadrant.bracket.swings_whole else stands + last
             return f"does not reach: {say(reaches)} of {say(head)}"
         far = self._name(n + 1)
         if stands > last:
@@ -162,9 +164,9 @@ class Reasons:
 
     def _slot(self, kind: str, stud: int) -> str:
         """That a stud's place is not in its slot, or not in reach."""
-        say, what = self.names.length, "slot" if self.quadrant.layout == "slot" else "reach"
+        say, what = self.names.length, self.quadrant.bracket.holds
         far = hypot(*self.reading.points_mm[stud])
-        near, end = (say(float(reach)) for reach in self.quadrant.reach_mm)
+        near, end = (say(float(reach)) for reach in self.quadrant.bracket.reach_mm)
         place = f"{what} begins at {near}" if kind == "begins" else f"{what} ends at {end}"
         return f"{self._name(stud)} would stand {say(far)} from the pivot; the {place}"
 
@@ -172,8 +174,8 @@ class Reasons:
         assert self.reading.limit is not None
         low, high = (float(angle) for angle in self.quadrant.swing_deg)
         stud = self.reading.limit.shafts
-        what, angle = "the slot", degrees(self.reading.swing)
-        if stud or self.quadrant.layout == "plate":
+        what, angle = f"the {self.quadrant.bracket.holds}", degrees(self.reading.swing)
+        if stud or not self.quadrant.bracket.swings_whole:
             number = stud[0] if stud else 1
             x, y = self.reading.points_mm[number]
             what, angle = self._name(number), degrees(atan2(y, x))

@@ -193,8 +193,10 @@ def _quadrant_line(quadrant: Quadrant | None, unit: str) -> str:
         return "quadrant: not measured"
     least, most = quadrant.shaft_distance_mm
     apart = format_both(least, unit) + (f" to {format_both(most, unit)}" if most > least else "")
-    studs = "1 stud" if quadrant.takes == 1 else f"up to {quadrant.takes} studs"
-    return f"quadrant: {quadrant.layout} swinging round the {quadrant.pivot} shaft, {studs}, shafts {apart} apart"
+    studs = "1 stud" if quadrant.bracket.takes == 1 else f"up to {quadrant.bracket.takes} studs"
+    return (
+        f"quadrant: {quadrant.bracket.layout} swinging round the {quadrant.pivot} shaft, {studs}, shafts {apart} apart"
+    )
 
 
 def _gear_lines(gears: GearSet) -> list[str]:

@@ -8,10 +8,10 @@ from fractions import Fraction
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.require import is_whole
+from .bracket import Bracket
+from .brackets.slot import Slot
 from .gears import ENDS, by_place
 
-LAYOUTS = ("slot", "plate")
-MOST_STUDS, MOST_STUDS_ON_A_PLATE = 8, 2  # what the mounting's loops have room for; so too the next two
 LEAST_PLANES, MOST_PLANES = 2, 3
 MOST_OBSTACLES = 16
 Limit = int | Fraction  # a whole number counts teeth, a Fraction is an outside diameter in mm
@@ -39,10 +39,8 @@ class Quadrant:
     shaft_distance_mm : (least, greatest) distance of first and last shaft, equal when fixed; None when the file
         gives only ``smallest`` and ``largest``: then there is no geometry, only the rule of thumb
     pivot : the shaft it swings round, one of ``ENDS``
-    layout : ``slot`` (all studs on one ray from the pivot) or ``plate`` (studs anywhere in reach)
-    studs : how many studs it has, 0 to ``MOST_STUDS``; see ``takes``
-    reach_mm : nearest and farthest a stud can stand from the pivot
-    swing_deg : least and greatest angle of the ray (or of each stud) from the line pivot → other shaft, within ±180
+    bracket : what carries the studs
+    swing_deg : least and greatest angle of the bracket (or of each stud) from the line pivot → other shaft, within ±180
     planes : gear planes side by side, 2 or 3
     nut_radius_mm : for first, stud and last: what another shaft's gear must clear
     clearance_mm : least gap allowed
@@ -55,9 +53,7 @@ class Quadrant:
 
     shaft_distance_mm: tuple[Fraction, Fraction] | None
     pivot: str = "first"
-    layout: str = "slot"
-    studs: int = 2
-    reach_mm: tuple[Fraction, Fraction] = (Fraction(0), Fraction(10000))
+    bracket: Bracket = field(default_factory=Slot)
     swing_deg: tuple[Fraction, Fraction] = (Fraction(-180), Fraction(180))
     planes: int = 2
     nut_radius_mm: dict[str, Fraction] = field(default_factory=dict)
@@ -68,7 +64,7 @@ class Quadrant:
 
     def __post_init__(self) -> None:
         require.one_of(self.pivot, ENDS, "the pivot")
-        require.one_of(self.layout, LAYOUTS, "the layout")
+        require.instance(self.bracket, Bracket, "bracket of a quadrant", "make it as Slot(studs, reach_mm)", given=True)
         self._hold_numbers()
         self._hold_lengths()
         for block in self.obstacles:
@@ -80,7 +76,6 @@ class Quadrant:
             )
 
     def _hold_numbers(self) -> None:
-        object.__setattr__(self, "studs", require.whole(self.studs, MOST_STUDS, "studs", 0))
         object.__setattr__(self, "planes", require.whole(self.planes, MOST_PLANES, "gear planes", LEAST_PLANES))
         for name in ("smallest", "largest"):
             limits = {place: _limit(limit, what) for place, what, limit in by_place(self, name)}
@@ -90,7 +85,6 @@ class Quadrant:
         if self.shaft_distance_mm is not None:
             require.keep_span(self, "shaft_distance_mm", least=0)
             require.above_zero({"shaft_distance_mm": self.shaft_distance_mm[0]})
-        require.keep_span(self, "reach_mm", least=0)
         require.keep_span(self, "swing_deg", least=-180, most=180)
         require.keep(self, require.not_below_zero, "clearance_mm")
         nuts = {what: nut for _, what, nut in by_place(self, "nut_radius_mm")}
@@ -98,15 +92,10 @@ class Quadrant:
         object.__setattr__(self, "nut_radius_mm", dict(zip(self.nut_radius_mm, radii, strict=True)))
 
     @property
-    def takes(self) -> int:
-        """How many studs a train on it may have: on a plate no more than two are judged."""
-        return min(self.studs, MOST_STUDS_ON_A_PLATE) if self.layout == "plate" else self.studs
-
-    @property
     def same_both_ways(self) -> bool:
         """Whether what fits at a plus swing fits at the same minus swing too: equal limits, no casting to one side."""
         low, high = self.swing_deg
-        return low == -high and all(block.y_mm == 0 for block in self.obstacles)
+        return self.bracket.alike_mirrored and low == -high and all(block.y_mm == 0 for block in self.obstacles)
 
 
 def _limit(size: object, what: str) -> Limit:

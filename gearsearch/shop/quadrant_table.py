@@ -6,15 +6,14 @@ from fractions import Fraction
 from typing import Any
 
 from . import fields
+from .bracket import BRACKETS
 from .fields import Reader, Table, Wrong, shown
 from .gear_tables import TEETH
 from .gears import ENDS, LEAST_TEETH, MOST_TEETH, PLACES
 from .quadrant import (
-    LAYOUTS,
     LEAST_PLANES,
     MOST_OBSTACLES,
     MOST_PLANES,
-    MOST_STUDS_ON_A_PLATE,
     Limit,
     Obstacle,
     Quadrant,
@@ -24,8 +23,7 @@ _GEOMETRY = (
     "shaft_distance",
     "pivot",
     "layout",
-    "studs",
-    "reach",
+    *dict.fromkeys(key for kind in BRACKETS.values() for key in kind.keys),
     "swing",
     "planes",
     "nut_radius",
@@ -33,7 +31,7 @@ _GEOMETRY = (
     "obstacles",
 )
 KEYS = (*_GEOMETRY, "smallest", "largest")
-_STUDS = {"slot": 3, "plate": MOST_STUDS_ON_A_PLATE}  # the most that a file may give each layout
+_MOST_LIKELY = max(BRACKETS.values(), key=lambda kind: kind.most_in_file)  # what is read on where the layout is wrong
 _NONE, _ONE = Fraction(0), Fraction(1)
 
 
@@ -56,9 +54,7 @@ def read_quadrant(table: Table, unit: str) -> Quadrant:
     quadrant = Quadrant(
         shaft_distance_mm=table.need("shaft_distance", _distance(unit), (_ONE, _ONE)),
         pivot=table.need("pivot", fields.choice(*ENDS), ENDS[0]),
-        layout=table.need("layout", fields.choice(*LAYOUTS), LAYOUTS[0]),
-        studs=table.need("studs", _studs(table), 1),
-        reach_mm=table.need("reach", _ends("reach", "0 mm", "5000 mm", '["40 mm", "190 mm"]', unit), (_NONE, _NONE)),
+        bracket=BRACKETS[table.need("layout", fields.choice(*BRACKETS), _MOST_LIKELY.layout)].read(table, unit),
         swing_deg=table.need("swing", fields.two(fields.angle(-180, 180), ascending=True), (_NONE, _NONE)),
         planes=table.get("planes", _planes(), 2),
         nut_radius_mm=_nuts(table, unit),
@@ -76,12 +72,6 @@ def _length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
     return fields.length(unit, least, most, example)
 
 
-def _ends(what: str, least: str, most: str, example: str, unit: str) -> Reader[tuple[Fraction, Fraction]]:
-    """A nearest and a farthest length."""
-    pair = fields.two(_length(unit, least, most, example), ascending=True)
-    return Reader(f"the nearest and the farthest, lengths from {least} to {most}, as in {what} = {example}", pair.parse)
-
-
 def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
     """One length where the shafts stand fast, two where one of them can be moved."""
     one = _length(unit, "10 mm", "3000 mm", '"150 mm"')
@@ -94,13 +84,6 @@ def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
         return fixed, fixed
 
     return Reader(f'{one.allowed}, or two where the head can be moved, as in ["140 mm", "170 mm"]', parse)
-
-
-def _studs(table: Table) -> Reader[int]:
-    layout = table.values.get("layout")
-    most = _STUDS.get(layout, max(_STUDS.values())) if isinstance(layout, str) else max(_STUDS.values())
-    reader = fields.whole(1, most)
-    return Reader(f"{reader.allowed} where the layout is {shown(layout)}" if layout else reader.allowed, reader.parse)
 
 
 def _planes() -> Reader[int]:
@@ -191,7 +174,7 @@ def _check_geometry(table: Table, quadrant: Quadrant) -> None:
             "shaft_distance",
             f"{shown(given)} is not more than the nut radii of both shafts together; measure from centre to centre",
         )
-    if quadrant.reach_mm[1] <= nuts[quadrant.pivot]:
+    if quadrant.bracket.reach_mm[1] <= nuts[quadrant.pivot]:
         table.note(
             "reach",
             f"a stud so near would stand in the nut of the {quadrant.pivot} shaft, the pivot; measure from its centre",

@@ -94,7 +94,7 @@ class Shop:
         route, pairs, hand : as in ``Route.fewest_studs``, whose errors are raised; without geometry any may
         """
         studs = route.fewest_studs(pairs, hand)
-        return not self.has_geometry or self.quadrant is None or studs <= self.quadrant.takes
+        return not self.has_geometry or self.quadrant is None or studs <= self.quadrant.bracket.takes
 
     def drive(self, route: Route) -> Drive:
         """The machine driven by a route: how leads and ratios of change gears answer to each other."""

@@ -184,7 +184,7 @@ def _draw_words(axes: Any, mark: Words, paper: float, order: int) -> None:
 
 def _legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
     """The lines by which studs are set, and what the strokes mean."""
-    near, far = (names.length(float(reach)) for reach in quadrant.reach_mm)
+    near, far = (names.length(float(reach)) for reach in quadrant.bracket.reach_mm)
     low, high = (f"{float(swing):+g}°" for swing in quadrant.swing_deg)
     limits = f"studs can stand {near} to {far} from the pivot, swing {low} to {high}"
     return [

@@ -85,11 +85,11 @@ class TrainView:
 
     def _bracket(self) -> Iterator[Mark]:
         """The line of the shafts, the slot or the reach on a plate, how far it swings, and castings in the way."""
-        near, far = (float(reach) for reach in self.quadrant.reach_mm)
+        near, far = (float(reach) for reach in self.quadrant.bracket.reach_mm)
         low, high = (float(swing) for swing in self.quadrant.swing_deg)
         studs = self.placement.studs
         yield line((0, 0), (self.placement.shaft_distance_mm, 0), stroke="chain", weight=0.4)
-        if studs and self.quadrant.layout == "slot":
+        if studs and self.quadrant.bracket.swings_whole:
             far = min(far, max(stud.from_pivot_mm for stud in studs) + 60)  # a slot without end is cut short
             yield Stroke(_slot(near, far, studs[0].swing_deg, 0.45 * self.nut(1)), weight=0.6, closed=True, name="slot")
         elif studs:
@@ -184,16 +184,16 @@ class TrainView:
 
     def _swing(self, labels: Labels) -> Iterator[Mark]:
         """The angle of each stud, or of the slot, from the line of the shafts."""
-        plate, u = self.quadrant.layout == "plate", self.paper
-        for number, stud in enumerate(self.placement.studs if plate else self.placement.studs[:1]):
-            if plate:
+        whole, u = self.quadrant.bracket.swings_whole, self.paper
+        for number, stud in enumerate(self.placement.studs[:1] if whole else self.placement.studs):
+            if not whole:
                 yield line((0, 0), (stud.x_mm, stud.y_mm), stroke="chain", weight=0.4)
             if abs(stud.swing_deg) < 0.05:
                 continue
             pivot = 0 if self.placement.pivot == "first" else self.last
             radius = min(0.75 * stud.from_pivot_mm, self.nut(pivot) + (12 + 7 * number) * u)
             yield from headed(arc((0, 0), radius, 0, stud.swing_deg), 2 * u, 0.6)
-            text = f"stud {stud.number} {stud.swing_deg:+.1f}°" if plate else f"{stud.swing_deg:+.1f}°"
+            text = f"{stud.swing_deg:+.1f}°" if whole else f"stud {stud.number} {stud.swing_deg:+.1f}°"
             outer, shares = [radius + step * u for step in (0, 4, 8, 12, 16)], (0.5, 0.35, 0.65)
             places = [(away((0, 0), r, stud.swing_deg * share), False, 0.0) for r in outer for share in shares]
             yield from labels.put(Words((0, 0), text, _SMALL), places, Round((0, 0), radius))
