@@ -22,9 +22,9 @@ import naive
 import naive_extend
 from shops import allowed
 
-from gearsearch.extend.adding import Advice, best_gears
-from gearsearch.extend.design import design
-from gearsearch.extend.subsets import spare_gears
+from gearsearch.extend.add import Advice, best_gears
+from gearsearch.extend.scratch import design
+from gearsearch.extend.spare import spare_gears
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop

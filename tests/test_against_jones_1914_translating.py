@@ -7,7 +7,7 @@ from published_values import published, rounds_to
 from shops import allowed
 
 from gearsearch.base.units import parse_length, parse_pitch
-from gearsearch.extend.adding import best_gears
+from gearsearch.extend.add import best_gears
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route

@@ -24,13 +24,13 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sharing import shared
 from gearsearch.cli import Parser
 from gearsearch.commands import extend as command
-from gearsearch.extend import bound, coverage, hitting, maker, owned
-from gearsearch.extend.added import AddedTrains
-from gearsearch.extend.adding import best_gears
-from gearsearch.extend.coverage import Setting
-from gearsearch.extend.design import design
-from gearsearch.extend.hitting import Hitting
-from gearsearch.extend.subsets import spare_gears
+from gearsearch.extend import bound, scratch, smallest, wanted
+from gearsearch.extend.add import best_gears
+from gearsearch.extend.new_trains import NewTrains
+from gearsearch.extend.scratch import design
+from gearsearch.extend.smallest import Hitting
+from gearsearch.extend.spare import spare_gears
+from gearsearch.extend.wanted import WantedLeads
 from gearsearch.output.extensions import advice_text, design_text, spare_text
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
@@ -113,12 +113,12 @@ def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pair
     number = {gear: size for size, gear in enumerate(zip(wide.kind, wide.teeth, strict=True))}
     loose = np.array(wide.loose)
     np.subtract.at(loose, [number[gear] for gear in added], 1)
-    trains = AddedTrains(replace(wide, loose=tuple(loose.tolist())), pairs)
+    trains = NewTrains(replace(wide, loose=tuple(loose.tolist())), pairs)
     sizes, windows = tuple(number[gear] for gear in added), np.array([[0, np.inf]])
     gears = list(zip(wide.kind, wide.teeth, strict=True))
     found = [
         (tuple(sorted(gears[i] for i in row[:pairs])), tuple(sorted(gears[i] for i in row[pairs:])))
-        for row in trains.trains(sizes, windows).sizes.tolist()
+        for row in trains.trains(sizes, windows).gears(pairs).tolist()
     ]
     expected = naive.train_sets(naive_extend.with_gears(shop, added), pairs)
     for place in range(len(added)):
@@ -146,7 +146,7 @@ def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
     assert (none.least, none.proved) == (0, False)
     assert len(none.smallest) >= len(whole.smallest)
     assert f"it is proved only that no fewer than {none.least} will do" in spare_text(none)
-    monkeypatch.setattr(hitting, "MOST_STEPS", 2)
+    monkeypatch.setattr(smallest, "MOST_STEPS", 2)
     short = spare_gears(shop, needs, Terms())
     assert short.least < len(whole.smallest) <= len(short.smallest)
     assert not short.proved
@@ -188,8 +188,8 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
 @pytest.mark.parametrize("number", some(range(20)))
 @pytest.mark.parametrize(("gears", "examples", "most"), [(1, 120, 6), (2, 90, 4)])
 def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most, number, monkeypatch):
-    monkeypatch.setattr(owned, "ENOUGH", 1)  # so that windows grow also where trains are few
-    monkeypatch.setattr(coverage, "FIRST", 1)
+    monkeypatch.setattr(wanted, "ENOUGH", 1)  # so that windows grow also where trains are few
+    monkeypatch.setattr(wanted, "FIRST", 1)
     seen = []
 
     @seed(number)
@@ -241,12 +241,12 @@ def teeth_in(gears):
 def test_the_part_of_a_window_near_the_wanted_lead_reaches_as_far_on_both_sides(kind, share):
     shop = mill((20, 30))
     shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, shop.machine.routes))
-    setting = Setting(
+    leads = WantedLeads(
         shop,
         [Part(Fraction(100), name="one", tolerance=allowed(Fraction(100), (Fraction(15), Fraction(300))))],
         Terms(),
     )
-    low, high = setting.within(0, float(share))
+    low, high = leads.within(0, float(share))
     ends = [Fraction(100) * (1 - share), Fraction(100) * (1 + share)]
     ends = [max(ends[0], Fraction(15)), min(ends[1], Fraction(300))]
     ratios = sorted(lead / 360 if kind == "mill" else 360 / lead for lead in ends)
@@ -444,7 +444,7 @@ def test_the_fewest_gears_that_meet_every_choice_are_found(owned, data):
 
 @pytest.mark.parametrize("every", [True, False])
 def test_a_set_from_scratch_is_never_better_than_the_best_nor_past_its_bound(every, monkeypatch):
-    monkeypatch.setattr(maker, "MOST_TRIED", 500 if every else 0)
+    monkeypatch.setattr(scratch, "MOST_TRIED", 500 if every else 0)
     best = []
 
     @given(shops(most=3), st.data(), terms_of())
@@ -506,7 +506,7 @@ def within_bound(shop, data, terms, unsure):
 
 
 def test_more_trains_than_can_be_judged_are_refused(monkeypatch):
-    monkeypatch.setattr(owned, "MOST_TRAINS", 4)
+    monkeypatch.setattr(wanted, "MOST_TRAINS", 4)
     needs = [
         Part(Fraction(360), name="about 1 to 1", tolerance=allowed(Fraction(360), (Fraction(1), Fraction(10_000))))
     ]
@@ -718,7 +718,7 @@ PROGRAM = """
 import signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)
 from fractions import Fraction
-from gearsearch.extend.adding import best_gears
+from gearsearch.extend.add import best_gears
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.part import Part

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from shops import mill
 
-from gearsearch.extend.added import AddedTrains
+from gearsearch.extend.new_trains import NewTrains
 from gearsearch.shop.pool import pool_of
 
 TEETH, ADDED = (20, 24, 28, 32, 36), 26
@@ -19,7 +19,7 @@ def added_trains(pairs):
     wide = pool_of(naive_extend.with_gears(mill(TEETH), [(0, ADDED)]))
     size = wide.teeth.index(ADDED)
     loose = tuple(count - (number == size) for number, count in enumerate(wide.loose))
-    return AddedTrains(replace(wide, loose=loose), pairs), size, wide.teeth
+    return NewTrains(replace(wide, loose=loose), pairs), size, wide.teeth
 
 
 @pytest.mark.parametrize("pairs", [1, 2])
@@ -34,10 +34,12 @@ def test_more_trains_than_there_was_room_for_are_listed_all_the_same(pairs):
         for a, b in naive.train_sets(grown, pairs) - naive.train_sets(mill(TEETH), pairs)
         if naive.ratio(a, b) * 2 >= 1 and naive.ratio(a, b) <= 2
     }
-    assert len(found.window) == times * len(expected) > 1024
+    assert len(found) == times * len(expected) > 1024
     rows = {}
-    for window, sizes in zip(found.window.tolist(), found.sizes.tolist(), strict=True):
+    for window, sizes in zip(found.asked.tolist(), found.gears(pairs).tolist(), strict=True):
         told = [teeth[number] for number in sizes]
         rows.setdefault(window, set()).add((tuple(told[:pairs]), tuple(told[pairs:])))
     assert rows == dict.fromkeys(range(times), expected)
-    assert found.driven.tolist() == [np.prod([teeth[n] for n in row[pairs:]]) for row in found.sizes.tolist()]
+    assert found.driven_product.tolist() == [
+        np.prod([teeth[n] for n in row[pairs:]]) for row in found.gears(pairs).tolist()
+    ]

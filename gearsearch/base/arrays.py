@@ -7,4 +7,5 @@ from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Integers = NDArray[np.integer[Any]]

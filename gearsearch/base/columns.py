@@ -28,7 +28,10 @@ class Columns:
 
     @classmethod
     def joined(cls, parts: Iterable[Self]) -> Self:
-        """Several lots, one after another; at least one. All have the same columns filled."""
+        """Several lots, one after another; at least one. All have the same columns filled.
+
+        Columns of two dimensions become as wide as the widest, padded with −1.
+        """
         parts = list(parts)
         return cls(*(_joined(columns) for columns in zip(*(part._columns() for part in parts), strict=True)))
 
@@ -51,4 +54,7 @@ def _joined(columns: tuple[Any, ...]) -> Any:
         return first
     import numpy as np
 
+    if first.ndim == 2:
+        most = max(column.shape[1] for column in columns)
+        columns = tuple(np.pad(each, ((0, 0), (0, most - each.shape[1])), constant_values=-1) for each in columns)
     return np.concatenate(columns)

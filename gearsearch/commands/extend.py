@@ -130,7 +130,7 @@ def _refuse_idle(args: argparse.Namespace) -> None:
 
 
 def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.adding import best_gears
+    from ..extend.add import best_gears
     from ..output import extensions as report
 
     count = options.whole(args.count, "--count")
@@ -141,7 +141,7 @@ def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part]
 
 
 def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.subsets import spare_gears
+    from ..extend.spare import spare_gears
     from ..output import extensions as report
 
     spare = spare_gears(shop, needs, terms)
@@ -151,7 +151,7 @@ def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part],
 
 
 def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.design import design
+    from ..extend.scratch import design
     from ..output import extensions as report
 
     gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")

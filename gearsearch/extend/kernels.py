@@ -1,19 +1,13 @@
 """Compiled loops for gears that might be added: join two lists of half trains for many windows at once.
 
 Arrays in, arrays out. Products are exact in float64, because the caller keeps them below 2**53. Windows are
-compared in float64: the caller widens them by ``halves.EDGE`` and decides at the edge with fractions.
+compared in float64: the caller widens them by ``catalogue.EDGE`` and decides at the edge with fractions.
 """
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
-
+from ..base.arrays import Bools, Floats, Ints
 from ..base.compiled import compiled
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 
 @compiled

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from ..base.units import format_both, format_length, format_ppm, spaced
-from ..extend.adding import Advice, Gain
+from ..extend.add import Advice, Gain
 from ..extend.bound import Bound
-from ..extend.candidates import Gear
-from ..extend.design import Design
-from ..extend.subsets import Spare
+from ..extend.scratch import Design
+from ..extend.spare import Spare
+from ..extend.wanted import Gear
 from ..search.answers import Solution
 from ..search.terms import Terms
 from ..shop.shop import Shop

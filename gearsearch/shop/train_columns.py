@@ -25,6 +25,7 @@ class Trains(Columns):
         them, in power order once they are arranged
     drivers_product, driven_product : products of the tooth counts
     asked : the number of the lead, ratio or window that each was looked for
+    off : how far off what was asked for it is, as a share
     mounts : whether it mounts
     idlers, idler_pairs : (T, most) numbers of its idlers, and the pair each stands in, padded with ``NO_GEAR``
     clearance_um : its smallest gap [µm], rounded down; 0 by the rule of thumb, 10**9 where nothing is near
@@ -37,6 +38,7 @@ class Trains(Columns):
     drivers_product: Any = None
     driven_product: Any = None
     asked: Any = None
+    off: Any = None
     mounts: Any = None
     idlers: Any = None
     idler_pairs: Any = None
@@ -63,6 +65,11 @@ class Trains(Columns):
 
         gears: Ints = np.concatenate([self.drivers[:, :pairs], self.driven[:, :pairs]], axis=1)
         return gears
+
+    def gears_of(self, row: int) -> list[int]:
+        """Drivers, then driven gears, of a row."""
+        pairs = int(self.pairs[row])
+        return [*self.drivers[row, :pairs].tolist(), *self.driven[row, :pairs].tolist()]
 
     def order_keys(self, pool: GearPool) -> Ints:
         """What orders arranged trains of one lead and one number of pairs, from the left: (T, columns).

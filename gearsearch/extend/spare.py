@@ -11,7 +11,7 @@ from ..search.terms import Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.part import Part
-from .candidates import Gear
+from .wanted import Gear
 
 MOST_ROUNDS = 400
 
@@ -67,29 +67,24 @@ def spare_gears(shop: Shop, needs: Iterable[Part], terms: Terms, rounds: int = M
     then no fewer can. (Implicit hitting sets; worked out here.)
     """
     rounds = require.whole(rounds, None, "rounds", 0)
-    from .cover import Cover
-    from .coverage import Setting
-    from .fitting import fits_of
-    from .owned import Owned
+    from .smallest import PartsOfPool
+    from .wanted import Serving, WantedLeads
 
-    setting = Setting(shop, needs, terms)
-    cover = Cover(setting, setting.box)
-    lost = {
-        (setting.box.tags[setting.box.kind[size]], setting.box.teeth[size]): cover.lost(size) for size in cover.sizes
-    }
-    kept, least = cover.smallest(rounds)
-    box = cover.box(kept)
-    best, _ = Owned(setting, box).closest()
+    leads = WantedLeads(shop, needs, terms)
+    parts = PartsOfPool(leads, leads.pool)
+    lost = {leads.gear(number): parts.lost(number) for number in parts.sizes}
+    kept, least = parts.smallest(rounds)
+    pool = parts.pool(kept)
+    closest, _ = Serving(leads, pool).closest()
+    solutions = leads.solutions(pool, {lead: closest[lead] for lead in parts.covered})
     return Spare(
         shop=shop,
-        route=setting.route,
+        route=leads.route,
         terms=terms,
-        needs=setting.needs,
-        covered=cover.covered,
+        needs=leads.needs,
+        covered=parts.covered,
         lost=lost,
-        smallest=tuple(
-            (box.tags[box.kind[size]], box.teeth[size]) for size, count in enumerate(box.loose) for _ in range(count)
-        ),
-        fits=tuple(fits_of(setting, box, {need: best[need] for need in cover.covered}).values()),
+        smallest=tuple(leads.gear(number) for number, count in enumerate(pool.loose) for _ in range(count)),
+        fits=tuple(solutions.values()),
         least=least,
     )

@@ -15,11 +15,11 @@ from ..search.terms import MOST_ANSWERS, Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.part import Part
-from .candidates import Gear
+from .wanted import Gear
 
 if TYPE_CHECKING:
     from .bound import Bound
-    from .growth import Growth, Outcome, Score
+    from .gains import Gains, Outcome, Score
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,30 +107,30 @@ def best_gears(
         raise GearsearchError(f"{gears} gears cannot be added at once", "ask for 1 or 2")
     count = require.whole(count, MOST_ANSWERS, "answers")
     from .bound import unlimited
-    from .coverage import Setting
-    from .growth import Growth
+    from .gains import Gains
+    from .wanted import WantedLeads
 
-    setting = Setting(shop, needs, terms, candidates)
-    if not setting.candidates:
+    leads = WantedLeads(shop, needs, terms, candidates)
+    if not leads.candidates:
         raise GearsearchError(
             "there is no gear to try", "give the tooth counts that could be had, as in --teeth 15:127"
         )
-    growth = Growth(setting, setting.box, gears)
-    singles = growth.singles()
-    ranked = _ranked((growth.score(outcome), outcome) for outcome in singles)
+    brought = Gains(leads, leads.pool, gears)
+    singles = brought.singles()
+    ranked = _ranked((brought.score(outcome), outcome) for outcome in singles)
     alone, tried = ranked[:1], len(singles)
     if gears == 2:
-        ranked, tried = growth.pairs(singles, count), tried * (tried + 1) // 2
+        ranked, tried = brought.pairs(singles, count), tried * (tried + 1) // 2
     return Advice(
         shop=shop,
-        route=setting.route,
+        route=leads.route,
         terms=terms,
-        needs=setting.needs,
-        owned=_owned(growth),
-        gains=tuple(_gain(growth, *row) for row in ranked[:count]),
-        alone=_gain(growth, *alone[0]) if alone and gears == 2 else None,
+        needs=leads.needs,
+        owned=_owned(brought),
+        gains=tuple(_gain(brought, *row) for row in ranked[:count]),
+        alone=_gain(brought, *alone[0]) if alone and gears == 2 else None,
         tried=tried,
-        bound=unlimited(setting, setting.box, growth.best),
+        bound=unlimited(leads, leads.pool, brought.closest),
     )
 
 
@@ -139,17 +139,14 @@ def _ranked(rows: Iterable[tuple[Score, Outcome]]) -> list[tuple[Score, Outcome]
     return sorted((row for row in rows if row[0].gained or row[0].exact), key=lambda row: row[0].order)
 
 
-def _owned(growth: Growth) -> tuple[Solution | None, ...]:
-    from .fitting import fits_of
-
-    fits = fits_of(growth.setting, growth.box, growth.best)
-    return tuple(fits.get(need) for need in range(len(growth.setting.needs)))
+def _owned(brought: Gains) -> tuple[Solution | None, ...]:
+    solutions = brought.leads.solutions(brought.pool, brought.closest)
+    return tuple(solutions.get(lead) for lead in range(len(brought.leads)))
 
 
-def _gain(growth: Growth, score: Score, outcome: Outcome) -> Gain:
-    from .fitting import fits_of
-
-    box = growth.setting.with_gears(growth.box, outcome.added)
-    leads = {need: outcome.best[need] for need in {*score.gained, *score.exact}}
-    gears = tuple((box.tags[box.kind[size]], box.teeth[size]) for size in outcome.added)
-    return Gain(gears, score.gained, score.exact, score.worst, tuple(fits_of(growth.setting, box, leads).values()))
+def _gain(brought: Gains, score: Score, outcome: Outcome) -> Gain:
+    pool = brought.leads.with_gears(brought.pool, outcome.added)
+    closest = {lead: outcome.closest[lead] for lead in {*score.gained, *score.exact}}
+    gears = tuple(map(brought.leads.gear, outcome.added))
+    solutions = brought.leads.solutions(pool, closest)
+    return Gain(gears, score.gained, score.exact, score.worst, tuple(solutions.values()))

@@ -1,38 +1,21 @@
-"""The trains a box gains with gears added: only those that need every added gear are listed, never the old ones."""
+"""The trains a pool gains with gears added: only those that need every added gear are listed, never the old ones."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from math import prod
 
 import numpy as np
 
+from ..base.arrays import Bools, Floats, Ints
 from ..search.halves import Halves, halves_of, kinds_of
 from ..shop.pool import GearPool
+from ..shop.train_columns import Trains
 from . import kernels
 
-Ints = kernels.Ints
-Floats = kernels.Floats
 Split = tuple[tuple[int, ...], tuple[int, ...]]
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """Trains of p pairs with the window each lies in.
-
-    Parameters
-    ----------
-    window : int64 (T,), row number of the window
-    sizes : int64 (T, 2p), size numbers of p drivers, then of p driven gears
-    drivers, driven : int64 (T,), products of their tooth counts
-    """
-
-    window: Ints
-    sizes: Ints
-    drivers: Ints
-    driven: Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,45 +30,40 @@ _NO_GEARS = Halves(np.empty((1, 0), np.int64), np.ones(1), np.zeros((1, 0), np.u
 _NO_MORE = {0: _NO_GEARS}  # the added gears make the whole half
 
 
-class AddedTrains:
-    """Finds the trains of p pairs that a box gains with gears added.
+class NewTrains:
+    """Finds the trains of p pairs that a pool gains with gears added.
 
     Parameters
     ----------
-    box : the box without them; sizes it may gain are numbered in it already, with none owned
+    pool : the pool without them; sizes it may gain are numbered in it already, with none owned
     pairs : p, at least 1
 
-    Cost: for each question about the halves that p − 1 (or p − 2) gears of the box make on one side and p on the
-    other; trains of the box itself are never looked at.
+    Cost: for each question about the halves that p − 1 (or p − 2) gears of the pool make on one side and p on the
+    other; trains of the pool itself are never looked at.
     """
 
-    def __init__(self, box: GearPool, pairs: int) -> None:
+    def __init__(self, pool: GearPool, pairs: int) -> None:
         self.pairs = pairs
-        self._box = box
-        self._teeth = np.array(box.teeth, np.int64)
-        self._cap = np.array(box.available, np.int64)
+        self._pool = pool
+        self._teeth = np.array(pool.teeth, np.int64)
+        self._cap = np.array(pool.available, np.int64)
         self._halves: dict[tuple[int, str], dict[int, Halves]] = {}
 
-    def trains(self, added: tuple[int, ...], windows: Floats) -> Found:
-        """Every train in each window that needs all the added gears.
+    def trains(self, added: tuple[int, ...], windows: Floats) -> Trains:
+        """Every train in each window that needs all the added gears; ``asked`` tells the number of the window.
 
         Parameters
         ----------
-        added : size numbers, one for each gear added
+        added : numbers of the gears added
         windows : (W, 2) lowest and highest driven/drivers; widen them for float, see ``kernels``
         """
         cap = self._with(added)
         parts = [
             self._listed(drivers, driven, split, cap, windows) for drivers, driven, split in self._sides(added)
         ] or [self._nothing()]
-        return Found(
-            np.concatenate([part.window for part in parts]),
-            np.concatenate([part.sizes for part in parts]),
-            np.concatenate([part.drivers for part in parts]),
-            np.concatenate([part.driven for part in parts]),
-        )
+        return Trains.joined(parts)
 
-    def touched(self, added: tuple[int, ...], windows: Floats, hit: kernels.Bools) -> None:
+    def touched(self, added: tuple[int, ...], windows: Floats, hit: Bools) -> None:
         """Mark the windows in which there is such a train at all."""
         cap = self._with(added)
         inverse = _inverse(windows)
@@ -115,10 +93,10 @@ class AddedTrains:
 
     def _blocks(self, gears: int, side: str) -> dict[int, Halves]:
         if gears == 0:
-            fixed = self._box.fixed_first if side == "drivers" else self._box.fixed_last
+            fixed = self._pool.fixed_first if side == "drivers" else self._pool.fixed_last
             return _NO_MORE if fixed < 0 else {}
         if (gears, side) not in self._halves:  # more of them than halves_of keeps
-            self._halves[gears, side] = halves_of(self._box, gears, side)
+            self._halves[gears, side] = halves_of(self._pool, gears, side)
         return self._halves[gears, side]
 
     def _splits(self, added: tuple[int, ...]) -> Iterator[Split]:
@@ -131,16 +109,16 @@ class AddedTrains:
                 yield drivers, driven
 
     def _loose(self, size: int) -> int:
-        fixed = (self._box.fixed_first, self._box.fixed_last).count(size)
+        fixed = (self._pool.fixed_first, self._pool.fixed_last).count(size)
         return int(self._cap[size]) - fixed
 
     def _signature(self, sizes: tuple[int, ...]) -> int:
-        return int(kinds_of(self._box, np.array([sizes], np.int64))[0])
+        return int(kinds_of(self._pool, np.array([sizes], np.int64))[0])
 
     def _scaled(self, side: Halves, sizes: tuple[int, ...]) -> _Side:
-        return _Side(side.gears, side.product * float(prod(self._box.teeth[size] for size in sizes)))
+        return _Side(side.gears, side.product * float(prod(self._pool.teeth[size] for size in sizes)))
 
-    def _listed(self, drivers: _Side, driven: _Side, split: Split, cap: Ints, windows: Floats) -> Found:
+    def _listed(self, drivers: _Side, driven: _Side, split: Split, cap: Ints, windows: Floats) -> Trains:
         extra = np.array([*split[0], *split[1]], np.int64)
         swap = len(drivers.product) > len(driven.product)
         few, many, inside = (driven, drivers, _inverse(windows)) if swap else (drivers, driven, windows)
@@ -152,22 +130,17 @@ class AddedTrains:
         window, i, j = out[:found].T
         return self._found(window, (drivers, j if swap else i), (driven, i if swap else j), split)
 
-    def _found(self, window: Ints, drivers: tuple[_Side, Ints], driven: tuple[_Side, Ints], split: Split) -> Found:
+    def _found(self, window: Ints, drivers: tuple[_Side, Ints], driven: tuple[_Side, Ints], split: Split) -> Trains:
         sides = [
             np.concatenate([side.sizes[rows], np.tile(np.array(more, np.int64), (len(rows), 1))], axis=1)
             for (side, rows), more in ((drivers, split[0]), (driven, split[1]))
         ]
         sizes = [np.sort(side, axis=1) for side in sides]
-        return Found(
-            window,
-            np.concatenate(sizes, axis=1),
-            self._teeth[sizes[0]].prod(axis=1),
-            self._teeth[sizes[1]].prod(axis=1),
-        )
+        teeth = [self._teeth[side].prod(axis=1) for side in sizes]
+        return Trains(np.full(len(window), self.pairs), sizes[0], sizes[1], teeth[0], teeth[1], asked=window)
 
-    def _nothing(self) -> Found:
-        none = np.empty(0, np.int64)
-        return Found(none, np.empty((0, 2 * self.pairs), np.int64), none, none)
+    def _nothing(self) -> Trains:
+        return replace(Trains.none(self.pairs), asked=np.empty(0, np.int64))
 
 
 def _inverse(windows: Floats) -> Floats:

@@ -1,0 +1,204 @@
+"""What a box gains with gears added, lead by lead: only trains that need the added gears are looked at.
+
+A gear can bring a lead in two ways: as driver or driven of a train, or as the idler that lets a train of the old
+gears mount. Trains that do not mount with the old gears are kept for the second way where they would mount with
+every gear that could be had; all others can never mount and are dropped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+from itertools import combinations_with_replacement
+
+import numpy as np
+
+from ..base.arrays import Bools, Floats
+from ..base.sharing import shared
+from ..shop.pool import GearPool
+from ..shop.train_columns import Trains
+from .new_trains import NewTrains
+from .wanted import NEAR, Closest, Serving, WantedLeads
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What some added gears bring.
+
+    Parameters
+    ----------
+    added : their numbers
+    closest : the closest trains that mount, for each lead newly inside tolerance or newly exact
+    hopeful : trains with these gears that do not mount, but might with more gears to serve as idlers
+    """
+
+    added: tuple[int, ...]
+    closest: dict[int, Closest]
+    hopeful: Trains
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """How an outcome is ranked: leads gained, leads made exact, how far off the farthest of those gained is, gears."""
+
+    gained: tuple[int, ...]
+    exact: tuple[int, ...]
+    worst: Fraction
+    added: tuple[int, ...]
+
+    @property
+    def order(self) -> tuple[int, int, Fraction, tuple[int, ...]]:
+        """Best first."""
+        return -len(self.gained), -len(self.exact), self.worst, self.added
+
+
+class Gains:
+    """A box, what it covers, and what it would with gears added.
+
+    Parameters
+    ----------
+    leads : the leads, the machine and the gears that could be had
+    pool : the gears owned
+    most : how many gears are added at once at most, 1 or 2
+    candidates : numbers of the gears that may be added; None for all that could be had
+    """
+
+    def __init__(
+        self, leads: WantedLeads, pool: GearPool, most: int = 1, candidates: tuple[int, ...] | None = None
+    ) -> None:
+        self.leads = leads
+        self.pool = pool
+        self.most = most
+        self.candidates = leads.candidates if candidates is None else candidates
+        self._added = [NewTrains(pool, pairs) for pairs in leads.pairs]
+        self.closest, failed = Serving(leads, pool).closest()
+        self.covered = _marked(len(leads), self.closest)
+        self.exact = _marked(len(leads), (lead for lead, closest in self.closest.items() if closest.off == 0))
+        self._hopeful = self._still_hopeful(failed)
+
+    @cached_property
+    def _everything(self) -> GearPool:
+        """The pool with as many of every gear that could be had as may be added."""
+        return self.leads.with_gears(self.pool, self.candidates, self.most)
+
+    def _still_hopeful(self, failed: Trains) -> Trains:
+        """Of trains that do not mount: those that would serve a lead not yet served so well, and could mount."""
+        unserved = self.leads.inside(failed.take(~self.exact[failed.asked]), self.covered)
+        return unserved.take(self.leads.mounting(unserved, self._everything))
+
+    def new_trains(self, added: tuple[int, ...]) -> Trains:
+        """The trains that need all the added gears and serve a lead not yet served so well."""
+        unserved = np.flatnonzero(~self.exact)
+        windows = self.leads.windows(self.covered.tolist())[unserved]
+        found = Trains.joined(trains.trains(added, windows) for trains in self._added)
+        return self.leads.inside(replace(found, asked=unserved[found.asked]), self.covered)
+
+    def single(self, gear: int) -> Outcome:
+        """What one more gear of a size brings."""
+        pool = self.leads.with_gears(self.pool, (gear,))
+        trains = Trains.joined([self.new_trains((gear,)), self._hopeful])
+        closest, failed = self.leads.closest(trains, pool)
+        if self.most == 1:
+            return Outcome((gear,), closest, failed.take(slice(0)))
+        return Outcome((gear,), closest, self._still_hopeful(failed.take(self._uses(failed, gear))))
+
+    def _uses(self, trains: Trains, gear: int) -> Bools:
+        """Which trains take more gears of a size than there are in the pool."""
+        used = (trains.drivers == gear).sum(axis=1) + (trains.driven == gear).sum(axis=1)
+        more: Bools = used > self.pool.available[gear]
+        return more
+
+    def singles(self) -> list[Outcome]:
+        """What each gear that could be had brings by itself."""
+        return list(shared("trying one gear more", self.single, self.candidates))
+
+    def score(self, outcome: Outcome) -> Score:
+        """How the outcome is ranked."""
+        gained = tuple(sorted(lead for lead in outcome.closest if not self.covered[lead]))
+        exact = tuple(sorted(n for n, closest in outcome.closest.items() if closest.off == 0 and not self.exact[n]))
+        worst = max((outcome.closest[lead].off for lead in gained), default=Fraction(0))
+        return Score(gained, exact, worst, outcome.added)
+
+    def pairs(
+        self, singles: list[Outcome], count: int, once: frozenset[int] = frozenset()
+    ) -> list[tuple[Score, Outcome]]:
+        """The best pairs of gears, and all that tie with the last of them; each better than the best gear alone.
+
+        Gears in ``once`` are not added twice.
+        Pairs are judged in the order of what they could bring at best, until no other could come among the first.
+        """
+        alone = {outcome.added[0]: outcome for outcome in singles}
+        scores = {gear: self.score(outcome) for gear, outcome in alone.items()}
+        found: list[tuple[Score, Outcome]] = []
+        single = min((score.order[:2] for score in scores.values()), default=(0, 0))
+        weighed = self._hopes(alone, scores, once)
+        hopes = sorted((h for h in weighed if (-h[0], -h[1]) < single), key=lambda h: (-h[0], -h[1], h[2]))
+        outcomes = shared("trying two gears more", lambda hope: self.pair(alone, hope[2]), hopes)
+        for (gained, exact, _), outcome in zip(hopes, outcomes, strict=False):
+            if len(found) >= count and (-gained, -exact) > found[count - 1][0].order[:2]:
+                break
+            score = self.score(outcome)
+            if score.order[:2] < single:
+                found.append((score, outcome))
+                found.sort(key=lambda row: row[0].order)
+        outcomes.close()
+        return found
+
+    def _hopes(
+        self, alone: dict[int, Outcome], scores: dict[int, Score], once: frozenset[int]
+    ) -> list[tuple[int, int, tuple[int, ...]]]:
+        """For each pair: how many leads it could gain and make exact at most."""
+        twice = combinations_with_replacement(sorted(alone), 2)
+        pairs = [pair for pair in twice if pair[0] != pair[1] or pair[0] not in once]
+        most = shared("weighing two gears more", lambda pair: self._hope(alone, scores, pair), pairs)
+        return [(*hope, pair) for hope, pair in zip(most, pairs, strict=True)]
+
+    def _hope(self, alone: dict[int, Outcome], scores: dict[int, Score], pair: tuple[int, ...]) -> tuple[int, int]:
+        served, exact = self.covered.copy(), self.exact.copy()
+        for gear in pair:
+            served[list(scores[gear].gained)] = True
+            exact[list(scores[gear].exact)] = True
+        for trains in (self._hopeful, *(alone[gear].hopeful for gear in set(pair))):
+            served[trains.asked] = True
+            exact[trains.asked[trains.off < NEAR]] = True
+        everywhere = np.zeros(len(served), np.bool_)
+        self._touch(pair, self.leads.windows(everywhere.tolist()), served)
+        self._touch(pair, self.leads.windows((~everywhere).tolist()), exact)
+        return int(served.sum() - self.covered.sum()), int(exact.sum() - self.exact.sum())
+
+    def _touch(self, pair: tuple[int, ...], windows: Floats, marks: Bools) -> None:
+        for trains in self._added:
+            trains.touched(pair, windows, marks)
+
+    def pair(self, alone: dict[int, Outcome], pair: tuple[int, ...]) -> Outcome:
+        """What two more gears bring together."""
+        outcomes = [alone[gear] for gear in sorted(set(pair))]
+        closest: dict[int, Closest] = {}
+        for outcome in outcomes:
+            _take_nearer(closest, outcome.closest)
+        trains = Trains.joined([self.new_trains(pair), self._hopeful, *(outcome.hopeful for outcome in outcomes)])
+        limit = np.full(len(self.covered), np.inf)
+        for lead, so_far in closest.items():
+            limit[lead] = float(so_far.off) + NEAR
+        wanted = trains.take(trains.off <= limit[trains.asked])
+        found, _ = self.leads.closest(wanted, self.leads.with_gears(self.pool, pair))
+        _take_nearer(closest, found)
+        return Outcome(pair, closest, trains.take(slice(0)))
+
+
+def _take_nearer(closest: dict[int, Closest], more: dict[int, Closest]) -> None:
+    """Take over what is nearer; gear sets that are as near are kept side by side."""
+    for lead, other in more.items():
+        so_far = closest.get(lead)
+        if so_far is None or other.off < so_far.off:
+            closest[lead] = other
+        elif other.off == so_far.off:
+            closest[lead] = Closest(other.off, tuple(dict.fromkeys((*so_far.sets, *other.sets))))
+
+
+def _marked(length: int, places: Iterator[int] | dict[int, Closest]) -> Bools:
+    marks = np.zeros(length, np.bool_)
+    marks[list(places)] = True
+    return marks

@@ -1,0 +1,231 @@
+"""A set of gears from scratch: so many gears that bring as many leads of a list inside tolerance as can be found."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import comb
+
+from ..base import require
+from ..base.errors import GearsearchError
+from ..base.sharing import shared
+from ..search.answers import Solution
+from ..search.terms import Terms
+from ..shop.machine import Route
+from ..shop.pool import GearPool
+from ..shop.shop import Shop
+from ..work.part import Part
+from .bound import Bound, near_trains, unlimited
+from .gains import Gains
+from .wanted import Gear, Serving, WantedLeads
+
+MOST_GEARS, MOST_COPIES = 60, 4
+Set = tuple[int, ...]  # numbers of its gears, ascending
+MOST_TRIED = 500  # up to so many sets every one is tried
+STARTS = 6  # how many sets are begun, of which the best is kept
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A set of gears for a list of leads.
+
+    Parameters
+    ----------
+    shop, route, terms, needs : for which machine, by which route, under which terms, for which leads
+    gears : the gears, as (tag of the kind of tooth, tooth count), ascending; fewer than asked for where more help none
+    fits : the closest train that mounts for each lead; None where the set has none inside tolerance
+    bound : what no set of these gears could pass, however many of each
+    proved : whether no set of so many gears does better: every set was tried, or this one does all the bound allows
+    """
+
+    shop: Shop
+    route: Route
+    terms: Terms
+    needs: tuple[Part, ...]
+    gears: tuple[Gear, ...]
+    fits: tuple[Solution | None, ...]
+    bound: Bound
+    proved: bool
+
+    @property
+    def covered(self) -> int:
+        """How many leads the set brings inside tolerance."""
+        return sum(fit is not None for fit in self.fits)
+
+    @property
+    def exact(self) -> int:
+        """How many leads the set gives exactly."""
+        return sum(fit is not None and fit.error == 0 for fit in self.fits)
+
+
+def design(
+    shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear], gears: int, copies: int = 2
+) -> Design:
+    """A set of so many gears, from scratch, that covers as much of a list as can be found.
+
+    Parameters
+    ----------
+    shop : the machine; of its gears only those that cannot come off are used, and not counted
+    needs, terms : for which leads, and how trains may be built; with no gears to do without, as none is owned
+    candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
+    gears : how many gears the set may have, 2 to 60
+    copies : how many equal gears it may have, 1 to 4
+
+    Sets are compared by leads inside tolerance, then leads met exactly, then fewest teeth in all, then tooth counts.
+    Where there are no more than 500 sets, every one is tried. Else sets are begun in a few ways; gears are put in one
+    at a time (two, where one brings nothing), each the best there is, and then exchanged one for one as long as that
+    helps: a good set, not proved to be the best unless it does all that the bound allows.
+    Raises GearsearchError for a request that cannot be.
+    """
+    gears = require.whole(gears, MOST_GEARS, "gears for a set", 2)
+    copies = require.whole(copies, MOST_COPIES, "equal gears in a set")
+    if terms.without:
+        raise GearsearchError(
+            "a set from scratch has none of the gears owned, and some to do without are named", "leave them out"
+        )
+    bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
+    leads = WantedLeads(bare, needs, terms, candidates)
+    if len(leads.candidates) * copies < gears:
+        raise GearsearchError(
+            f"{len(leads.candidates)} tooth counts, {copies} gears of each, make no set of {gears} gears",
+            "give more tooth counts, as in --teeth 15:127",
+        )
+    chosen, every = _SetMaker(leads, gears, copies).best()
+    bound = unlimited(leads, leads.pool, {})
+    made = _made(leads, chosen, bound)
+    reached = made.covered == bound.most_covered and made.exact == bound.most_exact
+    return replace(made, shop=shop, proved=every or reached)
+
+
+def _made(leads: WantedLeads, chosen: Set, bound: Bound) -> Design:
+    """The set as an answer."""
+    pool = leads.with_gears(leads.pool, chosen)
+    solutions = leads.solutions(pool, Serving(leads, pool).closest()[0])
+    fits = tuple(solutions.get(lead) for lead in range(len(leads)))
+    gears = tuple(map(leads.gear, chosen))
+    return Design(leads.shop, leads.route, leads.terms, leads.needs, gears, fits, bound, proved=False)
+
+
+class _SetMaker:
+    """Makes sets of gears for a list and compares them; see ``design`` for the order and the method.
+
+    Parameters
+    ----------
+    leads : the leads, the machine and the gears that could be had; its pool holds no loose gear
+    gears : how many gears a set may have
+    copies : how many equal ones
+    """
+
+    def __init__(self, leads: WantedLeads, gears: int, copies: int) -> None:
+        self._leads = leads
+        self._gears = gears
+        self._copies = copies
+        self._known: dict[Set, tuple[int, int]] = {}
+
+    def best(self) -> tuple[Set, bool]:
+        """The best set that was found, without gears that bring nothing, and whether every set was tried."""
+        stock = sorted(self._leads.candidates * self._copies)
+        every = comb(len(stock), self._gears) <= MOST_TRIED
+        if every:
+            tried = sorted(set(combinations(stock, self._gears)))
+            chosen = min(shared("trying every set", self._placed, tried))[-1]
+        else:
+            chosen = min(map(self._improved, self._starts()), key=self._placed)
+        return self._bare(chosen), every
+
+    def _pool(self, chosen: Set) -> GearPool:
+        return self._leads.with_gears(self._leads.pool, chosen)
+
+    def _value(self, chosen: Set) -> tuple[int, int]:
+        """How many leads the set covers, and how many exactly."""
+        if chosen not in self._known:
+            closest, _ = Serving(self._leads, self._pool(chosen)).closest()
+            self._known[chosen] = len(closest), sum(found.off == 0 for found in closest.values())
+        return self._known[chosen]
+
+    def _placed(self, chosen: Set) -> tuple[int, int, int, Set]:
+        """What sets are compared by, the best first, and the set itself."""
+        covered, exact = self._value(chosen)
+        return -covered, -exact, sum(self._leads.pool.teeth[size] for size in chosen), chosen
+
+    def _bare(self, chosen: Set) -> Set:
+        """The set without gears that bring nothing, the largest taken out first."""
+        for size in sorted(set(chosen), key=lambda size: -self._leads.pool.teeth[size]):
+            while size in chosen and self._value(_less(chosen, size)) == self._value(chosen):
+                chosen = _less(chosen, size)
+        return chosen
+
+    def _gains(self, chosen: Set, most: int) -> Gains:
+        allowed = tuple(size for size in self._leads.candidates if chosen.count(size) < self._copies)
+        return Gains(self._leads, self._pool(chosen), most, allowed)
+
+    def _improved(self, start: Set) -> Set:
+        """A set gathered, then exchanged and filled up again while that helps."""
+        chosen = self._gathered(start)
+        while True:
+            trial = self._gathered(self._exchanged(chosen))
+            if self._placed(trial) >= self._placed(chosen):
+                return chosen
+            chosen = trial
+
+    def _starts(self) -> list[Set]:
+        """What sets are begun from: nothing, and the first few pairs of gears that bring most."""
+        gains = self._gains((), 2)
+        once = frozenset(gains.candidates if self._copies == 1 else ())
+        pairs = gains.pairs(gains.singles(), STARTS, once)
+        return [(), *(score.added for score, _ in pairs[1:STARTS])]
+
+    def _gathered(self, chosen: Set) -> Set:
+        """The set filled up, each time with what brings most; short where nothing brings anything."""
+        while len(chosen) < self._gears:
+            more = self._one(chosen) or self._two(chosen) or self._train(chosen)
+            if not more:
+                break
+            chosen = tuple(sorted((*chosen, *more)))
+        return chosen
+
+    def _one(self, chosen: Set) -> Set:
+        gains = self._gains(chosen, 1)
+        scores = sorted(map(gains.score, gains.singles()), key=lambda score: score.order)
+        return scores[0].added if scores and (scores[0].gained or scores[0].exact) else ()
+
+    def _two(self, chosen: Set) -> Set:
+        if len(chosen) + 2 > self._gears:
+            return ()
+        gains = self._gains(chosen, 2)
+        once = frozenset(size for size in gains.candidates if chosen.count(size) + 2 > self._copies)
+        pairs = gains.pairs(gains.singles(), 1, once)
+        return pairs[0][0].added if pairs else ()
+
+    def _train(self, chosen: Set) -> Set:
+        """The fewest gears more that make a whole train for a lead that the set does not cover."""
+        leads, pool = self._leads, self._pool(chosen)
+        plenty = leads.with_gears(leads.pool, leads.candidates, self._copies)
+        covered, _ = Serving(leads, pool).closest()
+        missing = (lead for lead in range(len(leads)) if lead not in covered)
+        trains = (train for lead in missing for train in near_trains(leads, plenty, lead))
+        lacking = (_lacking(train, pool.available) for train in trains)
+        few = [more for more in lacking if 0 < len(more) <= self._gears - len(chosen)]
+        return min(few, key=lambda more: (len(more), more), default=())
+
+    def _exchanged(self, chosen: Set) -> Set:
+        """The set with gears exchanged one for one, the best exchange each time, as long as that helps."""
+        while True:
+            rests = [_less(chosen, size) for size in sorted(set(chosen))]
+            refilled = (tuple(sorted((*rest, *self._one(rest)))) for rest in rests)
+            better = min(refilled, default=chosen, key=self._placed)
+            if self._placed(better) >= self._placed(chosen):
+                return chosen
+            chosen = better
+
+
+def _less(chosen: Set, size: int) -> Set:
+    place = chosen.index(size)
+    return chosen[:place] + chosen[place + 1 :]
+
+
+def _lacking(train: list[int], available: tuple[int, ...]) -> Set:
+    """The gears of a train that a pool has not got."""
+    return tuple(size for size, count in sorted(Counter(train).items()) for _ in range(count - available[size]))
