@@ -10,7 +10,9 @@ from quadrants import plain
 from shops import DEMO_TEETH, allowed, classic, mill
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.search.find import Search, find, with_every_arrangement
+from gearsearch.search.catalogue import Catalogue
+from gearsearch.search.find import find, with_every_arrangement
+from gearsearch.search.search import Search
 from gearsearch.search.terms import Terms
 from gearsearch.shop.counting import count_trains
 from gearsearch.shop.machine import MACHINES
@@ -124,23 +126,23 @@ def test_a_ring_that_holds_too_many_trains_is_parted_and_nothing_is_lost(monkeyp
     request = (Part(Fraction(431)), Terms(pairs=(1, 2), count=1000, mounting="skip"))
     whole = rows(find(classic(), *request))
     for most, batch in ((300, 1), (1000, 1000)):
-        monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
-        monkeypatch.setattr("gearsearch.search.find._BATCH", batch)
+        monkeypatch.setattr("gearsearch.search.catalogue._MOST_IN_A_RING", most)
+        monkeypatch.setattr("gearsearch.search.search._BATCH", batch)
         assert rows(find(classic(), *request)) == whole
 
 
 @pytest.mark.parametrize("most", [50, 300, 1000])
 def test_no_ring_holds_more_trains_than_are_well_held_in_memory(most, monkeypatch):
     rings = []
-    first = Search._ring
+    first = Catalogue._ring
 
-    def ring(self, inner, outer):
-        found = first(self, inner, outer)
-        rings.append(sum(lead.gear_sets for lead in found))
+    def ring(self, *about):
+        found = first(self, *about)
+        rings.append(len(found[0]))
         return found
 
-    monkeypatch.setattr(Search, "_ring", ring)
-    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", most)
+    monkeypatch.setattr(Catalogue, "_ring", ring)
+    monkeypatch.setattr("gearsearch.search.catalogue._MOST_IN_A_RING", most)
     find(classic(), Part(Fraction(431)), Terms(pairs=(1, 2), count=1000, mounting="skip"))
     assert max(rings) <= most
     assert sum(rings) > 1000
@@ -155,21 +157,19 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
         Terms(count=1000, mounting="skip", order="easiest"),
     )
     search = Search(classic(), *request)
-    leads = search.leads(*tolerance)
-    whole = [
-        (choice.ease, abs(lead.error), choice.key) for lead, choice in zip(leads, search.choices(leads), strict=True)
-    ]
+    candidates = search.candidates(search.leads(*tolerance))
+    whole = [(candidate.ease, abs(candidate.error), candidate.key) for candidate in candidates]
     easiest = [key[1] for key in sorted(whole)]
     held = []
-    first = Search._leads
+    first = Catalogue._ring
 
-    def counted(self, low, high):
-        found = first(self, low, high)
-        held.append(sum(lead.gear_sets for lead in found))
+    def counted(self, *about):
+        found = first(self, *about)
+        held.append(len(found[0]))
         return found
 
-    monkeypatch.setattr(Search, "_leads", counted)
-    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 50)
+    monkeypatch.setattr(Catalogue, "_ring", counted)
+    monkeypatch.setattr("gearsearch.search.catalogue._MOST_IN_A_RING", 50)
     fits = find(classic(), request[0], replace(request[1], count=count)).fits
     assert [abs(fit.error) for fit in fits] == easiest[:count]
     assert max(held) <= 50
@@ -177,7 +177,7 @@ def test_the_easiest_of_many_are_found_ring_by_ring(count, monkeypatch):
 
 def test_of_two_leads_as_far_off_as_the_tolerance_goes_both_are_inside(monkeypatch):
     """360 × 20/30 = 240 and 360 × 20/20 = 360 mm, 60 mm to either side of 300."""
-    monkeypatch.setattr("gearsearch.search.find._BATCH", 1)
+    monkeypatch.setattr("gearsearch.search.search._BATCH", 1)
     ends = Fraction(240), Fraction(360)
     request = (
         Part(Fraction(300), tolerance=allowed(Fraction(300), ends)),
@@ -190,10 +190,10 @@ def test_of_two_leads_as_far_off_as_the_tolerance_goes_both_are_inside(monkeypat
 def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
     search = Search(demo_shop(), Part(Fraction("412.5")), Terms(mounting="skip"))
     window = Fraction(400), Fraction(425)
-    count = search._count(window)
-    monkeypatch.setattr("gearsearch.search.find._MOST_HELD", count)
-    assert len(search.leads(*window)) == 96
-    monkeypatch.setattr("gearsearch.search.find._MOST_HELD", count - 1)
+    count = len(search.leads(*window).trains)
+    monkeypatch.setattr("gearsearch.search.search._MOST_HELD", count)
+    assert len(search.leads(*window).ratios) == 96
+    monkeypatch.setattr("gearsearch.search.search._MOST_HELD", count - 1)
     with pytest.raises(GearsearchError, match=rf"{count} trains lie from 400.000 mm to 425.000 mm, more than"):
         search.leads(*window)
 
@@ -203,7 +203,7 @@ def test_where_one_lead_has_more_trains_than_a_ring_may_hold_the_search_goes_on(
     """Dozens of trains cut the lead of the machine, 254 mm, so no ring about it can hold fewer."""
     request = (Part(wanted), Terms(pairs=(1, 2), count=60, mounting="skip"))
     whole = rows(find(classic(), *request))
-    monkeypatch.setattr("gearsearch.search.find._MOST_IN_A_RING", 5)
+    monkeypatch.setattr("gearsearch.search.catalogue._MOST_IN_A_RING", 5)
     assert rows(find(classic(), *request)) == whole
 
 
@@ -223,7 +223,7 @@ def test_a_long_search_tells_how_far_it_is(monkeypatch):
         def __exit__(self, *_):
             told.append("done")
 
-    monkeypatch.setattr("gearsearch.search.find.Progress", Told)
+    monkeypatch.setattr("gearsearch.search.search.Progress", Told)
     find(mill((20, 30, 40)), Part(Fraction(360)), Terms(mounting="skip", count=1000))
     assert told[0] == ("worm: trains tried outward from the wanted lead", 1.0)
     assert told[-1] == "done"
@@ -359,8 +359,8 @@ def test_a_train_a_hair_beyond_a_limit_is_left_out():
         fits = find(shop, request[0], replace(request[1], greatest_step_up=limit)).fits
         assert min(fit.lead_mm for fit in fits) == least
     search = Search(shop, *request)
-    assert [lead.lead_mm for lead in search.leads(Fraction(240), Fraction(270))] == [270, 240]
-    assert search.leads(240 + hair, 270 - hair) == []
+    assert [360 * ratio for ratio in search.leads(Fraction(240), Fraction(270)).ratios] == [270, 240]
+    assert search.leads(240 + hair, 270 - hair).ratios == []
 
 
 @pytest.mark.parametrize("ends", [(240, 270), (180, 540), (270, 270)])

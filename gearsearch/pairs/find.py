@@ -11,8 +11,9 @@ from typing import Any
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import format_angle, format_length, format_ppm, text_of_angle
-from ..search.answers import Choice, Lead, Solution
-from ..search.find import Search
+from ..search.answers import Solution
+from ..search.catalogue import ByRatio
+from ..search.search import Candidate, Search
 from ..search.terms import Terms
 from ..shop.factors import lacking_factors
 from ..shop.machine import Route
@@ -159,11 +160,10 @@ Scale = tuple[list[Fraction], list[Fraction], Callable[[Fraction, Fraction], Fra
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """A lead of one gear that will do, with its chosen train."""
+    """A lead of one gear that will do."""
 
     search: Search
-    lead: Lead
-    choice: Choice
+    lead: Candidate
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +182,7 @@ class _Match:
     @property
     def trains(self) -> tuple[Key, Key, Key]:
         """Gears and idlers of both trains; least clearance; tooth counts in power order, then hands."""
-        one, two = self.first.choice.key, self.second.choice.key
+        one, two = self.first.lead.key, self.second.lead.key
         hands = self.first.search.terms.hand, self.second.search.terms.hand
         return (one[1] + two[1], one[2] + two[2]), (max(one[3], two[3]),), (one[4:], two[4:], hands)
 
@@ -221,7 +221,7 @@ def find_pairs(shop: Shop, request: PairRequest) -> PairAnswer:
     moved = _moved(request, settings) if request.helix_within_deg is not None else []
     some = settings[0][0]
     fits, others = (tuple(_fit(request.pair, match) for match in matches) for matches in (drawn, moved))
-    answer = PairAnswer(request, shop, some.route, sum(some.counts.values()), fits, others, windows)
+    answer = PairAnswer(request, shop, some.route, some.searched, fits, others, windows)
     return replace(answer, notes=tuple(_notes(answer)))
 
 
@@ -260,14 +260,8 @@ def _near(request: PairRequest, searches: Searches, windows: Windows) -> list[_M
     return [_Match(first[i], second[j], apart) for apart, i, j in pairs]
 
 
-def _sides(search: Search, leads: list[Lead]) -> list[_Side]:
-    return [side for side in _chosen(search, leads) if side is not None]
-
-
-def _chosen(search: Search, leads: list[Lead]) -> list[_Side | None]:
-    """Each lead with its best train; None where no train will do."""
-    chosen = zip(leads, search.choices(leads), strict=True)
-    return [None if choice is None else _Side(search, lead, choice) for lead, choice in chosen]
+def _sides(search: Search, leads: ByRatio) -> list[_Side]:
+    return [_Side(search, lead) for lead in search.candidates(leads) if lead is not None]
 
 
 def _ratio_scale(pair: HelicalPair, first: list[_Side], second: list[_Side]) -> Scale:
@@ -330,16 +324,19 @@ def moved_windows(request: PairRequest) -> Windows:
 def _exact(pair: HelicalPair, searches: Searches, windows: Windows) -> list[_Match]:
     """Every pair of leads in two windows that are in the exact ratio of the teeth; only those are judged."""
     teeth = pair.first.teeth, pair.second.teeth
+    leads = [search.leads(*window) for search, window in zip(searches, windows, strict=True)]
     first, second = (
-        {lead.lead_mm / z: lead for lead in search.leads(*window)}
-        for search, window, z in zip(searches, windows, teeth, strict=True)
+        {search.drive.lead_mm(ratio) / z: place for place, ratio in enumerate(found.ratios)}
+        for search, found, z in zip(searches, leads, teeth, strict=True)
     )
     common = sorted(first.keys() & second.keys())
-    sides = [
-        _chosen(search, [leads[mark] for mark in common])
-        for search, leads in zip(searches, (first, second), strict=True)
+    ones = searches[0].candidates(leads[0].take([first[mark] for mark in common]))
+    twos = searches[1].candidates(leads[1].take([second[mark] for mark in common]))
+    return [
+        _Match(_Side(searches[0], one), _Side(searches[1], two), Fraction(0))
+        for one, two in zip(ones, twos, strict=True)
+        if one and two
     ]
-    return [_Match(one, two, Fraction(0)) for one, two in zip(*sides, strict=True) if one and two]
 
 
 def _first(found: list[_Match], count: int, order: Callable[[_Match], Key]) -> list[_Match]:
@@ -351,7 +348,7 @@ def _first(found: list[_Match], count: int, order: Callable[[_Match], Key]) -> l
 
 
 def _fit(pair: HelicalPair, match: _Match) -> PairFit:
-    first, second = (side.search.fit(side.lead, side.choice) for side in (match.first, match.second))
+    first, second = (side.search.solution(side.lead) for side in (match.first, match.second))
     meshing = pair.meshing(match.leads)
     return PairFit(first, second, match.mismatch if pair.shafts == "parallel" else None, match.shared, meshing)
 

@@ -1,4 +1,4 @@
-"""What the search answers: solutions, and the leads they are chosen from."""
+"""What the search answers: solutions, and all that goes with them."""
 
 from __future__ import annotations
 
@@ -14,8 +14,7 @@ from ..work.tolerance import DOUBTFUL, HOPELESS
 from .terms import Terms
 
 if TYPE_CHECKING:
-    from ..mounting.judge import Judge, Placement, Verdict
-    from ..shop.train_columns import Trains
+    from ..mounting.judge import Placement, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,59 +137,3 @@ class Answer:
         from ..output.fits import answer_html
 
         return answer_html(self)
-
-
-@dataclass(frozen=True, slots=True)
-class Lead:
-    """One reachable lead with every gear set that gives it.
-
-    Parameters
-    ----------
-    lead_mm, error : the lead [mm] and its error, exact
-    ratio : product of driven over product of drivers, exact
-    sets : for each number of pairs, the size numbers of its gear sets, drivers then driven
-    """
-
-    lead_mm: Fraction
-    error: Fraction
-    ratio: Fraction
-    sets: dict[int, list[tuple[int, ...]]]
-
-    @property
-    def gear_sets(self) -> int:
-        """How many gear sets give this lead."""
-        return sum(map(len, self.sets.values()))
-
-    def first_set(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        """Drivers and driven, as size numbers, of one gear set of the fewest gears."""
-        pairs = min(self.sets)
-        row = min(self.sets[pairs])
-        return row[:pairs], row[pairs:]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """The train chosen for a lead, still as a row of the judge's arrays.
-
-    Parameters
-    ----------
-    judge, best, row : where the train stands
-    mounts : whether it does
-    key : its place in the total order: fails, gears, idlers, −clearance [µm], then tooth counts in power order
-    """
-
-    judge: Judge
-    best: Trains
-    row: int
-    mounts: bool
-    key: tuple[int, ...]
-
-    @property
-    def ease(self) -> tuple[int, ...]:
-        """What ``easiest`` goes by: mounting, gears, idlers, clearance."""
-        return self.key[:4]
-
-    @property
-    def train(self) -> Train:
-        """The train in power order, with its idlers."""
-        return self.judge.train(self.best, self.row)

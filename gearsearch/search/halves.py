@@ -73,6 +73,8 @@ def halves_of(pool: GearPool, pairs: int, side: str) -> dict[int, Halves]:
     rows = _choices(np.array(most, np.int64), pairs)
     if fixed >= 0:
         rows = rows[(rows == fixed).any(axis=1)]
+    if not len(rows):
+        return {}
     product = np.array(pool.teeth, np.int64)[rows].prod(axis=1).astype(np.float64)
     kinds = kinds_of(pool, rows)
     order = np.lexsort((product, kinds))

@@ -266,9 +266,14 @@ class Drive:
         shortest, longest = sorted((self.lead_mm(low), self.lead_mm(high)))
         return shortest, longest
 
+    @property
+    def is_inverse(self) -> bool:
+        """Whether the lead falls as the ratio rises."""
+        return self.machine.lead_sides(1, 0) == (0, 1)
+
     def by_lead(self, rising: list[T]) -> list[T]:
         """What stands in the order of rising ratios, in that of rising leads."""
-        return rising if self.machine.lead_sides(1, 0) == (1, 0) else rising[::-1]
+        return rising[::-1] if self.is_inverse else rising
 
     def lead_share(self, ratio: T, wanted: T) -> T:
         """The lead of a ratio over that of another, exact or in floats, as they are given."""

@@ -160,13 +160,13 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
 
     Raises GearsearchError where there are fewer than two leads there.
     """
-    from ...search.find import Search
+    from ...search.search import Search
     from ...search.terms import Terms
     from ...work.part import Part
 
     low, high = wanted_mm * (1 - _NEAR), wanted_mm * (1 + _NEAR)
     search = Search(shop, Part(wanted_mm), Terms(route=route.name, pairs=pairs, mounting="skip"))
-    leads = tuple(sorted(lead.lead_mm for lead in search.leads(low, high)))
+    leads = tuple(sorted(map(search.drive.lead_mm, search.leads(low, high).ratios)))
     if len(leads) < 2:
         raise GearsearchError(
             f"the gears give {len(leads)} leads from {format_length(low, shop.units)} to "
