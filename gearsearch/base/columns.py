@@ -54,7 +54,7 @@ def _joined(columns: tuple[Any, ...]) -> Any:
         return first
     import numpy as np
 
-    if first.ndim == 2:
+    if first.ndim == 2 and len({column.shape[1] for column in columns}) > 1:
         most = max(column.shape[1] for column in columns)
         columns = tuple(np.pad(each, ((0, 0), (0, most - each.shape[1])), constant_values=-1) for each in columns)
     return np.concatenate(columns)

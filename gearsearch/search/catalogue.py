@@ -167,8 +167,8 @@ class Catalogue:
         teeth, most = np.array(self.pool.teeth, np.int64), max(self.counts)
         products = teeth[drivers].prod(axis=1), teeth[driven].prod(axis=1)
         if pairs < most:
-            padding = ((0, 0), (0, most - pairs))
-            drivers, driven = (np.pad(side, padding, constant_values=NO_GEAR) for side in (drivers, driven))
+            none = np.full((len(drivers), most - pairs), NO_GEAR)
+            drivers, driven = (np.concatenate([side, none], axis=1) for side in (drivers, driven))
         return Trains(np.full(len(drivers), pairs), drivers, driven, *products)
 
     def _with_use(self, trains: Trains) -> Trains:
@@ -307,9 +307,14 @@ def by_ratio(trains: Trains) -> ByRatio:
     import numpy as np
 
     common = np.gcd(trains.driven_product, trains.drivers_product)
-    parts = np.stack([trains.driven_product // common, trains.drivers_product // common], axis=1)
-    ratios, asked = np.unique(parts, axis=0, return_inverse=True)
-    return ByRatio([Fraction(*ratio) for ratio in ratios.tolist()], replace(trains, asked=asked.reshape(-1)))
+    driven, drivers = trains.driven_product // common, trains.drivers_product // common
+    order = np.lexsort((driven, drivers))
+    changes = (np.diff(driven[order], prepend=0) != 0) | (np.diff(drivers[order], prepend=0) != 0)
+    asked = np.empty(len(trains), np.int64)
+    asked[order] = np.cumsum(changes) - 1
+    first = order[changes]
+    ratios = [Fraction(*ratio) for ratio in zip(driven[first].tolist(), drivers[first].tolist(), strict=True)]
+    return ByRatio(ratios, replace(trains, asked=asked))
 
 
 def _below(drivers: Halves, driven: Halves, edge: float) -> Ints:

@@ -26,7 +26,7 @@ _MOST_HELD = 400_000  # trains; some 1.5 kB each
 _BATCH = 16  # how many leads are judged at first; doubled each time
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """A lead that the gears reach, with the best of its trains.
 
@@ -34,8 +34,7 @@ class Candidate:
     ----------
     lead_mm, error : the lead [mm] and its error, exact
     gear_sets : how many gear sets give just this lead, whether they mount or not
-    trains, row : where the train stands
-    key : its place in the total order: fails, gears, idlers, −clearance [µm], then tooth counts in power order
+    trains, row, pool : where the train stands
     """
 
     lead_mm: Fraction
@@ -43,12 +42,22 @@ class Candidate:
     gear_sets: int
     trains: Trains
     row: int
-    key: tuple[int, ...]
+    pool: GearPool
 
     @property
     def ease(self) -> tuple[int, ...]:
         """What ``easiest`` goes by: mounting, gears, idlers, clearance."""
         return self.key[:4]
+
+    @cached_property
+    def key(self) -> tuple[int, ...]:
+        """Its place in the total order: fails, gears, idlers, −clearance [µm], then tooth counts in power order."""
+        train = self.trains.train(self.pool, self.row)
+        places = [at for at, pair in enumerate(train.pairs) for _ in pair.idlers]
+        kinds = [self.pool.tags.index(pair.kind) for pair in train.pairs]
+        ease = not self.trains.mounts[self.row], train.gears, len(train.idlers)
+        clearance = int(self.trains.clearance_um[self.row])
+        return (*map(int, ease), -clearance, *train.drivers, *train.driven, *train.idlers, *places, *kinds)
 
 
 class Search:
@@ -189,7 +198,7 @@ class Search:
 
     def _candidate(self, ratio: Fraction, sets: int, best: Trains, row: int) -> Candidate:
         lead_mm = self.drive.lead_mm(ratio)
-        return Candidate(lead_mm, self._error(lead_mm), sets, best, row, _key(self.pool, best, row))
+        return Candidate(lead_mm, self._error(lead_mm), sets, best, row, self.pool)
 
     def arrangements(self, found: ByRatio) -> list[Solution]:
         """Every order of every gear set of one lead, each with its best idlers, those that mount first."""
@@ -211,16 +220,6 @@ class Search:
     def _solution(self, lead_mm: Fraction, gear_sets: int, judged: Verdict) -> Solution:
         solution = Solution.of(judged, lead_mm, self.part.lead_mm, self.route.name, self.part.interval_mm)
         return replace(solution, same_lead=gear_sets - 1)
-
-
-def _key(pool: GearPool, trains: Trains, row: int) -> tuple[int, ...]:
-    """The place of an arranged train in the total order."""
-    train = trains.train(pool, row)
-    idlers = [at for at, pair in enumerate(train.pairs) for _ in pair.idlers]
-    kinds = [pool.kind[gear] for gear in trains.drivers[row].tolist() if gear >= 0]
-    counts = *train.drivers, *train.driven, *train.idlers, *idlers, *kinds
-    clearance = int(trains.clearance_um[row])
-    return int(not trains.mounts[row]), 2 * len(train.pairs), len(train.idlers), -clearance, *counts
 
 
 def _growing(found: ByRatio) -> Iterator[ByRatio]:
