@@ -231,6 +231,7 @@ def _cutting(job: Job) -> Iterator[Item]:
     else:
         yield from _run_out(job)
         yield from _along_a_groove(job)
+    yield from map(know, machine.catching(job.checked.fit.lead_mm, wanted.starts if wanted else 1, job.unit))
     told = machine.has_cutter and (job.checked.diameter_mm is not None or job.is_cam)
     if machine.backlash_mm is None or not told:
         yield know("Take up lost motion the same way before every cut.")

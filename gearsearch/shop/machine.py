@@ -202,6 +202,17 @@ class Machine(ABC):
     def hand_test(self, route: Route, hand: str | None) -> str:
         """How the hand is seen before the first cut; None where it is not known, or left to the reversing lever."""
 
+    def catching(self, lead_mm: Fraction, starts: int, unit: str) -> Iterator[str]:
+        """How the tool comes back into its groove for the next cut, as sentences; none where nothing is opened for it.
+
+        Parameters
+        ----------
+        lead_mm : lead that is cut [mm], of all starts
+        starts : threads side by side
+        unit : ``mm`` or ``in``, in which a distance is told first
+        """
+        return iter(())
+
     def through_worm(self, route: Route, head: Dividing | None) -> bool | None:
         """Whether a route goes through the worm of the head; None: it cannot be told."""
         return False

@@ -7,13 +7,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
 from ...base.document import strong
-from ...base.units import decimal
+from ...base.units import decimal, format_both
+from ..dial import Return, return_by
 from ..machine import Machine, Route, equally, is_even
 
 if TYPE_CHECKING:
     from ..head import Dividing
 
 T = TypeVar("T")
+_FARTHEST_MM = 1000  # that a carriage goes back to a stop; common practice, no source
 
 
 class Lathe(Machine):
@@ -53,7 +55,17 @@ class Lathe(Machine):
 
     def engaging(self, route: Route, head: Dividing | None) -> str:
         """The half nuts."""
-        return "Half nuts closed, and left closed to the end unless a chasing dial serves this pitch."
+        return "Half nuts closed; whether they may be opened before the thread is done stands under Cut."
+
+    def catching(self, lead_mm: Fraction, starts: int, unit: str) -> Iterator[str]:
+        """By the chasing dial; without one by reversing, or by a stop where the carriage need not go far."""
+        if self.dial is None:
+            yield _without_a_dial(return_by(self.screw_lead_mm, lead_mm), unit)
+            return
+        rule = self.dial.rule(self.screw_lead_mm, lead_mm)
+        yield f"chasing dial, half nuts: {strong(rule.text)}"
+        if starts > 1 and (marks := rule.next_start(starts)):
+            yield f"{marks} {'mark' if marks == 1 else 'marks'} on, the tool falls where the next start goes"
 
     def turning(self, route: Route, step_up: Fraction) -> Iterator[str]:
         """The spindle turns the train whatever it is: its speed is told, with the route's ratio in it."""
@@ -78,3 +90,14 @@ class Lathe(Machine):
         way = strong("TOWARD the headstock" if hand == "right" else "AWAY FROM the headstock")
         start = "; each cut begins at the headstock end" if hand == "left" else ""
         return f"{strong(f'{hand} hand')}: {rule} {way}{start}. If not, {route.turns_the_hand}."
+
+
+def _without_a_dial(back: Return, unit: str) -> str:
+    if back.screw_threads == 1:
+        return f"half nuts: {strong('close them anywhere')}, the tool finds its groove"
+    if back.distance_mm > _FARTHEST_MM:
+        return f"half nuts: {strong('never open them')}: reverse the lathe"
+    return (
+        f"half nuts: {strong('keep them closed')} and reverse; or, with the spindle at rest, open them, bring the "
+        f"carriage back {strong(format_both(back.distance_mm, unit))} or a multiple of it to a stop, and close them"
+    )
