@@ -1,5 +1,6 @@
 """The shop file: what it may say, where it is found, and every mistake told at once, by table and key."""
 
+import re
 import tomllib
 from fractions import Fraction
 from pathlib import Path
@@ -71,6 +72,11 @@ def problems(text):
     with pytest.raises(ShopError) as caught:
         read_shop(text, "test")
     return list(caught.value.problems)
+
+
+def tells(problem, place, fact=""):
+    """Whether a mistake is named by its place, with a fact such as the value given, and with what would do."""
+    return problem.startswith(f"{place}: ") and fact in problem and re.search("; |: write ", problem) is not None
 
 
 def without(line):
@@ -274,58 +280,39 @@ def test_a_shop_file_may_be_named_by_a_path(tmp_path):
 
 # -------------------------------------------------------------------------------- every mistake, one by one
 
-TEETH = "a whole number from 4 to 2000"
-STUDS = 'a whole number from 1 to 3 where the layout is "slot"'
-AT_150 = (
-    'a length from 10 mm to 3000 mm, as in "150 mm", or two where the head can be moved, as in ["140 mm", "170 mm"]'
-)
-REACH = 'the nearest and the farthest, lengths from 0 mm to 5000 mm, as in reach = ["40 mm", "190 mm"]'
-SWING = "two in square brackets, each an angle from -180 to 180 degrees"
-NUT = 'a length from 1 mm to 300 mm, as in { first = "12 mm", last = "12 mm", stud = "10 mm" }'
-SCREW = 'a travel from 0.1 mm to 60 mm for one turn, as in "6 mm", "1/4 in" or "5 tpi"'
-NOT_ABOVE_ZERO = "is not a ratio above zero that a machine can have"
-RATIO = 'a ratio from 1/1000 to 10000, as in ratio = 60 or "60:1"'
-MODULE = 'a length from 0.1 mm to 25 mm, as in module = "1.5 mm", or else diametral_pitch = 20'
-LIMIT = 'teeth as a whole number without quotes, from 4 to 2000, or an outside diameter as in "120 mm"'
 
 MISSING = [
-    ('name = "Millrace workshop"', "name: missing; give the name of the shop, 1 to 60 letters in quotes"),
-    ('units = "mm"', 'units: missing; give "mm" or "in"'),
-    ('kind = "mill"', '[machine], kind: missing; give "lathe" or "mill"'),
-    ('screw_lead = "6 mm"', f"[machine], screw_lead: missing; give {SCREW}"),
-    ('name = "worm"', "[[machine.route]] no. 1, name: missing; give a name for the route, 1 to 30 letters in quotes"),
-    ('module = "1.5 mm"', f"[[gears]] no. 1, module: missing; give {MODULE}"),
-    (
-        "teeth = [24, 20, 24, 127]",
-        f"[[gears]] no. 1, teeth: there is no gear in this table; give {TEETH} for each gear, as in [24, 24, 40]",
-    ),
-    ('shaft_distance = "150 mm"', f"[quadrant], shaft_distance: missing; give {AT_150}"),
-    ('pivot = "first"', '[quadrant], pivot: missing; give "first" or "last"'),
-    ('layout = "slot"', '[quadrant], layout: missing; give "plate" or "slot"'),
-    ("studs = 2", f"[quadrant], studs: missing; give {STUDS}"),
-    ('reach = ["40 mm", "190 mm"]', f"[quadrant], reach: missing; give {REACH}"),
-    ("swing = [-75, 75]", f"[quadrant], swing: missing; give {SWING}"),
-    (
-        'nut_radius = { first = "12 mm", last = "12 mm", stud = "10 mm" }',
-        f"[quadrant], nut_radius: missing; give {NUT}",
-    ),
-    (
-        "circles = [15, 16, 17]",
-        "[dividing], circles: missing; give circles = [15, 16, 17] or, by side, plates = [[15, 16, 17], [18, 19, 20]]",
-    ),
+    ('name = "Millrace workshop"', "name"),
+    ('units = "mm"', "units"),
+    ('kind = "mill"', "[machine], kind"),
+    ('screw_lead = "6 mm"', "[machine], screw_lead"),
+    ('name = "worm"', "[[machine.route]] no. 1, name"),
+    ('module = "1.5 mm"', "[[gears]] no. 1, module"),
+    ("teeth = [24, 20, 24, 127]", "[[gears]] no. 1, teeth"),
+    ('shaft_distance = "150 mm"', "[quadrant], shaft_distance"),
+    ('pivot = "first"', "[quadrant], pivot"),
+    ('layout = "slot"', "[quadrant], layout"),
+    ("studs = 2", "[quadrant], studs"),
+    ('reach = ["40 mm", "190 mm"]', "[quadrant], reach"),
+    ("swing = [-75, 75]", "[quadrant], swing"),
+    ('nut_radius = { first = "12 mm", last = "12 mm", stud = "10 mm" }', "[quadrant], nut_radius"),
+    ("circles = [15, 16, 17]", "[dividing], circles"),
 ]
 
 
-@pytest.mark.parametrize(("line", "message"), MISSING)
-def test_a_line_that_is_missing_is_named(line, message):
-    assert problems(without(line)) == [message]
+@pytest.mark.parametrize(("line", "place"), MISSING)
+def test_a_line_that_is_missing_is_named(line, place):
+    (problem,) = problems(without(line))
+    assert tells(problem, place)
 
 
 def test_a_missing_ratio_is_named_in_its_own_table():
-    assert problems(edited("ratio = 60\nhand", "hand")) == [f"[[machine.route]] no. 1, ratio: missing; give {RATIO}"]
-    assert problems(edited("ratio = 60\ncircles", "circles")) == [
-        "[dividing], ratio: missing; give a ratio from 1 to 10000, as in ratio = 60"
-    ]
+    for line, place in (
+        ("ratio = 60\nhand", "[[machine.route]] no. 1, ratio"),
+        ("ratio = 60\ncircles", "[dividing], ratio"),
+    ):
+        (problem,) = problems(edited(line, line.removeprefix("ratio = 60\n")))
+        assert tells(problem, place)
 
 
 def every_key():
@@ -351,187 +338,138 @@ def test_a_misspelt_key_is_named_once_with_the_nearest_spelling(place, key):
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "message"),
+    ("old", "new", "place", "fact"),
     [
-        ("[machine]\n", "[machin]\n", "[machin]: there is no such table; did you mean [machine]?"),
-        ("[quadrant]", "[quadrent]", "[quadrent]: there is no such table; did you mean [quadrant]?"),
-        ("[dividing]", "[Dividing]", "[Dividing]: there is no such table; did you mean [dividing]?"),
-        ("[[gears]]", "[[gear]]", "[gear]: there is no such table; did you mean [gears]?"),
-        ("[[gears]]", "[gears]", "[gears]: write [[gears]] with double brackets, there may be several"),
-        (
-            "[quadrant]",
-            "[hovercraft]",
-            "[hovercraft]: there is no such table; "
-            "allowed: name, units, machine, gears, quadrant, dividing",
-        ),
-        ("[[machine.route]]", "[[route]]", "[route]: this table has no place here; "
-         "it belongs to [machine]: write [[machine.route]]"),
-        ("[quadrant]", "[[quadrant]]", "[[quadrant]]: there can be only one; write [quadrant] with single brackets"),
-        ("planes = 2", "planes = 2\nunits = 'mm'", "[quadrant], units: this key has no place here; it belongs to "
-         "the top of the file, above the first table"),
-        ("kind =", "studs = 2\nkind =", "[machine], studs: this key has no place here; it belongs to [quadrant]"),
-        ("kind =", "colour = 2\nkind =", "[machine], colour: there is no such key; "
-         "allowed: kind, screw_lead, screw_accuracy, backlash, dial, route"),
-        (', stud = "10', ', stub = "10', "[quadrant], nut_radius, stub: there is no such key; did you mean stud?"),
+        ("[machine]\n", "[machin]\n", "[machin]", "[machine]"),
+        ("[quadrant]", "[quadrent]", "[quadrent]", "[quadrant]"),
+        ("[dividing]", "[Dividing]", "[Dividing]", "[dividing]"),
+        ("[[gears]]", "[[gear]]", "[gear]", "[gears]"),
+        ("[[gears]]", "[gears]", "[gears]", "[[gears]]"),
+        ("[quadrant]", "[hovercraft]", "[hovercraft]", ""),
+        ("[[machine.route]]", "[[route]]", "[route]", "[machine]"),
+        ("[quadrant]", "[[quadrant]]", "[[quadrant]]", "[quadrant]"),
+        ("planes = 2", "planes = 2\nunits = 'mm'", "[quadrant], units", "top of the file"),
+        ("kind =", "studs = 2\nkind =", "[machine], studs", "[quadrant]"),
+        ("kind =", "colour = 2\nkind =", "[machine], colour", ""),
+        (', stud = "10', ', stub = "10', "[quadrant], nut_radius, stub", "stud"),
     ],
-)  # fmt: skip
-def test_a_table_or_key_out_of_place_is_told_where_it_belongs(old, new, message):
+)
+def test_a_table_or_key_out_of_place_is_told_where_it_belongs(old, new, place, fact):
     text = BASE.replace("machine.route", "machin.route") if "machin]" in new else BASE
     assert text.count(old) == 1, old
-    assert message in problems(text.replace(old, new))
+    assert any(tells(problem, place, fact) for problem in problems(text.replace(old, new)))
 
 
 VALUES = [
-    ('"Millrace workshop"', '""', 'name: "" will not do; allowed: the name of the shop, 1 to 60 letters in quotes'),
-    ('"Millrace workshop"', "7", "name: 7 is not a text in quotes; allowed: the name of the shop, "
-     "1 to 60 letters in quotes"),
-    ('"Millrace workshop"', '"a\\nb"', 'name: "a?b" will not do; '
-     'allowed: the name of the shop, 1 to 60 letters in quotes'),
-    ('units = "mm"', 'units = "cm"', 'units: "cm" is not known; allowed: "mm" or "in"'),
-    ('units = "mm"', "units = 1", 'units: 1 is not known; allowed: "mm" or "in"'),
-    ('"mill"', '"mil"', '[machine], kind: "mil" is not known, did you mean "mill"?; allowed: "lathe" or "mill"'),
-    ('"mill"', '["mill"]', '[machine], kind: a list is not known; allowed: "lathe" or "mill"'),
-    ('"6 mm"', "0", f"[machine], screw_lead: 0 is too small; allowed: {SCREW}"),
-    ('"6 mm"', "-6", f"[machine], screw_lead: -6 is too small; allowed: {SCREW}"),
-    ('"6 mm"', '"600 mm"', f'[machine], screw_lead: "600 mm" is too large; allowed: {SCREW}'),
-    ('"6 mm"', "true", f"[machine], screw_lead: true is not a number or a text in quotes; allowed: {SCREW}"),
-    ('"6 mm"', "nan", f"[machine], screw_lead: NaN is not a number; allowed: {SCREW}"),
-    ('"6 mm"', "inf", f"[machine], screw_lead: Infinity is not a number; allowed: {SCREW}"),
-    ('"6 mm"', "1e999999999", f"[machine], screw_lead: 1E+999999999 is too large; allowed: {SCREW}"),
-    ('"6 mm"', "1e-999999999", f"[machine], screw_lead: 1E-999999999 is too small; allowed: {SCREW}"),
-    ('"6 mm"', "0x" + "f" * 6000, "[machine], screw_lead: a number of more than 30 digits is too large; "
-     f"allowed: {SCREW}"),
-    ('"6 mm"', "[6]", f"[machine], screw_lead: a list is not a number or a text in quotes; allowed: {SCREW}"),
-    ('"6 mm"', "2020-01-01", "[machine], screw_lead: 2020-01-01 is not a number or a text in quotes; "
-     f"allowed: {SCREW}"),
-    ('backlash = "0.1 mm"', "backlash = -0.1", '[machine], backlash: -0.1 is too small; '
-     'allowed: a length from 0 mm to 10 mm, as in "0.1 mm"'),
-    ("ratio = 60\nhand", "ratio = 0\nhand", f"[[machine.route]] no. 1, ratio: 0 {NOT_ABOVE_ZERO}; "
-     f"allowed: {RATIO}"),
-    ("ratio = 60\nhand", "ratio = -60\nhand", f"[[machine.route]] no. 1, ratio: -60 {NOT_ABOVE_ZERO}; "
-     f"allowed: {RATIO}"),
-    ("ratio = 60\nhand", "ratio = 1_000_000\nhand",
-     f"[[machine.route]] no. 1, ratio: 1000000 is too large; allowed: {RATIO}"),
-    ("ratio = 60\nhand", "ratio = false\nhand",
-     f"[[machine.route]] no. 1, ratio: false is not a number or a text in quotes; allowed: {RATIO}"),
-    ('"right"', '"up"', '[[machine.route]] no. 1, hand_with_one_stud: "up" is not known; '
-     'allowed: "right", "left" or "either"'),
-    ('"right"', '"Right"', '[[machine.route]] no. 1, hand_with_one_stud: "Right" is not known, '
-     'did you mean "right"?; allowed: "right", "left" or "either"'),
-    ("step_up_warning = 4", "step_up_warning = 0.5", "[[machine.route]] no. 1, step_up_warning: 0.5 is too small; "
-     "allowed: a ratio from 1 to 1000, as in step_up_warning = 4"),
-    ('"1.5 mm"', '"0 mm"', f'[[gears]] no. 1, module: "0 mm" is too small; allowed: {MODULE}'),
-    ('"1.5 mm"', '"1500 mm"', f'[[gears]] no. 1, module: "1500 mm" is too large; allowed: {MODULE}'),
-    ('module = "1.5 mm"', "diametral_pitch = 0", f"[[gears]] no. 1, diametral_pitch: 0 {NOT_ABOVE_ZERO}; "
-     "allowed: a ratio from 1 to 200, as in diametral_pitch = 20"),
-    ('module = "1.5 mm"', 'module = "1.5 mm"\ndiametral_pitch = 20',
-     "[[gears]] no. 1, diametral_pitch: stands beside module; allowed: one of the two"),
-    ("pressure_angle = 20", "pressure_angle = 90", "[[gears]] no. 1, pressure_angle: 90 is too large; "
-     "allowed: an angle from 10 to 30 degrees"),
-    ("127]", "3]", f"[[gears]] no. 1, teeth no. 4: 3 is too small; allowed: {TEETH}"),
-    ("127]", "0]", f"[[gears]] no. 1, teeth no. 4: 0 is too small; allowed: {TEETH}"),
-    ("127]", "-24]", f"[[gears]] no. 1, teeth no. 4: -24 is too small; allowed: {TEETH}"),
-    ("127]", "2001]", f"[[gears]] no. 1, teeth no. 4: 2001 is too large; allowed: {TEETH}"),
-    ("127]", "24.5]", f"[[gears]] no. 1, teeth no. 4: 24.5 is not a whole number; allowed: {TEETH}"),
-    ("127]", "true]", f"[[gears]] no. 1, teeth no. 4: true is not a whole number; allowed: {TEETH}"),
-    ("127]", '"24"]', f'[[gears]] no. 1, teeth no. 4: "24" is not a whole number; allowed: {TEETH}'),
-    ("127]", "0x" + "f" * 6000 + "]",
-     f"[[gears]] no. 1, teeth no. 4: a number of more than 30 digits is too large; allowed: {TEETH}"),
-    ("teeth = [24, 20, 24, 127]", "teeth = 24",
-     f"[[gears]] no. 1, teeth: 24 is not a list; allowed: a list in square brackets, each {TEETH}"),
-    ("127]", "127]\njoined = [[60, 30, 20]]", "[[gears]] no. 1, joined no. 1: a list of 3 is not a list of two; "
-     f"allowed: two in square brackets, each {TEETH}"),
-    ("127]", "127]\njoined = [60, 30]", "[[gears]] no. 1, joined no. 1: 60 is not a list of two; "
-     f"allowed: two in square brackets, each {TEETH}"),
-    ("127]", "127]\njoined = [[60, 3]]", "[[gears]] no. 1, joined no. 1: 3 is too small; "
-     f"allowed: two in square brackets, each {TEETH}"),
-    ("127]", "127]\njoined = []", "[[gears]] no. 1, joined: an empty list; allowed: a list in square brackets, "
-     f"each two in square brackets, each {TEETH}"),
-    ("127]", "127]\nfixed = { stud = 40 }", "[[gears]] no. 1, fixed, stud: there is no such key; allowed: first, last"),
-    ("127]", "127]\nfixed = { first = 1 }", f"[[gears]] no. 1, fixed, first: 1 is too small; allowed: {TEETH}"),
-    ("127]", "127]\nfixed = 40", "[[gears]] no. 1, fixed: 40 is not a table; allowed: a table with first, last"),
-    ("127]", '127]\nonly_on = { 128 = ["first"] }',
-     "[[gears]] no. 1, only_on, 128: there is no gear of 128 teeth in this table; allowed: 20, 24, 127"),
-    ("127]", '127]\nonly_on = { 127 = ["frist"] }', '[[gears]] no. 1, only_on, 127 no. 1: "frist" is not known, '
-     'did you mean "first"?; allowed: "first", "stud" or "last"'),
-    ("127]", "127]\nonly_on = { 127 = [] }", "[[gears]] no. 1, only_on, 127: an empty list; "
-     'allowed: a list in square brackets, each "first", "stud" or "last"'),
-    ("127]", "127]\nonly_on = 127", "[[gears]] no. 1, only_on: 127 is not a table; "
-     'allowed: a table such as { 127 = ["first"] }'),
-    ("127]", '127]\nfixed = { first = 40 }\nonly_on = { 40 = ["last"] }', "[[gears]] no. 1, only_on, 40 no. 1: "
-     '"last" cannot be, the 40 is fixed on the first shaft; allowed: "first", "stud" or "last"'),
-    ('"150 mm"', "0", f"[quadrant], shaft_distance: 0 is too small; allowed: {AT_150}"),
-    ('"150 mm"', "-150", f"[quadrant], shaft_distance: -150 is too small; allowed: {AT_150}"),
-    ('"150 mm"', '"150 m"', None),
-    ('"150 mm"', '["170 mm", "140 mm"]', '[quadrant], shaft_distance: "170 mm" is more than "140 mm", '
-     f"the first must be the smaller; allowed: {AT_150}"),
-    ('"150 mm"', '["170 mm"]', f"[quadrant], shaft_distance: a list of 1 is not a list of two; allowed: {AT_150}"),
-    ('pivot = "first"', 'pivot = "stud"', '[quadrant], pivot: "stud" is not known; allowed: "first" or "last"'),
-    ('"slot"', '"slots"', '[quadrant], layout: "slots" is not known, did you mean "slot"?; allowed: "plate" or "slot"'),
-    ("studs = 2", "studs = 0", f"[quadrant], studs: 0 is too small; allowed: {STUDS}"),
-    ("studs = 2", "studs = 4", f"[quadrant], studs: 4 is too large; allowed: {STUDS}"),
-    ('layout = "slot"\nstuds = 2', 'layout = "plate"\nstuds = 3', "[quadrant], studs: 3 is too large; "
-     'allowed: a whole number from 1 to 2 where the layout is "plate"'),
-    ('["40 mm", "190 mm"]', '["190 mm", "40 mm"]', '[quadrant], reach: "190 mm" is more than "40 mm", '
-     f"the first must be the smaller; allowed: {REACH}"),
-    ('["40 mm", "190 mm"]', '["-40 mm", "190 mm"]', f'[quadrant], reach: "-40 mm" is too small; allowed: {REACH}'),
-    ('["40 mm", "190 mm"]', '"190 mm"', f'[quadrant], reach: "190 mm" is not a list of two; allowed: {REACH}'),
-    ("[-75, 75]", "[-75, 181]", f"[quadrant], swing: 181 is too large; allowed: {SWING}"),
-    ("[-75, 75]", "[-181, 75]", f"[quadrant], swing: -181 is too small; allowed: {SWING}"),
-    ("[-75, 75]", "[75, -75]", "[quadrant], swing: 75 is more than -75, the first must be the smaller; "
-     f"allowed: {SWING}"),
-    ("planes = 2", "planes = 4", "[quadrant], planes: 4 is too large; allowed: 2 or 3"),
-    ("planes = 2", "planes = 1", "[quadrant], planes: 1 takes no train of two pairs (for simple trains alone, "
-     "write 2 and search with --pairs 1); allowed: 2 or 3"),
-    ('first = "12 mm"', 'first = "-12 mm"', f'[quadrant], nut_radius, first: "-12 mm" is too small; allowed: {NUT}'),
-    ('first = "12 mm"', "first = 0", f"[quadrant], nut_radius, first: 0 is too small; allowed: {NUT}"),
-    (', stud = "10 mm"', "", f"[quadrant], nut_radius, stud: missing; give {NUT}"),
-    ('{ first = "12 mm", last = "12 mm", stud = "10 mm" }', '"12 mm"',
-     '[quadrant], nut_radius: "12 mm" is not a table; allowed: a table with first, stud, last'),
-    ('"0.5 mm"', '"-1 mm"', '[quadrant], clearance: "-1 mm" is too small; '
-     'allowed: a length from 0 mm to 20 mm, as in "0.5 mm"'),
-    ("planes = 2", "smallest = { first = 2.5 }", "[quadrant], smallest, first: 2.5 could be teeth or a length; "
-     f"allowed: {LIMIT}"),
-    ("planes = 2", 'smallest = { first = "24" }', '[quadrant], smallest, first: "24" could be teeth or a length; '
-     f"allowed: {LIMIT}"),
-    ("planes = 2", "smallest = { first = true }", f"[quadrant], smallest, first: true is not a whole number; "
-     f"allowed: {LIMIT}"),
-    ("planes = 2", "smallest = { first = 3 }", f"[quadrant], smallest, first: 3 is too small; allowed: {LIMIT}"),
-    ("planes = 2", "smallest = { first = 30 }\nlargest = { first = 24 }",
-     "[quadrant], smallest, first: 30 is more than largest, first, which is 24, so no gear could go "
-     "there; give the smaller first"),
-    ("planes = 2", "smallest = 30", "[quadrant], smallest: 30 is not a table; allowed: a table with first, stud, last"),
-    ("planes = 2", "obstacles = 3", "[quadrant], obstacles: 3 is not a list; "
-     'allowed: [{ at = ["80 mm", "-20 mm"], radius = "15 mm" }]'),
-    ("planes = 2", "obstacles = [3]", "[quadrant], obstacles no. 1: 3 is not a table; "
-     "allowed: a table with at, radius"),
-    ("planes = 2", 'obstacles = [{ at = ["80 mm", "-20 mm"] }]', "[quadrant], obstacles no. 1, radius: missing; "
-     'give a length from 0.1 mm to 1000 mm, as in "15 mm"'),
-    ("planes = 2", 'obstacles = [{ at = ["80 mm"], radius = "-15 mm" }]', None),
-    ("circles = [15, 16, 17]", "circles = [1]",
-     "[dividing], circles no. 1: 1 is too small; allowed: a whole number from 2 to 1000"),
-    ("circles = [15, 16, 17]", "circles = [15.5]",
-     "[dividing], circles no. 1: 15.5 is not a whole number; allowed: a whole number from 2 to 1000"),
-    ("circles = [15, 16, 17]", "circles = [15, 15]",
-     "[dividing], circles: the circle of 15 holes stands twice; allowed: each circle once"),
-    ("circles = [15, 16, 17]", "plates = [[15], [16, 16]]",
-     "[dividing], plates no. 2: the circle of 16 holes stands twice; allowed: each circle once"),
-    ("circles = [15, 16, 17]", "plates = [15, 16]", "[dividing], plates no. 1: 15 is not a list; "
-     "allowed: a list in square brackets, each a whole number from 2 to 1000"),
-    ("circles = [15, 16, 17]", "plates = 15",
-     "[dividing], plates: 15 is not a list of lists; allowed: [[15, 16, 17], [18, 19, 20]]"),
-    ("circles = [15, 16, 17]", "circles = [15]\nplates = [[15]]",
-     "[dividing], plates: stands beside circles; allowed: one of the two"),
-    ("ratio = 60\ncircles", "ratio = 0\ncircles",
-     f"[dividing], ratio: 0 {NOT_ABOVE_ZERO}; allowed: a ratio from 1 to 10000, as in ratio = 60"),
-]  # fmt: skip
+    ('"Millrace workshop"', '""', "name", '""'),
+    ('"Millrace workshop"', "7", "name", "7"),
+    ('"Millrace workshop"', '"a\\nb"', "name", '"a?b"'),
+    ('units = "mm"', 'units = "cm"', "units", '"cm"'),
+    ('units = "mm"', "units = 1", "units", "1"),
+    ('"mill"', '"mil"', "[machine], kind", '"mil"'),
+    ('"mill"', '["mill"]', "[machine], kind", ""),
+    ('"6 mm"', "0", "[machine], screw_lead", "0"),
+    ('"6 mm"', "-6", "[machine], screw_lead", "-6"),
+    ('"6 mm"', '"600 mm"', "[machine], screw_lead", '"600 mm"'),
+    ('"6 mm"', "true", "[machine], screw_lead", "true"),
+    ('"6 mm"', "nan", "[machine], screw_lead", "NaN"),
+    ('"6 mm"', "inf", "[machine], screw_lead", "Infinity"),
+    ('"6 mm"', "1e999999999", "[machine], screw_lead", "1E+999999999"),
+    ('"6 mm"', "1e-999999999", "[machine], screw_lead", "1E-999999999"),
+    ('"6 mm"', "0x" + "f" * 6000, "[machine], screw_lead", ""),
+    ('"6 mm"', "[6]", "[machine], screw_lead", ""),
+    ('"6 mm"', "2020-01-01", "[machine], screw_lead", "2020"),
+    ('backlash = "0.1 mm"', "backlash = -0.1", "[machine], backlash", "-0.1"),
+    ("ratio = 60\nhand", "ratio = 0\nhand", "[[machine.route]] no. 1, ratio", "0"),
+    ("ratio = 60\nhand", "ratio = -60\nhand", "[[machine.route]] no. 1, ratio", "-60"),
+    ("ratio = 60\nhand", "ratio = 1_000_000\nhand", "[[machine.route]] no. 1, ratio", "1000000"),
+    ("ratio = 60\nhand", "ratio = false\nhand", "[[machine.route]] no. 1, ratio", "false"),
+    ('"right"', '"up"', "[[machine.route]] no. 1, hand_with_one_stud", '"up"'),
+    ('"right"', '"Right"', "[[machine.route]] no. 1, hand_with_one_stud", '"Right"'),
+    ("step_up_warning = 4", "step_up_warning = 0.5", "[[machine.route]] no. 1, step_up_warning", "0.5"),
+    ('"1.5 mm"', '"0 mm"', "[[gears]] no. 1, module", '"0 mm"'),
+    ('"1.5 mm"', '"1500 mm"', "[[gears]] no. 1, module", '"1500 mm"'),
+    ('module = "1.5 mm"', "diametral_pitch = 0", "[[gears]] no. 1, diametral_pitch", "0"),
+    ('module = "1.5 mm"', 'module = "1.5 mm"\ndiametral_pitch = 20', "[[gears]] no. 1, diametral_pitch", ""),
+    ("pressure_angle = 20", "pressure_angle = 90", "[[gears]] no. 1, pressure_angle", "90"),
+    ("127]", "3]", "[[gears]] no. 1, teeth no. 4", "3"),
+    ("127]", "0]", "[[gears]] no. 1, teeth no. 4", "0"),
+    ("127]", "-24]", "[[gears]] no. 1, teeth no. 4", "-24"),
+    ("127]", "2001]", "[[gears]] no. 1, teeth no. 4", "2001"),
+    ("127]", "24.5]", "[[gears]] no. 1, teeth no. 4", "24.5"),
+    ("127]", "true]", "[[gears]] no. 1, teeth no. 4", "true"),
+    ("127]", '"24"]', "[[gears]] no. 1, teeth no. 4", '"24"'),
+    ("127]", "0x" + "f" * 6000 + "]", "[[gears]] no. 1, teeth no. 4", ""),
+    ("teeth = [24, 20, 24, 127]", "teeth = 24", "[[gears]] no. 1, teeth", "24"),
+    ("127]", "127]\njoined = [[60, 30, 20]]", "[[gears]] no. 1, joined no. 1", "a list of 3"),
+    ("127]", "127]\njoined = [60, 30]", "[[gears]] no. 1, joined no. 1", "60"),
+    ("127]", "127]\njoined = [[60, 3]]", "[[gears]] no. 1, joined no. 1", "3"),
+    ("127]", "127]\njoined = []", "[[gears]] no. 1, joined", ""),
+    ("127]", "127]\nfixed = { stud = 40 }", "[[gears]] no. 1, fixed, stud", ""),
+    ("127]", "127]\nfixed = { first = 1 }", "[[gears]] no. 1, fixed, first", "1"),
+    ("127]", "127]\nfixed = 40", "[[gears]] no. 1, fixed", "40"),
+    ("127]", '127]\nonly_on = { 128 = ["first"] }', "[[gears]] no. 1, only_on, 128", ""),
+    ("127]", '127]\nonly_on = { 127 = ["frist"] }', "[[gears]] no. 1, only_on, 127 no. 1", '"frist"'),
+    ("127]", "127]\nonly_on = { 127 = [] }", "[[gears]] no. 1, only_on, 127", ""),
+    ("127]", "127]\nonly_on = 127", "[[gears]] no. 1, only_on", "127"),
+    (
+        "127]",
+        '127]\nfixed = { first = 40 }\nonly_on = { 40 = ["last"] }',
+        "[[gears]] no. 1, only_on, 40 no. 1",
+        '"last"',
+    ),
+    ('"150 mm"', "0", "[quadrant], shaft_distance", "0"),
+    ('"150 mm"', "-150", "[quadrant], shaft_distance", "-150"),
+    ('"150 mm"', '"150 m"', "[quadrant], shaft_distance", '"150 m"'),
+    ('"150 mm"', '["170 mm", "140 mm"]', "[quadrant], shaft_distance", '"170 mm"'),
+    ('"150 mm"', '["170 mm"]', "[quadrant], shaft_distance", "a list of 1"),
+    ('pivot = "first"', 'pivot = "stud"', "[quadrant], pivot", '"stud"'),
+    ('"slot"', '"slots"', "[quadrant], layout", '"slots"'),
+    ("studs = 2", "studs = 0", "[quadrant], studs", "0"),
+    ("studs = 2", "studs = 4", "[quadrant], studs", "4"),
+    ('layout = "slot"\nstuds = 2', 'layout = "plate"\nstuds = 3', "[quadrant], studs", "3"),
+    ('["40 mm", "190 mm"]', '["190 mm", "40 mm"]', "[quadrant], reach", '"190 mm"'),
+    ('["40 mm", "190 mm"]', '["-40 mm", "190 mm"]', "[quadrant], reach", '"-40 mm"'),
+    ('["40 mm", "190 mm"]', '"190 mm"', "[quadrant], reach", '"190 mm"'),
+    ("[-75, 75]", "[-75, 181]", "[quadrant], swing", "181"),
+    ("[-75, 75]", "[-181, 75]", "[quadrant], swing", "-181"),
+    ("[-75, 75]", "[75, -75]", "[quadrant], swing", "75"),
+    ("planes = 2", "planes = 4", "[quadrant], planes", "4"),
+    ("planes = 2", "planes = 1", "[quadrant], planes", "1"),
+    ('first = "12 mm"', 'first = "-12 mm"', "[quadrant], nut_radius, first", '"-12 mm"'),
+    ('first = "12 mm"', "first = 0", "[quadrant], nut_radius, first", "0"),
+    (', stud = "10 mm"', "", "[quadrant], nut_radius, stud", ""),
+    ('{ first = "12 mm", last = "12 mm", stud = "10 mm" }', '"12 mm"', "[quadrant], nut_radius", '"12 mm"'),
+    ('"0.5 mm"', '"-1 mm"', "[quadrant], clearance", '"-1 mm"'),
+    ("planes = 2", "smallest = { first = 2.5 }", "[quadrant], smallest, first", "2.5"),
+    ("planes = 2", 'smallest = { first = "24" }', "[quadrant], smallest, first", '"24"'),
+    ("planes = 2", "smallest = { first = true }", "[quadrant], smallest, first", "true"),
+    ("planes = 2", "smallest = { first = 3 }", "[quadrant], smallest, first", "3"),
+    ("planes = 2", "smallest = { first = 30 }\nlargest = { first = 24 }", "[quadrant], smallest, first", "30"),
+    ("planes = 2", "smallest = 30", "[quadrant], smallest", "30"),
+    ("planes = 2", "obstacles = 3", "[quadrant], obstacles", "3"),
+    ("planes = 2", "obstacles = [3]", "[quadrant], obstacles no. 1", "3"),
+    ("planes = 2", 'obstacles = [{ at = ["80 mm", "-20 mm"] }]', "[quadrant], obstacles no. 1, radius", ""),
+    (
+        "planes = 2",
+        'obstacles = [{ at = ["80 mm"], radius = "-15 mm" }]',
+        "[quadrant], obstacles no. 1, at",
+        "a list of 1",
+    ),
+    ("circles = [15, 16, 17]", "circles = [1]", "[dividing], circles no. 1", "1"),
+    ("circles = [15, 16, 17]", "circles = [15.5]", "[dividing], circles no. 1", "15.5"),
+    ("circles = [15, 16, 17]", "circles = [15, 15]", "[dividing], circles", ""),
+    ("circles = [15, 16, 17]", "plates = [[15], [16, 16]]", "[dividing], plates no. 2", ""),
+    ("circles = [15, 16, 17]", "plates = [15, 16]", "[dividing], plates no. 1", "15"),
+    ("circles = [15, 16, 17]", "plates = 15", "[dividing], plates", "15"),
+    ("circles = [15, 16, 17]", "circles = [15]\nplates = [[15]]", "[dividing], plates", ""),
+    ("ratio = 60\ncircles", "ratio = 0\ncircles", "[dividing], ratio", "0"),
+]
 
 
-@pytest.mark.parametrize(("old", "new", "message"), VALUES)
-def test_a_value_that_will_not_do_is_named_with_what_would(old, new, message):
-    found = problems(edited(old, new))
-    if message is not None:
-        assert message in found
+@pytest.mark.parametrize(("old", "new", "place", "fact"), VALUES)
+def test_a_value_that_will_not_do_is_named_with_what_would(old, new, place, fact):
+    assert any(tells(problem, place, fact) for problem in problems(edited(old, new)))
 
 
 @pytest.mark.parametrize(
@@ -559,78 +497,89 @@ def test_all_mistakes_are_told_at_once_and_counted():
     text = edited("studs = 2", "stud = 2", "127]", "3]", '"mill"', '"mil"', "ratio = 60\nhand", "ratio = 0\nhand")
     with pytest.raises(ShopError) as caught:
         read_shop(text, "mine.toml")
-    assert str(caught.value) == "\n".join(
-        [
-            "mine.toml: 4 mistakes",
-            '  [machine], kind: "mil" is not known, did you mean "mill"?; allowed: "lathe" or "mill"',
-            f"  [[machine.route]] no. 1, ratio: 0 {NOT_ABOVE_ZERO}; allowed: {RATIO}",
-            f"  [[gears]] no. 1, teeth no. 4: 3 is too small; allowed: {TEETH}",
-            "  [quadrant], stud: there is no such key; did you mean studs?",
-        ]
-    )
+    found = caught.value.problems
+    assert str(caught.value).splitlines() == ["mine.toml: 4 mistakes", *(f"  {problem}" for problem in found)]
+    places = ("[machine], kind", "[[machine.route]] no. 1, ratio", "[[gears]] no. 1, teeth no. 4", "[quadrant], stud")
+    assert all(map(tells, found, places, ('"mil"', "0", "3", "studs")))
 
 
 def test_an_empty_file_lists_what_must_be_there():
-    assert problems("") == [
-        "name: missing; give the name of the shop, 1 to 60 letters in quotes",
-        'units: missing; give "mm" or "in"',
-        "[machine]: missing; give this table with kind, screw_lead and at least one [[machine.route]]",
-        "[[gears]]: missing; give at least one such table with module and teeth",
-    ]
+    assert all(map(tells, problems(""), ("name", "units", "[machine]", "[[gears]]")))
 
 
 # ---------------------------------------------------------------------- what contradicts itself across keys
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "message"),
+    ("old", "new", "place", "fact"),
     [
-        ("[24, 20, 24, 127]", "[24]", "[[gears]]: one gear makes no pair; "
-         "give at least two gears of one kind of tooth"),
-        ("teeth = [24, 20, 24, 127]\n", 'teeth = [24]\n[[gears]]\nmodule = "2 mm"\npressure_angle = 20\nteeth = [24]\n',
-         "[[gears]]: gears of different kinds make no pair; give at least two gears of one kind of tooth"),
-        ("[24, 20, 24, 127]", "[" + "24, " * 2001 + "]", "[[gears]]: 2001 gears in all; allowed: at most 2000"),
-        ("[quadrant]", SECOND.replace('"1 mm"', '"1.5 mm"') + "[quadrant]",
-         "[[gears]] no. 2: module 1.5 mm, 20° is the same kind of tooth as no. 1; put them in one table"),
-        ("[quadrant]", SECOND.replace('module = "1 mm"', "diametral_pitch = 16.9333333333") + "[quadrant]",
-         "[[gears]] no. 2: diametral pitch 16.9333, 20° is the same kind of tooth as no. 1; put them in one table"),
-        ("[quadrant]", SECOND.replace("pressure_angle = 20\n", "") + "[quadrant]",
-         "[[gears]] no. 2, pressure_angle: missing; give an angle from 10 to 30 degrees"),
-        ("127]", "127]\nfixed = { first = 40 }\n" + SECOND + "fixed = { first = 50 }",
-         "[[gears]] no. 2, fixed: first = 50, but no. 1 has a gear fixed there already; take one of the two out"),
-        ("127]", "127]\n" + SECOND.replace("teeth = [30, 40]", "fixed = { last = 50 }"),
-         "[[gears]] no. 2, fixed: the 50 fixed on the last shaft can mesh with nothing; "
-         "add a gear of module 1 mm, 20°"),
-        ('name = "worm"', 'name = "worm"\nratio = 1\n[[machine.route]]\nname = "worm"',
-         '[[machine.route]] no. 2, name: "worm" is the name of another route too; give each its own'),
-        ('"150 mm"', '"24 mm"', '[quadrant], shaft_distance: "24 mm" is not more than the nut radii of both shafts '
-         "together; measure from centre to centre"),
-        ('"150 mm"', '["20 mm", "150 mm"]', '[quadrant], shaft_distance: "20 mm" is not more than the nut radii of '
-         "both shafts together; measure from centre to centre"),
-        ('["40 mm", "190 mm"]', '["5 mm", "12 mm"]',
-         "[quadrant], reach: a stud so near would stand in the nut of the first shaft, the pivot; "
-         "measure from its centre"),
-        ("planes = 2", 'obstacles = [{ at = ["5 mm", "0 mm"], radius = "1 mm" }]',
-         "[quadrant], obstacles no. 1: stands on the first shaft; "
-         "measure at from the pivot, first toward the other shaft, then square to it"),
-        ("planes = 2", 'obstacles = [{ at = ["150 mm", "20 mm"], radius = "15 mm" }]', "[quadrant], obstacles no. 1: "
-         "stands on the last shaft; measure at from the pivot, first toward the other shaft, then square to it"),
-        ('"150 mm"', '"150 mm"\nsmallest = { first = 128 }', "[quadrant] and only_on: no gear there is may go on the "
-         "first shaft; look at smallest, largest and only_on"),
-        ('"150 mm"', '"150 mm"\nlargest = { last = "30 mm" }', "[quadrant] and only_on: no gear there is may go on "
-         "the last shaft; look at smallest, largest and only_on"),
+        ("[24, 20, 24, 127]", "[24]", "[[gears]]", "at least two"),
+        (
+            "teeth = [24, 20, 24, 127]\n",
+            'teeth = [24]\n[[gears]]\nmodule = "2 mm"\npressure_angle = 20\nteeth = [24]\n',
+            "[[gears]]",
+            "at least two",
+        ),
+        ("[24, 20, 24, 127]", "[" + "24, " * 2001 + "]", "[[gears]]", "2001"),
+        ("[quadrant]", SECOND.replace('"1 mm"', '"1.5 mm"') + "[quadrant]", "[[gears]] no. 2", "no. 1"),
+        (
+            "[quadrant]",
+            SECOND.replace('module = "1 mm"', "diametral_pitch = 16.9333333333") + "[quadrant]",
+            "[[gears]] no. 2",
+            "no. 1",
+        ),
+        (
+            "[quadrant]",
+            SECOND.replace("pressure_angle = 20\n", "") + "[quadrant]",
+            "[[gears]] no. 2, pressure_angle",
+            "",
+        ),
+        (
+            "127]",
+            "127]\nfixed = { first = 40 }\n" + SECOND + "fixed = { first = 50 }",
+            "[[gears]] no. 2, fixed",
+            "first = 50",
+        ),
+        (
+            "127]",
+            "127]\n" + SECOND.replace("teeth = [30, 40]", "fixed = { last = 50 }"),
+            "[[gears]] no. 2, fixed",
+            "the 50",
+        ),
+        (
+            'name = "worm"',
+            'name = "worm"\nratio = 1\n[[machine.route]]\nname = "worm"',
+            "[[machine.route]] no. 2, name",
+            '"worm"',
+        ),
+        ('"150 mm"', '"24 mm"', "[quadrant], shaft_distance", '"24 mm"'),
+        ('"150 mm"', '["20 mm", "150 mm"]', "[quadrant], shaft_distance", '"20 mm"'),
+        ('["40 mm", "190 mm"]', '["5 mm", "12 mm"]', "[quadrant], reach", "first shaft"),
+        (
+            "planes = 2",
+            'obstacles = [{ at = ["5 mm", "0 mm"], radius = "1 mm" }]',
+            "[quadrant], obstacles no. 1",
+            "first shaft",
+        ),
+        (
+            "planes = 2",
+            'obstacles = [{ at = ["150 mm", "20 mm"], radius = "15 mm" }]',
+            "[quadrant], obstacles no. 1",
+            "last shaft",
+        ),
+        ('"150 mm"', '"150 mm"\nsmallest = { first = 128 }', "[quadrant] and only_on", "first shaft"),
+        ('"150 mm"', '"150 mm"\nlargest = { last = "30 mm" }', "[quadrant] and only_on", "last shaft"),
     ],
-)  # fmt: skip
-def test_a_contradiction_is_the_one_mistake_that_is_named(old, new, message):
-    assert problems(edited(old, new)) == [message]
+)
+def test_a_contradiction_is_the_one_mistake_that_is_named(old, new, place, fact):
+    (problem,) = problems(edited(old, new))
+    assert tells(problem, place, fact)
 
 
 def test_a_fixed_gear_that_its_shaft_does_not_take_is_named():
     text = edited("127]", "127]\nfixed = { first = 40 }", "planes = 2", "smallest = { first = 50 }")
-    assert problems(text) == [
-        "[quadrant] and only_on: not even the 40 fixed there may go on the first shaft; "
-        "look at smallest, largest and only_on"
-    ]
+    (problem,) = problems(text)
+    assert tells(problem, "[quadrant] and only_on", "40")
 
 
 def test_an_obstacle_beside_a_shaft_that_can_be_moved_away_is_allowed():
@@ -681,34 +630,28 @@ def test_a_quadrant_may_have_one_limit_alone(key):
 
 
 def test_an_empty_quadrant_is_told_to_be_filled_or_left_out():
-    assert problems(BASE[: BASE.index("shaft_distance")]) == [
-        "[quadrant]: this table is empty; fill it in, or leave it out: then only the rule of thumb is used"
-    ]
+    (problem,) = problems(BASE[: BASE.index("shaft_distance")])
+    assert tells(problem, "[quadrant]")
 
 
 def test_geometry_without_a_shaft_distance_is_not_half_used():
-    assert f"[quadrant], shaft_distance: missing; give {AT_150}" in problems(
-        BASE[: BASE.index("shaft_distance")] + "studs = 2\n"
-    )
+    found = problems(BASE[: BASE.index("shaft_distance")] + "studs = 2\n")
+    assert any(tells(problem, "[quadrant], shaft_distance") for problem in found)
 
 
 def test_a_long_value_is_cut_short_in_the_message():
-    long = "x" * 61
-    assert problems(edited('"Millrace workshop"', f'"{long}"')) == [
-        f'name: "{"x" * 37}…" will not do; allowed: the name of the shop, 1 to 60 letters in quotes'
-    ]
-    assert problems(edited("planes = 2", f"{long} = 2")) == [
-        f"[quadrant], {'x' * 37}…: there is no such key; allowed: shaft_distance, pivot, layout, studs, reach, swing, "
-        "planes, nut_radius, clearance, obstacles, smallest, largest"
-    ]
+    long, short = "x" * 61, "x" * 37 + "…"
+    (value,) = problems(edited('"Millrace workshop"', f'"{long}"'))
+    (key,) = problems(edited("planes = 2", f"{long} = 2"))
+    assert tells(value, "name", f'"{short}"')
+    assert tells(key, f"[quadrant], {short}")
 
 
 @pytest.mark.parametrize("count", ["x", "１２７", "-24", "24.0", "0127"])
 def test_only_on_takes_nothing_but_counts_of_gears_that_are_there(count):
     text = edited("127]", f'127]\nonly_on = {{ "{count}" = ["first"] }}')
-    assert problems(text) == [
-        f"[[gears]] no. 1, only_on, {count}: there is no gear of {count} teeth in this table; allowed: 20, 24, 127"
-    ]
+    (problem,) = problems(text)
+    assert tells(problem, f"[[gears]] no. 1, only_on, {count}", "20, 24, 127")
 
 
 # -------------------------------------------------------------------------------------- text that is no TOML
@@ -869,7 +812,7 @@ def test_a_huge_file_is_refused_unread():
 def test_mistakes_in_a_file_are_told_with_its_name(monkeypatch):
     Path("mine.toml").write_text(without("studs = 2"), encoding="utf-8")
     monkeypatch.setenv("GEARSEARCH_SHOP", "mine.toml")
-    assert refusal() == f"mine.toml: 1 mistake\n  [quadrant], studs: missing; give {STUDS}"
+    assert refusal().startswith("mine.toml: 1 mistake\n  [quadrant], studs: ")
 
 
 def test_a_shop_has_no_more_obstacles_than_are_judged():
