@@ -11,8 +11,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from refusals import refused
 
-from gearsearch.base.errors import GearsearchError, ShopError
+from gearsearch.base.errors import ShopError
 from gearsearch.commands import shop as command
 from gearsearch.output.written import written
 from gearsearch.shop.gears import GearSet, Kind
@@ -50,7 +51,7 @@ def test_new_under_another_name_says_how_to_show_it():
 
 def test_new_does_not_replace_a_file_unless_told_to():
     Path("shop.toml").write_text("mine", encoding="utf-8")
-    with pytest.raises(GearsearchError, match=r"shop\.toml is already there"):
+    with refused("file-exists", "shop.toml"):
         said("new")
     assert Path("shop.toml").read_text(encoding="utf-8") == "mine"
     said("new", "--overwrite")
@@ -58,7 +59,7 @@ def test_new_does_not_replace_a_file_unless_told_to():
 
 
 def test_new_cannot_write_where_there_is_no_folder():
-    with pytest.raises(GearsearchError, match="there is no folder nowhere"):
+    with refused("no-folder", "nowhere"):
         said("new", "nowhere/shop.toml")
 
 

@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from refusals import refused
 
 from gearsearch.base.errors import TrainError
 from gearsearch.shop.trains import HANDS, Pair, Train, hand_of, is_pair, other_hand
@@ -80,14 +81,14 @@ def test_an_empty_train_says_how_to_write_one(text):
 
 
 def test_a_gear_without_teeth_is_refused():
-    with pytest.raises(TrainError, match="a gear cannot have 0 teeth\nhelp: give tooth counts of at least 1"):
+    with refused("train", "0"):
         Train.parse("0/20")
-    with pytest.raises(TrainError, match="a train needs gears, and has none"):
+    with refused("train"):
         Train(())
 
 
 def test_a_ridiculous_number_of_digits_is_refused_at_once():
-    with pytest.raises(TrainError, match="is not a pair of gears"):
+    with refused("train"):
         Train.parse("9" * 10_000 + "/20")
 
 
@@ -110,7 +111,7 @@ def test_the_whole_message_says_what_is_wrong_with_a_train_made_in_python():
 
 @pytest.mark.parametrize("text", ["/72", "40/", "40/72@", "/(56)/72", "40/(56)/"])
 def test_a_pair_that_lacks_a_part_is_refused(text):
-    with pytest.raises(TrainError, match="is not a pair of gears"):
+    with refused("train"):
         Train.parse(text)
 
 
@@ -196,5 +197,5 @@ def test_a_row_of_gears_does_not_tell_which_drives_which(text, given, example):
 
 def test_a_row_of_gears_without_end_is_refused_at_once():
     for row in ("20-" * 66 + "200", "20-" * 10_000 + "20"):
-        with pytest.raises(TrainError, match="is not a pair of gears"):
+        with refused("train"):
             Train.parse(row)

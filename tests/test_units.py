@@ -11,6 +11,7 @@ import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from refusals import refused
 
 from gearsearch.base import units
 from gearsearch.base.errors import UnitError
@@ -145,155 +146,56 @@ def test_ratios_read_as_plates_write_them(text, ratio):
 
 
 @pytest.mark.parametrize(
-    ("read", "text", "message"),
+    ("read", "text", "code"),
     [
-        (units.parse_length, "0", "length '0' is not above zero\nhelp: give a length longer than zero"),
-        (units.parse_length, "-3 mm", "length '-3 mm' is not above zero\nhelp: give a length longer than zero"),
-        (
-            units.parse_length,
-            "nan",
-            "length 'nan' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_length,
-            "1e999999",
-            "length '1e999999' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_length,
-            "/4 in",
-            "length '/4 in' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "412.5.3",
-            "length '412.5.3' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "1 000 mm",
-            "length '1 000 mm' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "13 tpi",
-            "length '13 tpi' is a pitch, not a length\nhelp: give a length as in 412.5 mm; a thread goes with --thread",
-        ),
-        (
-            units.parse_length,
-            "",
-            "length '' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (units.parse_length, "5 furlong", "length '5 furlong': 'furlong' is not a unit of length\nhelp: use mm or in"),
-        (
-            units.parse_length,
-            "412,5",
-            "length '412,5' has a comma\nhelp: write decimals with a point and thousands without a mark",
-        ),
-        (
-            units.parse_length,
-            "1e30",
-            "length '1e30' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_length,
-            "1e-30 mm",
-            "length '1e-30 mm' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_length,
-            math.inf,
-            "length inf is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_length,
-            True,
-            "length True is not a number or a text\n"
-            "help: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "1/0 in",
-            "length '1/0 in' divides by zero\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "9" * 5000,
-            f"length '{'9' * 58}… cannot be read\n"
-            "help: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_pitch,
-            "infinity tpi",
-            "pitch 'infinity tpi' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_pitch,
-            "1e30 tpi",
-            "pitch '1e30 tpi' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_pitch,
-            "0 tpi",
-            "pitch '0 tpi': there must be more than zero threads per inch\n"
-            "help: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
-        ),
-        (
-            units.parse_angle,
-            "17°75'",
-            "angle \"17°75'\" has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (units.parse_angle, "17 45", "angle '17 45' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m"),
-        (
-            units.parse_angle,
-            "17.5°30'",
-            "angle \"17.5°30'\" cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (
-            units.parse_angle,
-            "17°1.5'30\"",
-            "angle '17°1.5\\'30\"' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (
-            units.parse_angle,
-            "nan",
-            "angle 'nan' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 degrees",
-        ),
-        (
-            units.parse_angle,
-            "17°60'",
-            "angle \"17°60'\" has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (
-            units.parse_angle,
-            "17d5m60s",
-            "angle '17d5m60s' has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (units.parse_angle, "steep", "angle 'steep' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m"),
-        (
-            units.parse_angle,
-            "1000000.1",
-            "angle '1000000.1' is beyond 1 000 000 degrees\nhelp: give 0.000000001 to 1 000 000 degrees",
-        ),
-        (
-            units.parse_ratio,
-            "0",
-            "ratio '0' is not a ratio above zero that a machine can have\nhelp: write it as in 40, 40:1, 3/2 or 1.5",
-        ),
-        (
-            units.parse_ratio,
-            "1e10",
-            "ratio '1e10' is not a ratio above zero that a machine can have\nhelp: give 0.000000001 to 1 000 000 000",
-        ),
-        (units.parse_ratio, "40 mm", "ratio '40 mm' cannot be read\nhelp: write it as in 40, 40:1, 3/2 or 1.5"),
-        (units.parse_ratio, "40:0", "ratio '40:0' is not a ratio\nhelp: write it as in 40, 40:1, 3/2 or 1.5"),
-        (units.parse_ratio, "1:2:3", "ratio '1:2:3' is not a ratio\nhelp: write it as in 40, 40:1, 3/2 or 1.5"),
+        (units.parse_length, "0", "not-above-zero"),
+        (units.parse_length, "-3 mm", "not-above-zero"),
+        (units.parse_length, "nan", "out-of-limits"),
+        (units.parse_length, "1e999999", "out-of-limits"),
+        (units.parse_length, "/4 in", "unreadable"),
+        (units.parse_length, "412.5.3", "unreadable"),
+        (units.parse_length, "1 000 mm", "unreadable"),
+        (units.parse_length, "13 tpi", "wrong-unit"),
+        (units.parse_length, "", "unreadable"),
+        (units.parse_length, "5 furlong", "wrong-unit"),
+        (units.parse_length, "412,5", "comma"),
+        (units.parse_length, "1e30", "out-of-limits"),
+        (units.parse_length, "1e-30 mm", "out-of-limits"),
+        (units.parse_length, math.inf, "out-of-limits"),
+        (units.parse_length, True, "unreadable"),
+        (units.parse_length, "1/0 in", "unreadable"),
+        (units.parse_length, "9" * 5000, "unreadable"),
+        (units.parse_pitch, "infinity tpi", "out-of-limits"),
+        (units.parse_pitch, "1e30 tpi", "out-of-limits"),
+        (units.parse_pitch, "0 tpi", "not-above-zero"),
+        (units.parse_angle, "17°75'", "unreadable"),
+        (units.parse_angle, "17 45", "unreadable"),
+        (units.parse_angle, "17.5°30'", "unreadable"),
+        (units.parse_angle, "17°1.5'30\"", "unreadable"),
+        (units.parse_angle, "nan", "out-of-limits"),
+        (units.parse_angle, "17°60'", "unreadable"),
+        (units.parse_angle, "17d5m60s", "unreadable"),
+        (units.parse_angle, "steep", "unreadable"),
+        (units.parse_angle, "1000000.1", "out-of-limits"),
+        (units.parse_ratio, "0", "out-of-limits"),
+        (units.parse_ratio, "1e10", "out-of-limits"),
+        (units.parse_ratio, "40 mm", "unreadable"),
+        (units.parse_ratio, "40:0", "unreadable"),
+        (units.parse_ratio, "1:2:3", "unreadable"),
+        (units.parse_pitch, "coarse", "unreadable"),
+        (units.parse_pitch, "0 mm", "not-above-zero"),
+        (units.parse_pitch, "-2 tpi", "not-above-zero"),
+        (units.parse_length, "5 %", "unreadable"),
+        (units.parse_length, "+∞", "out-of-limits"),
+        (units.parse_ratio, "inf", "out-of-limits"),
+        (units.parse_ratio, "-1", "out-of-limits"),
+        (units.parse_angle, "3 tons", "unreadable"),
+        (units.parse_angle, "5'60\"", "unreadable"),
     ],
 )
-def test_what_cannot_be_read_says_what_would_do(read, text, message):
-    with pytest.raises(UnitError) as caught:
+def test_what_cannot_be_read_says_what_would_do(read, text, code):
+    with refused(code, units.shown(text)):
         read(text)
-    assert str(caught.value) == message
 
 
 @pytest.mark.parametrize("read", [units.parse_length, units.parse_pitch, units.parse_angle, units.parse_ratio])
@@ -603,14 +505,14 @@ def test_limits_are_kept_to_the_last_part():
 
 def test_a_text_may_be_a_thousand_characters_long():
     assert units.parse_length("1." + "0" * 995 + " mm") == 1
-    with pytest.raises(UnitError, match="cannot be read"):
+    with refused("unreadable"):
         units.parse_length("1." + "0" * 996 + " mm")
 
 
 def test_a_power_of_ten_has_four_characters_at_most():
     assert units.parse_length("1e0002 mm") == 100
     assert units.parse_length("1e-002 mm") == Fraction(1, 100)
-    with pytest.raises(UnitError, match="not of a size"):
+    with refused("out-of-limits"):
         units.parse_length("1e00002 mm")
 
 
@@ -619,20 +521,20 @@ def test_numbers_of_python_have_as_many_digits_as_can_be_worked_with_at_once():
     assert units.parse_ratio(Fraction(longest, 2**3999)) == Fraction(longest, 2**3999)
     assert units.parse_ratio(Fraction(2**3999, longest)) == Fraction(2**3999, longest)
     for ratio in (Fraction(2**4000, longest), Fraction(longest, 2**4000)):
-        with pytest.raises(UnitError, match="not of a size"):
+        with refused("out-of-limits"):
             units.parse_ratio(ratio)
     assert units.parse_angle(Decimal("1." + "0" * 999)) == 1
     assert units.parse_angle(Decimal("0." + "0" * 8 + "1" + "0" * 990)) == Fraction(1, 10**9)
-    with pytest.raises(UnitError, match="too little to be set"):
+    with refused("out-of-limits"):
         units.parse_angle(Decimal("1e-999"))
     for digits in ("1." + "0" * 1000, "1e-1000", "1e1000"):
-        with pytest.raises(UnitError, match="not of a size"):
+        with refused("out-of-limits"):
             units.parse_angle(Decimal(digits))
-    with pytest.raises(UnitError, match="beyond"):
+    with refused("out-of-limits"):
         units.parse_angle(Decimal("1e999"))
-    with pytest.raises(UnitError, match="beyond"):
+    with refused("out-of-limits"):
         units.parse_angle(-longest)
-    with pytest.raises(UnitError, match="not of a size"):
+    with refused("out-of-limits"):
         units.parse_angle(-(2**4000))
 
 
@@ -643,59 +545,6 @@ def test_a_message_shows_sixty_characters_and_no_more():
     assert units.shown(10**5000) == "a number of thousands of digits"
 
 
-@pytest.mark.parametrize(
-    ("read", "value", "message"),
-    [
-        (
-            units.parse_pitch,
-            "coarse",
-            "pitch 'coarse' cannot be read\nhelp: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
-        ),
-        (units.parse_pitch, "0 mm", "pitch '0 mm' is not above zero\nhelp: give a length longer than zero"),
-        (
-            units.parse_pitch,
-            "-2 tpi",
-            "pitch '-2 tpi': there must be more than zero threads per inch\n"
-            "help: write it as in 1.5 mm, 1/4 in or 13 tpi (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "5 %",
-            "length '5 %' cannot be read\nhelp: write it as in 412.5 mm, 3 3/8 in or 0.25 in (mm without a unit)",
-        ),
-        (
-            units.parse_length,
-            "+∞",
-            "length '+∞' is not of a size that can be made\nhelp: give 0.000001 mm to 1 000 000 000 mm",
-        ),
-        (
-            units.parse_ratio,
-            "inf",
-            "ratio 'inf' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 000",
-        ),
-        (
-            units.parse_ratio,
-            "-1",
-            "ratio '-1' is not a ratio above zero that a machine can have\nhelp: write it as in 40, 40:1, 3/2 or 1.5",
-        ),
-        (
-            units.parse_angle,
-            "3 tons",
-            "angle '3 tons' cannot be read\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-        (
-            units.parse_angle,
-            "5'60\"",
-            "angle '5\\'60\"' has 60 or more minutes or seconds\nhelp: write it as in 17.75, 17°45' or 17d45m",
-        ),
-    ],
-)
-def test_the_rest_of_what_cannot_be_read_says_what_would_do(read, value, message):
-    with pytest.raises(UnitError) as caught:
-        read(value)
-    assert str(caught.value) == message
-
-
 def test_a_quantity_is_called_what_it_is_and_its_unit_named():
     for read, what in (
         (units.parse_length, "length"),
@@ -703,14 +552,14 @@ def test_a_quantity_is_called_what_it_is_and_its_unit_named():
         (units.parse_angle, "angle"),
         (units.parse_ratio, "ratio"),
     ):
-        with pytest.raises(UnitError, match=f"^{what} 'x' "):
+        with refused("unreadable", f"{what} 'x'"):
             read("x")
-        with pytest.raises(UnitError, match=r"^the thing 'x' "):
+        with refused("unreadable", "the thing 'x'"):
             read("x", what="the thing")
     for read in (units.parse_length, units.parse_pitch):
         assert read("1") == 1
         assert read("1", "in") == Fraction(127, 5)
-        with pytest.raises(UnitError, match=r"\(in without a unit\)"):
+        with refused("unreadable", "in without a unit"):
             read("x", "in")
 
 
@@ -807,7 +656,7 @@ def test_every_mark_of_an_angle_is_read_as_the_plain_one(text):
 
 @pytest.mark.parametrize("text", ["d30m", "°30'", "-d5m"])
 def test_a_mark_of_degrees_without_degrees_is_no_angle(text):
-    with pytest.raises(UnitError, match="cannot be read"):
+    with refused("unreadable"):
         units.parse_angle(text)
 
 
@@ -839,7 +688,7 @@ def test_signs_and_powers_are_whole(text):
 
 @pytest.mark.parametrize("text", ["∞", "+∞", "-∞", "∞ mm"])
 def test_the_mark_of_infinity_is_no_size(text):
-    with pytest.raises(UnitError, match="is not of a size that can be made"):
+    with refused("out-of-limits"):
         units.parse_length(text)
 
 
@@ -875,25 +724,21 @@ def test_a_share_is_read_in_percent_and_in_parts_in_a_million(text, share):
 
 
 @pytest.mark.parametrize(
-    ("text", "message"),
+    ("text", "code"),
     [
-        ("0.001", "thin '0.001' cannot be read\nhelp: write it as in 0.1% or 200ppm"),
-        ("x%", "thin 'x%' cannot be read\nhelp: write it as in 0.1% or 200ppm"),
-        ("0%", "thin '0%' is not a share above zero\nhelp: write it as in 0.1% or 200ppm"),
-        ("-1 ppm", "thin '-1 ppm' is not a share above zero\nhelp: write it as in 0.1% or 200ppm"),
-        (
-            "1e400%",
-            "thin '1e400%' is not of a size that can be made\nhelp: give 0.000000001 to 1 000 000 000 percent or ppm",
-        ),
-        ("1e-400%", "thin '1e-400%' is not of a size that can be made"),
-        ("1e99999999%", "thin '1e99999999%' is not of a size that can be made"),
+        ("0.001", "unreadable"),
+        ("x%", "unreadable"),
+        ("0%", "not-above-zero"),
+        ("-1 ppm", "not-above-zero"),
+        ("1e400%", "out-of-limits"),
+        ("1e-400%", "out-of-limits"),
+        ("1e99999999%", "out-of-limits"),
     ],
 )
-def test_what_is_no_share_is_refused_at_once(text, message):
-    with pytest.raises(UnitError) as caught:
+def test_what_is_no_share_is_refused_at_once(text, code):
+    with refused(code, f"thin {text!r}"):
         units.parse_share(text, "thin")
-    assert str(caught.value).startswith(message)
-    with pytest.raises(UnitError, match=r"^share "):
+    with refused(code, f"share {text!r}"):
         units.parse_share(text)
 
 
