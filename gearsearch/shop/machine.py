@@ -157,7 +157,7 @@ class Machine(ABC):
         require.keep(self, require.not_below_zero, "screw_accuracy", "backlash_mm", given=False)
         require.instance(self.dial, Dial, "dial", "make it with Dial(teeth, marks)")
         if self.dial and not self.has_dial:
-            raise GearsearchError(f"a {self.kind} has no chasing dial", 'leave it out, or write kind = "lathe"')
+            raise GearsearchError(f"a {self.kind} has no chasing dial", "leave it out")
         for route in self.routes:
             require.instance(route, Route, "route of a machine", "make it with Route(name, ratio)", given=True)
         names = [route.name for route in self.routes]

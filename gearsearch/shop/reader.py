@@ -246,7 +246,8 @@ def _dial(machine: Table, kind: type[Machine]) -> Dial | None:
     if "dial" not in machine:
         return None
     if not kind.has_dial:
-        machine.note("dial", f'a {kind.kind} has no chasing dial; take the table out, or write kind = "lathe"')
+        others = " or ".join(f'kind = "{name}"' for name, other in MACHINES.items() if other.has_dial)
+        machine.note("dial", f"a {kind.kind} has no chasing dial; take the table out, or write {others}")
         return None
     table = Table(machine.values["dial"], "[machine.dial]", machine.problems, _DIAL, _HOMES)
     return Dial(
