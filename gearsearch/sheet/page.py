@@ -11,6 +11,7 @@ from ..base.units import decimals, format_both, format_ppm
 from . import proving, steps
 from .choosing import Chosen, choose
 from .job import Job
+from .thread import the_thread
 
 __all__ = [
     "Chosen",
@@ -45,7 +46,15 @@ def blocks(job: Job) -> list[Block]:
     numbered = [replace(block, title=f"{number}. {block.title}") for number, block in enumerate(doing, 1)]
     warned = Block("Cautions", items=tuple(Item(text) for text in job.checked.shop.machine.cautions()))
     by_hand = Block(fields=((*([] if job.date else ["Date"]), "By", "Measured lead"), _TRIED))
-    parts = (steps.what_is_cut(job), *numbered, steps.error_of(job), warned, by_hand, steps.dividing_table(job))
+    parts = (
+        steps.what_is_cut(job),
+        the_thread(job),
+        *numbered,
+        steps.error_of(job),
+        warned,
+        by_hand,
+        steps.dividing_table(job),
+    )
     return [part for part in parts if part is not None and (part.items or part.table or part.diagram or part.fields)]
 
 

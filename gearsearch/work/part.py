@@ -202,7 +202,7 @@ class Part(Blank):
         lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}, {self.how}"]
         if self.starts > 1:
             lines.append(f"{self.starts} starts, {format_both(self.pitch_mm, unit)} from one to the next")
-        return [*lines, *self._angle_lines(unit), *self._tilt_lines(unit)]
+        return [*lines, *self._angle_lines(unit), *self._tilt_lines(unit), *self._taper_lines()]
 
     def __str__(self) -> str:
         return "\n".join(self.describe())
@@ -235,6 +235,14 @@ class Part(Blank):
             source = "Brown & Sharpe 1914, pp. 180-182, 249"
             lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})")
         return lines
+
+    def _taper_lines(self) -> list[str]:
+        if self.thread is None or not self.thread.taper:
+            return []
+        return [
+            f"taper 1 in {1 / self.thread.taper} on the diameter: it takes a taper attachment, the tool square to the "
+            "axis and the lead along it, and a gauge to try it with"
+        ]
 
 
 def no_gear(accuracy: int) -> GearsearchError:

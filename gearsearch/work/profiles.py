@@ -26,7 +26,8 @@ class Form:
     Parameters
     ----------
     title : for people
-    standard : and section that has the profile
+    standard : that has the profile
+    basis : its section, and whether that and the figures were read or are from memory
     included_deg : between the flanks [degrees]
     effective : major diameter less pitch diameter
     depth : of the external thread, without clearance
@@ -38,6 +39,7 @@ class Form:
 
     title: str
     standard: str
+    basis: str
     included_deg: Fraction
     effective: Fraction
     depth: Fraction
@@ -49,12 +51,12 @@ class Form:
     note: str = ""
 
 
-def _rounded(title: str, standard: str, included: Fraction, depth: Fraction) -> Form:
+def _rounded(title: str, standard: str, basis: str, included: Fraction, depth: Fraction) -> Form:
     """A form with equal arcs on crest and root that touch the flanks."""
     sine = sin_deg(included / 2)
     cut = (1 / (2 * tan_deg(included / 2)) - depth) / 2
     radius = cut * sine / (1 - sine)
-    return Form(title, standard, included, depth, depth, depth, radius, radius, radius)
+    return Form(title, standard, basis, included, depth, depth, depth, radius, radius, radius)
 
 
 def _trapezoidal_clearance(pitch_mm: Fraction) -> Fraction:
@@ -72,7 +74,8 @@ _WHITWORTH_DEPTH = 1 / (3 * tan_deg(Fraction("27.5")))
 FORMS = {
     "iso": Form(
         "ISO metric, 60°",
-        "ISO 68-1, clause 5, root of ISO 965-1, clause 11 (sections from memory)",
+        "ISO 68-1, ISO 965-1",
+        "basic profile and root of the external thread; factors read, sections from memory: 68-1, 5; 965-1, 11",
         Fraction(60),
         _H60 * 3 / 4,
         _H60 * 17 / 24,
@@ -81,21 +84,33 @@ FORMS = {
     ),
     "unified": Form(
         "unified, 60°",
-        "ASME B1.1, design profiles UN and UNR, section 8 (section from memory)",
+        "ASME B1.1",
+        "design profiles UN and UNR; factors agree with tables that were read; section 8 and root radius from memory",
         Fraction(60),
         _H60 * 3 / 4,
         _H60 * 11 / 16,
         _H60 * 5 / 8,
         root=_H60 / 8,
-        note="the radius of the root is the least that UNR takes, from memory; UN may have a flat root",
+        note="the radius of the root is the least that UNR takes; UN may have a flat root",
     ),
     "whitworth": _rounded(
-        "Whitworth, 55°", "BS 84, clause 4 (profile of Whitworth screw thread)", Fraction(55), _WHITWORTH_DEPTH
+        "Whitworth, 55°",
+        "BS 84",
+        "clause 4, profile of Whitworth screw thread (its table of contents and the factors were read)",
+        Fraction(55),
+        _WHITWORTH_DEPTH,
     ),
-    "ba": _rounded("British Association, 47.5°", "BS 93 (section not read)", Fraction("47.5"), Fraction("0.6")),
+    "ba": _rounded(
+        "British Association, 47.5°",
+        "BS 93",
+        "depth and angle read from pages that name it; section not read",
+        Fraction("47.5"),
+        Fraction("0.6"),
+    ),
     "trapezoidal": Form(
         "metric trapezoidal, 30°",
-        "ISO 2901 and ISO 2904 (sections not read)",
+        "ISO 2901, ISO 2904",
+        "formulas read from pages that name them; sections not read",
         Fraction(30),
         Fraction(1, 2),
         Fraction(1, 2),
@@ -105,7 +120,8 @@ FORMS = {
     ),
     "npt": Form(
         "American taper pipe, 60°",
-        "ASME B1.20.1, table 2 and its formulas (from memory)",
+        "ASME B1.20.1",
+        "table 2 and its formulas for small end and length, from memory; they agree with tables that were read",
         Fraction(60),
         Fraction("0.8"),
         Fraction("0.8"),
@@ -113,7 +129,8 @@ FORMS = {
     ),
     "acme": Form(
         "Acme, 29°",
-        "ASME B1.5, general purpose (from memory)",
+        "ASME B1.5",
+        "general purpose, from memory",
         Fraction(29),
         Fraction(1, 2),
         Fraction(1, 2),
@@ -133,7 +150,8 @@ class Figure:
     name : for people
     value : in ``unit``
     unit : ``mm`` or ``deg``
-    source : standard and section, or the practice it is from
+    source : standard, or the practice it is from
+    basis : section, and what of it is from memory; empty for a practice
     """
 
     code: str
@@ -141,6 +159,7 @@ class Figure:
     value: Fraction
     unit: str
     source: str
+    basis: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,13 +289,22 @@ class Profile:
         return degrees(math.atan(float(self.thread.taper / 2))) if self.thread.taper else Fraction(0)
 
     @property
+    def where(self) -> str:
+        """Where on a taper thread its diameters are; empty for a parallel one."""
+        if not self.thread.taper:
+            return ""
+        plane = "at the small end" if self.form is FORMS["npt"] else "at the gauge plane"
+        return f"diameters {plane}; the tool stands square to the axis"
+
+    @property
     def figures(self) -> tuple[Figure, ...]:
         """Every figure that this thread has, with its source."""
-        geometry = f"by geometry from {self.form.standard}"
+        form = self.form
+        values = ((code, name, unit, source, getattr(self, f"{code}_{unit}")) for code, name, unit, source in _FIGURES)
         return tuple(
-            Figure(code, name, value, unit, self.form.standard if source == "standard" else source or geometry)
-            for code, name, unit, source in _FIGURES
-            if (value := getattr(self, f"{code}_{unit}")) is not None and (code != "taper" or value)
+            Figure(code, name, value, unit, source or form.standard, "" if source else form.basis)
+            for code, name, unit, source, value in values
+            if value is not None and (code != "taper" or value)
         )
 
     def _groove(self, below: Fraction) -> Fraction:
@@ -287,27 +315,27 @@ class Profile:
         return degrees(math.atan2(float(self.lead_mm), float(PI * diameter_mm)))
 
 
-_PRACTICE = "common practice, no source"
+_GEOMETRY, _PRACTICE = "by geometry", "common practice, no source"
 _FIGURES = (
-    ("flank", "flank angle, compound set to it from the cross slide", "deg", "standard"),
-    ("major", "turn to", "mm", "standard"),
-    ("effective", "pitch diameter", "mm", "standard"),
-    ("core", "minor diameter, external", "mm", "standard"),
-    ("depth", "depth, external", "mm", "standard"),
-    ("compound_feed", "feed of the compound for that depth", "mm", ""),
-    ("crest_flat", "width of the crest", "mm", "standard"),
-    ("crest_radius", "radius of the crest", "mm", "standard"),
-    ("root_flat", "width of the tool's tip, external", "mm", "standard"),
-    ("root_radius", "radius of the tool's tip, external", "mm", "standard"),
-    ("bore", "bore to, internal", "mm", "standard"),
-    ("nut_major", "major diameter, internal", "mm", "standard"),
-    ("nut_depth", "depth, internal", "mm", "standard"),
-    ("nut_root_flat", "width of the tool's tip, internal", "mm", "standard"),
-    ("nut_root_radius", "radius of the tool's tip, internal", "mm", "standard"),
-    ("lead_angle", "lead angle at the pitch diameter", "deg", ""),
-    ("steepest", "lead angle at the root: side clearance of the tool to be more", "deg", _PRACTICE),
-    ("taper", "side of the taper to the axis", "deg", "standard"),
-    ("effective_length", "length of thread that seals", "mm", "standard"),
+    ("flank", "flank angle: set the compound to it, from the cross slide", "deg", ""),
+    ("major", "external: turn to", "mm", ""),
+    ("depth", "external: depth", "mm", ""),
+    ("compound_feed", "external: feed of the compound for it", "mm", _GEOMETRY),
+    ("core", "external: minor diameter", "mm", ""),
+    ("crest_flat", "external: width of the crest", "mm", ""),
+    ("crest_radius", "external: radius of the crest", "mm", ""),
+    ("root_flat", "external: width of the tool's tip", "mm", ""),
+    ("root_radius", "external: radius of the tool's tip", "mm", ""),
+    ("bore", "internal: bore to", "mm", ""),
+    ("nut_depth", "internal: depth", "mm", ""),
+    ("nut_major", "internal: major diameter", "mm", ""),
+    ("nut_root_flat", "internal: width of the tool's tip", "mm", ""),
+    ("nut_root_radius", "internal: radius of the tool's tip", "mm", ""),
+    ("effective", "pitch diameter", "mm", ""),
+    ("lead_angle", "lead angle at the pitch diameter", "deg", _GEOMETRY),
+    ("steepest", "lead angle at the root: more side clearance than this", "deg", _PRACTICE),
+    ("taper", "side of the taper to the axis", "deg", ""),
+    ("effective_length", "length of thread that seals", "mm", ""),
 )
 
 

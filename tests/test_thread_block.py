@@ -1,0 +1,91 @@
+"""The named thread on the sheet of a lathe, and what a taper one takes."""
+
+import io
+
+import pytest
+
+from gearsearch.base.document import plain
+from gearsearch.cli import main
+from gearsearch.search.check import check
+from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
+from gearsearch.sheet.job import Job
+from gearsearch.sheet.page import blocks
+from gearsearch.sheet.thread import the_thread
+from gearsearch.shop.reader import demo_shop, read_shop
+from gearsearch.work import leads
+from gearsearch.work.profiles import profile_of
+
+LATHE = """\
+name = "Millrace lathe"
+units = "in"
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+[machine.dial]
+teeth = 32
+marks = 8
+[[machine.route]]
+name = "spindle"
+ratio = 1
+hand_with_one_stud = "right"
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
+"""
+SHOP = read_shop(LATHE, "lathe.toml")
+
+
+def job_of(thread, shop=SHOP, starts=None):
+    part = leads.from_thread(thread, starts)
+    answer = find(shop, part, Terms(mounting="skip"))
+    return Job(check(shop, answer.fits[0].train, part))
+
+
+@pytest.mark.parametrize(
+    "name", ["M12", "1/2-13", "1/2 BSW", "2BA", "Tr 20x4", "G1/2", "1/2 NPT", "R1/2", "1 Acme", "M13x1.5"]
+)
+def test_a_sheet_of_a_lathe_has_every_figure_of_the_thread_and_where_it_is_from(name):
+    job = job_of(name)
+    block, profile = the_thread(job), profile_of(job.checked.part.thread)
+    assert [row[0] for row in block.table.rows] == [figure.name for figure in profile.figures]
+    lines = plain(" ".join(block.lines))
+    for row, figure in zip(block.table.rows, profile.figures, strict=True):
+        assert f"{row[3]}: {figure.source}" in lines
+    assert "memory" not in lines
+    assert block in blocks(job)
+    assert any("half nuts" in plain(item.text) for part in blocks(job) for item in part.items)
+
+
+def test_figures_are_in_the_unit_of_the_shop_first():
+    rows = {row[0]: row[1:3] for row in the_thread(job_of("1/2 BSW")).table.rows}
+    assert rows["external: depth"] == ("0.0534 in", "1.355 mm")
+    assert rows["internal: bore to"] == ("0.3933 in", "9.989 mm")
+
+
+def test_several_starts_steepen_the_helix_and_nothing_else():
+    one, two = ({row[0]: row[1] for row in the_thread(job_of("Tr 20x4", starts=n)).table.rows} for n in (1, 2))
+    assert {name for name in one if one[name] != two[name]} == {name for name in one if name.startswith("lead angle")}
+
+
+@pytest.mark.parametrize(
+    ("name", "shop"), [("13 tpi", SHOP), ("1.5 mm", SHOP), ("1/2-13 UNJC", SHOP), ("M300x48", demo_shop())]
+)
+def test_there_is_no_such_block_without_a_form_or_on_a_mill(name, shop):
+    assert the_thread(job_of(name, shop)) is None
+
+
+@pytest.mark.parametrize(("name", "where"), [("1/2 NPT", "small end"), ("1/2 BSPT", "gauge plane")])
+def test_a_taper_thread_says_what_else_it_takes(name, where):
+    part = leads.from_thread(name)
+    assert any("taper attachment" in line for line in part.describe())
+    assert where in " ".join(the_thread(job_of(name)).lines)
+    assert not any("taper" in line for line in leads.from_thread("G1/2").describe())
+
+
+def test_the_command_prints_it(tmp_path):
+    (tmp_path / "lathe.toml").write_text(LATHE, encoding="utf-8")
+    out = io.StringIO()
+    main(["sheet", "--thread", "1/2 BSW", "--shop", str(tmp_path / "lathe.toml")], out)
+    assert "The thread\n1/2 BSW: Whitworth, 55°" in out.getvalue()
+    assert "Chasing dial, half nuts: any mark." in out.getvalue()
