@@ -1,21 +1,15 @@
 """The command line: exit codes, messages, and what it does not import."""
 
-import io
 import subprocess
 import sys
 
 import pytest
+from commands import run
 
 from gearsearch import __version__
 from gearsearch.cli import COMMANDS, main
 
 HEAVY = {"numpy", "numba", "pandas", "pyarrow", "tabulate", "matplotlib"}
-
-
-def run(*words):
-    """Exit code and stdout of a command, in this process."""
-    out = io.StringIO()
-    return main(words, out), out.getvalue()
 
 
 def test_the_version_is_printed():

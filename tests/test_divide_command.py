@@ -4,21 +4,18 @@ import csv
 import io
 import json
 import re
+from functools import partial
 from pathlib import Path
 
+import commands
 import pytest
 
-from gearsearch.cli import main
 from gearsearch.dividing.answer import STEP_KEYS, WAY_KEYS
 from gearsearch.shop.reader import DEMO_TEXT
 
+run = partial(commands.run, "divide")
+
 RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")
-
-
-def run(*words):
-    """Exit code and stdout."""
-    out = io.StringIO()
-    return main(["divide", *words], out), out.getvalue()
 
 
 def test_an_exact_circle_is_answered_with_0():

@@ -1,22 +1,24 @@
 """What ``divide`` answers on paper: all of it, large, on the paper, the same bytes each time."""
 
-import io
 import re
 import sys
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
+import commands
 import paper_reading as reading
 import pytest
 from cells import cells
 
-from gearsearch.cli import main
 from gearsearch.dividing import divided, ramps
 from gearsearch.dividing.at_hand import AtHand
 from gearsearch.output.drawing import papers
 from gearsearch.output.drawing.dividepages import SIZES, divide_pages
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
+
+run = partial(commands.code_of, "divide")
 
 SHOP = demo_shop()
 
@@ -92,10 +94,6 @@ def test_a_long_ramp_goes_on_over_pages_numbered_and_headed():
         words = [text.get_text() for text in figure.axes[0].texts]
         assert f"page {number} of {len(figures)}" in words
         assert "turn the crank" in words or number == len(figures)
-
-
-def run(*words):
-    return main(["divide", *words], io.StringIO())
 
 
 def test_the_command_writes_the_same_pdf_each_time_on_the_paper_asked_for(capsys):

@@ -1,27 +1,24 @@
 """The picture of the train: to scale, the same bytes each time, and refused where there is nothing true to draw."""
 
-import io
 import re
 import sys
+from functools import partial
 from pathlib import Path
 
+import commands
 import paper_reading as reading
 import pytest
 from matplotlib.patches import Circle
 from slow import some
 
-from gearsearch.cli import main
 from gearsearch.output.drawing import papers, picture
 from gearsearch.search.check import check
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 
+run = partial(commands.code_of, "sheet")
+
 TRAIN = ("86/(44)/52 64/127", "--lead", "432mm", "--hand", "left")
-
-
-def run(*words):
-    """Exit code of ``gearsearch sheet``."""
-    return main(["sheet", *words], io.StringIO())
 
 
 @pytest.mark.parametrize("ending", [".svg", ".png", ".pdf"])

@@ -5,16 +5,19 @@ import io
 import json
 import re
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
+import commands
 import pytest
 
-from gearsearch.cli import main
 from gearsearch.output.fits import RECORD_KEYS
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 from gearsearch.work.part import Part
+
+run = partial(commands.run, "find")
 
 LATHE = """
 name = "Millrace lathe"
@@ -30,12 +33,6 @@ hand_with_one_stud = "right"
 diametral_pitch = 20
 teeth = [20, 30, 32, 40, 40, 44, 46, 48, 52, 54, 56, 60, 63, 80, 127]
 """
-
-
-def run(*words):
-    """Exit code and stdout."""
-    out = io.StringIO()
-    return main(["find", *words], out), out.getvalue()
 
 
 @pytest.fixture

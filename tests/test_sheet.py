@@ -4,10 +4,12 @@ import io
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 from math import asin, atan, degrees, hypot, pi, prod
 from pathlib import Path
 
+import commands
 import pytest
 
 from gearsearch.base.document import plain, strong
@@ -23,6 +25,8 @@ from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead
 from gearsearch.work.part import Part
+
+run = partial(commands.run, "sheet")
 
 GOOD = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right")
 RAMP = ("--lead", "120mm", "--diameter", "48mm", "--end-mill", "10mm", "--wall", "36mm", "60mm")
@@ -41,12 +45,6 @@ ratio = 1
 diametral_pitch = 20
 teeth = [20, 30, 40, 45, 50, 60, 127]
 """
-
-
-def run(*words):
-    """Exit code and stdout."""
-    out = io.StringIO()
-    return main(["sheet", *words], out), out.getvalue()
 
 
 def said(*words):

@@ -1,16 +1,16 @@
 """The template on paper: a millimetre on it is a millimetre of the blank, in every file that can be written."""
 
-import io
 import math
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
+import commands
 import paper_reading as reading
 import pytest
 from slow import some
 
-from gearsearch.cli import main
 from gearsearch.output.drawing import papers, printout
 from gearsearch.output.drawing.templates import TAB_MM, Template
 from gearsearch.output.drawing.tiles import template_sheet, template_tiles
@@ -21,14 +21,11 @@ from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.leads import from_lead, tilted
 
+run = partial(commands.code_of, "sheet")
+
 JOB = ("80/44 48/100", "--lead", "412.5mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
 LENGTH = math.hypot(60, 60 * math.pi * 50 / 412.5)  # of the helix on the paper
 HUNDREDTH = 0.01
-
-
-def run(*words):
-    """Exit code of ``gearsearch sheet``."""
-    return main(["sheet", *words], io.StringIO())
 
 
 def written(figures, ending):
