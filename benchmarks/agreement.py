@@ -31,7 +31,7 @@ from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Pair, Train
-from gearsearch.work import leads
+from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 
 SEED = 20261125
@@ -169,7 +169,7 @@ def figures_agree(rng: random.Random, shop: Shop) -> bool:
     if Counter(t for _, t in train.wheels) - owned:
         return True
     wanted = Fraction(rng.randint(1000, 900000), 1000)
-    checked = check(shop, train, leads.from_lead(wanted))
+    checked = check(shop, train, part(lead=wanted))
     lead = shop.machine.screw_lead_mm * shop.route().ratio
     for pair in train.pairs:
         step = Fraction(pair.driven, pair.driver)

@@ -6,7 +6,7 @@ from math import prod
 from published_values import is_cut_to, published, rounds_to
 
 from gearsearch.base.units import INCH_MM, parse_angle, parse_length, sin_deg
-from gearsearch.work import leads
+from gearsearch.work.asking import part
 from gearsearch.work.tilt import tilt_for
 
 BOOK = published("brown_sharpe_1914")
@@ -33,14 +33,14 @@ def test_a_head_set_to_its_graduation_cuts_the_lead_printed_from_the_lead_cut_to
 
 def test_the_lead_of_a_lobe_is_as_printed():
     row = BOOK["cam_lobe"]
-    assert rounds_to(leads.from_rise(row["rise"], row["arc"]).lead_mm / INCH_MM, row["printed"]), row
+    assert rounds_to(part(rise=row["rise"], per=row["arc"]).lead_mm / INCH_MM, row["printed"]), row
 
 
 def test_a_geared_head_at_an_angle_cuts_the_cam_lead_printed():
     row = BOOK["cam_geared"]
     geared = 10 * INCH_MM * Fraction(prod(row["driven"]), prod(row["drivers"]))
     assert rounds_to(geared * sin_deg(parse_angle(row["head"])) / INCH_MM, row["printed"]), row
-    wanted = leads.tilted(leads.from_lead(f"{row['printed']} in"), row["head"])
+    wanted = part(lead=f"{row['printed']} in").tilted(row["head"])
     assert rounds_to(wanted.work_lead_mm / INCH_MM, row["printed"]), row
     assert abs(wanted.lead_mm / geared - 1) <= Fraction("0.00005") / Fraction(row["printed"]), row
 

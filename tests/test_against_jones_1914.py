@@ -6,7 +6,7 @@ from published_values import published, rounds_to
 
 from gearsearch.base.units import INCH_MM, PI, parse_length, parse_ratio
 from gearsearch.shop.trains import Train
-from gearsearch.work import leads
+from gearsearch.work.asking import part
 
 BOOK = published("jones_1914")
 
@@ -15,8 +15,8 @@ def test_a_flute_square_to_the_thread_has_the_lead_printed():
     """The flute's helix angle is the thread's lead angle, at the same diameter; C² / l is the short form."""
     row = BOOK["hob_flute"]
     around, thread_lead = (parse_length(row[name], "in") for name in ("circumference", "thread_lead"))
-    thread = leads.from_lead(thread_lead).at(around / PI)
-    flute = leads.from_helix_angle(thread.lead_angle_deg, thread.diameter_mm)
+    thread = part(lead=thread_lead).at(around / PI)
+    flute = part(helix_angle=thread.lead_angle_deg, diameter=thread.diameter_mm)
     assert rounds_to(flute.lead_mm / INCH_MM, row["printed"]), row
     assert abs(flute.lead_mm / (around**2 / thread_lead) - 1) < Fraction(1, 10**13)
 

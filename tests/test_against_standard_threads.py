@@ -9,7 +9,7 @@ import pytest
 from published_values import published
 
 from gearsearch.base.units import parse_length, parse_pitch, text_of_length
-from gearsearch.work import leads
+from gearsearch.work.asking import part
 from gearsearch.work.lists import load_list
 
 LISTS = published("standard_threads")
@@ -21,14 +21,14 @@ REGISTRY = pint.UnitRegistry(non_int_type=Decimal)
 
 @pytest.mark.parametrize(("name", "value"), METRIC)
 def test_a_metric_pitch_is_a_lead_and_prints_as_listed(name, value):
-    pitch = leads.from_thread(f"{value} mm").lead_mm
+    pitch = part(thread=f"{value} mm").lead_mm
     assert text_of_length(pitch) == f"{value} mm", LISTS[name]
-    assert pitch == leads.from_thread(value).lead_mm == leads.from_thread(float(value)).lead_mm
+    assert pitch == part(thread=value).lead_mm == part(thread=float(value)).lead_mm
 
 
 @pytest.mark.parametrize(("name", "size", "threads"), INCH)
 def test_an_inch_thread_makes_one_inch_in_as_many_threads_as_listed(name, size, threads):
-    lead = leads.from_thread(f"{threads} tpi").lead_mm
+    lead = part(thread=f"{threads} tpi").lead_mm
     assert Fraction(threads) * lead == Fraction("25.4"), (LISTS[name], size)
     assert parse_pitch(f"{threads} threads per inch", "in") == lead
 
@@ -66,7 +66,7 @@ def names_of(series):
 
 @pytest.mark.parametrize("module", LISTS["modules"]["values"].split())
 def test_a_worm_of_each_standard_module_advances_pi_modules(module):
-    lead = leads.from_worm_module(module).lead_mm
+    lead = part(worm_module=module).lead_mm
     with mpmath.workdps(40):
         expected = mpmath.pi * mpmath.mpf(module)
         assert abs(mpmath.mpf(lead.numerator) / lead.denominator / expected - 1) < mpmath.mpf(10) ** -30

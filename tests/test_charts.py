@@ -255,7 +255,7 @@ def test_each_hand_has_the_clearance_that_check_finds_for_its_train(tmp_path):
             ("24/(44)/(127)/20", 63.0),
         }
         for hit in hits:
-            placement = check(shop, hit.train, hand=hit.hand).fit.placement
+            placement = check(shop, hit.train, terms=Terms(hand=hit.hand)).fit.placement
             assert hit.clearance_mm == floor(1000 * placement.clearance_mm + 1e-6) / 1000, hit
 
 

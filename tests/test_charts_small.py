@@ -38,8 +38,8 @@ from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import HANDS
+from gearsearch.work.asking import part
 from gearsearch.work.figures import Figures, error_in_words
-from gearsearch.work.leads import from_lead, from_thread, tilted
 from gearsearch.work.lists import LeadList
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
@@ -308,11 +308,11 @@ def test_a_grid_shows_in_each_cell_the_nearest_train_of_the_hand_of_its_page(han
 
 
 def test_a_lead_far_off_is_marked_where_no_tolerance_says_better():
-    wanted = LeadList("mine", "mine", tuple(replace(from_lead(mm), name=f"{mm} mm") for mm in (150, 155, 160)))
+    wanted = LeadList("mine", "mine", tuple(replace(part(lead=mm), name=f"{mm} mm") for mm in (150, 155, 160)))
     for tolerance in (None, Tolerance.parse("0.5%")):
         rows = []
-        for part in charts.of_list(SIX, WHOLE, wanted, 4, tolerance).rows:
-            rows += zip(part.more["error_ppm"].tolist(), row_texts_of(part, wanted, tolerance), strict=True)
+        for some in charts.of_list(SIX, WHOLE, wanted, 4, tolerance).rows:
+            rows += zip(some.more["error_ppm"].tolist(), row_texts_of(some, wanted, tolerance), strict=True)
         marks = {text.rpartition(" ")[2] for _, text in rows}
         assert marks >= ({"OFF"} if tolerance is None else {"ok", "OUT"})
         for ppm, text in rows:
@@ -441,7 +441,7 @@ def test_a_chart_can_be_written_again_and_is_the_same(tmp_path, name):
 
 def test_a_cam_of_a_list_is_judged_on_the_work_as_find_judges_it():
     """Its tolerance is one of the lead on the work, twice as much of the geared lead at a tilt of 30°."""
-    shop, cam = demo_shop(), tilted(from_lead("200 mm"), 30).at(Fraction(50))
+    shop, cam = demo_shop(), part(lead="200 mm").tilted(30).at(Fraction(50))
     tolerance = Tolerance.parse("0.5mm")
     terms = Terms(hand="right", mounting="skip")
     chart = charts.of_list(
@@ -457,7 +457,7 @@ def test_a_cam_of_a_list_is_judged_on_the_work_as_find_judges_it():
 
 
 def test_a_tolerance_that_a_lead_of_the_list_cannot_have_is_refused_before_any_work():
-    listed = LeadList("x", "x", (replace(tilted(from_lead("200 mm"), 30).at(Fraction(50)), name="cam"),))
+    listed = LeadList("x", "x", (replace(part(lead="200 mm").tilted(30).at(Fraction(50)), name="cam"),))
     with pytest.raises(GearsearchError, match="is one of a helix angle, and a cam, which is no helix, has none"):
         charts.of_list(SIX, WHOLE, listed, 3, Tolerance.parse("0.05deg helix"))
 
@@ -525,7 +525,7 @@ def test_a_chart_tells_joined_and_fixed_gears_from_loose_ones():
 
 def test_an_error_is_rounded_from_the_exact_figure_and_not_from_its_float():
     """216 mm less 214.9365 mm lies midway between two printed figures; its float lies a hair below."""
-    wanted = LeadList("mine", "mine", (replace(from_lead("214.9365 mm"), name="roll"),))
+    wanted = LeadList("mine", "mine", (replace(part(lead="214.9365 mm"), name="roll"),))
     chart = charts.of_list(SIX, Terms(), wanted, 2)
     (rows,) = chart.rows
     assert Fraction(float(Fraction("1.0635"))) < Fraction("1.0635")
@@ -611,7 +611,7 @@ def test_on_the_pages_of_every_lead_no_different_leads_print_alike_wherever_page
 
 
 def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decimals():
-    wanted = LeadList("mine", "mine", tuple(replace(from_lead(lead), name=f"{lead} mm") for lead in ("0.05", "3")))
+    wanted = LeadList("mine", "mine", tuple(replace(part(lead=lead), name=f"{lead} mm") for lead in ("0.05", "3")))
     shop = mill((20, 24, 28, 32, 40, 48, 127), Fraction(1, 100))
     rows = page_rows(charts.of_list(shop, Terms(mounting="skip", hand="right", pairs=(2, 2)), wanted, 20))
     first = rows[: next(n for n, row in enumerate(rows) if row["name"] == "3 mm")]
@@ -624,7 +624,7 @@ def test_the_leads_of_an_item_of_a_list_print_differently_and_with_as_many_decim
 @pytest.mark.parametrize("units", ["in", "mm"])
 def test_a_lathe_has_threads_per_inch_on_its_pages_and_in_its_columns(tmp_path, units):
     shop = replace(LATHE, units=units, quadrant=None)
-    items = (replace(from_thread("13 tpi", 2), name="thread"),)
+    items = (replace(part(thread="13 tpi", starts=2), name="thread"),)
     terms = Terms(mounting="skip", hand="right")
     chart = charts.of_list(shop, terms, LeadList("x", "x", items), 3)
     (rows,) = chart.rows
@@ -656,7 +656,7 @@ def test_leads_looked_up_are_told_apart_too(tmp_path):
 
 
 def test_a_metric_shop_does_without_threads_per_inch_first_and_one_in_inches_never():
-    items = (replace(from_thread("13 tpi", 2), name="x" * 16),)
+    items = (part(thread="13 tpi", starts=2, name="x" * 16),)
     for units, first in (("mm", "tpi"), ("in", "ppm")):
         chart = charts.of_list(replace(LATHE, units=units), Terms(hand="right"), LeadList("x", "x", items), 1)
         (rows,) = chart.rows

@@ -25,8 +25,8 @@ from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
-from gearsearch.work import leads
 from gearsearch.work.accuracy import ISO_COVERS
+from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
@@ -43,7 +43,7 @@ def run(*words):
 
 
 def test_the_lead_is_exact_and_the_error_is_against_what_was_wanted():
-    checked = check(classic(), GOOD, leads.from_lead("3.61 in"))
+    checked = check(classic(), GOOD, part(lead="3.61 in"))
     assert checked.fit.lead_mm == Fraction(2286, 25)
     assert checked.fit.error == Fraction(360, 361) - 1
     assert checked.figures.error == checked.fit.error
@@ -56,7 +56,7 @@ def test_every_figure_is_recomputed_from_the_gears(chosen, wanted):
     a, b, c, d = (CLASSIC_TEETH[i] for i in chosen)
     lead = Fraction(127, 20) * 40 * b * d / (a * c)
     cut = {"length_mm": Fraction(60), "tolerance": Tolerance.parse("0.02 mm over 60 mm")}
-    checked = check(classic(), Train((Pair(a, b), Pair(c, d))), replace(leads.from_lead(wanted), **cut))
+    checked = check(classic(), Train((Pair(a, b), Pair(c, d))), replace(part(lead=wanted), **cut))
     assert checked.fit.lead_mm == lead
     assert checked.fit.error == lead / wanted - 1
     assert checked.fit.error_mm == lead - wanted
@@ -109,7 +109,7 @@ def test_gears_of_joined_pieces_and_fixed_gears_count_as_owned_where_they_can_be
 
 
 def test_a_tilted_head_is_judged_by_the_lead_on_the_work():
-    wanted = leads.tilted(leads.from_lead("45 mm"), "30")
+    wanted = part(lead="45 mm").tilted("30")
     checked = check(classic(), GOOD, replace(wanted, length_mm=Fraction(10), tolerance=Tolerance.parse("1 mm")))
     assert wanted.lead_mm == 90
     assert checked.interval_mm == (88, 92)
@@ -132,7 +132,7 @@ def test_a_lathe_multiplies_by_drivers_over_driven():
 
 def test_an_arrangement_that_does_not_mount_gets_the_one_that_does():
     """The published four (Brown & Sharpe 1914, p. 62), by the rule of thumb."""
-    checked = check(classic(), Train.parse("32/24 100/48"), leads.from_lead("3.6 in"))
+    checked = check(classic(), Train.parse("32/24 100/48"), part(lead="3.6 in"))
     assert checked.fit.mounts == "no"
     assert not checked.passes
     assert str(checked.alternative.train) == "100/24 32/48"
@@ -158,12 +158,12 @@ def test_step_up_is_warned_of_beyond_the_route_s_limit():
 
 def test_an_error_below_the_screw_s_accuracy_is_worth_nothing():
     shop = demo_shop()
-    assert check(shop, Train.parse("24/48"), leads.from_lead("720.05 mm")).screw_floor
-    assert not check(shop, Train.parse("24/48"), leads.from_lead("721 mm")).screw_floor
+    assert check(shop, Train.parse("24/48"), part(lead="720.05 mm")).screw_floor
+    assert not check(shop, Train.parse("24/48"), part(lead="721 mm")).screw_floor
 
 
 def test_a_helical_gear_is_told_its_slope_and_its_class():
-    wanted = leads.from_gear(30, 20, module=2)
+    wanted = part(teeth=30, helix_angle=20, gear_module=2)
     shop = demo_shop()
     lead = wanted.lead_mm
     checked = check(shop, Train.parse("40/60"), replace(wanted, length_mm=Fraction(20), accuracy=7))
@@ -175,7 +175,7 @@ def test_a_helical_gear_is_told_its_slope_and_its_class():
 
 def test_a_gear_outside_its_class_does_not_pass():
     """A lead 0.1 % off over 20 mm at 20° slopes 7.3 µm: inside class 7 (12 µm), outside class 5 (6 µm)."""
-    wanted = leads.from_gear(30, 20, module=2)
+    wanted = part(teeth=30, helix_angle=20, gear_module=2)
     screw = wanted.lead_mm * Fraction(1001, 1000) / 60
     shop = mill((30, 40, 41), screw)
     shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
@@ -190,7 +190,7 @@ def test_a_gear_outside_its_class_does_not_pass():
 
 
 def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
-    wanted = leads.from_gear(30, 20, module=2)
+    wanted = part(teeth=30, helix_angle=20, gear_module=2)
     assert check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(20))).tooth.covered
     assert not check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(3))).tooth.covered
     text = run("40/60", "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "3")[1]
@@ -199,7 +199,7 @@ def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
 
 @pytest.mark.parametrize("size", ["small", "large"])
 def test_the_sign_of_the_helix_slope_is_told_and_is_that_of_the_angle_that_is_cut(size):
-    wanted = leads.from_gear(23, Fraction(157, 10), module=2)
+    wanted = part(teeth=23, helix_angle=Fraction(157, 10), gear_module=2)
     lead = wanted.lead_mm * (1 + Fraction(1, 500) * (1 if size == "small" else -1))
     shop = mill((30, 31), lead / 60)
     shop = replace(shop, gears=(replace(shop.gears[0], teeth=(30, 30)),))
@@ -508,7 +508,7 @@ def test_what_is_not_zero_is_never_printed_as_zero():
 
 
 def test_a_slope_of_a_tooth_that_is_not_zero_is_never_printed_as_zero():
-    gear = leads.from_gear(24, 15, module=2)
+    gear = part(teeth=24, helix_angle=15, gear_module=2)
     nearly = replace(gear, lead_mm=Fraction(60) * 6 * 24 * 44 / (72 * 80) * (1 + Fraction(1, 10**9)))
     assert "helix slope over the face: -0.0000" in checked_text(
         check(demo_shop(), Train.parse("72/24 80/44"), replace(nearly, length_mm=Fraction(10)))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.sheet import cutting
-from gearsearch.work.leads import from_gear
+from gearsearch.work.asking import part
 
 WALL = cutting.EndRamp(120.0, 18.0, 30.0, 5.0, 24.0)
 
@@ -74,7 +74,7 @@ def test_the_table_is_swung_so_that_the_groove_lies_along_the_cutter(hand):
 
 def test_the_figures_of_a_helical_gear():
     """23 teeth, module 2, 15°: d = 46 / cos 15°; the virtual teeth are 23 / cos³ 15°."""
-    gear = from_gear(23, 15, module=2).gear
+    gear = part(teeth=23, helix_angle=15, gear_module=2).gear
     assert float(cutting.virtual_teeth(gear)) == pytest.approx(23 / math.cos(math.radians(15)) ** 3, rel=1e-14)
     assert float(cutting.blank_diameter_mm(gear)) == pytest.approx(46 / math.cos(math.radians(15)) + 4, rel=1e-14)
     assert cutting.tooth_depth_mm(gear) == Fraction(9, 2)

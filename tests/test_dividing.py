@@ -24,7 +24,7 @@ from gearsearch.shop.overview import overview
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 
 heads = st.builds(
     lambda ratio, plates: Dividing(Fraction(ratio), tuple(tuple(sorted(plate)) for plate in plates)),
@@ -275,6 +275,6 @@ def test_two_ratios_of_one_head_are_told_first_wherever_they_count():
     assert divided.of_divisions(shop, 7).heading[1].startswith("dividing head 60:1")
     assert any(warning.text.startswith(doubt) for warning in overview(odd).warnings)
     assert "two-ratios" not in {warning.code for warning in overview(shop).warnings}
-    checked = check(odd, Train.parse("72/(56)/32"), from_lead("80", starts=7))
+    checked = check(odd, Train.parse("72/(56)/32"), part(lead="80", starts=7))
     assert stops_of(Job(checked))[-1].text.startswith(f"TWO RATIOS OF ONE HEAD: {doubt}")
     assert odd.machine.ratio_doubt(odd.route("spindle"), odd.dividing) == ""

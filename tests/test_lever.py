@@ -26,7 +26,7 @@ from gearsearch.shop.overview import overview
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
 from gearsearch.shop.trains import HANDS, Train
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 
 BOX = (20, 24, 30, 36, 40, 48)
@@ -76,12 +76,12 @@ def test_the_best_arrangement_is_that_of_the_slow_way(seed):
 @pytest.mark.parametrize("hand", HANDS)
 def test_check_and_sheet_take_the_hand_that_is_asked_for(hand):
     shop = with_lever(plain((24, 32, 48, 100)))
-    checked = check(shop, Train.parse("100/24 32/48"), from_lead("54"), Terms(hand=hand))
+    checked = check(shop, Train.parse("100/24 32/48"), part(lead="54"), Terms(hand=hand))
     assert (checked.fit.hand, checked.fit.mounts, checked.fault) == (hand, "yes", "")
     said = " ".join(markdown(document(Job(checked))).split())
     assert f"**{hand.capitalize()} hand**" in said
     assert "If not, turn the reversing lever." in said
-    open_hand = markdown(document(Job(check(shop, Train.parse("100/24 32/48"), from_lead("54")))))
+    open_hand = markdown(document(Job(check(shop, Train.parse("100/24 32/48"), part(lead="54")))))
     assert "either hand" in open_hand.splitlines()[2]
     assert "Hand: set by the reversing lever." in open_hand
 

@@ -14,7 +14,8 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI
 from gearsearch.commands.chart import EXAMPLES
 from gearsearch.work import lists
-from gearsearch.work.lists import COLUMNS, FORMS, load_list, read_list, read_wanted, standard_names
+from gearsearch.work.asking import part_of_text, spellings
+from gearsearch.work.lists import COLUMNS, load_list, read_list, standard_names
 from gearsearch.work.tolerance import FORMS as TOLERANCES
 
 INCH = Fraction(127, 5)
@@ -92,7 +93,7 @@ def test_starts_multiply_every_value_and_are_named():
     ],
 )
 def test_a_wanted_lead_is_read_in_each_form(text, unit, lead_mm, starts):
-    wanted = read_wanted(text, unit)
+    wanted = part_of_text(text, unit)
     assert (wanted.lead_mm, wanted.starts) == (lead_mm, starts)
 
 
@@ -140,7 +141,7 @@ BAD = {
 def test_mistakes_are_told_by_line_and_column(rows):
     with pytest.raises(GearsearchError) as caught:
         read_list("name,wanted,tolerance\n" + rows, "x.csv")
-    columns = {"wanted": FORMS, "tolerance": f"write a tolerance as in {TOLERANCES}"}
+    columns = {"wanted": spellings(), "tolerance": f"write a tolerance as in {TOLERANCES}"}
     forms = [form for column, form in columns.items() if f"column {column}:" in BAD[rows]]
     assert (caught.value.message, caught.value.remedy) == (
         BAD[rows],

@@ -21,7 +21,7 @@ from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 
 PLATE = Quadrant((Fraction(200), Fraction(200)), bracket=Plate(), nut_radius_mm={"stud": Fraction(10)})
 LOOSE = (20, 30, 40, 45, 50, 60, 80, 127)
@@ -118,7 +118,7 @@ def test_a_gear_that_cannot_come_off_is_no_loose_one_though_a_piece_has_its_coun
 
 
 def test_a_hand_that_was_not_asked_for_is_told_with_the_train_that_was_chosen():
-    wanted = from_lead("412.5")
+    wanted = part(lead="412.5")
     made = demo_shop()
     assert "no hand was asked for" in choose(made, wanted).how
     assert "hand" not in choose(made, wanted, Terms(hand="left")).how

@@ -15,7 +15,7 @@ from gearsearch.output.drawing import papers, plots
 from gearsearch.search.check import check
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 from gearsearch.work.tolerance import Tolerance
 
 SHOP = demo_shop()
@@ -24,7 +24,7 @@ SHOP = demo_shop()
 def checked(lead="412.6", tolerance="0.02 mm over 60 mm"):
     """The train of 412.5 mm, judged for a lead."""
     cut = {"length_mm": Fraction(60), "tolerance": None if tolerance is None else Tolerance.parse(tolerance)}
-    return check(SHOP, Train.parse("80/44 48/100"), replace(from_lead(lead), **cut))
+    return check(SHOP, Train.parse("80/44 48/100"), replace(part(lead=lead), **cut))
 
 
 def lines_of(figure):

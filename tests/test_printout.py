@@ -21,7 +21,7 @@ from gearsearch.sheet.page import Job, blocks
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_gear, from_lead
+from gearsearch.work.asking import part
 from gearsearch.work.tolerance import Tolerance
 
 SHOP = demo_shop()
@@ -30,14 +30,14 @@ PLAIN = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60
 
 def job(train="80/44 48/100", lead="412.6", tolerance="0.02 mm over 60 mm", gear=None, **more):
     """A job for the demo shop."""
-    wanted = gear or from_lead(lead).at(50)
+    wanted = gear or part(lead=lead).at(50)
     cut = {"length_mm": 60, "tolerance": None if tolerance is None else Tolerance.parse(tolerance)}
     return Job(check(SHOP, Train.parse(train), replace(wanted, **cut)), **more)
 
 
 def gear_job(**more):
     """A gear of 23 teeth: words, indexing and the dividing table."""
-    return job("52/(56)/60 64/86", gear=from_gear(23, 15, module=2), tolerance=None, **more)
+    return job("52/(56)/60 64/86", gear=part(teeth=23, helix_angle=15, gear_module=2), tolerance=None, **more)
 
 
 def printed(made, name="A4"):
@@ -112,12 +112,12 @@ def test_outside_the_tolerance_is_said_on_every_page():
 
 
 def test_starts_that_cannot_be_indexed_are_said_on_every_page():
-    for figure in printed(Job(check(SHOP, Train.parse("80/44 48/100"), from_lead("412.5", starts=127)))):
+    for figure in printed(Job(check(SHOP, Train.parse("80/44 48/100"), part(lead="412.5", starts=127)))):
         assert "80/44 48/100: THE STARTS CANNOT BE INDEXED SO." in words_of([figure])
 
 
 def test_without_length_and_diameter_only_the_train_is_drawn():
-    made = Job(check(SHOP, Train.parse("80/44 48/100"), from_lead("412.6")))
+    made = Job(check(SHOP, Train.parse("80/44 48/100"), part(lead="412.6")))
     assert len(printed(made)) == 2
 
 

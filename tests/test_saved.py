@@ -20,7 +20,7 @@ from gearsearch.output.chart_files import write_chart
 from gearsearch.output.text import text
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 from gearsearch.work.lists import LeadList
 
 SIX = plain((24, 32, 40, 48, 72, 100))
@@ -33,7 +33,7 @@ CHARTS = {
         replace(mill((20, 30)), gears=(GearSet(KINDS[0], (20, 30)), GearSet(KINDS[1], (24, 40)))), Terms()
     ),
     "list": lambda: charts.of_list(
-        SIX, Terms(), LeadList("x", "x", (replace(from_lead(216), name="a"), replace(from_lead(361), name="b")))
+        SIX, Terms(), LeadList("x", "x", (replace(part(lead=216), name="a"), replace(part(lead=361), name="b")))
     ),
     "grid": lambda: charts.grid(SIX, Terms(), [Fraction(20), Fraction(35)], [Fraction(15), Fraction(30)]),
 }

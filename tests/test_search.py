@@ -29,7 +29,7 @@ from gearsearch.shop.machines.lathe import Lathe
 from gearsearch.shop.machines.mill import Mill
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import demo_shop
-from gearsearch.work.leads import from_helix_angle, from_lead, from_rise, from_thread, tilted
+from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
@@ -418,16 +418,16 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
 def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
     """Starts by the last gear's teeth only where the worm is out; a cam only from a lead or a rise, on a mill."""
     shop = demo_shop()
-    three = from_lead("6.7 mm", starts=3)
+    three = part(lead="6.7 mm", starts=3)
     assert multiple_of(shop, three, Terms(route="spindle", count=3)) == 3
     assert multiple_of(shop, three, Terms()) == 1
-    cam = tilted(from_rise("1.37 mm", "5.8"), 30)
+    cam = part(rise="1.37 mm", per="5.8").tilted(30)
     tolerance = Tolerance.parse("0.5 mm")
     low, high = replace(cam, tolerance=tolerance).interval_mm
     assert cam.lead_mm - low == high - cam.lead_mm == tolerance.more * cam.lead_mm / cam.work_lead_mm
     assert cam_mm(shop, cam) == cam.work_lead_mm
-    assert cam_mm(shop, from_helix_angle(20, "50 mm")) is None
-    assert cam_mm(shop, from_thread("M12x1.75")) is None
+    assert cam_mm(shop, part(helix_angle=20, diameter="50 mm")) is None
+    assert cam_mm(shop, part(thread="M12x1.75")) is None
     lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
     assert multiple_of(lathe, three, Terms(route="spindle")) == 1
     assert cam_mm(lathe, three) is None
@@ -436,7 +436,7 @@ def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
 
 
 def test_trains_found_for_starts_by_the_spindle_route_index_them_by_the_last_gear():
-    answer = find(demo_shop(), from_lead("6.7 mm", starts=3), Terms(route="spindle", count=20))
+    answer = find(demo_shop(), part(lead="6.7 mm", starts=3), Terms(route="spindle", count=20))
     assert len(answer.fits) == 20
     assert all(fit.train.driven[-1] % 3 == 0 for fit in answer.fits)
 
@@ -449,7 +449,7 @@ def test_a_cam_too_short_for_the_gears_is_told_the_tilt_that_reaches_it():
         "5.000 mm (0.1969 in) in a turn: ask again with --tilt 21.56"
     )
     assert find(demo_shop(), Part(rise, may_be_cam=True)).notes[-1] == said
-    assert find(demo_shop(), tilted(from_lead(rise), 60)).notes[-1] == said
-    assert find(demo_shop(), tilted(from_lead(rise), "21.56")).fits
+    assert find(demo_shop(), part(lead=rise).tilted(60)).notes[-1] == said
+    assert find(demo_shop(), part(lead=rise).tilted("21.56")).fits
     hardly = find(demo_shop(), Part(Fraction("0.2"), may_be_cam=True)).notes
     assert not any("tilt" in note for note in hardly)  # less than a degree is not set with any sense

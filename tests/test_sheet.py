@@ -23,7 +23,7 @@ from gearsearch.sheet.starts import notes
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_lead
+from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 
 run = partial(commands.run, "sheet")
@@ -562,7 +562,7 @@ def test_of_the_trains_of_one_lead_one_is_chosen_that_indexes_the_starts(lead, s
 
 
 def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():
-    made = Job(check(demo_shop(), Train.parse("80/44 48/100"), replace(from_lead("412.5"), starts=7)))
+    made = Job(check(demo_shop(), Train.parse("80/44 48/100"), replace(part(lead="412.5"), starts=7)))
     assert made.indexing is made.indexing
     assert Job(check(demo_shop(), Train.parse("80/44 48/100"))).indexing is None
 
@@ -574,7 +574,7 @@ def test_teeth_that_need_differential_indexing_are_told_by_find():
 
 
 def test_the_train_is_chosen_from_python_as_by_the_command():
-    wanted = from_lead("412.6")
+    wanted = part(lead="412.6")
     chosen = choose(demo_shop(), wanted, Terms(hand="right"))
     assert str(chosen.train) == "80/44 48/100"
     assert chosen.how == "Train chosen by find, closest first, of 19 211 trains searched"

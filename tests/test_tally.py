@@ -13,13 +13,13 @@ from gearsearch.search.terms import Terms
 from gearsearch.sheet.tally import FEWEST_ROWS, MOST_ROWS, tally_of
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_gear, from_lead
+from gearsearch.work.asking import part
 
 TRAIN = Train.parse("80/44 48/100")
 
 
 def tally(starts, route=None, train=TRAIN):
-    return tally_of(check(demo_shop(), train, replace(from_lead("412.5"), starts=starts), Terms(route=route)))
+    return tally_of(check(demo_shop(), train, replace(part(lead="412.5"), starts=starts), Terms(route=route)))
 
 
 @given(st.integers(FEWEST_ROWS, MOST_ROWS))
@@ -64,10 +64,10 @@ def test_few_divisions_and_too_many_are_not_listed(starts):
 
 def test_a_shop_without_a_dividing_head_lists_none():
     shop = replace(demo_shop(), dividing=None)
-    assert tally_of(check(shop, TRAIN, replace(from_lead("412.5"), starts=4))) is None
+    assert tally_of(check(shop, TRAIN, replace(part(lead="412.5"), starts=4))) is None
 
 
 def test_the_teeth_of_a_helical_gear_are_its_divisions():
-    assert from_gear(17, 15, module=2).divisions == 17
-    assert replace(from_lead("412.5"), starts=3).divisions == 3
+    assert part(teeth=17, helix_angle=15, gear_module=2).divisions == 17
+    assert replace(part(lead="412.5"), starts=3).divisions == 3
     assert tally_of(check(demo_shop(), TRAIN)) is None

@@ -19,7 +19,7 @@ from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work.leads import from_lead, tilted
+from gearsearch.work.asking import part
 
 run = partial(commands.code_of, "sheet")
 
@@ -173,6 +173,6 @@ def test_the_printed_sheet_of_a_cam_has_no_template():
 
 def cam(tilt):
     """A job of a train whose head is tilted, or is not."""
-    shop, wanted = demo_shop(), from_lead("412.5mm").at(Fraction(50))
-    wanted = wanted if tilt is None else tilted(replace(wanted, lead_mm=wanted.lead_mm / 2), tilt)
+    shop, wanted = demo_shop(), part(lead="412.5mm").at(Fraction(50))
+    wanted = wanted if tilt is None else replace(wanted, lead_mm=wanted.lead_mm / 2).tilted(tilt)
     return Job(check(shop, Train.parse("80/44 48/100"), replace(wanted, length_mm=60), Terms(hand="right")))

@@ -13,8 +13,7 @@ from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
-from gearsearch.work import leads
-from gearsearch.work.lists import read_wanted
+from gearsearch.work.asking import part, part_of_text
 from gearsearch.work.naming import read_name
 from gearsearch.work.part import Blank
 from gearsearch.work.threads import read_thread
@@ -90,10 +89,10 @@ def test_a_thread_is_taken_by_its_name(name, pitch_mm):
     assert read_thread(name) == read_thread(name, "in")
     assert read_thread(name)[:2] == (pitch_mm, f"{called}, ")
     assert read_thread(name)[2].starts is None
-    wanted = leads.from_thread(name, 3)
+    wanted = part(thread=name, starts=3)
     assert (wanted.pitch_mm, wanted.starts) == (pitch_mm, 3)
     assert wanted.how.startswith(f"a thread of {called}, pitch ")
-    assert read_wanted(f"{name} x 3 starts").lead_mm == wanted.lead_mm
+    assert part_of_text(f"{name} x 3 starts").lead_mm == wanted.lead_mm
 
 
 @pytest.mark.parametrize(
@@ -109,9 +108,9 @@ def test_a_thread_is_taken_by_its_name(name, pitch_mm):
 )
 def test_a_name_may_bring_its_starts(name, pitch_mm, starts):
     assert (read_thread(name)[0], read_thread(name)[2].starts) == (pitch_mm, starts)
-    for wanted in (leads.from_thread(name), leads.from_thread(name, starts), read_wanted(f"{name} x {starts} starts")):
+    for wanted in (part(thread=name), part(thread=name, starts=starts), part_of_text(f"{name} x {starts} starts")):
         assert (wanted.lead_mm, wanted.starts) == (pitch_mm * starts, starts)
-    for read in (lambda: leads.from_thread(name, 4), lambda: read_wanted(f"{name} x 4 starts")):
+    for read in (lambda: part(thread=name, starts=4), lambda: part_of_text(f"{name} x 4 starts")):
         with pytest.raises(UnitError, match=f"has {starts} starts?, and 4 are given"):
             read()
 
@@ -145,7 +144,7 @@ COARSE = "have a pitch of half its diameter or more"
     ],
 )
 def test_an_inch_name_that_no_thread_has_is_refused(name, trouble, remedy):
-    for read in (read_thread, read_name, read_wanted):
+    for read in (read_thread, read_name, part_of_text):
         with pytest.raises(UnitError) as caught:
             read(name)
         assert (caught.value.message, caught.value.remedy) == (f"thread {name!r} would {trouble}", remedy)
@@ -187,7 +186,7 @@ def test_an_inch_size_is_above_zero(name):
 def test_a_length_is_no_name_of_a_thread(text):
     assert read_name(text) is None
     assert read_thread(text) == read_thread(text, "mm")
-    assert leads.from_thread(text).how.startswith("a thread of pitch ")
+    assert part(thread=text).how.startswith("a thread of pitch ")
 
 
 @pytest.mark.parametrize("text", ["13 tpi", "11½ threads per inch"])
@@ -259,34 +258,34 @@ def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(tex
     ],
 )
 def test_a_name_that_tells_the_hand_goes_with_the_part_and_not_into_a_list(text, hand):
-    assert leads.from_thread(text).thread.hand == hand
+    assert part(thread=text).thread.hand == hand
     with pytest.raises(GearsearchError, match="tells its hand") as caught:
-        read_wanted(text)
+        part_of_text(text)
     assert caught.value.remedy == f"write it without, and --hand {hand}"
 
 
 def test_a_part_holds_the_thread_it_was_named_by():
-    part = leads.from_thread("Tr 40x14(P7) LH")
-    assert (part.thread.row.name, part.thread.hand, part.thread.form) == ("Tr 40x7", "left", "trapezoidal")
-    assert leads.from_thread("1.5 mm").thread is leads.from_thread(Fraction(3, 2)).thread is None
+    named = part(thread="Tr 40x14(P7) LH")
+    assert (named.thread.row.name, named.thread.hand, named.thread.form) == ("Tr 40x7", "left", "trapezoidal")
+    assert part(thread="1.5 mm").thread is part(thread=Fraction(3, 2)).thread is None
 
 
 def test_the_hand_of_a_name_is_that_of_the_search():
-    part = leads.from_thread("M12 LH")
-    assert Terms().for_part(part) == Terms(hand="left").for_part(part) == Terms(hand="left")
-    for plain in (leads.from_thread("M12"), leads.from_lead(5), Blank()):
+    named = part(thread="M12 LH")
+    assert Terms().for_part(named) == Terms(hand="left").for_part(named) == Terms(hand="left")
+    for plain in (part(thread="M12"), part(lead=5), Blank()):
         assert Terms(hand="right").for_part(plain) == Terms(hand="right")
     with pytest.raises(GearsearchError, match="is of the left hand, and the right hand is asked for"):
-        Terms(hand="right").for_part(part)
+        Terms(hand="right").for_part(named)
 
 
 def test_find_and_check_go_by_the_hand_of_the_name():
     shop = demo_shop()
-    part = leads.from_thread("M300x48 LH")
-    answer = find(shop, part, Terms(mounting="skip"))
+    named = part(thread="M300x48 LH")
+    answer = find(shop, named, Terms(mounting="skip"))
     assert answer.terms.hand == "left"
     assert {fit.hand for fit in answer.fits} == {"left"}
-    checked = check(shop, Train.parse("40/72"), part, Terms())
+    checked = check(shop, Train.parse("40/72"), named, Terms())
     assert checked.terms.hand == "left"
 
 
@@ -302,11 +301,11 @@ def test_in_inches_a_bare_number_could_be_anything(text):
     with pytest.raises(UnitError, match="has no unit") as caught:
         read_thread(text, "in")
     assert caught.value.remedy == f"write {bare} tpi, {bare} mm or {bare} in"
-    wanted = leads.from_thread(Fraction(1, 2), unit="in")
+    wanted = part("in", thread=Fraction(1, 2))
     assert (wanted.lead_mm, wanted.starts) == (INCH / 2, 1)
     assert wanted.how == "a thread of pitch 0.5000 in (12.700 mm)"
     with pytest.raises(UnitError, match=r"^thread -1 is not above zero"):
-        leads.from_thread(-1)
+        part(thread=-1)
 
 
 @pytest.mark.parametrize("text", ["Tr 40x13(P7)", "M16xPh1P1.5"])

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI, format_ppm, parse_length
 from gearsearch.work.accuracy import ISO_COVERS, iso_class, iso_covers, iso_helix_slope_um
+from gearsearch.work.asking import part
 from gearsearch.work.figures import Figures, error_in_words, helix_words, longest_cut_mm
 from gearsearch.work.helix import HelicalGear
-from gearsearch.work.leads import from_gear, from_lead, tilted
 from gearsearch.work.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
 
 leads = st.fractions(1, 2000, max_denominator=1000)
@@ -222,7 +222,7 @@ def test_figures_need_their_lengths():
 @pytest.mark.parametrize(("angle", "degrees"), [(10, "0.10"), (20, "0.18"), (30, "0.25"), (45, "0.29")])
 def test_one_percent_of_lead_in_degrees_of_helix_angle(angle, degrees):
     """Worked out by arithmetic elsewhere too: (e / 2) sin 2β, for 1 %; the exact form agrees to its two decimals."""
-    wanted = from_gear(30, angle, module=2)
+    wanted = part(teeth=30, helix_angle=angle, gear_module=2)
     change = Figures(wanted.lead_mm, wanted.lead_mm * Fraction(101, 100), diameter_mm=wanted.diameter_mm).helix_deg
     assert abs(abs(change) - Fraction(degrees)) < Fraction(6, 1000)
     assert change < 0
@@ -231,7 +231,7 @@ def test_one_percent_of_lead_in_degrees_of_helix_angle(angle, degrees):
 @pytest.mark.parametrize(("angle", "um"), [(10, "3.5"), (20, "7.3"), (30, "11.5"), (45, "20")])
 def test_one_per_mille_of_lead_in_micrometres_over_20_mm_of_face(angle, um):
     """Worked out by arithmetic elsewhere too: F tan β e."""
-    wanted = from_gear(30, angle, module=2)
+    wanted = part(teeth=30, helix_angle=angle, gear_module=2)
     figures = Figures(wanted.lead_mm, wanted.lead_mm * Fraction(1001, 1000))
     slope = figures.helix_slope_um(wanted.gear.helix_angle_deg, Fraction(20))
     assert abs(slope - Fraction(um)) < Fraction(6, 100)
@@ -844,7 +844,7 @@ def test_an_inch_mark_that_can_be_no_second_of_arc_is_one_of_inches(text):
 def test_every_tolerance_but_that_of_a_helix_angle_suits_a_cam(form):
     grows = ALL_FORMS[form].rate is not None
     tolerance = Tolerance(form, Fraction(1, 1000), Fraction(1, 1000), Fraction(60) if grows else None, "so much")
-    cam = tilted(from_lead("200 mm"), 30).at(Fraction(80))
+    cam = part(lead="200 mm").tilted(30).at(Fraction(80))
     if form == "helix":
         with pytest.raises(GearsearchError, match="a cam, which is no helix, has none"):
             replace(cam, tolerance=tolerance)

@@ -162,7 +162,8 @@ def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part]
 
 
 def _needs(args: argparse.Namespace, shop: Shop) -> list[Part]:
-    from ..work.lists import load_list, read_wanted
+    from ..work.asking import part_of_text
+    from ..work.lists import load_list
     from ..work.tolerance import Tolerance
 
     if not args.list and not args.lead:
@@ -171,7 +172,7 @@ def _needs(args: argparse.Namespace, shop: Shop) -> list[Part]:
         )
     usual = Tolerance.parse(args.tolerance, shop.units)
     items = [item for name in args.list for item in load_list(name, shop.units).items]
-    items += [replace(read_wanted(text, shop.units), name=text) for text in args.lead]
+    items += [part_of_text(text, shop.units, text) for text in args.lead]
     return [replace(item, tolerance=item.tolerance or usual) for item in items]
 
 

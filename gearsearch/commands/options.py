@@ -20,175 +20,49 @@ if TYPE_CHECKING:
     from ..work.tolerance import Tolerance
 
 PAPERS = tuple(PAPERS_MM)
-_SOURCES = (
-    ("lead", "--lead"),
-    ("lead_angle", "--lead-angle"),
-    ("rise", "--rise"),
-    ("thread", "--thread"),
-    ("worm_module", "--worm-module"),
-    ("worm_dp", "--worm-dp"),
-    ("gear_module", "--gear-module"),
-    ("gear_dp", "--gear-dp"),
-)
-_COMPANIONS = (
-    ("diameter", "--diameter"),
-    ("per", "--per"),
-    ("starts", "--starts"),
-    ("teeth", "--teeth"),
-    ("tilt", "--tilt"),
-)
 
 
 def add_wanted(parser: argparse.ArgumentParser) -> None:
-    """The options that say which lead the part needs."""
+    """The options that say which lead the part needs: those of every form of wanted lead."""
+    from ..work.asking import options
+
     group = parser.add_argument_group("the lead the part needs, in one of these ways")
-    group.add_argument("--lead", metavar="L", help="the lead: 412.5mm, 3.6in; a bare number is in the shop's unit")
-    group.add_argument(
-        "--helix-angle", metavar="A", help="angle from the work's AXIS (flutes, gears), with --diameter or a gear"
-    )
-    group.add_argument(
-        "--lead-angle", metavar="A", help="angle from SQUARE to the axis (threads, ramps, worms), with --diameter"
-    )
-    group.add_argument("--diameter", metavar="D", help="the diameter that angles and errors belong to")
-    group.add_argument("--rise", metavar="H", help="rise of a ramp or cam over part of a turn, with --per")
-    group.add_argument("--per", metavar="A", help="the arc the rise takes: 5.8 (degrees), 5d48m, '0.29 turns'")
-    group.add_argument("--thread", metavar="P", help="thread: 1.5mm, '13 tpi', M12x1.75 or 1/2-13, with --starts")
-    group.add_argument("--worm-module", metavar="M", help="axial module of a worm [mm], with --starts")
-    group.add_argument("--worm-dp", metavar="P", help="diametral pitch of a worm, with --starts")
-    group.add_argument("--starts", metavar="N", help="how many helices side by side (1)")
-    group.add_argument(
-        "--gear-module", metavar="M", help="normal module of a helical gear [mm], with --teeth and --helix-angle"
-    )
-    group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of a helical gear, likewise")
-    group.add_argument("--teeth", metavar="Z", help="teeth of the helical gear")
-    group.add_argument(
-        "--tilt",
-        metavar="A",
-        help="angle of the head from the table, for short leads and cams (lead = geared lead × sin)",
-    )
-
-
-def wanted_from(args: argparse.Namespace, shop: Shop) -> Part:
-    """The wanted lead that the options make. Raises GearsearchError unless it is given in just one way."""
-    from ..work import leads
-
-    wanted = _wanted_on_the_work(args, shop)
-    if args.diameter is not None:
-        wanted = wanted.at(parse_length(args.diameter, shop.units, "--diameter"))
-    if args.tilt is None:
-        return wanted
-    given = _given(args)[0]
-    if not shop.machine.has_head:
-        raise GearsearchError(
-            f"--tilt belongs to a dividing head, and {shop.name} is a {shop.machine.kind}",
-            "leave it out, or name another shop with --shop",
-        )
-    if given not in ("--lead", "--rise"):
-        raise GearsearchError(
-            f"--tilt does not belong to {given}: a tilted head cuts the rise of a cam, and no helix along the work",
-            "leave it out, or give the rise of the cam with --lead or --rise and --per",
-        )
-    return leads.tilted(wanted, args.tilt)
+    for option in options():
+        group.add_argument(option.typed, metavar=option.metavar, help=option.help)
 
 
 def part_from(args: argparse.Namespace, shop: Shop) -> Part:
-    """The part that the options make. Raises GearsearchError as ``wanted_from``."""
-    return replace(
-        wanted_from(args, shop),
-        length_mm=length_from(args, shop),
-        tolerance=tolerance_from(args, shop),
-        accuracy=_accuracy(args),
-    )
+    """The part that the options make. Raises GearsearchError as ``work.asking.part``, and for a tilt on a lathe."""
+    from ..work import asking
+
+    if args.tilt is not None and not shop.machine.has_head:
+        raise GearsearchError(
+            f"--tilt belongs to the head of a mill, and {shop.name} is a lathe",
+            "leave it out, or name a mill with --shop",
+        )
+    return asking.part(shop.units, **_values(args))
 
 
 def blank_from(args: argparse.Namespace, shop: Shop) -> Blank:
-    """What the options tell of the work where they ask for no lead.
+    """What the options tell of the work where they ask for no lead. Raises GearsearchError as ``work.asking.blank``."""
+    from ..work import asking
 
-    Raises GearsearchError for a tolerance or an accuracy class, which belong to a lead.
-    """
-    from ..work.part import Blank, no_gear
-
-    diameter = None if args.diameter is None else parse_length(args.diameter, shop.units, "--diameter")
-    blank = Blank(diameter_mm=diameter, length_mm=length_from(args, shop))
-    if (accuracy := _accuracy(args)) is not None:
-        raise no_gear(accuracy)
-    if tolerance_from(args, shop) is not None:
-        raise GearsearchError(
-            "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
-        )
-    return blank
-
-
-def _accuracy(args: argparse.Namespace) -> int | None:
-    from ..work.accuracy import accuracy_class
-
-    given = getattr(args, "accuracy", None)
-    return None if given is None else accuracy_class(whole(given, "--accuracy"))
+    return asking.blank(shop.units, **_values(args))
 
 
 def has_wanted(args: argparse.Namespace) -> bool:
     """Whether any option about the wanted lead is there, be it one that gives no lead on its own."""
-    return bool(_given(args)) or any(getattr(args, name) is not None for name, _ in _COMPANIONS)
+    from ..work.asking import options
+
+    return any(getattr(args, option.name) is not None for option in options())
 
 
-def _given(args: argparse.Namespace) -> list[str]:
-    given = [option for name, option in _SOURCES if getattr(args, name) is not None]
-    is_gear = args.gear_module is not None or args.gear_dp is not None
-    return given if args.helix_angle is None or is_gear else [*given, "--helix-angle"]
+def _values(args: argparse.Namespace) -> dict[str, str]:
+    """What was typed of a part, by name."""
+    from ..work.asking import options
 
-
-def _wanted_on_the_work(args: argparse.Namespace, shop: Shop) -> Part:
-    from ..work import leads
-
-    given = _given(args)
-    if not given:
-        alone = [option for name, option in _COMPANIONS if getattr(args, name) is not None]
-        without = f": {' and '.join(alone)} alone will not do" if alone else ""
-        raise GearsearchError(
-            f"no lead was asked for{without}", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
-        )
-    if len(given) > 1:
-        raise GearsearchError(f"the lead is given in {len(given)} ways: {', '.join(given)}", "keep one of them")
-    _refuse_what_does_not_belong(args, given[0])
-    starts, unit = whole(args.starts or "1", "--starts"), shop.units
-    match given[0]:
-        case "--lead":
-            return leads.from_lead(args.lead, unit, starts)
-        case "--helix-angle":
-            return leads.from_helix_angle(args.helix_angle, args.diameter, unit, starts)
-        case "--lead-angle":
-            return leads.from_lead_angle(args.lead_angle, args.diameter, unit, starts)
-        case "--rise":
-            return leads.from_rise(args.rise, args.per, unit)
-        case "--thread":
-            return leads.from_thread(args.thread, starts if args.starts else None, unit)
-        case "--worm-module":
-            return leads.from_worm_module(args.worm_module, starts, unit)
-        case "--worm-dp":
-            return leads.from_worm_dp(args.worm_dp, starts)
-    if args.teeth is None:
-        raise GearsearchError("a helical gear needs its tooth count, and none is given", "add it, as in --teeth 23")
-    return leads.from_gear(
-        whole(args.teeth, "--teeth"),
-        args.helix_angle,
-        module=args.gear_module,
-        diametral_pitch=args.gear_dp,
-    )
-
-
-def _refuse_what_does_not_belong(args: argparse.Namespace, given: str) -> None:
-    if args.per is not None and given != "--rise":
-        raise GearsearchError(f"--per belongs to --rise, not to {given}", "leave it out, or give --rise")
-    if args.teeth is not None and not given.startswith("--gear"):
-        raise GearsearchError(
-            f"--teeth belongs to a helical gear, not to {given}", "leave it out, or give --gear-module or --gear-dp"
-        )
-    if args.starts is not None and given in ("--rise", "--gear-module", "--gear-dp"):
-        raise GearsearchError(f"--starts does not belong to {given}", "leave it out")
-    if args.diameter is not None and given.startswith("--gear"):
-        raise GearsearchError(
-            "--diameter does not belong to a helical gear, which has its own pitch diameter", "leave --diameter out"
-        )
+    names = [*(option.name for option in options()), "length", "tolerance", "accuracy"]
+    return {name: value for name in names if (value := getattr(args, name, None)) is not None}
 
 
 def add_shop(parser: argparse.ArgumentParser) -> None:

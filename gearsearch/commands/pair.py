@@ -110,15 +110,21 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
     from ..base.units import parse_length
     from ..pairs.meshing import HelicalPair, hands_of
-    from ..work.leads import from_gear
+    from ..work.asking import part
 
+    if (args.gear_module is None) == (args.gear_dp is None):
+        given = "none is given" if args.gear_module is None else "both are given"
+        raise GearsearchError(
+            f"a gear needs either a normal module or a normal diametral pitch, and {given}",
+            "give one of the two, as in --gear-module 2 or --gear-dp 12",
+        )
     teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
     centre = (
         None if args.centre_distance is None else parse_length(args.centre_distance, shop.units, "--centre-distance")
     )
     angles = _angles(args, (teeth[0], teeth[1]), centre)
     first, second = (
-        from_gear(count, angle, module=args.gear_module, diametral_pitch=args.gear_dp).gear
+        part(teeth=count, helix_angle=angle, gear_module=args.gear_module, gear_dp=args.gear_dp).gear
         for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
     )
     assert first is not None
@@ -136,7 +142,6 @@ def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
 def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fraction | None) -> list[Value]:
     """The helix angle as typed, one or two, or that of the centre distance. Raises GearsearchError for both or none."""
     from ..pairs.meshing import helix_at_distance
-    from ..work.leads import normal_module
 
     if (args.helix_angle is None) == (centre_mm is None):
         given = "neither is given" if centre_mm is None else "both are given"
@@ -146,7 +151,16 @@ def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fractio
         )
     if centre_mm is None:
         return [*_parts(args.helix_angle, "--helix-angle", "20", 1, 2)]
-    return [helix_at_distance(normal_module(args.gear_module, args.gear_dp)[0], teeth, centre_mm)]
+    return [helix_at_distance(_normal_module(args), teeth, centre_mm)]
+
+
+def _normal_module(args: argparse.Namespace) -> Fraction:
+    """Normal module of both gears [mm]; it hangs on no helix angle."""
+    from ..work.asking import part
+
+    made = part(teeth=1, helix_angle=45, gear_module=args.gear_module, gear_dp=args.gear_dp)
+    assert made.gear is not None
+    return made.gear.normal_module_mm
 
 
 def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import os
-import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -18,20 +17,14 @@ from typing import Any
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import shown
-from . import leads
-from .naming import read_name
+from .asking import part, part_of_text, spellings
 from .part import Part
 from .series import all_series, series_names, series_of
 from .tolerance import FORMS as TOLERANCES
 from .tolerance import Tolerance
 
 COLUMNS = ("name", "wanted", "tolerance")
-FORMS = (
-    "write it as in 412.5 mm, 13 tpi, M12x1.75, module 1.5, 20 dp, helix 20deg at 50mm, lead angle 5deg at 50mm or "
-    "rise 1.37mm per 5.8deg, with 'x 2 starts' behind it where there are several"
-)
 _ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
-_STARTS = re.compile(r"(.*?)[\s,;x×*]+([0-9]+)\s*starts?\s*", re.IGNORECASE)
 _MOST_SHOWN = 10
 
 
@@ -108,7 +101,7 @@ def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     starts = require.whole_numbers(starts, "numbers of starts")
     table = _tables()[name]
     items = [
-        replace(_wanted_of(table["kind"], value, table["unit"], n), name=_named(label, n), source=source)
+        part(**_values_of(table, value), starts=n, name=_named(label, n), source=source)
         for label, value, source in _values(name)
         for n in starts
     ]
@@ -144,47 +137,6 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
     return LeadList(where, where, tuple(items))
 
 
-def read_wanted(text: str, unit: str = "mm") -> Part:
-    """A wanted lead in one text, as lists write it.
-
-    Parameters
-    ----------
-    text : ``412.5 mm`` (a lead), ``13 tpi`` or ``M12x1.75`` (a thread), ``module 1.5`` or ``20 dp`` (a worm),
-        ``helix 20deg at 50mm``, ``lead angle 5deg at 50mm``, ``rise 1.37mm per 5.8deg``; behind it ``x 2 starts``
-    unit : ``mm`` or ``in``, for a length that stands alone
-
-    Raises GearsearchError for anything else.
-    """
-    if not require.text(text, "wanted lead").strip():
-        raise GearsearchError("the wanted lead is empty", FORMS)
-    match = _STARTS.fullmatch(text)
-    bare, told = (match[1].strip(), int(match[2])) if match else (text.strip(), None)
-    words, starts = bare.lower(), 1 if told is None else told
-    if module := re.fullmatch(r"(?:worm\s+)?(?:module|mod\.?)\s*(.+)", words):
-        return leads.from_worm_module(module[1], starts, unit)
-    if dp := re.fullmatch(r"(?:(?:worm\s+)?dp\s*(\S+)|(\S+)\s*d\.?p\.?)", words):
-        return leads.from_worm_dp(dp[1] or dp[2], starts)
-    if angle := re.fullmatch(r"helix(?:\s+angle)?\s+(.+?)\s+at\s+(.+)", words):
-        return leads.from_helix_angle(angle[1], angle[2], unit, starts)
-    if angle := re.fullmatch(r"lead\s+angle\s+(.+?)\s+at\s+(.+)", words):
-        return leads.from_lead_angle(angle[1], angle[2], unit, starts)
-    if rise := re.fullmatch(r"rise\s+(.+?)\s+per\s+(.+)", words):
-        return leads.from_rise(rise[1], rise[2], unit)
-    if re.search(r"tpi|thread|per\s+in", words) or read_name(bare):
-        return _of_either_hand(leads.from_thread(bare, told, unit), bare)
-    wanted = leads.from_lead(bare, unit)
-    return wanted if starts == 1 else leads.from_thread(bare, starts, unit)
-
-
-def _of_either_hand(part: Part, typed: str) -> Part:
-    """A thread of a list, which is for both hands. Raises GearsearchError for one that is named with its hand."""
-    if part.thread and part.thread.hand:
-        raise GearsearchError(
-            f"thread {shown(typed)} tells its hand", f"write it without, and --hand {part.thread.hand}"
-        )
-    return part
-
-
 def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Part | None]:
     line = getattr(rows, "line_num", 1)
     for row in rows:
@@ -201,10 +153,10 @@ def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: l
 def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Part | None:
     column = "wanted"
     try:
-        part = replace(read_wanted(row.get("wanted", ""), unit), name=row.get("name") or row["wanted"])
+        made = part_of_text(row.get("wanted", ""), unit, row.get("name") or row["wanted"])
         column = "tolerance"
         tolerance = Tolerance.parse(row["tolerance"], unit) if row.get("tolerance") else None
-        return replace(part, tolerance=tolerance)
+        return replace(made, tolerance=tolerance)
     except GearsearchError as error:
         problems.append(f"{line}, column {column}: {error.message}")
         return None
@@ -235,7 +187,7 @@ def _check_heading(heading: list[str], where: str) -> None:
 def _forms(problems: list[str]) -> str:
     """How to write what was wrong: wanted leads, tolerances, or both."""
     wanted, tolerances = (any(f"column {name}:" in problem for problem in problems) for name in ("wanted", "tolerance"))
-    forms = [FORMS] * wanted + [f"write a tolerance as in {TOLERANCES}"] * tolerances
+    forms = [spellings()] * wanted + [f"write a tolerance as in {TOLERANCES}"] * tolerances
     return "; ".join(forms) or f"write each line as {','.join(COLUMNS)}"
 
 
@@ -289,9 +241,8 @@ def _named(label: str, starts: int) -> str:
     return label if starts == 1 else f"{label}, {starts} starts"
 
 
-def _wanted_of(kind: str, value: str, unit: str, starts: int) -> Part:
-    if kind == "module":
-        return leads.from_worm_module(value, starts)
-    if kind == "dp":
-        return leads.from_worm_dp(value, starts)
-    return leads.from_thread(f"{value} {unit}", starts)
+def _values_of(table: dict[str, Any], value: str) -> dict[str, str]:
+    """A value of a standard list as that of a form of wanted lead."""
+    forms = {"module": "worm_module", "dp": "worm_dp"}
+    form = forms.get(table["kind"], "thread")
+    return {form: f"{value} {table['unit']}" if form == "thread" else value}

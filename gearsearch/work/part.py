@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import format_angle, format_both, format_length, shown, sin_deg
+from ..base.units import Value, format_angle, format_both, format_length, parse_angle, shown, sin_deg
 from .accuracy import accuracy_class
 from .helix import HelicalGear, helix_angle
 from .naming import NamedThread
@@ -17,7 +17,7 @@ from .tolerance import Interval, Tolerance
 
 MOST_STARTS = 1000
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
-HOW_TO_MAKE = "make it with leads.from_lead('412.5 mm') or its like"
+HOW_TO_MAKE = "make it with part(lead='412.5 mm') or its like"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +188,23 @@ class Part(Blank):
     def on_the_work(self, geared_mm: Fraction) -> Fraction:
         """The lead on the work [mm] of a geared lead, at the tilt of the part."""
         return geared_mm * self.work_lead_mm / self.lead_mm
+
+    def tilted(self, tilt: Value) -> Part:
+        """The same lead on the work, cut with the head tilted by α: the gears must give lead / sin α.
+
+        Parameters
+        ----------
+        tilt : angle of the head from the table [degrees], above 0° and up to 90°
+
+        Raises GearsearchError outside that range and for a part that is tilted already. Angles above 80° are avoided.
+        Source: Practical Treatise on Milling and Milling Machines, Brown & Sharpe, 1914, pp. 180-182, 249.
+        """
+        alpha = parse_angle(tilt, "tilt")
+        if not 0 < alpha <= 90:
+            raise no_tilt(tilt)
+        if self.is_cam:
+            raise GearsearchError("the head is tilted twice", "give one tilt, from the table")
+        return replace(self, lead_mm=self.lead_mm / sin_deg(alpha), tilt_deg=alpha)
 
     def exact_tilt_deg(self, geared_mm: Fraction) -> Fraction | None:
         """Tilt at which a train of that lead gives just this lead on the work [degrees].
