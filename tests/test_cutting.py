@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from gearsearch.base.document import plain
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.sheet import cutting
@@ -155,10 +156,10 @@ def test_the_feed_along_the_groove(lead, factor):
     ],
 )
 def test_the_feed_is_told_with_two_digits_that_count_at_least(factor, times, share):
-    words = cutting.feed_words(factor, "groove").replace("**", "")
+    words = plain(cutting.feed_words(factor, "groove"))
     assert words == (
-        f"Along the groove the cutter goes {times} times as fast as the table: of the feed it can stand, put {share} % "
-        "on the table."
+        f"Along the groove the cutter goes {times} times as fast as the table: set the table feed to {share} % "
+        "of the cutter's feed."
     )
 
 

@@ -467,7 +467,7 @@ def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit
     assert "at this centre distance, least mismatch first:" in text
     assert "gear 1: Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 16.399 mm" in text
     assert "gear 2: Depth proved by the span square to the teeth: with a 20° cutter 6 teeth 35.923 mm" in text
-    assert text.count("A span that is too long") == 1
+    assert text.count("Span too big?") == 1
     assert "would suit" in text
     assert "69.857 mm, +0.0068 mm" in text
     assert "the shafts stay 69.850 mm apart" in text

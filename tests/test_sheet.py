@@ -137,8 +137,8 @@ def test_head_table_proof_and_cut_of_a_disc_cutter():
     assert "15.5 mm free past each end for a thin disc cutter: stops for 91.0 mm of travel at least." in words
     assert "For its width add 0.18 × the width at each end, along the axis: half of it × sin of the swing; the" in words
     assert "Depth 5.000 mm (0.1969 in)." in words
-    assert "1.07 times as fast as the table: of the feed it can stand, put 93 % on the table." in words
-    assert "Lost motion of 0.150 mm moves the groove 0.057 mm around" in words
+    assert "1.07 times as fast as the table: set the table feed to 93 % of the cutter's feed." in words
+    assert "0.150 mm of backlash shifts the groove 0.057 mm round the work" in words
 
 
 def test_a_short_lead_is_proved_over_several_turns():
@@ -149,7 +149,7 @@ def test_a_short_lead_is_proved_over_several_turns():
 
 def test_what_is_not_known_leaves_its_lines_out():
     text = run(*GOOD)[1]
-    for word in ("swing the table", "free past", "Lost motion of", "Offset", "divisions", "Blank", "Length along"):
+    for word in ("swing the table", "free past", "of backlash", "Offset", "divisions", "Blank", "Length along"):
         assert word not in text
     assert "What the error does" not in run("80/44 48/100")[1]
 
@@ -219,8 +219,8 @@ def test_the_divisions_are_numbered_on_a_page_of_their_own():
 def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
     code, text = run("--lead", "412.5", "--starts", "127", "--hand", "right")
     assert code == 1
-    assert "!! THE STARTS CANNOT BE INDEXED SO: 127 divisions need differential indexing" in unwrapped(text)
-    assert "NOT POSSIBLE SO: 127 divisions need differential indexing" in unwrapped(text)
+    assert "!! THE STARTS CANNOT BE INDEXED THIS WAY: 127 divisions need differential indexing" in unwrapped(text)
+    assert "CANNOT BE INDEXED THIS WAY: 127 divisions need differential indexing" in unwrapped(text)
     assert "1 again" not in text
     assert run("--lead", "412.5", "--starts", "12", "--hand", "right")[0] == 0
     assert main(["find", "--lead", "412.5", "--starts", "127", "--hand", "right"], io.StringIO()) == 0
@@ -229,7 +229,7 @@ def test_starts_that_need_differential_indexing_are_refused_on_the_sheet():
 def test_teeth_that_cannot_be_indexed_are_called_teeth():
     code, text = run("--gear-module", "2", "--teeth", "127", "--helix-angle", "20", "--hand", "right")
     assert code == 1
-    assert "!! THE TEETH CANNOT BE INDEXED SO: 127 divisions" in unwrapped(text)
+    assert "!! THE TEETH CANNOT BE INDEXED THIS WAY: 127 divisions" in unwrapped(text)
 
 
 def test_short_leads_on_the_spindle_put_the_worm_out_and_index_by_teeth():
@@ -272,7 +272,7 @@ def test_a_geared_route_without_the_worm_is_indexed_by_the_teeth_of_its_last_gea
     assert "8 divisions, the last gear, 24, on by 6 teeth each time" in words
     assert "1 again 360.000° (360°00′00″) 48" in words
     five = said("72/24", "--lead", "4mm", "--starts", "5", *route)
-    assert "THE STARTS CANNOT BE INDEXED SO: 5 starts cannot be indexed by the 24 teeth of the last gear" in five
+    assert "THE STARTS CANNOT BE INDEXED THIS WAY: 5 starts cannot be indexed by the 24 teeth of the last gear" in five
     assert "Take a last gear whose count is a multiple of 5; 24 teeth index 2, 3, 4, 6, 8, 12, 16, 24, 48." in five
     chosen = said("--lead", "4.1mm", "--starts", "7", *route)  # only a 28 or a 56 will do
     assert "CANNOT BE INDEXED" not in chosen
@@ -335,14 +335,14 @@ def test_the_feed_and_the_lost_motion_of_a_cam_are_those_of_the_geared_lead():
     of_a_turn = said("72/24 32/(60)/40", "--lead", "24mm", "--tilt", "10")
     assert "as long as the cam is thick and 148.068 mm more for each turn that is cut: so far the work" in of_a_turn
     assert "Along the outline the cutter goes 1.68 times as fast as the table" in words
-    assert "put 59 % on the table" in words
-    assert "Lost motion of 0.150 mm puts the rise 0.024 mm out" in words
+    assert "set the table feed to 59 % of" in words
+    assert "0.150 mm of backlash puts the rise 0.024 mm out" in words
     assert "helix angle" not in words
     assert "free past each end" not in words
     assert "Scribe" not in words
     by_hand = said("127/24 64/48", *cam, "--tilt", "30")
     assert "STEP-UP BEYOND 4" in by_hand
-    assert "% on the table" not in by_hand
+    assert "set the table feed" not in by_hand
 
 
 CAM = "72/24 64/44", "--rise", "6mm", "--per", "90", "--tilt", "20"
@@ -392,10 +392,10 @@ def test_the_part_s_figures_are_of_the_wanted_lead_and_the_machine_s_of_the_trai
     words = said(train, "--lead", "450mm", *cut)
     lead = 360 * prod(map(int, re.findall(r"/(\d+)", train))) / prod(map(int, re.findall(r"(\d+)/", train)))
     assert "over it the work turns 48.000° (48°00′00″). " in words
-    assert f"what follows is for the lead that this train cuts, {lead:.3f} mm" in words
+    assert f"below: this train, which cuts {lead:.3f} mm" in words
     assert f"swing the table {degrees(atan(50 * pi / lead)):.3f}°" in words
-    assert f"Lost motion of 0.150 mm moves the groove {0.15 * 50 * pi / lead:.3f} mm around" in words
-    assert f"put {100 / hypot(1, 50 * pi / lead):.0f} % on the table" in words
+    assert f"0.150 mm of backlash shifts the groove {0.15 * 50 * pi / lead:.3f} mm round the work" in words
+    assert f"set the table feed to {100 / hypot(1, 50 * pi / lead):.0f} % of" in words
     assert "what follows" not in said("80/44 48/100", "--lead", "412.5mm", *cut)
 
 
@@ -480,7 +480,7 @@ def test_starts_on_a_lathe_are_indexed_by_the_teeth_of_the_first_driver():
     two, seven = (said("60/127", "--shop", lathe(), "--thread", "0.75mm", "--starts", starts) for starts in ("2", "7"))
     assert "Mark the mesh of the two gears; draw the 60 or the 127 along its shaft, still on its key, until" in two
     assert "Turn the spindle on by 30 teeth of the 60, mesh again" in two
-    assert "!! THE STARTS CANNOT BE INDEXED SO: a start is 8.5714 of the 60 teeth" in seven
+    assert "!! THE STARTS CANNOT BE INDEXED THIS WAY: a start is 8.5714 of the 60 teeth" in seven
     assert "take a first driver whose count is a multiple of 7, or go on by one pitch with a top slide" in seven.lower()
     assert "CANNOT" not in two
 
@@ -582,7 +582,7 @@ def test_the_train_is_chosen_from_python_as_by_the_command():
 
 def test_a_train_with_the_indexing_driver_is_not_bought_with_a_worse_error():
     words = said("--shop", lathe(), "--thread", "1.5 mm", "--starts", "7")
-    assert "THE STARTS CANNOT BE INDEXED SO" in words
+    assert "THE STARTS CANNOT BE INDEXED THIS WAY" in words
     assert "that indexes" not in words
 
 
@@ -630,7 +630,7 @@ def test_find_warns_on_a_lathe_of_the_train_s_own_step_up():
 def test_on_a_lathe_lost_motion_is_told_whatever_is_known_of_the_work():
     wanted = ("60/127", "--thread", "1.5mm", "--shop", lathe(more="backlash = '0.1 mm'"))
     for diameter in ((), ("--diameter", "20mm")):
-        assert "Take up lost motion the same way before every cut." in said(*wanted, *diameter)
+        assert "Take up backlash the same way before every cut." in said(*wanted, *diameter)
 
 
 def test_a_hand_that_is_not_known_is_not_made_up():
@@ -706,7 +706,7 @@ def test_a_route_without_a_limit_is_promised_no_power_feed():
     words = said("72/24 32/(60)/40", "--lead", "150mm", "--diameter", "30mm", "--shop", "plain.toml")
     assert "Turn it by the last shaft (worm), the fast side: the train steps up 1 : 2.4." in words
     assert "names no step_up_warning for this route, so no power feed from the table screw is advised" in words
-    assert "% on the table" not in words
+    assert "set the table feed" not in words
 
 
 @pytest.mark.parametrize(("depth", "room"), [("5.0mm", "15.5"), ("5.02mm", "15.6"), ("4.9mm", "15.4")])

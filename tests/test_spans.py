@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gearsearch.base.document import plain
 from gearsearch.work.helix import HelicalGear
 from gearsearch.work.spans import deeper, span_note, span_of, span_words
 
@@ -112,11 +113,11 @@ def test_the_words_name_both_cutters_the_face_and_the_play():
     gear = HelicalGear(Fraction(2), 24, Fraction(15))
     twenty, fourteen = span_of(gear, TWENTY), span_of(gear, FOURTEEN)
     words = span_words(gear, "mm", Fraction(25))
-    assert f"with a 20° cutter **{twenty.teeth} teeth {float(twenty.span_mm):.3f} mm (" in words
-    assert f"with a 14½° cutter **{fourteen.teeth} teeth {float(fourteen.span_mm):.3f} mm (" in words
+    assert f"with a 20° cutter {twenty.teeth} teeth {float(twenty.span_mm):.3f} mm (" in plain(words)
+    assert f"with a 14½° cutter {fourteen.teeth} teeth {float(fourteen.span_mm):.3f} mm (" in words
     assert words.endswith(f"on a face of {float(max(twenty.face_mm, fourteen.face_mm)):.3f} mm")
     assert span_note(Fraction(2), "mm") == (
-        "A span that is too long: cut deeper by 1.46 times (20°), 2.00 times (14½°) what is over. It is without play: "
+        "Span too big? Deepen by 1.46 times (20°), 2.00 times (14½°) the excess. The span is without play: "
         "take 0.040 mm off each for that (0.02 modules, common practice, no source; the span from memory)"
     )
 

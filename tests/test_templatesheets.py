@@ -11,7 +11,7 @@ import paper_reading as reading
 import pytest
 from slow import some
 
-from gearsearch.output.drawing import papers, printout
+from gearsearch.output.drawing import papers, sheet_pages
 from gearsearch.output.drawing.templates import TAB_MM, Template
 from gearsearch.output.drawing.tiles import template_sheet, template_tiles
 from gearsearch.search.check import check
@@ -166,7 +166,7 @@ def test_a_short_strip_has_no_room_for_words():
 
 def test_the_printed_sheet_of_a_cam_has_no_template():
     with papers.drawing():
-        pages = printout.pages(cam(30)), printout.pages(cam(None))
+        pages = sheet_pages.pages(cam(30)), sheet_pages.pages(cam(None))
     helix = [[line.get_gid() for figure in figures for axes in figure.axes for line in axes.lines] for figures in pages]
     assert ["helix" in gids for gids in helix] == [False, True]
 

@@ -296,7 +296,7 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
     options.add_paper(group, "paper to print on (A4)")
-    group.add_argument("--landscape", action="store_true", help="broad side up")
+    group.add_argument("--landscape", action="store_true", help="landscape")
     group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")
     group.add_argument("--date", metavar="TEXT", default="", help="date for the heading, as you want it to read")
     options.add_shop(parser)

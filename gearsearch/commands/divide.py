@@ -149,7 +149,7 @@ def _write(divided: Divided, args: argparse.Namespace) -> None:
         write_text(args.out, written(divided, ending[1:]), overwrite=args.overwrite)
         return
     from ..output.drawing import papers
-    from ..output.drawing.dividepages import divide_pages
+    from ..output.drawing.divide_pages import divide_pages
 
     with papers.drawing(), replacing(args.out, overwrite=args.overwrite) as draft:
         papers.save(divide_pages(divided, args.paper), draft, ending)

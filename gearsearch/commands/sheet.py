@@ -174,11 +174,11 @@ def _document(job: Job) -> Document:
 
 def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
-    from ..output.drawing import picture, plots, printout, tiles
+    from ..output.drawing import picture, plots, sheet_pages, tiles
 
     checked, unit = job.checked, job.checked.shop.units
     if args.picture is None and ending == ".pdf":
-        return printout.pages(job, args.paper)
+        return sheet_pages.pages(job, args.paper)
     if args.picture == "template":
         template = tiles.template_of(job)
         if ending == ".pdf":

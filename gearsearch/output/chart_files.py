@@ -125,7 +125,7 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
         return _Saved(columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema()))
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
-        from .drawing.chartpages import PrintedPages
+        from .drawing.chart_pages import PrintedPages
 
         stack.enter_context(papers.drawing())
         return ChartPages(chart, PrintedPages(draft, imprint.paper), imprint.command, imprint.date)

@@ -7,6 +7,7 @@ from html import escape
 
 from ..base.document import Block, Document, spans
 from ..base.facts import Table
+from .tables import to_write_on
 
 
 def html(document: Document) -> str:
@@ -20,9 +21,11 @@ def _parts(document: Document) -> Iterator[str]:
     if document.title:
         yield f"<h3>{_marked(document.title)}</h3>"
     yield from _lines(document.heading)
-    for block in document.blocks:
+    for block in document.first_blocks:
         yield from _block(block)
     yield from _list([note.text for note in document.notes])
+    for block in document.own_pages:
+        yield from _block(block)
 
 
 def _block(block: Block) -> Iterator[str]:
@@ -34,6 +37,7 @@ def _block(block: Block) -> Iterator[str]:
     yield from _list([f"☐ {item.text}" if item.tick else item.text for item in block.items])
     if block.table is not None:
         yield table(block.table)
+    yield from (f"<p>{escape(to_write_on(labels, 100))}</p>" for labels in block.fields)
 
 
 def _lines(lines: tuple[str, ...]) -> Iterator[str]:

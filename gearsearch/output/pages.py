@@ -33,7 +33,7 @@ class Paper:
     Parameters
     ----------
     size : ``A4`` or ``Letter``
-    landscape : broad side up
+    landscape : with the long side along the top
     rows : rows of the table on a page; None for as many as fit
     """
 

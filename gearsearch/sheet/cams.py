@@ -104,7 +104,7 @@ def cutting_it(job: Job, wanted: Part) -> Iterator[Item]:
         yield know(cutting.feed_words(cutting.cam_feed_factor(lead, geared, wanted.diameter_mm), "outline"))
     if backlash is not None:
         yield know(
-            f"Lost motion of {job.length(backlash)} puts the rise {strong(job.length(backlash * lead / geared))} out: "
+            f"{job.length(backlash)} of backlash puts the rise {strong(job.length(backlash * lead / geared))} out: "
             "take it up the same way before every cut."
         )
 

@@ -204,8 +204,8 @@ def feed_words(factor: float, along: str) -> str:
     """
     times, share = significant(Fraction(factor), 2), significant(Fraction(100 / factor), 0)
     return (
-        f"Along the {along} the cutter goes {strong(times)} times as fast as the table: of the feed it can stand, put "
-        f"{strong(f'{share} %')} on the table."
+        f"Along the {along} the cutter goes {strong(times)} times as fast as the table: set the table feed to "
+        f"{strong(f'{share} %')} of the cutter's feed."
     )
 
 

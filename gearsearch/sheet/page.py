@@ -98,8 +98,8 @@ def _unproved(job: Job) -> Iterator[Note]:
     if doubt:
         yield Note("two-ratios", f"TWO RATIOS OF ONE HEAD: {doubt}.")
     if job.indexing is not None and job.indexing.why_not:
-        reason = f"{job.indexing.why_not}. What will do is told below."
-        yield Note("cannot-be-indexed", f"THE {job.divided.upper()} CANNOT BE INDEXED SO: {reason}")
+        reason = f"{job.indexing.why_not}. What works is told below."
+        yield Note("cannot-be-indexed", f"THE {job.divided.upper()} CANNOT BE INDEXED THIS WAY: {reason}")
 
 
 def _off(job: Job) -> str:

@@ -55,7 +55,7 @@ def indexing(shop: Shop, route: Route, train: Train, divisions: int) -> Indexing
 
 
 def _not_so(why_not: str, remedy: str) -> Indexing:
-    return Indexing((know(f"{strong('NOT POSSIBLE SO')}: {why_not}."), know(remedy)), why_not, remedy)
+    return Indexing((know(f"{strong('CANNOT BE INDEXED THIS WAY')}: {why_not}."), know(remedy)), why_not, remedy)
 
 
 def notes(answer: Answer, divisions: int) -> list[str]:

@@ -52,10 +52,7 @@ def _cut(job: Job) -> Iterator[Item]:
         if span := span_words(gear, job.unit, job.length_mm):
             yield know(f"{span}. {span_note(gear.normal_module_mm, job.unit)}")
     if job.checked.fit.error:
-        yield know(
-            f"So far the part as wanted; what follows is for the lead that this train cuts, "
-            f"{job.both(job.checked.work_lead_mm)}"
-        )
+        yield know(f"Above: the drawing; below: this train, which cuts {job.both(job.checked.work_lead_mm)}")
 
 
 def _cutter(teeth: int, virtual: Fraction) -> str:
@@ -100,7 +97,9 @@ def _putting_on(job: Job) -> Iterator[Item]:
     if placement is not None:
         yield know(f"Tightest: {placement.tightest.removeprefix('tightest ')}.")
         if placement.studs:
-            yield know("Swing is counted from the line between the shafts, plus to the side that was measured as plus.")
+            yield know(
+                "Swing is counted from the line between the shafts, + is the side you marked + in the shop file."
+            )
 
 
 def _stands(stud: Stud, names: Names, pivot: int) -> str:
@@ -234,7 +233,7 @@ def _cutting(job: Job) -> Iterator[Item]:
     yield from map(know, machine.catching(job.checked.fit.lead_mm, wanted.starts if wanted else 1, job.unit))
     told = machine.has_cutter and (job.checked.diameter_mm is not None or job.is_cam)
     if machine.backlash_mm is None or not told:
-        yield know("Take up lost motion the same way before every cut.")
+        yield know("Take up backlash the same way before every cut.")
     yield do(machine.first_cut)
 
 
@@ -249,8 +248,8 @@ def _along_a_groove(job: Job) -> Iterator[Item]:
     if backlash is not None:
         moved = cutting.lost_motion_mm(lead, diameter, backlash)
         yield know(
-            f"Lost motion of {job.length(backlash)} moves the groove {strong(job.length(moved))} around: take it up "
-            "the same way before every cut."
+            f"{job.length(backlash)} of backlash shifts the groove {strong(job.length(moved))} round the work: "
+            "take it up the same way before every cut."
         )
 
 

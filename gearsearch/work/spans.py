@@ -92,7 +92,7 @@ def span_note(normal_module_mm: Fraction, unit: str) -> str:
     """What to do about a span that is too long, and about play."""
     depths = ", ".join(f"{decimals(deeper(angle), 2)} times ({_named(angle)})" for angle in CUTTERS_DEG)
     return (
-        f"A span that is too long: cut deeper by {depths} what is over. It is without play: take "
+        f"Span too big? Deepen by {depths} the excess. The span is without play: take "
         f"{format_length(PLAY * normal_module_mm, unit)} off each for that (0.02 modules, common practice, no source; "
         "the span from memory)"
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from math import hypot
 
-from .marks import GearPool, Mark, Point, Round, Stroke, Words, arrowhead, between, line, overlap
+from .marks import Box, Mark, Point, Round, Stroke, Words, arrowhead, between, line, overlap
 
 Place = tuple[Point, bool, float]
 
@@ -21,7 +21,7 @@ class Labels:
     """
 
     paper: float
-    _taken: list[tuple[GearPool, float]] = field(default_factory=list)
+    _taken: list[tuple[Box, float]] = field(default_factory=list)
 
     def take(self, mark: Mark, weight: float = 1.0) -> None:
         """Count what a mark covers as taken; the less its weight, the rather it is covered."""

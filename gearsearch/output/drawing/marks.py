@@ -9,7 +9,7 @@ from math import cos, hypot, radians, sin
 from .papers import POINT_MM
 
 Point = tuple[float, float]
-GearPool = tuple[Point, Point]  # lower left and upper right
+Box = tuple[Point, Point]  # lower left and upper right
 LINE = 1.25  # height of a line for the size of its type
 UNDER = 7.5  # type of a second line [points]
 _WIDE = 0.62  # width of a letter for its height, about; digits are as wide
@@ -37,7 +37,7 @@ class Round:
     hatched: bool = False
     name: str = ""
 
-    def box(self, _paper: float) -> GearPool:
+    def box(self, _paper: float) -> Box:
         """Lower left and upper right."""
         (x, y), r = self.at, self.radius
         return (x - r, y - r), (x + r, y + r)
@@ -61,7 +61,7 @@ class Stroke:
     closed: bool = False
     name: str = ""
 
-    def box(self, _paper: float) -> GearPool:
+    def box(self, _paper: float) -> Box:
         """Lower left and upper right."""
         xs, ys = zip(*self.points, strict=True)
         return (min(xs), min(ys)), (max(xs), max(ys))
@@ -88,7 +88,7 @@ class Words:
     turned: float = 0.0
     under: str = ""
 
-    def box(self, paper: float) -> GearPool:
+    def box(self, paper: float) -> Box:
         """Lower left and upper right, about, where one millimetre of the paper shows so many of the picture."""
         type_ = self.size * POINT_MM * paper
         below = UNDER * POINT_MM * paper if self.under else 0.0
@@ -103,7 +103,7 @@ class Words:
 Mark = Round | Stroke | Words
 
 
-def pool_of(marks: Iterable[Mark], paper: float) -> GearPool:
+def box_of(marks: Iterable[Mark], paper: float) -> Box:
     """Lower left and upper right of all marks, where one millimetre of the paper shows so many of theirs."""
     lows, highs = zip(*(mark.box(paper) for mark in marks), strict=True)
     return (min(x for x, _ in lows), min(y for _, y in lows)), (max(x for x, _ in highs), max(y for _, y in highs))
@@ -145,14 +145,14 @@ def headed(points: tuple[Point, ...], length: float, weight: float, name: str = 
     return Stroke(points, weight=weight, name=name), arrowhead((x2, y2), (x2 - x1, y2 - y1), length)
 
 
-def overlap(a: GearPool, b: GearPool) -> float:
+def overlap(a: Box, b: Box) -> float:
     """The area that two boxes share [mm²]."""
     wide = min(a[1][0], b[1][0]) - max(a[0][0], b[0][0])
     high = min(a[1][1], b[1][1]) - max(a[0][1], b[0][1])
     return wide * high if wide > 0 and high > 0 else 0.0
 
 
-def distances(box: GearPool, point: Point) -> tuple[float, float]:
+def distances(box: Box, point: Point) -> tuple[float, float]:
     """How far the nearest and the farthest place of a box are from a point [mm]."""
     (x0, y0), (x1, y1) = box
     x, y = point

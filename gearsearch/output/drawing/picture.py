@@ -13,9 +13,9 @@ from ...shop.quadrant import Quadrant
 from ..fits import placement_lines
 from . import papers
 from .flow import measure
-from .marks import LINE, UNDER, Mark, Round, Words, pool_of
+from .marks import LINE, UNDER, Mark, Round, Words, box_of
 from .papers import POINT_MM
-from .trainview import TrainView
+from .train_view import TrainView
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule
 _SEEN, _LEGEND, _PLANES = 9.5, 8.2, 7.0  # type of the lines above, of those below, and of the gear planes [points]
@@ -116,7 +116,7 @@ def _fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple
     """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame."""
     for scale in SCALES:
         view = TrainView(placement, quadrant, names, scale)
-        (x0, y0), (x1, y1) = pool_of(_kept(view.marks()), scale)
+        (x0, y0), (x1, y1) = box_of(_kept(view.marks()), scale)
         if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
             break
     return view
@@ -130,7 +130,7 @@ def _kept(marks: list[Mark]) -> list[Mark]:
 def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
     """Draw a view into the middle of axes that measure ``room`` on paper, in the machine's own millimetres."""
     marks = view.marks()
-    (x0, y0), (x1, y1) = pool_of(_kept(marks), view.paper)
+    (x0, y0), (x1, y1) = box_of(_kept(marks), view.paper)
     half = room[0] * view.paper / 2, room[1] * view.paper / 2
     axes.set(xlim=((x0 + x1) / 2 - half[0], (x0 + x1) / 2 + half[0]))
     axes.set(ylim=((y0 + y1) / 2 - half[1], (y0 + y1) / 2 + half[1]))

@@ -13,7 +13,7 @@ from ...shop.machine import Route
 from ...shop.shop import Shop
 from . import papers
 
-GearPool = tuple[float, float, float, float]  # left, bottom, width, height [mm]
+Box = tuple[float, float, float, float]  # left, bottom, width, height [mm]
 _HEIGHT_MM = 110.0
 _BARS = 48
 _NEAR = Fraction(1, 5)  # how far to both sides of the wanted lead the leads are looked at
@@ -31,7 +31,7 @@ def error_figure(checked: CheckResult, paper: str = "A4") -> Any:
     return figure
 
 
-def draw_error(figure: Any, box: GearPool, checked: CheckResult) -> None:
+def draw_error(figure: Any, box: Box, checked: CheckResult) -> None:
     """Draw into a part of a sheet how far the groove drifts off along the axis, and the band that is allowed.
 
     Parameters

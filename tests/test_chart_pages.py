@@ -14,7 +14,7 @@ from slow import some
 from gearsearch.charts import making as charts
 from gearsearch.cli import main
 from gearsearch.output.chart_files import Imprint, write_chart
-from gearsearch.output.drawing import chartpages, papers
+from gearsearch.output.drawing import chart_pages, papers
 from gearsearch.output.markdown_pages import MarkdownPages
 from gearsearch.output.pages import ChartPages, Paper
 from gearsearch.search.terms import Terms
@@ -97,7 +97,7 @@ def test_a_table_is_ruled_between_all_its_cells(kind, drawn, tmp_path):
         rows: list[Text] = [text for text in axes.texts if text.get_family() == ["monospace"]]
         edges = sorted({line.get_xdata()[0] for line in axes.lines if line.get_xdata()[0] == line.get_xdata()[1]})
         if len(rows) > 1:
-            letter = rows[0].get_fontsize() * chartpages._LETTER * 25.4 / 72
+            letter = rows[0].get_fontsize() * chart_pages._LETTER * 25.4 / 72
             places = [round((x - papers.MARGIN_MM) / letter) - 1 for x in edges[1:-1]]
             assert places
             for row in rows:
@@ -128,7 +128,7 @@ def test_a_name_with_marks_of_markdown_is_printed_as_it_is(drawn):
 
 def test_a_fault_half_way_leaves_no_file(tmp_path, monkeypatch):
     chart = KINDS["every"](demo_shop())
-    monkeypatch.setattr(chartpages, "_draw_table", lambda *_: 1 / 0)
+    monkeypatch.setattr(chart_pages, "_draw_table", lambda *_: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         write_chart(chart, [tmp_path / "a.pdf"])
     assert list(tmp_path.iterdir()) == []

@@ -15,7 +15,7 @@ from slow import some
 from gearsearch.base.document import Item, plain, strong
 from gearsearch.base.facts import Heading, Table
 from gearsearch.cli import main
-from gearsearch.output.drawing import flow, papers, printout
+from gearsearch.output.drawing import flow, papers, sheet_pages
 from gearsearch.search.check import check
 from gearsearch.sheet.page import Job, blocks
 from gearsearch.shop.machine import MACHINES
@@ -43,7 +43,7 @@ def gear_job(**more):
 def printed(made, name="A4"):
     """The pages of a job."""
     with papers.drawing():
-        return printout.pages(made, name)
+        return sheet_pages.pages(made, name)
 
 
 def words_of(figures):
@@ -113,7 +113,7 @@ def test_outside_the_tolerance_is_said_on_every_page():
 
 def test_starts_that_cannot_be_indexed_are_said_on_every_page():
     for figure in printed(Job(check(SHOP, Train.parse("80/44 48/100"), part(lead="412.5", starts=127)))):
-        assert "80/44 48/100: THE STARTS CANNOT BE INDEXED SO." in words_of([figure])
+        assert "80/44 48/100: THE STARTS CANNOT BE INDEXED THIS WAY." in words_of([figure])
 
 
 def test_without_length_and_diameter_only_the_train_is_drawn():

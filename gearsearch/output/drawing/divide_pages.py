@@ -64,7 +64,7 @@ def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[An
                     flow.words(f"{heading.short}: {strong(cell)}", flow.size, 4.0)
     else:
         flow.table(table)
-    flow.title("To know")
+    flow.title("Notes")
     for note in answer.notes:
         flow.item(Item(note.text))
     return flow.figures

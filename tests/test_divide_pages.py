@@ -14,7 +14,7 @@ from cells import cells
 from gearsearch.dividing import divided, ramps
 from gearsearch.dividing.at_hand import AtHand
 from gearsearch.output.drawing import papers
-from gearsearch.output.drawing.dividepages import SIZES, divide_pages
+from gearsearch.output.drawing.divide_pages import SIZES, divide_pages
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 

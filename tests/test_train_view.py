@@ -12,7 +12,7 @@ from slow import some
 from gearsearch.mounting.placement import Names
 from gearsearch.output.drawing import papers, picture
 from gearsearch.output.drawing.marks import Stroke, Words, distances
-from gearsearch.output.drawing.trainview import PLANES, TrainView
+from gearsearch.output.drawing.train_view import PLANES, TrainView
 from gearsearch.search.check import check
 from gearsearch.shop.quadrant import Obstacle
 from gearsearch.shop.reader import demo_shop
