@@ -77,7 +77,8 @@ def test_every_command_has_examples():
 @pytest.mark.parametrize(
     "line", [pytest.param(line, marks=[pytest.mark.slow] * any(s in line for s in SLOW)) for line in EXAMPLES]
 )
-def test_every_example_of_the_help_texts_runs(line, capsys):
+def test_every_example_of_the_help_texts_runs(line, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
     words = shlex.split(line.split(" > ")[0])[1:]
     if not DRAWS and any(word.endswith((".pdf", ".svg", ".png")) for word in words):
         pytest.skip("matplotlib is not installed")

@@ -112,8 +112,8 @@ def test_cut_so_much_deeper_the_span_is_right():
 def test_the_words_name_both_cutters_the_face_and_the_play():
     gear = HelicalGear(Fraction(2), 24, Fraction(15))
     twenty, fourteen = span_of(gear, TWENTY), span_of(gear, FOURTEEN)
-    words = span_words(gear, "mm", Fraction(25))
-    assert f"with a 20° cutter {twenty.teeth} teeth {float(twenty.span_mm):.3f} mm (" in plain(words)
+    words = plain(span_words(gear, "mm", Fraction(25)))
+    assert f"with a 20° cutter {twenty.teeth} teeth {float(twenty.span_mm):.3f} mm (" in words
     assert f"with a 14½° cutter {fourteen.teeth} teeth {float(fourteen.span_mm):.3f} mm (" in words
     assert words.endswith(f"on a face of {float(max(twenty.face_mm, fourteen.face_mm)):.3f} mm")
     assert span_note(Fraction(2), "mm") == (
