@@ -16,6 +16,7 @@ from gearsearch.base.units import PI
 from gearsearch.commands import options
 from gearsearch.work.asking import part
 from gearsearch.work.figures import Figures
+from gearsearch.work.form import forms
 from gearsearch.work.helix import HelicalGear, helix_change, lead_at
 from gearsearch.work.part import Part
 from gearsearch.work.tilt import tilt_for
@@ -23,6 +24,8 @@ from gearsearch.work.tolerance import Tolerance
 
 slopes = st.fractions(Fraction(1, 10), Fraction(899, 10), max_denominator=1000)
 diameters = st.fractions(1, 500, max_denominator=1000)
+
+GEARS = " or ".join(form.options[0].typed for form in forms() if form.is_gear)
 
 
 def exactly(value):
@@ -225,8 +228,7 @@ def test_an_angle_that_makes_no_helix_is_refused(angle):
         (lambda: part(thread="13 tpi", starts=0), "0 is no number of starts\nhelp: give a whole number from 1 to 1000"),
         (
             lambda: part(teeth=20, helix_angle=15),
-            "--teeth belongs to --gear-module or --gear-dp, not to --helix-angle\n"
-            "help: leave it out, or give --gear-module or --gear-dp",
+            f"--teeth belongs to {GEARS}, not to --helix-angle\nhelp: leave it out, or give {GEARS}",
         ),
         (
             lambda: part(teeth=20, helix_angle=None, gear_module=2),
@@ -352,8 +354,7 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
         (["--lead", "5", "--per", "20"], "--per belongs to --rise, not to --lead\nhelp: leave it out, or give --rise"),
         (
             ["--lead", "5", "--teeth", "20"],
-            "--teeth belongs to --gear-module or --gear-dp, not to --lead\n"
-            "help: leave it out, or give --gear-module or --gear-dp",
+            f"--teeth belongs to {GEARS}, not to --lead\nhelp: leave it out, or give {GEARS}",
         ),
         (
             ["--gear-module", "2", "--helix-angle", "20"],
