@@ -13,6 +13,11 @@ def codes(answer):
     return [note.code for note in answer.notes]
 
 
+def texts(answer):
+    """What the notes of an answer say, in order."""
+    return tuple(note.text for note in answer.notes)
+
+
 def said(answer, code):
     """What the note of a code says."""
     (text,) = [note.text for note in answer.notes if note.code == code]

@@ -31,7 +31,7 @@ from gearsearch.extend.scratch import design
 from gearsearch.extend.smallest import Hitting
 from gearsearch.extend.spare import spare_gears
 from gearsearch.extend.wanted import WantedLeads
-from gearsearch.output.extensions import advice_text, design_text, spare_text
+from gearsearch.output.written import written
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.brackets.slot import Slot
@@ -145,7 +145,7 @@ def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
     none = spare_gears(shop, needs, Terms(), rounds=0)
     assert (none.least, none.proved) == (0, False)
     assert len(none.smallest) >= len(whole.smallest)
-    assert f"it is proved only that no fewer than {none.least} will do" in spare_text(none)
+    assert f"it is proved only that at least {none.least} are needed" in written(none, "table")
     monkeypatch.setattr(smallest, "MOST_STEPS", 2)
     short = spare_gears(shop, needs, Terms())
     assert short.least < len(whole.smallest) <= len(short.smallest)
@@ -159,7 +159,7 @@ def test_trains_of_more_halves_than_memory_holds_are_not_ruled_out():
     assert advice.gains == ()
     assert advice.bound.maybe_covered == advice.bound.maybe_exact == (0,)
     assert (advice.bound.most_covered, advice.bound.most_exact) == (1, 1)
-    assert "for 1 lead more (exactly: 1) there are trains, but none of the nearest mounts" in advice_text(advice)
+    assert "for 1 lead more (exactly: 1) there are trains, but none of the nearest mounts" in written(advice, "table")
 
 
 def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring():
@@ -167,20 +167,21 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
         Part(Fraction(10**6), name="far off", tolerance=allowed(Fraction(10**6), (Fraction(10**6), Fraction(10**6))))
     ]
     shop = mill((20, 30, 40))
-    text = advice_text(best_gears(shop, needs, Terms(), [("", 25)]))
+    text = written(best_gears(shop, needs, Terms(), [("", 25)]), "table")
     assert "either hand, mounting by the rule of thumb" in text
     assert "no set of these gears brings far off: try more --pairs, another --route or a wider --tolerance" in text
-    text = spare_text(spare_gears(replace(shop, quadrant=QUADRANT), needs, Terms()))
+    text = written(spare_gears(replace(shop, quadrant=QUADRANT), needs, Terms()), "table")
     assert "each mounting on the quadrant" in text
     assert text.rstrip().endswith("no gear is needed: no lead of the list is inside tolerance with a train that mounts")
-    text = design_text(design(shop, [*needs, *NEEDS], Terms(), [("", 25), ("", 20)], 2, 2))
+    text = written(design(shop, [*needs, *NEEDS], Terms(), [("", 25), ("", 20)], 2, 2), "table")
     assert "not inside tolerance: far off" in text
-    spare = spare_text(
+    spare = written(
         spare_gears(
             mill((20, 40)),
             [Part(Fraction(720), name="2 to 1", tolerance=allowed(Fraction(720), (Fraction(720), Fraction(720))))],
             Terms(),
-        )
+        ),
+        "table",
     )
     assert "every gear is needed for some lead" in spare
 
@@ -648,7 +649,7 @@ def test_the_command_tells_when_a_second_gear_brings_no_more():
     code, text = ask(*words)
     assert code == 0
     assert "66 ways to add two gears tried, all there are" in text
-    assert "no two of them bring more than the best single gear\nthe best single gear, 37, brings 1" in text
+    assert "no two of them bring more than the best single gear\n- the best single gear, 37, brings 1" in text
     record = json.loads(ask(*words, "--format", "json")[1])
     assert record["gains"] == []
     assert [gear["teeth"] for gear in record["alone"]["gears"]] == [37]
@@ -668,7 +669,7 @@ def test_the_command_reads_lists_with_tolerances_and_standard_lists(tmp_path):
 def test_the_command_names_gears_to_spare_and_makes_sets():
     code, text = ask(*LEADS, "--spare")
     assert code == 0
-    assert "no fewer will do: proved" in text
+    assert "no smaller set covers them: proved" in text
     record = json.loads(ask(*LEADS, "--spare", "--format", "json")[1])
     assert record["proved"]
     assert record["least"] == len(record["smallest"])

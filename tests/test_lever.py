@@ -9,6 +9,7 @@ import naive
 import naive_mounting
 import numpy as np
 import pytest
+from cells import texts
 from quadrants import made_up_set, made_up_shop, plain
 from shops import mill
 
@@ -51,7 +52,7 @@ def test_the_search_is_that_of_the_slow_way(kind, hand, wanted):
     expected = [(lead, *(tuple(teeth for _, teeth in side) for side in (a, b)), ()) for lead, a, b, _ in slow]
     assert got == expected
     assert {fit.hand for fit in answer.fits} == {hand}
-    assert answer.notes == (
+    assert texts(answer) == (
         "the reversing lever sets the hand" + (f": set it for the {hand}" if hand in HANDS else ""),
     )
 

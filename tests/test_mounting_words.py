@@ -14,8 +14,8 @@ from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 from gearsearch.base.errors import GearsearchError
 from gearsearch.mounting.judge import Judge, Verdict
 from gearsearch.mounting.placement import Names, Wheel, gap_words
-from gearsearch.output.fits import mounts_in_short
 from gearsearch.search.find import find
+from gearsearch.search.solutions import mounts_in_short
 from gearsearch.search.terms import Terms
 from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import GearSet, Kind

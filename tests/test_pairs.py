@@ -9,6 +9,7 @@ import mpmath
 import naive
 import naive_pairs
 import pytest
+from cells import texts
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
@@ -18,7 +19,7 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI, sin_deg
 from gearsearch.cli import Parser, main
 from gearsearch.commands import pair as command
-from gearsearch.output.pairs import pair_text
+from gearsearch.output.written import written
 from gearsearch.pairs import find as pairs_module
 from gearsearch.pairs.find import PairRequest, find_pairs
 from gearsearch.pairs.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
@@ -291,7 +292,7 @@ def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():
     assert answer.fits
     low, high = answer.windows_mm[0]
     assert high / answer.request.pair.first.lead_mm - 1 > Fraction(1, 500)
-    assert answer.notes[0].startswith("no tolerance was given: leads within ")
+    assert texts(answer)[0].startswith("no tolerance was given: leads within ")
     assert low < answer.fits[0].first.lead_mm < high
 
 
@@ -301,7 +302,7 @@ def test_a_tooth_ratio_whose_prime_no_gear_has_can_have_no_exact_pair_and_says_s
     assert (
         "no pair can be exact: leads in the ratio 20:47 of the teeth need gears with the factor 47, "
         "and there is none in the box"
-    ) in answer.notes
+    ) in texts(answer)
 
 
 def test_moving_the_helix_angle_gives_exact_pairs_with_their_new_centre_distance():
@@ -322,7 +323,7 @@ def test_a_mismatch_below_what_the_screw_holds_says_so():
     shop = mill(DEMO_TEETH)
     shop = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 1000)))
     answer = find_pairs(shop, PairRequest(parallel(second=47), Terms(mounting="skip")))
-    assert answer.notes[-1] == "the best mismatch is below what the screw itself holds (0.100 %)"
+    assert texts(answer)[-1] == "the best mismatch is below what the screw itself holds (0.100 %)"
 
 
 def test_trains_that_do_not_mount_are_told_with_the_reason_when_they_are_to_be_shown():
@@ -331,7 +332,9 @@ def test_trains_that_do_not_mount_are_told_with_the_reason_when_they_are_to_be_s
     assert not answer.found
     refused = [fit for fit in answer.fits if not fit.mounts]
     assert refused
-    assert f"gear 1: no, {next(fit.first.why for fit in refused if fit.first.mounts == 'no')}" in pair_text(answer)
+    assert f"gear 1: no, {next(fit.first.why for fit in refused if fit.first.mounts == 'no')}" in written(
+        answer, "table"
+    )
 
 
 @given(st.integers(1, 10**6))

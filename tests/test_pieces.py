@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 from shops import mill
 
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
-from gearsearch.mounting.placement import Names
-from gearsearch.output.fits import placement_lines
+from gearsearch.mounting.placement import Names, placement_lines
 from gearsearch.output.text import text
 from gearsearch.search.check import check
 from gearsearch.search.terms import Terms

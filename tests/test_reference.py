@@ -91,6 +91,8 @@ def test_every_example_of_the_help_texts_runs(line, capsys, monkeypatch):
     assert code in (0, 1), said.err
     assert "Traceback" not in said.err
     assert out.getvalue() or "--out" in words
+    if words[0] != "chart" and "measure" not in words and "--format" not in words:
+        assert max(map(len, out.getvalue().splitlines()), default=0) <= 80
     if line in SHOWN:
         assert out.getvalue() + said.err == SHOWN[line]
 

@@ -10,6 +10,7 @@ import naive
 import numpy as np
 import pytest
 import sympy
+from cells import texts
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, allowed, classic, mill
@@ -301,7 +302,7 @@ def test_a_gear_left_out_that_is_not_there_is_refused():
 def test_one_gear_makes_no_train_and_says_so():
     answer = find(mill((30,)), Part(Fraction(360)), Terms(mounting="skip"))
     assert answer.fits == ()
-    assert answer.notes == ("the box makes no train of 1 to 2 pairs: too few gears that mesh with each other",)
+    assert texts(answer) == ("the box makes no train of 1 to 2 pairs: too few gears that mesh with each other",)
     assert not answer.found
 
 
@@ -309,11 +310,11 @@ def test_a_lead_out_of_reach_names_the_nearest_and_what_would_help():
     shop = mill(DEMO_TEETH)
     short = find(shop, Part(Fraction(5)), Terms(mounting="skip"))
     assert short.fits == ()
-    assert short.notes[0].startswith("out of reach: the shortest lead of this box by the route worm is 13.606 mm")
-    assert any("3 pairs reach it" in note for note in short.notes)
+    assert texts(short)[0].startswith("out of reach: the shortest lead of this box by the route worm is 13.606 mm")
+    assert any("3 pairs reach it" in note for note in texts(short))
     long = find(shop, Part(Fraction(10) ** 9), Terms(mounting="skip"))
-    assert long.notes[0].startswith("out of reach: the longest lead")
-    assert len(long.notes) == 1
+    assert texts(long)[0].startswith("out of reach: the longest lead")
+    assert len(texts(long)) == 1
 
 
 def test_sizes_are_int64_and_products_exact():
@@ -327,16 +328,16 @@ def test_sizes_are_int64_and_products_exact():
 def test_the_remarks_name_what_the_table_does_not():
     shop = demo_shop()
     near = find(shop, Part(Fraction(431573, 1000)), Terms(pairs=(1, 3), count=50, mounting="skip"))
-    assert any("is the easiest" in note and "(100 ppm)" in note for note in near.notes)
-    assert any("no hand was asked for" in note for note in near.notes)
+    assert any("is the easiest" in note and "(100 ppm)" in note for note in texts(near))
+    assert any("no hand was asked for" in note for note in texts(near))
     steep = find(shop, Part(Fraction(50)), Terms(hand="right", count=3))
-    assert any(note.startswith("step-up beyond 4.0") for note in steep.notes)
+    assert any(note.startswith("step-up beyond 4.0") for note in texts(steep))
     outside = find(
         shop,
         Part(Fraction(413), tolerance=allowed(Fraction(413), (Fraction(41299, 100), Fraction(41301, 100)))),
         Terms(hand="right"),
     )
-    assert "no train that qualifies is inside the tolerance; these are the closest" in outside.notes
+    assert "no train that qualifies is inside the tolerance; these are the closest" in texts(outside)
     assert not outside.found
 
 
@@ -346,7 +347,7 @@ def test_a_box_of_which_nothing_mounts_says_so():
     answer = find(shop, Part(Fraction(540)), Terms(hand="left"))
     assert answer.fits == ()
     assert not answer.found
-    assert answer.notes == (
+    assert texts(answer) == (
         "none of these trains mounts for the left hand on this quadrant: --mounting show tells why",
     )
     shown = find(shop, Part(Fraction(540)), Terms(hand="left", mounting="show"))
@@ -359,12 +360,12 @@ def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
         find(mill((20, 30, 40), hand=None), Part(Fraction(540)), Terms(hand="left"))
     answer = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
     assert {fit.hand for fit in answer.fits} == {None}
-    assert answer.notes[0].startswith("the hand is not known")
+    assert texts(answer)[0].startswith("the hand is not known")
 
 
 def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
     answer = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
-    assert answer.notes[0].startswith("no tolerance was given")
+    assert texts(answer)[0].startswith("no tolerance was given")
     with pytest.raises(GearsearchError, match="the easiest train is one inside a tolerance"):
         find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
 
@@ -410,9 +411,9 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
     request = (Part(Fraction(10) ** 9), Terms(**change))
     answer = find(shop, *request)
     anyhow = find(replace(shop, quadrant=None), *request)
-    assert answer.notes == anyhow.notes
-    assert len(answer.notes) == 1
-    assert answer.notes[0].startswith("out of reach: the longest lead of this box by the route worm is ")
+    assert texts(answer) == texts(anyhow)
+    assert len(texts(answer)) == 1
+    assert texts(answer)[0].startswith("out of reach: the longest lead of this box by the route worm is ")
 
 
 def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
@@ -448,8 +449,8 @@ def test_a_cam_too_short_for_the_gears_is_told_the_tilt_that_reaches_it():
         "for a cam: a geared lead of 13.606 mm (0.5357 in) with the head tilted 21.56° from the table rises "
         "5.000 mm (0.1969 in) in a turn: ask again with --tilt 21.56"
     )
-    assert find(demo_shop(), Part(rise, may_be_cam=True)).notes[-1] == said
-    assert find(demo_shop(), part(lead=rise).tilted(60)).notes[-1] == said
+    assert texts(find(demo_shop(), Part(rise, may_be_cam=True)))[-1] == said
+    assert texts(find(demo_shop(), part(lead=rise).tilted(60)))[-1] == said
     assert find(demo_shop(), part(lead=rise).tilted("21.56")).fits
-    hardly = find(demo_shop(), Part(Fraction("0.2"), may_be_cam=True)).notes
+    hardly = texts(find(demo_shop(), Part(Fraction("0.2"), may_be_cam=True)))
     assert not any("tilt" in note for note in hardly)  # less than a degree is not set with any sense

@@ -6,6 +6,7 @@ from math import radians, sin
 
 import naive
 import pytest
+from cells import texts
 from quadrants import plain
 from shops import DEMO_TEETH, allowed, classic, mill
 
@@ -28,18 +29,18 @@ def rows(answer):
 
 
 def test_out_of_reach_is_told_in_whole_sentences_with_what_would_help():
-    assert find(demo_shop(), Part(Fraction(5))).notes[:3] == (
+    assert texts(find(demo_shop(), Part(Fraction(5))))[:3] == (
         "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in), by 100/20 127/24",
         "the route spindle reaches it: add --route spindle",
         "3 pairs reach it: add --pairs 3",
     )
-    assert find(demo_shop(), Part(Fraction(10) ** 9)).notes == (
+    assert texts(find(demo_shop(), Part(Fraction(10) ** 9))) == (
         "out of reach: the longest lead of this box by the route worm is 9525.000 mm (375.0000 in), by 20/100 24/127",
     )
-    assert find(demo_shop(), Part(Fraction(20000)), Terms(pairs=(2, 2))).notes[1:] == (
+    assert texts(find(demo_shop(), Part(Fraction(20000)), Terms(pairs=(2, 2))))[1:] == (
         "3 pairs reach it: add --pairs 3",
     )
-    assert find(demo_shop(), Part(Fraction(50000))).notes[1:] == ("4 pairs reach it: add --pairs 4",)
+    assert texts(find(demo_shop(), Part(Fraction(50000))))[1:] == ("4 pairs reach it: add --pairs 4",)
 
 
 def test_the_end_of_the_reach_is_itself_within_reach():
@@ -59,7 +60,7 @@ def test_the_search_says_what_it_searched():
 
 
 def test_a_box_without_a_train_of_so_many_pairs_says_how_many():
-    notes = find(mill((30, 40)), Part(Fraction(360)), Terms(pairs=(2, 2), mounting="skip")).notes
+    notes = texts(find(mill((30, 40)), Part(Fraction(360)), Terms(pairs=(2, 2), mounting="skip")))
     assert notes == ("the box makes no train of 2 pairs: too few gears that mesh with each other",)
 
 
@@ -234,22 +235,22 @@ def test_a_long_search_tells_how_far_it_is(monkeypatch):
 
 def test_remarks_are_whole_sentences():
     unknown = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
-    assert unknown.notes == (
+    assert texts(unknown) == (
         "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file",
     )
     either = find(mill((20, 30, 40)), Part(Fraction(540)))
-    assert either.notes == (
+    assert texts(either) == (
         "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
     )
-    assert find(mill((20, 30, 40)), Part(Fraction(540)), Terms(hand="right")).notes == ()
+    assert texts(find(mill((20, 30, 40)), Part(Fraction(540)), Terms(hand="right"))) == ()
     shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
-    assert find(shop, Part(Fraction(540))).notes == (
+    assert texts(find(shop, Part(Fraction(540)))) == (
         "none of these trains mounts on this quadrant: --mounting show tells why",
     )
     steep = find(demo_shop(), Part(Fraction(50)), Terms(hand="right", count=3))
-    assert steep.notes == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: no. 1, 2, 3",)
+    assert texts(steep) == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: no. 1, 2, 3",)
     easy = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
-    assert easy.notes[0] == "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
+    assert texts(easy)[0] == "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
 
 
 def test_step_up_is_warned_of_beyond_the_limit_and_not_at_it():
@@ -260,7 +261,7 @@ def test_step_up_is_warned_of_beyond_the_limit_and_not_at_it():
     )
     answer = find(shop, Part(Fraction(180)), Terms(hand="left", mounting="skip", pairs=(1, 1), count=2))
     assert [str(fit.train) for fit in answer.fits] == ["40/20", "43/20"]
-    assert answer.notes == ("step-up beyond 2.0, to be turned from the fast side and never in rapid: no. 2",)
+    assert texts(answer) == ("step-up beyond 2.0, to be turned from the fast side and never in rapid: no. 2",)
 
 
 def test_easiest_without_a_tolerance_says_what_to_add():
@@ -283,13 +284,13 @@ def test_below_the_accuracy_of_the_screw_the_easiest_is_pointed_out(wanted):
     }
     easiest = min(inside, key=lambda n: (ease[n], n))
     numbers = ", ".join(map(str, inside))
-    assert answer.notes == (
+    assert texts(answer) == (
         f"no. {numbers} are nearer than the screw itself is true (10000 ppm), where a smaller error is worth "
         f"nothing: of these no. {easiest} is the easiest",
     )
     assert easiest != inside[0]
     exact = replace(shop, machine=replace(shop.machine, screw_accuracy=abs(answer.fits[1].error)))
-    assert find(exact, Part(Fraction(wanted)), Terms(hand="right", count=6)).notes == ()
+    assert texts(find(exact, Part(Fraction(wanted)), Terms(hand="right", count=6))) == ()
 
 
 def test_every_arrangement_of_no_answer_is_no_answer():
@@ -408,12 +409,12 @@ def test_no_remark_says_that_nothing_is_inside_where_something_is():
     said = "no train that qualifies is inside the tolerance; these are the closest"
     near, far = (Fraction(270), Fraction(272)), (Fraction(541, 2), Fraction(272))
     assert (
-        find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, near)), request[1]).notes
+        texts(find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, near)), request[1]))
         == ()
     )
-    assert find(
-        mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, far)), request[1]
-    ).notes == (said,)
+    assert texts(
+        find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, far)), request[1])
+    ) == (said,)
 
 
 @pytest.mark.parametrize(("tilt", "told"), [(99, None), (100, "1.00"), (150, "1.50"), (199, "1.99")])
@@ -421,7 +422,7 @@ def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
     """The tilt is told in hundredths of a degree, rounded down."""
     shortest = find(demo_shop(), Part(Fraction(400)), Terms(mounting="skip")).reach_mm[0]
     rise = Fraction(float(shortest) * sin(radians((tilt + 0.5) / 100)))
-    notes = [note for note in find(demo_shop(), Part(rise, may_be_cam=True)).notes if "for a cam" in note]
+    notes = [note for note in texts(find(demo_shop(), Part(rise, may_be_cam=True))) if "for a cam" in note]
     assert [note.rpartition(" ")[2] for note in notes] == ([told] if told else [])
 
 
@@ -445,19 +446,19 @@ def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted
     shop = demo_shop()
     shop = replace(shop, machine=replace(shop.machine, screw_accuracy=None))
     request = (Part(wanted), Terms(pairs=(1, 2), mounting="skip", hand="right", count=1))
-    notes = find(shop, *request).notes
+    notes = texts(find(shop, *request))
     said = [note for note in notes if note.startswith("no train can be exact: this lead needs gears with ")]
     assert bool(said) == (factors is not None)
     assert not said or f"{factors} and there is none in the box; gearsearch extend says" in said[0]
     true = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
-    assert not any(note.startswith("no train can be exact") for note in find(true, *request).notes)
+    assert not any(note.startswith("no train can be exact") for note in texts(find(true, *request)))
 
 
 def test_where_no_more_pairs_can_be_had_nothing_is_said_of_them():
-    notes = find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 4), mounting="skip")).notes
+    notes = texts(find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 4), mounting="skip")))
     far = [note for note in notes if note.startswith("not the wanted lead")]
     assert far == ["not the wanted lead: even the nearest is -20.000 % off, and no tolerance was given"]
-    fewer = find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 3), mounting="skip")).notes
+    fewer = texts(find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 3), mounting="skip")))
     assert f"{far[0]}; more pairs may come nearer: --pairs 4" in fewer
 
 
@@ -473,7 +474,7 @@ def test_a_step_up_beyond_the_limit_says_how_it_is_turned(kind, way):
     route = replace(shop.route(), step_up_warning=Fraction(2))
     shop = replace(shop, machine=MACHINES[kind](shop.machine.screw_lead_mm, (route,)))
     lead = shop.drive(route).lead_of_machine_mm * (Fraction(1, 3) if kind == "mill" else 3)
-    notes = find(shop, Part(lead), Terms(pairs=(1, 1), mounting="skip", count=1)).notes
+    notes = texts(find(shop, Part(lead), Terms(pairs=(1, 1), mounting="skip", count=1)))
     assert f"step-up beyond 2.0, {way}: no. 1" in notes
 
 

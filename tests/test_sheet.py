@@ -569,7 +569,7 @@ def test_divisions_are_looked_into_once_however_often_the_sheet_is_asked():
 
 def test_teeth_that_need_differential_indexing_are_told_by_find():
     main(["find", "--gear-module", "2", "--teeth", "127", "--helix-angle", "20"], out := io.StringIO())
-    assert "\nno. 1 cannot index the 127 divisions: 127 divisions need differential indexing" in out.getvalue()
+    assert "\n- no. 1 cannot index the 127 divisions: 127 divisions need differential indexing" in out.getvalue()
     assert notes(find(demo_shop(), Part(Fraction(1, 1000))), 7) == []
 
 

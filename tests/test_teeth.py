@@ -12,9 +12,9 @@ from shops import mill
 from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
-from gearsearch.output.fits import machine_line
 from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.machine import MACHINES
+from gearsearch.shop.overview import machine_line, two_ratios
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
@@ -163,7 +163,8 @@ def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
     made = tuple(replace(shop.route(), name=name, ratio=Fraction(ratio)) for name, ratio in routes.items())
     shop = replace(shop, machine=replace(shop.machine, routes=made))
     assert [route.name for route in made if shop.machine.ratio_doubt(route, shop.dividing)] == doubted
-    assert (f"!! route {doubted[0]}" if doubted else "route") in machine_line(shop, made[0])
+    assert [note.code for note in two_ratios(shop, *made)] == ["two-ratios"] * len(doubted)
+    assert machine_line(shop, made[0]).startswith(f"route {made[0].name}: ")
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
-    from ..output.checks import checked_csv, checked_json, checked_text
+    from ..output.written import written
     from ..search.check import check
     from ..search.terms import Terms
     from ..shop.reader import load_shop
@@ -51,7 +51,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     shop = load_shop(args.shop)
     part = options.part_from(args, shop) if _asks_for_a_lead(args) else options.blank_from(args, shop)
     checked = check(shop, Train.parse(args.train), part, Terms(route=args.route, hand=args.hand))
-    out.write({"table": checked_text, "json": checked_json, "csv": checked_csv}[args.format](checked))
+    out.write(written(checked, args.format))
     return 0 if checked.passes else 1
 
 

@@ -131,33 +131,30 @@ def _refuse_idle(args: argparse.Namespace) -> None:
 
 def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.add import best_gears
-    from ..output import extensions as report
+    from ..output.written import written
 
     count = options.whole(args.count, "--count")
     advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
-    write = {"table": report.advice_text, "csv": report.advice_csv}
-    out.write(write[args.format](advice) if args.format in write else report.as_json(report.advice_record(advice)))
+    out.write(written(advice, args.format))
     return 0 if advice.gains or advice.alone else 1
 
 
 def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.spare import spare_gears
-    from ..output import extensions as report
+    from ..output.written import written
 
     spare = spare_gears(shop, needs, terms)
-    write = {"table": report.spare_text, "csv": report.spare_csv}
-    out.write(write[args.format](spare) if args.format in write else report.as_json(report.spare_record(spare)))
+    out.write(written(spare, args.format))
     return 0 if spare.covered else 1
 
 
 def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
     from ..extend.scratch import design
-    from ..output import extensions as report
+    from ..output.written import written
 
     gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
     made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
-    write = {"table": report.design_text, "csv": report.design_csv}
-    out.write(write[args.format](made) if args.format in write else report.as_json(report.design_record(made)))
+    out.write(written(made, args.format))
     return 0 if made.covered else 1
 
 

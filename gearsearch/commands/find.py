@@ -51,7 +51,8 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when a train qualifies, else 1."""
-    from ..output import fits as report
+    from ..base.facts import Note
+    from ..output.written import written
     from ..search import find as search
     from ..sheet.starts import notes as indexing_notes
     from ..shop.reader import load_shop
@@ -68,7 +69,6 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if part.divisions > 1:
         answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, part.divisions)))
     if args.thread is not None and answer.terms.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
-        answer = replace(answer, notes=(*answer.notes, _LEFT_THREADS))
-    write = {"table": report.answer_text, "json": report.answer_json, "csv": report.answer_csv}[args.format]
-    out.write(write(answer))
+        answer = replace(answer, notes=(*answer.notes, Note("left-threads", _LEFT_THREADS)))
+    out.write(written(answer, args.format))
     return 0 if answer.found else 1

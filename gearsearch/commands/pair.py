@@ -90,7 +90,7 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
     from ..base.units import parse_angle
-    from ..output import pairs as report_pairs
+    from ..output.written import written
     from ..pairs.find import PairRequest, find_pairs
     from ..shop.reader import load_shop
 
@@ -102,8 +102,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         helix_within_deg=None if args.helix_within is None else parse_angle(args.helix_within, "--helix-within"),
     )
     answer = find_pairs(shop, request)
-    write = {"table": report_pairs.pair_text, "json": report_pairs.pair_json, "csv": report_pairs.pair_csv}
-    out.write(write[args.format](answer))
+    out.write(written(answer, args.format))
     return 0 if answer.found else 1
 
 

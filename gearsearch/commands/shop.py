@@ -84,7 +84,7 @@ def _new(args: argparse.Namespace, out: TextIO) -> int:
 
     write_text(args.file, DEMO_TEXT, overwrite=args.overwrite)
     named = "" if args.file == DEFAULT_FILE else f" --shop {quote(args.file)}"
-    print(f"{args.file} is written; put your own machine into it, then: gearsearch shop show{named}", file=out)
+    print(f"{args.file} is written; put your own machine into it, then\ngearsearch shop show{named}", file=out)
     return 0
 
 

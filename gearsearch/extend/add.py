@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..base import require
+from ..base.document import Block, Document
 from ..base.errors import GearsearchError
+from ..base.facts import Column, Note, Table
 from ..base.require import is_whole
+from ..base.units import format_ppm, spaced
 from ..search.answers import Solution
 from ..search.terms import MOST_ANSWERS, Terms
-from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.part import Part
+from .answer import FIT_KEYS, Extension, Fitted, fit_records, fit_row, gear_record, gears_words, leads_words
 from .wanted import Gear
 
 if TYPE_CHECKING:
@@ -50,7 +53,7 @@ class Gain:
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Extension):
     """Which gear to add.
 
     Parameters
@@ -63,15 +66,13 @@ class Advice:
     bound : what no set of these gears could pass, however many of each
     """
 
-    shop: Shop
-    route: Route
-    terms: Terms
-    needs: tuple[Part, ...]
     owned: tuple[Solution | None, ...]
     gains: tuple[Gain, ...]
     alone: Gain | None
     tried: int
     bound: Bound
+
+    keys = ("rank", "add", "gained", "made_exact", "worst_ppm", *FIT_KEYS)
 
     @property
     def covered(self) -> int:
@@ -82,6 +83,100 @@ class Advice:
     def exact(self) -> int:
         """How many leads the gears owned give exactly."""
         return sum(fit is not None and fit.error == 0 for fit in self.owned)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What else the machinist should know."""
+        content = "the gears owned bring every lead inside tolerance; a gear more can only make errors smaller"
+        more = (Note("all-covered", content),) if self.covered == len(self.needs) else ()
+        return (*self._nothing(), *self._alone(), *more, *self.bound_notes(self.bound))
+
+    def _nothing(self) -> Iterator[Note]:
+        if not self.gains and self.alone is None:
+            yield Note("nothing-helps", "none of them brings a lead inside tolerance, or makes one exact")
+        elif not self.gains:
+            yield Note("one-is-enough", "no two of them bring more than the best single gear")
+
+    def _alone(self) -> Iterator[Note]:
+        if self.alone is not None:
+            yield Note(
+                "best-single",
+                f"the best single gear, {gears_words(self.alone.gears)}, brings {len(self.alone.gained)} inside "
+                f"tolerance and makes {len(self.alone.exact)} exact",
+            )
+
+    def fitted(self, gain: Gain) -> list[Fitted]:
+        """The leads that a gain brings, each with its train."""
+        return [(self.needs[place], fit) for place, fit in zip(gain.leads, gain.fits, strict=True)]
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """A row for each lead that one of the gains brings."""
+        for rank, gain in enumerate(self.gains, 1):
+            told = {
+                "rank": rank,
+                "add": gears_words(gain.gears),
+                "gained": len(gain.gained),
+                "made_exact": len(gain.exact),
+                "worst_ppm": float(gain.worst * 1_000_000),
+            }
+            yield from (told | fit_row(need, fit) for need, fit in self.fitted(gain))
+
+    def record(self) -> dict[str, Any]:
+        """The advice for programs; the keys are stable."""
+        return self.common() | {
+            "tried": self.tried,
+            "covered": self.covered,
+            "exact": self.exact,
+            "owned": fit_records(self.shop, zip(self.needs, self.owned, strict=True)),
+            "gains": [self._gain_record(gain) for gain in self.gains],
+            "alone": None if self.alone is None else self._gain_record(self.alone),
+            "bound": self.bound.record(),
+            "notes": [note.record() for note in self.notes],
+        }
+
+    def _gain_record(self, gain: Gain) -> dict[str, Any]:
+        return {
+            "gears": [gear_record(gear) for gear in gain.gears],
+            "gained": [self.needs[place].title for place in gain.gained],
+            "exact": [self.needs[place].title for place in gain.exact],
+            "worst_ppm": float(gain.worst * 1_000_000),
+            "worst_exact": str(gain.worst),
+            "fits": fit_records(self.shop, self.fitted(gain)),
+        }
+
+    def table(self) -> Table:
+        """The gears worth adding."""
+        return Table.of(_GAIN, [(self, number, gain) for number, gain in enumerate(self.gains, 1)])
+
+    def document(self) -> Document:
+        """The advice for people."""
+        one = self.alone is None and all(len(gain.gears) == 1 for gain in self.gains)
+        ways = "ways to add a gear" if one else "ways to add two gears"
+        page = self.page(
+            f"{leads_words(len(self.needs))}; the gears owned bring {self.covered} inside tolerance, "
+            f"{self.exact} exactly"
+        )
+        best = self.gains[0] if self.gains else self.alone
+        blocks = [Block(table=self.table())] if self.gains else []
+        if best is not None:
+            blocks.append(Block(f"with {gears_words(best.gears)}:", table=self.trains(self.fitted(best))))
+        heading = (*page.heading, f"{spaced(self.tried)} {ways} tried, all there are")
+        return replace(page, heading=heading, blocks=tuple(blocks), notes=self.notes)
+
+
+def _worst(row: tuple[Advice, int, Gain]) -> str:
+    gain = row[2]
+    return "" if not gain.gained else "exact" if gain.worst == 0 else format_ppm(gain.worst).lstrip("+")
+
+
+_GAIN: tuple[Column[tuple[Advice, int, Gain]], ...] = (
+    Column("", "no.", cell=lambda row: str(row[1]), right=True),
+    Column("", "add", cell=lambda row: gears_words(row[2].gears)),
+    Column("", "leads gained", cell=lambda row: str(len(row[2].gained)), right=True),
+    Column("", "made exact", cell=lambda row: str(len(row[2].exact)), right=True),
+    Column("", "largest error", cell=_worst),
+    Column("", "which leads", cell=lambda row: row[0].names(row[2].leads), weight=2),
+)
 
 
 def best_gears(

@@ -45,6 +45,15 @@ class Bound:
         """At most so many leads can be met exactly."""
         return len(self.exact) + len(self.maybe_exact)
 
+    def record(self) -> dict[str, int]:
+        """The bound for programs."""
+        return {
+            "covered": len(self.covered),
+            "exact": len(self.exact),
+            "most_covered": self.most_covered,
+            "most_exact": self.most_exact,
+        }
+
 
 def unlimited(leads: WantedLeads, pool: GearPool, closest: dict[int, Closest]) -> Bound:
     """The bound for a pool that may gain any number of the gears that could be had.

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 from math import comb
+from typing import Any
 
 from ..base import require
+from ..base.document import Block, Document
 from ..base.errors import GearsearchError
+from ..base.facts import Note, Table
 from ..base.sharing import shared
 from ..search.answers import Solution
 from ..search.terms import Terms
-from ..shop.machine import Route
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
 from ..work.part import Part
+from .answer import FIT_KEYS, Extension, fit_records, fit_row, gear_record, gears_words, leads_words
 from .bound import Bound, near_trains, unlimited
 from .gains import Gains
 from .wanted import Gear, Serving, WantedLeads
@@ -28,7 +31,7 @@ STARTS = 6  # how many sets are begun, of which the best is kept
 
 
 @dataclass(frozen=True, slots=True)
-class Design:
+class Design(Extension):
     """A set of gears for a list of leads.
 
     Parameters
@@ -40,14 +43,12 @@ class Design:
     proved : whether no set of so many gears does better: every set was tried, or this one does all the bound allows
     """
 
-    shop: Shop
-    route: Route
-    terms: Terms
-    needs: tuple[Part, ...]
     gears: tuple[Gear, ...]
     fits: tuple[Solution | None, ...]
     bound: Bound
     proved: bool
+
+    keys = FIT_KEYS
 
     @property
     def covered(self) -> int:
@@ -58,6 +59,44 @@ class Design:
     def exact(self) -> int:
         """How many leads the set gives exactly."""
         return sum(fit is not None and fit.error == 0 for fit in self.fits)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """How good the set is, and what it leaves out."""
+        good = Note("proved", "no set of so many gears does better: proved")
+        said = [good if self.proved else Note("not-proved", "a good set, not proved to be the best")]
+        missing = [place for place, fit in enumerate(self.fits) if fit is None]
+        if missing:
+            said.append(Note("missing", f"not inside tolerance: {self.names(missing)}"))
+        return (*said, *self.bound_notes(self.bound))
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """A row for each lead."""
+        yield from (fit_row(need, fit) for need, fit in zip(self.needs, self.fits, strict=True))
+
+    def record(self) -> dict[str, Any]:
+        """The set for programs; the keys are stable."""
+        return self.common() | {
+            "gears": [gear_record(gear) for gear in self.gears],
+            "covered": self.covered,
+            "exact": self.exact,
+            "proved": self.proved,
+            "fits": fit_records(self.shop, zip(self.needs, self.fits, strict=True)),
+            "bound": self.bound.record(),
+            "notes": [note.record() for note in self.notes],
+        }
+
+    def table(self) -> Table:
+        """The leads that the set brings, each with its train."""
+        return self.trains((need, fit) for need, fit in zip(self.needs, self.fits, strict=True) if fit is not None)
+
+    def document(self) -> Document:
+        """The set for people."""
+        page = self.page(
+            f"{leads_words(len(self.needs))}; these {len(self.gears)} gears bring {self.covered} inside tolerance, "
+            f"{self.exact} exactly: {gears_words(self.gears)}"
+        )
+        return replace(page, blocks=(Block(table=self.table()),) if self.covered else (), notes=self.notes)
 
 
 def design(

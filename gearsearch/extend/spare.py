@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
 
 from ..base import require
+from ..base.document import Block, Document
+from ..base.facts import Note, Table
 from ..search.answers import Solution
 from ..search.terms import Terms
-from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.part import Part
+from .answer import Extension, fit_records, gear_record, gear_words, gears_words, leads_words
 from .wanted import Gear
 
 MOST_ROUNDS = 400
 
 
 @dataclass(frozen=True, slots=True)
-class Spare:
+class Spare(Extension):
     """Which gears a list needs.
 
     Parameters
@@ -32,15 +35,13 @@ class Spare:
     Joined pieces and gears that cannot come off stay in the box throughout and are not counted.
     """
 
-    shop: Shop
-    route: Route
-    terms: Terms
-    needs: tuple[Part, ...]
     covered: tuple[int, ...]
     lost: dict[Gear, tuple[int, ...]]
     smallest: tuple[Gear, ...]
     fits: tuple[Solution, ...]
     least: int
+
+    keys = ("gear", "leads_lost", "which", "in_smallest_set")
 
     @property
     def never_needed(self) -> tuple[Gear, ...]:
@@ -51,6 +52,67 @@ class Spare:
     def proved(self) -> bool:
         """Whether no smaller set covers the same leads."""
         return len(self.smallest) == self.least
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Which gears are needed, and which few would do."""
+        if not self.covered:
+            text = "no gear is needed: no lead of the list is inside tolerance with a train that mounts"
+            return (Note("nothing-covered", text),)
+        return (*self._needed(), *self._fewest())
+
+    def _needed(self) -> Iterator[Note]:
+        if self.never_needed:
+            yield Note("never-needed", f"never needed, any one of them: {gears_words(self.never_needed)}")
+        else:
+            yield Note("all-needed", "every gear is needed for some lead")
+        for gear, places in self.lost.items():
+            if places:
+                lost = f"{leads_words(len(places))} lost ({self.names(places)})"
+                yield Note("needed", f"without a {gear_words(gear)}: {lost}")
+
+    def _fewest(self) -> Iterator[Note]:
+        count = len(self.smallest)
+        gears = "1 gear covers" if count == 1 else f"{count} gears cover"
+        yield Note("smallest", f"{gears} the same leads: {gears_words(self.smallest)}")
+        if self.proved:
+            yield Note("proved", "no smaller set covers them: proved")
+        else:
+            yield Note("not-proved", f"the smallest found; it is proved only that at least {self.least} are needed")
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """Each gear owned: the leads lost without it, and how often it is in the smallest set."""
+        for gear, places in self.lost.items():
+            which = "; ".join(self.needs[place].title for place in places)
+            count = self.smallest.count(gear)
+            yield {"gear": gear_words(gear), "leads_lost": len(places), "which": which, "in_smallest_set": count}
+
+    def record(self) -> dict[str, Any]:
+        """The gears to spare for programs; the keys are stable."""
+        needed = [self.needs[place] for place in self.covered]
+        return self.common() | {
+            "covered": [need.title for need in needed],
+            "never_needed": [gear_record(gear) for gear in self.never_needed],
+            "lost": [
+                gear_record(gear) | {"leads": [self.needs[place].title for place in places]}
+                for gear, places in self.lost.items()
+            ],
+            "smallest": [gear_record(gear) for gear in self.smallest],
+            "least": self.least,
+            "proved": self.proved,
+            "fits": fit_records(self.shop, zip(needed, self.fits, strict=True)),
+            "notes": [note.record() for note in self.notes],
+        }
+
+    def table(self) -> Table:
+        """The leads that the smallest set covers, each with its train."""
+        return self.trains((self.needs[place], fit) for place, fit in zip(self.covered, self.fits, strict=True))
+
+    def document(self) -> Document:
+        """The gears to spare for people."""
+        page = self.page(f"{leads_words(len(self.needs))}; the gears owned bring {len(self.covered)} inside tolerance")
+        said = Block(lines=tuple(note.text for note in self.notes))
+        return replace(page, blocks=(said, Block(table=self.table())) if self.covered else (said,))
 
 
 def spare_gears(shop: Shop, needs: Iterable[Part], terms: Terms, rounds: int = MOST_ROUNDS) -> Spare:

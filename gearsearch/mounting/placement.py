@@ -171,3 +171,19 @@ def gap_words(mm: float, unit: str, finer: int = 0) -> str:
     if exact * 10**digits < 2:
         digits += 2
     return f"{decimals(Fraction(floor(exact * 10**digits), 10**digits), digits)} {unit}"
+
+
+def placement_lines(placement: Placement, names: Names) -> list[str]:
+    """Where to set each stud, as one would with a rule."""
+    pivot = 0 if placement.pivot == "first" else names.studs + 1
+    lines = []
+    for stud in placement.studs:
+        near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
+        to = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
+        lines.append(
+            f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from "
+            f"{names.shaft(pivot)} (the pivot), {to}; swing {stud.swing_deg:+.1f}°"
+        )
+    idle = [wheel for wheel in placement.wheels if wheel.role == "idle"]
+    lines += [f"{names.wheel(wheel)}, of a joined piece, in plane {wheel.plane + 1}" for wheel in idle]
+    return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]

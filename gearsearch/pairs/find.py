@@ -10,19 +10,19 @@ from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.facts import Note
 from ..base.units import format_angle, format_length, format_ppm, text_of_angle
-from ..search.answers import Solution
 from ..search.catalogue import ByRatio
 from ..search.search import Candidate, Search
 from ..search.terms import Terms
 from ..shop.factors import lacking_factors
-from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.helix import HelicalGear
 from ..work.limits import Limits
 from ..work.part import Part
 from ..work.tolerance import Tolerance
-from .meshing import HelicalPair, Meshing, angle_change, shaft_change, shortest_lead_mm
+from .answer import PairAnswer, PairFit
+from .meshing import HelicalPair, angle_change, shaft_change, shortest_lead_mm
 
 USUAL = Fraction(1, 500)  # share of the lead searched where no tolerance is given; doubled until a pair is found
 WIDEST = Fraction(1, 4)
@@ -83,72 +83,6 @@ class PairRequest:
         """The search for one of the gears."""
         terms = replace(self.terms, hand=hand, mounting=self.terms.mounting or "must")
         return Search(shop, Part(gear.lead_mm, diameter_mm=gear.pitch_diameter_mm, gear=gear), terms)
-
-
-@dataclass(frozen=True, slots=True)
-class PairFit:
-    """One answer: a train for each gear.
-
-    Parameters
-    ----------
-    first, second : the trains of the two gears, each for its own hand
-    mismatch : how far the leads are from the ratio of the teeth, exact and never below zero: the greater over the
-        smaller of lead₁/z₁ and lead₂/z₂, less 1; on crossed shafts None, where the shaft angle is what counts
-    shared : the error both share: the mean of the two errors, exact
-    meshing : the angles and the centre distance that go with the leads
-    """
-
-    first: Solution
-    second: Solution
-    mismatch: Fraction | None
-    shared: Fraction
-    meshing: Meshing
-
-    @property
-    def fits(self) -> tuple[Solution, Solution]:
-        """Both trains."""
-        return self.first, self.second
-
-    @property
-    def exact(self) -> bool:
-        """Whether the leads are in the exact ratio of the teeth, so that both gears have one helix angle."""
-        return self.mismatch == 0
-
-    @property
-    def mounts(self) -> bool:
-        """Whether both trains mount, or are not known not to."""
-        return "no" not in (self.first.mounts, self.second.mounts)
-
-
-@dataclass(frozen=True, slots=True)
-class PairAnswer:
-    """What the search for a pair found.
-
-    Parameters
-    ----------
-    request, shop, route : what was asked, whose gears, by which route
-    searched : how many trains the box makes; every one was considered for either gear
-    fits : the answers for the angle as drawn, best first: least mismatch, then least shared error, then the fewest
-        gears and idlers of both trains, then the most clearance, then the tooth counts
-    moved : exact pairs with the helix angle moved, easiest first: fewest gears, fewest idlers, least move, most
-        clearance, tooth counts
-    windows_mm : shortest and longest lead searched for each gear [mm]
-    notes : what else the machinist should know
-    """
-
-    request: PairRequest
-    shop: Shop
-    route: Route
-    searched: int
-    fits: tuple[PairFit, ...]
-    moved: tuple[PairFit, ...]
-    windows_mm: tuple[tuple[Fraction, Fraction], tuple[Fraction, Fraction]]
-    notes: tuple[str, ...] = ()
-
-    @property
-    def found(self) -> bool:
-        """Whether there is a pair of trains that mount."""
-        return any(fit.mounts for fit in (*self.fits, *self.moved))
 
 
 Window = tuple[Fraction, Fraction]
@@ -353,33 +287,38 @@ def _fit(pair: HelicalPair, match: _Match) -> PairFit:
     return PairFit(first, second, match.mismatch if pair.shafts == "parallel" else None, match.shared, meshing)
 
 
-def _no_exact(answer: PairAnswer) -> str:
+def _no_exact(answer: PairAnswer) -> Note:
     """Why no pair is exact, and what would help."""
     pair, within = answer.request.pair, answer.request.helix_within_deg
     ratio = Fraction(pair.first.teeth, pair.second.teeth)
     if lacking := lacking_factors(answer.shop, ratio):
         counts = " and ".join(map(str, lacking))
-        return (
+        return Note(
+            "cannot-be-exact",
             f"no pair can be exact: leads in the ratio {ratio.numerator}:{ratio.denominator} of the teeth need gears "
-            f"with the factor{'s' if len(lacking) > 1 else ''} {counts}, and there is none in the box"
+            f"with the factor{'s' if len(lacking) > 1 else ''} {counts}, and there is none in the box",
         )
     if pair.fixed_mm is not None:
-        return "no pair here is exact; more --pairs may have one"
+        return Note("none-exact", "no pair here is exact; more --pairs may have one")
     if within is None:
-        return "no pair here is exact; --helix-within 0.5deg may find one, with the helix angle moved"
-    return "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
+        told = "no pair here is exact; --helix-within 0.5deg may find one, with the helix angle moved"
+        return Note("none-exact", told)
+    told = "no exact pair was found with the helix angle moved so little; move it more, or allow more --pairs"
+    return Note("none-exact", told)
 
 
-def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[str]:
+def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[Note]:
     """What trains that are a little off do where the shafts cannot give way: to the play, not to the distance."""
     unit = answer.shop.units
     worst = max(abs(fit.meshing.centre_distance_mm - fixed_mm) for fit in answer.fits)
-    yield (
+    yield Note(
+        "shafts-stay",
         f"the shafts stay {format_length(fixed_mm, unit)} apart: a lead that is off turns the helix angle and changes "
         f"the play of the teeth. What the trains would suit is at the most {format_length(worst, unit)} off: + is "
-        "tight, cut the teeth deeper by it, both gears together; - is play"
+        "tight, cut the teeth deeper by it, both gears together; - is play",
     )
-    yield "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
+    play = "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
+    yield Note("play", play)
 
 
 def _limits(answer: PairAnswer) -> list[Limits]:
@@ -395,18 +334,20 @@ def _shares(answer: PairAnswer) -> str:
     return f"{first} that of gear 1 and {second} that of gear 2"
 
 
-def _notes(answer: PairAnswer) -> Iterator[str]:
+def _notes(answer: PairAnswer) -> Iterator[Note]:
     request = answer.request
     parallel, fixed = request.pair.shafts == "parallel", request.pair.fixed_mm
     if request.tolerance is None:
-        yield f"no tolerance was given: leads {_shares(answer)} were searched"
+        yield Note("no-tolerance", f"no tolerance was given: leads {_shares(answer)} were searched")
     if not answer.searched:
-        yield "the box makes no train of so many pairs: too few gears that mesh with each other"
+        yield Note("no-train", "the box makes no train of so many pairs: too few gears that mesh with each other")
     elif not answer.fits:
         first, second = (limits.span for limits in _limits(answer))
-        yield f"no train that mounts for both gears: leads from {first} and from {second} were searched"
+        yield Note(
+            "none-mounts", f"no train that mounts for both gears: leads from {first} and from {second} were searched"
+        )
         moving = "--helix-within 0.5deg, " if parallel and fixed is None else ""
-        yield f"what would help: {moving}more --pairs, or a wider --tolerance"
+        yield Note("what-helps", f"what would help: {moving}more --pairs, or a wider --tolerance")
     if parallel and answer.searched and not any(fit.exact for fit in (*answer.fits, *answer.moved)):
         yield _no_exact(answer)
     if fixed is not None and answer.fits:
@@ -414,4 +355,5 @@ def _notes(answer: PairAnswer) -> Iterator[str]:
     accuracy = answer.shop.machine.screw_accuracy
     best = answer.fits[0].mismatch if answer.fits else None
     if accuracy is not None and best and best < accuracy:
-        yield f"the best mismatch is below what the screw itself holds ({format_ppm(accuracy).lstrip('+')})"
+        held = format_ppm(accuracy).lstrip("+")
+        yield Note("below-screw", f"the best mismatch is below what the screw itself holds ({held})")

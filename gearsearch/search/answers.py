@@ -2,19 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from ..base.document import Block, Document
+from ..base.facts import Note, Table, record
+from ..base.showing import Shown
+from ..base.units import decimals, spaced
+from ..mounting.placement import Names, placement_lines
 from ..shop.machine import Route
+from ..shop.overview import machine_line, two_ratios
 from ..shop.shop import Shop
 from ..shop.trains import Train
+from ..work.limits import Limits
 from ..work.part import Part
-from ..work.tolerance import DOUBTFUL, HOPELESS
+from ..work.tolerance import DOUBTFUL, HOPELESS, open_ended
+from .solutions import CAUTION, ON_THE_PART, SOLUTION, Told, number, on_the_part, pairs_words, refusals
 from .terms import Terms
 
 if TYPE_CHECKING:
     from ..mounting.judge import Placement, Verdict
+
+
+KEYS = (
+    *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
+    *("route", "mounts", "why", "clearance_mm", "same_lead", "exact_tilt_deg"),
+    *("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +109,7 @@ class Solution:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Shown):
     """What the search found.
 
     Parameters
@@ -105,7 +121,7 @@ class Answer:
     searched : how many trains the box makes; every one was considered
     fits : the answers, best first
     reach_mm : shortest and longest lead [mm] of the box with so many pairs, before mounting; None: no train at all
-    notes : what else the machinist should know, one sentence each
+    notes : what else the machinist should know
     """
 
     shop: Shop
@@ -115,7 +131,9 @@ class Answer:
     searched: int
     fits: tuple[Solution, ...]
     reach_mm: tuple[Fraction, Fraction] | None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    keys = KEYS
 
     @property
     def found(self) -> bool:
@@ -133,7 +151,79 @@ class Answer:
         """Whether an answer is too far off to be one: ``Solution.is_far``, and no tilt of the head takes it up."""
         return fit.is_far and not self.part.tilts_to(fit.lead_mm)
 
-    def _repr_html_(self) -> str:
-        from ..output.fits import answer_html
+    @property
+    def limits(self) -> Limits:
+        """The leads that will do, as they are printed beside the answers."""
+        leads = tuple(fit.lead_mm for fit in self.fits)
+        return Limits(self.part.interval_mm, self.part.lead_mm, leads, self.shop.units)
 
-        return answer_html(self)
+    @property
+    def _told(self) -> list[Told]:
+        limits, fits = self.limits, enumerate(self.fits, 1)
+        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit)) for place, fit in fits]
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """One row for each answer."""
+        for told in self._told:
+            yield record((*SOLUTION, *ON_THE_PART), told) | on_the_part(told.fit, self.part)
+
+    def record(self) -> dict[str, Any]:
+        """The whole answer for programs; the keys are stable. ``longest_allowed_mm`` is None where there is no end."""
+        allowed = self.part.interval_mm
+        ends = (None, None) if allowed is None else open_ended(allowed, self.part.lead_mm)
+        return {
+            "wanted": wanted_record(self.part, self.shop.units) | {"hand": self.terms.hand},
+            "shop": self.shop.name,
+            "demo": self.shop.is_demo,
+            "route": self.route.name,
+            "shortest_allowed_mm": number(ends[0]),
+            "longest_allowed_mm": number(ends[1]),
+            "searched": self.searched,
+            "fits": [record((*SOLUTION, *ON_THE_PART), told) for told in self._told],
+            "notes": [note.record() for note in self.notes],
+        }
+
+    def table(self) -> Table:
+        """The answers for people, best first."""
+        return Table.of((*SOLUTION, *ON_THE_PART), self._told)
+
+    def document(self) -> Document:
+        """The answer for people."""
+        wanted, *more = self.part.describe(self.shop.units)
+        tolerance = [] if self.part.interval_mm is None else [f"tolerance: {self.limits.words}"]
+        searched = f"{spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} pairs searched, all there are"
+        lines = (*more, *tolerance, self.shop.heading, machine_line(self.shop, self.route), searched)
+        page = Document(wanted, lines, two_ratios(self.shop, self.route), notes=self.notes)
+        if not self.fits:
+            return page
+        blocks = (Block(table=self.table()), Block(lines=tuple(refusals(self.fits))), self._first_placed())
+        return replace(page, blocks=blocks, notes=(*self.notes, *self._marks(), CAUTION))
+
+    def _first_placed(self) -> Block:
+        """How the first answer stands on the quadrant, where that was judged."""
+        fit = self.fits[0]
+        if fit.placement is None:
+            return Block()
+        lines = placement_lines(fit.placement, Names(self.shop, self.route, fit.train.studs))
+        tightest = [fit.why] if fit.why else []
+        return Block(f"no. 1, {fit.train}, on the quadrant:", tuple(f"  {line}" for line in [*lines, *tightest]))
+
+    def _marks(self) -> Iterator[Note]:
+        """What stands in the table and does not explain itself."""
+        if self.part.is_cam:
+            yield _TILTS
+        if any(map(self.is_off, self.fits)):
+            yield _OFF
+
+
+def wanted_record(part: Part, unit: str) -> dict[str, Any]:
+    """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
+    return {"lead_mm": float(part.lead_mm), "lead_exact": str(part.lead_mm), "words": part.describe(unit)}
+
+
+_TILTS = Note(
+    "tilts",
+    "a cam is exact with the head at the tilt that stands beside its train, which the set-up sheet then sets; the "
+    "order is by the error at the tilt that was asked for",
+)
+_OFF = Note("off", f"OFF: no tolerance was given, and the lead is more than {decimals(100 * DOUBTFUL, 1)} % off")

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..base import require
+from ..base.document import Document
 from ..base.errors import GearsearchError
+from ..base.facts import Note, Table
+from ..base.showing import Shown
 from ..base.units import format_ppm
 from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
@@ -21,6 +24,7 @@ from ..work.limits import Limits
 from ..work.part import HOW_TO_MAKE, Blank, Part
 from ..work.tolerance import Interval
 from .answers import Solution
+from .checked import KEYS, checked_record, page, slips
 from .slips import Slip, slips_of, turned_about_mm
 from .terms import Terms
 
@@ -56,7 +60,7 @@ class ToothSlope:
 
 
 @dataclass(frozen=True, slots=True)
-class CheckResult:
+class CheckResult(Shown):
     """Everything there is to say of one train.
 
     Parameters
@@ -88,6 +92,8 @@ class CheckResult:
     turned_about_mm: Fraction
     alternative: Verdict | None
     fault: str = ""
+
+    keys = KEYS
 
     @property
     def wanted(self) -> Part | None:
@@ -147,16 +153,17 @@ class CheckResult:
         return self.within is None and self.fit.is_off and self.tilt_deg is None
 
     @property
-    def against(self) -> list[str]:
+    def against(self) -> tuple[Note, ...]:
         """What speaks against the train, worst first, in a few words each."""
-        reasons = [self.fault] if self.fault else []
+        reasons = [Note(self.fault.replace(" ", "-"), self.fault)] if self.fault else []
         if self.fit.within is False:
-            reasons.append("outside the tolerance")
+            reasons.append(Note("outside-tolerance", "outside the tolerance"))
         if self.tooth is not None and self.tooth.within is False:
-            reasons.append(f"outside accuracy class {self.tooth.accuracy}")
+            reasons.append(Note("outside-class", f"outside accuracy class {self.tooth.accuracy}"))
         if self.is_off and self.fit.is_far:
-            reasons.append(f"not the wanted lead: {format_ppm(self.fit.error)} off, and no tolerance was given")
-        return reasons
+            told = f"not the wanted lead: {format_ppm(self.fit.error)} off, and no tolerance was given"
+            reasons.append(Note("far-off", told))
+        return tuple(reasons)
 
     @property
     def passes(self) -> bool:
@@ -168,6 +175,22 @@ class CheckResult:
         """Whether the error is below the accuracy of the screw, where a smaller one is worth nothing."""
         accuracy = self.shop.machine.screw_accuracy
         return accuracy is not None and abs(self.fit.error) < accuracy
+
+    def record(self) -> dict[str, Any]:
+        """The judgement for programs; the keys are stable."""
+        return checked_record(self)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """The same in one flat row."""
+        return [self.record()]
+
+    def table(self) -> Table:
+        """What each single wrong gear would give."""
+        return slips(self)
+
+    def document(self) -> Document:
+        """The judgement for people."""
+        return page(self)
 
 
 def check(shop: Shop, train: Train, part: Blank | None = None, terms: Terms | None = None) -> CheckResult:

@@ -41,7 +41,7 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> Chosen:
     answer = find(shop, part, terms)
     if not answer.fits:
         raise GearsearchError(
-            "no train was found: " + "; ".join(answer.notes),
+            "no train was found: " + "; ".join(note.text for note in answer.notes),
             "ask gearsearch find, with --mounting show, how near it comes",
         )
     how = (

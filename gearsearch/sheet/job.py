@@ -103,7 +103,10 @@ class Job:
     def against(self) -> list[str]:
         """What speaks against the set-up, worst first, in a few words each: the train, and the indexing."""
         unindexed = self.indexing is not None and self.indexing.why_not
-        return [*self.checked.against, *([f"the {self.divided} cannot be indexed so"] if unindexed else [])]
+        return [
+            *(note.text for note in self.checked.against),
+            *([f"the {self.divided} cannot be indexed so"] if unindexed else []),
+        ]
 
     @property
     def divided(self) -> str:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from ..base.document import Item, strong
 from ..base.errors import GearsearchError
+from ..base.facts import Note
 from ..base.units import decimal, format_angle
 from ..dividing.teeth import opening
 from ..search.answers import Answer
@@ -58,13 +59,14 @@ def _not_so(why_not: str, remedy: str) -> Indexing:
     return Indexing((know(f"{strong('CANNOT BE INDEXED THIS WAY')}: {why_not}."), know(remedy)), why_not, remedy)
 
 
-def notes(answer: Answer, divisions: int) -> list[str]:
+def notes(answer: Answer, divisions: int) -> list[Note]:
     """That the first answer of a search cannot index the divisions, where that is so."""
     found = indexing(answer.shop, answer.route, answer.fits[0].train, divisions) if answer.fits else None
     if found is None or not found.why_not:
         return []
     what = answer.shop.machine.divisions
-    return [f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}"]
+    text = f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}"
+    return [Note("cannot-index", text)]
 
 
 def _on_the_head(shop: Shop, route: Route, train: Train, divisions: int) -> Iterator[Item]:

@@ -112,11 +112,9 @@ def _notes(shop: Shop) -> Iterator[Note]:
 
 
 def _warnings(shop: Shop) -> list[Note]:
-    machine = shop.machine
-    doubts = [machine.ratio_doubt(route, shop.dividing) for route in machine.routes]
     return [
-        *(_no_hand(route) for route in machine.routes if route.hand_with_one_stud is None),
-        *(Note("two-ratios", doubt) for doubt in doubts if doubt),
+        *(_no_hand(route) for route in shop.machine.routes if route.hand_with_one_stud is None),
+        *two_ratios(shop, *shop.machine.routes),
         *_crossing(shop),
         *(_alone(gears) for gears in shop.gears if gears.available().total() == 1),
         *_misfits(shop),
@@ -174,6 +172,17 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
         )
     if shop.dividing is None:
         yield Note("no-dividing", "there is no [dividing] table: gearsearch divide cannot be used")
+
+
+def machine_line(shop: Shop, route: Route) -> str:
+    """The route and its lead of the machine, in words."""
+    return f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
+
+
+def two_ratios(shop: Shop, *routes: Route) -> tuple[Note, ...]:
+    """The doubt about the ratios of these routes, where there is one."""
+    doubts = (shop.machine.ratio_doubt(route, shop.dividing) for route in routes)
+    return tuple(Note("two-ratios", doubt) for doubt in doubts if doubt)
 
 
 def _machine_line(shop: Shop) -> str:

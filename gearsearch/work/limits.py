@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..base.units import INCH_MM, format_both, format_length, format_ppm, places, ppm_grid
+from ..base.units import INCH_MM, OTHER_UNIT, format_length, format_ppm, places, ppm_grid
 from .tolerance import DOUBTFUL, Interval, open_ended
 
 MOST_MORE = 6  # digits more than usual; what lies still nearer to a limit is printed like it
@@ -109,8 +109,12 @@ class Limits:
 
     def lead(self, lead_mm: Fraction) -> str:
         """A lead held against them, in both units."""
+        return f"{self.length(lead_mm)} ({format_length(lead_mm, OTHER_UNIT[self.unit])})"
+
+    def length(self, lead_mm: Fraction) -> str:
+        """The same in their own unit alone."""
         more = self._leads.more_for(lead_mm)
-        return format_both(lead_mm, self.unit, self._grid(lead_mm)[1] + more)
+        return format_length(lead_mm, self.unit, self._grid(lead_mm)[1] + more)
 
     def relative(self, lead_mm: Fraction) -> str:
         """How far a lead held against them is from the wanted one, with its sign."""

@@ -6,11 +6,10 @@ from dataclasses import replace
 from typing import Any
 
 from ...base.errors import GearsearchError
-from ...mounting.placement import Names, Placement
+from ...mounting.placement import Names, Placement, placement_lines
 from ...search.check import CheckResult
 from ...sheet.stacked import NARROW, in_planes
 from ...shop.quadrant import Quadrant
-from ..fits import placement_lines
 from . import papers
 from .flow import measure
 from .marks import LINE, UNDER, Mark, Round, Words, box_of

@@ -1,0 +1,241 @@
+"""How the judgement of one train is told: as a record for programs, and as a page for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ..base.document import Block, Document
+from ..base.facts import Column, Table
+from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
+from ..mounting.placement import JUDGEMENT, Names, placement_lines
+from ..shop.overview import machine_line, two_ratios
+from ..work.figures import helix_words
+from ..work.limits import at_most
+from ..work.tolerance import DOUBTFUL, open_ended
+from .answers import Solution, wanted_record
+from .proof import proof
+from .solutions import CAUTION, number, solution_record
+from .tooth import tooth_slope
+
+if TYPE_CHECKING:
+    from .check import CheckResult
+
+# of the record, what a flat row has; what is a list of records stays with JSON
+KEYS = (
+    *("shop", "demo", "train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm"),
+    *("within", "hand", "route", "mounts", "why", "clearance_mm", "same_lead", "against", "drift_mm", "turn_deg"),
+    *("around_mm", "helix_angle_deg", "exact_tilt_deg", "helix_angle_change_deg", "shortest_allowed_mm"),
+    *("longest_allowed_mm", "longest_cut_mm", "helix_slope_um", "helix_slope_allowed_um", "accuracy_class_passed"),
+    *("step_up", "below_screw_accuracy", "turned_about_mm", "alternative"),
+)
+
+
+def checked_record(checked: CheckResult) -> dict[str, Any]:
+    """The judgement for programs; the keys are stable. ``longest_allowed_mm`` is None where there is no end."""
+    figures, tooth, (shortest, longest) = checked.figures, checked.tooth, _ends(checked)
+    return {
+        "wanted": wanted_record(checked.wanted, checked.shop.units) if checked.wanted else None,
+        "shop": checked.shop.name,
+        "demo": checked.shop.is_demo,
+        **solution_record(checked.shop, checked.fit),
+        "same_lead": None,  # which other gears give the lead is not looked for
+        "within": checked.within,
+        "against": "; ".join(note.text for note in checked.against),
+        "drift_mm": number(figures.drift_mm if figures else None),
+        "turn_deg": number(figures.turn_deg if figures else None),
+        "around_mm": number(figures.around_mm if figures else None),
+        "helix_angle_deg": number(checked.helix_angle_deg),
+        "exact_tilt_deg": number(checked.tilt_deg),
+        "helix_angle_change_deg": number(figures.helix_deg if figures else None),
+        "shortest_allowed_mm": number(shortest),
+        "longest_allowed_mm": number(longest),
+        "longest_cut_mm": number(checked.longest_cut_mm),
+        "helix_slope_um": number(tooth.slope_um if tooth else None),
+        "helix_slope_allowed_um": tooth and tooth.allowed_um,
+        "accuracy_class_passed": tooth and tooth.passes,
+        "step_up": float(checked.fit.step_up),
+        "below_screw_accuracy": checked.screw_floor,
+        "travel_mm": {str(turns): float(travel) for turns, travel in checked.travel_mm.items()},
+        "slips": [_slip_record(checked, place) for place in range(len(checked.slips))],
+        "turned_about_mm": float(checked.turned_about_mm),
+        "alternative": str(checked.alternative.train) if checked.alternative else None,
+        "notes": [note.record() for note in checked.against],
+    }
+
+
+def _slip_record(checked: CheckResult, place: int) -> dict[str, Any]:
+    slip = checked.slips[place]
+    return {
+        "meant": slip.meant,
+        "put_on": slip.put_on,
+        "place": slip.place,
+        "in_the_box": slip.in_the_box,
+        "lead_mm": float(slip.lead_mm),
+    }
+
+
+def _ends(checked: CheckResult) -> tuple[Fraction | None, Fraction | None]:
+    """Shortest and longest geared lead that will do [mm]; None without a tolerance, and for a longest without end."""
+    if checked.interval_mm is None or checked.wanted is None:
+        return None, None
+    return open_ended(checked.interval_mm, checked.wanted.lead_mm)
+
+
+def page(checked: CheckResult) -> Document:
+    """The judgement for people: the train and its lead, what it does to the part, how to prove it."""
+    shop, wanted = checked.shop, checked.wanted
+    judged = (
+        *_error_lines(checked),
+        *_tilt_lines(checked),
+        *_tolerance_lines(checked),
+        *_under(tooth_slope(checked.tooth) if checked.tooth else iter(())),
+        *_mounting_lines(checked),
+        *_under(checked.shop.machine.turning(checked.route, checked.fit.step_up), "turning: "),
+    )
+    asked = wanted.describe(shop.units) if wanted else _cut_lines(checked)
+    return Document(
+        f"train {checked.fit.train}: lead {_lead(checked)}, {_hand(checked)}",
+        (*asked, shop.heading, machine_line(shop, checked.route)),
+        (*checked.against, *two_ratios(shop, checked.route)),
+        (
+            Block(lines=judged),
+            Block("to prove it by hand:", tuple(f"  {line}" for line in _proof_lines(checked))),
+            Block("if one gear is wrong, you get (a tooth off, or what lies next in the box):", table=slips(checked)),
+            Block(lines=(f"drivers and driven swapped: {' '.join(_slipped(checked, checked.turned_about_mm))}",)),
+        ),
+        (CAUTION,),
+    )
+
+
+def _under(lines: Iterator[str], name: str = "") -> Iterator[str]:
+    """The first line, and the others under it."""
+    for place, line in enumerate(lines):
+        yield f"  {line}" if place else f"{name}{line}"
+
+
+def _lead(checked: CheckResult) -> str:
+    lead, limits = checked.fit.lead_mm, checked.limits
+    return format_both(lead, checked.shop.units) if limits is None else limits.lead(lead)
+
+
+def _hand(checked: CheckResult) -> str:
+    hand = checked.fit.hand
+    return f"{hand} hand" if hand else "hand not known: turn it through by hand once"
+
+
+def _cut_lines(checked: CheckResult) -> Iterator[str]:
+    """What the train cuts, where there is no wanted lead to hold it against."""
+    angle, cut, unit = checked.helix_angle_deg, checked.part, checked.shop.units
+    if checked.wanted is not None:
+        return
+    if angle is not None and cut.diameter_mm is not None:
+        yield (
+            f"at diameter {format_both(cut.diameter_mm, unit)}: helix angle {format_angle(angle)} from the axis, "
+            f"lead angle {format_angle(90 - angle)} square to it"
+        )
+    if cut.length_mm is not None:
+        turned = significant(360 * cut.length_mm / checked.fit.lead_mm, 4)
+        yield f"over {format_length(cut.length_mm, unit)} of cut the work turns {turned}°"
+
+
+def _error_lines(checked: CheckResult) -> Iterator[str]:
+    figures, unit, wanted, limits = checked.figures, checked.shop.units, checked.wanted, checked.limits
+    if figures is None or wanted is None or limits is None:
+        return
+    if figures.error == 0:
+        yield "error: none, the lead is exact"
+        return
+    side, turn = ("long", "less") if figures.error > 0 else ("short", "more")
+    off = format_length(abs(figures.lead_mm - figures.wanted_mm), unit)
+    where = f"at the tilt of {format_angle(wanted.tilt_deg)} the lead on the work" if wanted.tilt_deg else "the lead"
+    mark = " OFF" if checked.is_off else ""
+    yield f"error: {where} is {off} too {side} ({limits.relative(checked.fit.lead_mm)}){mark}"
+    if figures.drift_mm is not None and figures.length_mm is not None and figures.turn_deg is not None:
+        over = format_length(figures.length_mm, unit)
+        yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
+        around = figures.around_mm
+        at = "" if around is None else f", {format_length(abs(around), unit)} around the diameter"
+        yield f"  around the axis: the work turns {significant(abs(figures.turn_deg), 4)}° {turn} over that length{at}"
+    if figures.helix_deg is not None:
+        angle = checked.helix_angle_deg
+        assert angle is not None
+        yield f"  helix angle at the diameter: {helix_words(figures.helix_deg)}, {format_angle(angle)} from the axis"
+    if checked.screw_floor:
+        accuracy = checked.shop.machine.screw_accuracy
+        assert accuracy is not None
+        yield f"  below what the screw itself holds ({format_ppm(accuracy)[1:]}): a smaller error is worth nothing"
+
+
+def _tilt_lines(checked: CheckResult) -> Iterator[str]:
+    """The tilt that takes up the error of the gears on a cam."""
+    wanted = checked.wanted
+    if wanted is None or not wanted.is_cam or not checked.fit.error:
+        return
+    if checked.tilt_deg is None:
+        geared = format_both(checked.fit.lead_mm, checked.shop.units)
+        yield f"tilt: none serves, as this train gives {geared}, less than the lead on the work"
+    else:
+        yield f"tilt: set the head to {format_angle(checked.tilt_deg)} instead: with these gears the lead is then exact"
+
+
+def _tolerance_lines(checked: CheckResult) -> Iterator[str]:
+    if checked.interval_mm is None or checked.limits is None:
+        if checked.is_off:
+            yield f"tolerance: none was given; OFF is said of a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
+        elif checked.fit.error and checked.wanted is not None:
+            yield "tolerance: none was given, so nothing is said of whether this error will do"
+        return
+    yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {checked.limits.words}"
+    if checked.longest_cut_mm is not None:
+        longest = at_most(checked.longest_cut_mm, checked.shop.units)
+        yield f"  longest cut that stays inside what it allows: {longest}"
+
+
+def _mounting_lines(checked: CheckResult) -> Iterator[str]:
+    fit = checked.fit
+    yield f"mounts: {fit.why or JUDGEMENT[fit.mounts]}" if fit.mounts == "rule" else f"mounts: {_verdict(fit)}"
+    if fit.placement:
+        names = Names(checked.shop, checked.route, fit.train.studs)
+        yield from (f"  {line}" for line in placement_lines(fit.placement, names))
+    if checked.alternative is not None:
+        other = checked.alternative
+        how = " by the rule of thumb" if other.mounts == "rule" else ""
+        hand = f"{other.hand} hand" if other.hand else "hand not known"
+        yield f"  the same drivers and driven gears, as {other.train}, mount{how}: {hand}"
+
+
+def _verdict(fit: Solution) -> str:
+    return JUDGEMENT[fit.mounts] + (f", {fit.why}" if fit.why else "")
+
+
+def _proof_lines(checked: CheckResult) -> Iterator[str]:
+    """On a cam the length is no travel: it lies square to the axis."""
+    is_cam = checked.wanted is not None and checked.wanted.is_cam
+    yield from proof(checked.shop, checked.route, checked.fit.train, None if is_cam else checked.part.length_mm)
+
+
+def slips(checked: CheckResult) -> Table:
+    """What each single wrong gear would give."""
+    return Table.of(_SLIP, [(checked, place) for place in range(len(checked.slips))])
+
+
+def _slipped(checked: CheckResult, lead_mm: Fraction) -> tuple[str, str]:
+    """The lead of another train, and how far it is from that of the train meant."""
+    off = lead_mm / checked.fit.lead_mm - 1
+    return format_length(lead_mm, checked.shop.units), "the same lead" if off == 0 else format_ppm(off)
+
+
+def _of_slip(part: int) -> Any:
+    return lambda row: _slipped(row[0], row[0].slips[row[1]].lead_mm)[part]
+
+
+_SLIP: tuple[Column[Any], ...] = (
+    Column("", "put on", cell=lambda row: str(row[0].slips[row[1]].put_on), right=True),
+    Column("", "for the", cell=lambda row: str(row[0].slips[row[1]].meant), right=True),
+    Column("", "as", cell=lambda row: row[0].slips[row[1]].place),
+    Column("", "lead", cell=_of_slip(0), right=True),
+    Column("", "off by", cell=_of_slip(1), right=True),
+    Column("", "there is one", cell=lambda row: "in the box" if row[0].slips[row[1]].in_the_box else ""),
+)

@@ -1,0 +1,180 @@
+"""The columns of a solution, for programs and for people: a new column is one entry here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from ..base.facts import Column, Note, record
+from ..base.units import INCH_MM, OTHER_UNIT, format_angle, format_length, format_ppm, significant
+from ..mounting.placement import JUDGEMENT, gap_words
+from ..shop.shop import Shop
+from ..work.figures import error_in_words, figures_of
+from ..work.limits import Limits
+from ..work.part import Part
+
+if TYPE_CHECKING:
+    from .answers import Solution
+
+CAUTION = Note(
+    "caution",
+    "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first; "
+    "the machine's manual, local rules and qualified people come before this.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A solution as it is told: with its place in the answer and what it is held against.
+
+    Parameters
+    ----------
+    shop : whose machine and whose unit
+    fit : the solution
+    number : its place in the answer, from 1
+    part : what is to be cut; None where no lead was asked for
+    limits : the leads that will do; None where the lead is told by itself
+    off : whether its lead is marked as far off
+    """
+
+    shop: Shop
+    fit: Solution
+    number: int = 1
+    part: Part | None = None
+    limits: Limits | None = None
+    off: bool = False
+
+
+def solution_record(shop: Shop, fit: Solution) -> dict[str, Any]:
+    """One solution for programs; the keys are stable."""
+    return record(SOLUTION, Told(shop, fit))
+
+
+def mounts_in_short(fit: Solution, unit: str) -> str:
+    """Whether a train mounts, in few words for a table; ``fit.why`` says more."""
+    if fit.mounts == "rule" and not fit.train.studs:
+        return "at one shaft distance only"
+    if fit.clearance_mm is None or fit.mounts != "yes":
+        return JUDGEMENT[fit.mounts]
+    return f"yes, {gap_words(fit.clearance_mm, unit)} clear"
+
+
+def pairs_words(pairs: tuple[int, int]) -> str:
+    """How many pairs a train may have: ``1 to 2``."""
+    least, most = pairs
+    return f"{least}" if least == most else f"{least} to {most}"
+
+
+def refusals(fits: Iterable[Solution]) -> Iterator[str]:
+    """Why each of these does not mount, or at which shaft distance alone it does, by its number."""
+    for number, fit in enumerate(fits, 1):
+        if fit.mounts == "no":
+            yield f"{number}: no, {fit.why}"
+        elif fit.mounts == "rule" and not fit.train.studs:
+            yield f"{number}: {fit.why}"
+
+
+def on_the_part(fit: Solution, part: Part) -> dict[str, float | None]:
+    """What the lead does to the part; None for what needs a length or a diameter that is not known."""
+    figures = figures_of(part, fit.lead_mm)
+    named = {
+        "drift_mm": figures.drift_mm,
+        "turn_deg": figures.turn_deg,
+        "around_mm": figures.around_mm,
+        "helix_angle_change_deg": figures.helix_deg,
+    }
+    return {name: number(value) for name, value in named.items()}
+
+
+def number(value: Fraction | None) -> float | None:
+    """A figure for programs."""
+    return None if value is None else float(value)
+
+
+def _on_the_part(told: Told) -> dict[str, float | None] | None:
+    part = told.part
+    if part is None or (part.length_mm is None and part.helix_diameter_mm is None):
+        return None
+    return on_the_part(told.fit, part)
+
+
+def _lead(told: Told) -> str:
+    lead = told.fit.lead_mm
+    return format_length(lead, told.shop.units) if told.limits is None else told.limits.length(lead)
+
+
+def _threads(told: Told) -> str:
+    """Threads per inch, as lathe work counts them."""
+    if not told.shop.machine.counts_threads:
+        return ""
+    starts = 1 if told.part is None else told.part.starts
+    return f"{significant(starts * INCH_MM / told.fit.lead_mm, 4).rstrip('0').rstrip('.')} tpi"
+
+
+def _error(told: Told) -> str:
+    fit = told.fit
+    return "" if fit.error == 0 else format_length(fit.error_mm, told.shop.units, signed=True)
+
+
+def _relative(told: Told) -> str:
+    """The error as a share of the lead, with whether it is inside the tolerance or far off without one."""
+    fit, limits = told.fit, told.limits
+    if fit.error == 0:
+        return "exact"
+    share = limits.relative(fit.lead_mm) if limits else format_ppm(fit.error)
+    return share + (" OFF" if told.off else {None: "", True: " ok", False: " OUT"}[fit.within])
+
+
+def _tilt(told: Told) -> Fraction | None:
+    return None if told.part is None else told.part.exact_tilt_deg(told.fit.lead_mm)
+
+
+def _tilt_words(told: Told) -> str:
+    """The tilt of the head that takes up the error of a train on a cam."""
+    tilt = _tilt(told)
+    if tilt is not None:
+        return format_angle(tilt)
+    return "none" if told.part is not None and told.part.is_cam else ""
+
+
+def _part_words(told: Told) -> str:
+    if told.part is None or told.fit.error == 0:
+        return ""
+    return error_in_words(figures_of(told.part, told.fit.lead_mm), told.shop.units)
+
+
+# what every answer tells of a solution
+SOLUTION: tuple[Column[Told], ...] = (
+    Column("", "no.", cell=lambda told: str(told.number), right=True),
+    Column("train", "train", lambda told: str(told.fit.train), lambda told: str(told.fit.train)),
+    Column("drivers", "", lambda told: list(told.fit.train.drivers)),
+    Column("driven", "", lambda told: list(told.fit.train.driven)),
+    Column("idlers", "", lambda told: list(told.fit.train.idlers)),
+    Column("lead_mm", "lead", lambda told: float(told.fit.lead_mm), _lead, "mm", right=True),
+    Column("", "or", cell=lambda told: format_length(told.fit.lead_mm, OTHER_UNIT[told.shop.units]), weight=1),
+    Column("lead_exact", "", lambda told: str(told.fit.lead_mm), unit="mm"),
+    Column("", "threads", cell=_threads),
+    Column("error_mm", "error", lambda told: float(told.fit.error_mm), _error, "mm", weight=3, right=True),
+    Column("error_ppm", "relative", lambda told: float(told.fit.error * 1_000_000), _relative, "ppm", right=True),
+    Column("within", "", lambda told: told.fit.within),
+    Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
+    Column("route", "", lambda told: told.fit.route),
+    Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
+    Column("why", "", lambda told: told.fit.why),
+    Column("clearance_mm", "", lambda told: told.fit.clearance_mm, unit="mm"),
+    Column("studs", "", lambda told: [asdict(s) for s in told.fit.placement.studs] if told.fit.placement else []),
+    Column(
+        "same_lead",
+        "same lead",
+        lambda told: told.fit.same_lead,
+        lambda told: f"{told.fit.same_lead} more" if told.fit.same_lead else "",
+        weight=2,
+    ),
+)
+# what is told of it beside the part
+ON_THE_PART: tuple[Column[Told], ...] = (
+    Column("exact_tilt_deg", "exact at tilt", lambda told: number(_tilt(told)), _tilt_words, "degrees"),
+    Column("on_the_part", "on the part", _on_the_part, _part_words, weight=4),
+)
