@@ -161,14 +161,15 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
 
 
 def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
-    teeth = shop.machine.work_teeth(train)
+    machine, gear = shop.machine, shop.machine.work_gear
+    teeth = machine.work_teeth(train)
     around = teeth * route.ratio  # teeth that go by in a turn of the work
     if (around / starts).denominator > 1:
         good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)
-        is_fixed = any(gears.fixed.get("last") == teeth for gears in shop.gears)
-        other = f"take a last gear whose count is a multiple of {route.multiple(starts)}"
+        is_fixed = any(gears.fixed.get(machine.work_side) == teeth for gears in shop.gears)
+        other = f"take a {gear} whose count is a multiple of {route.multiple(starts)}"
         raise GearsearchError(
-            f"{starts} starts cannot be indexed by the {teeth} teeth of the last gear of {train}",
+            f"{starts} starts cannot be indexed by the {teeth} teeth of the {gear} of {train}",
             f"{f'the {teeth} cannot come off' if is_fixed else other}; {teeth} teeth index {good or 'none'}",
         )
     advance = int(around / starts)
