@@ -1,4 +1,9 @@
-"""Writing files so that a fault leaves either the old files or the new ones, never half of either."""
+"""Writing files so that a fault leaves either the old files or the new ones, never half of either.
+
+Drafts are written beside the targets, brought to the disk and looked at again, then put in place, and taken back where
+one cannot be. All drafts of a call bear one mark, so that two paths of one file meet in one name: the file system
+itself tells what is the same, also of files that are not there yet.
+"""
 
 from __future__ import annotations
 

@@ -151,7 +151,11 @@ class Search:
                     past = float(abs(self._error(self.drive.lead_mm(ring.ratios[-1]))))
 
     def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Solution]:
-        """The first answers by error; leads inside ``beyond`` are left out."""
+        """The first answers by error; leads inside ``beyond`` are left out.
+
+        One answer for each lead; of two leads equally far off the shorter comes first. Which of its trains stands for a
+        lead is told by ``Candidate.key``: of equal gears and idlers the one with most room, then by tooth counts.
+        """
         solutions: list[Solution] = []
         for found in self.nearest():
             for candidate in self.candidates(self._outside(found, *beyond) if beyond else found):
@@ -166,7 +170,10 @@ class Search:
         return found.take([at for at, lead in leads if not low_mm <= lead <= high_mm])
 
     def easiest(self, tolerance_mm: tuple[Fraction, Fraction]) -> list[Solution]:
-        """The first answers by ease among the leads inside the tolerance, then the closest outside it."""
+        """The first answers by ease among the leads inside the tolerance, then the closest outside it.
+
+        Ease: fewest gears, fewest idlers, most clearance in whole µm, and only then the error.
+        """
         low, high = tolerance_mm
         farthest = max(abs(self._error(end)) for end in tolerance_mm)
         first: list[Candidate] = []

@@ -140,5 +140,9 @@ def multiple_of(shop: Shop, part: Part, terms: Terms) -> int:
 
 
 def cam_mm(shop: Shop, part: Part) -> Fraction | None:
-    """The rise in one turn [mm] of a cam for which the head may be tilted; None where that would not help."""
+    """The rise in one turn [mm] of a cam for which the head may be tilted; None where that would not help.
+
+    Any train whose lead is no shorter is exact at a tilt of its own. Trains are judged at the tilt that was asked for,
+    so that those with a tilt near to it come first, and each is told its own.
+    """
     return part.work_lead_mm if shop.machine.has_head and part.may_be_cam else None

@@ -1,4 +1,9 @@
-"""The set-up sheet: everything at the machine, in the order in which it is done."""
+"""The set-up sheet: everything at the machine, in the order in which it is done.
+
+The part's figures are those of the wanted lead; what the machine is set to, and what it does, are those of the lead
+that the train cuts. Where the two differ the sheet says so. The template to wrap round is a figure of the part, so that
+a trial cut with a wrong train shows against it.
+"""
 
 from __future__ import annotations
 

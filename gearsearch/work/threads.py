@@ -1,4 +1,7 @@
-"""Threads as drawings call them: by pitch, by threads per inch, or by name."""
+"""Threads as drawings call them: by pitch, by threads per inch, or by name.
+
+In a shop of inches a bare number is no thread: 13 could be threads per inch, and 1.5 millimetres.
+"""
 
 from __future__ import annotations
 
