@@ -124,6 +124,16 @@ def test_a_side_without_a_half_makes_no_train():
     assert list(catalogue.nearest(Fraction(1), 5)) == []
 
 
+@given(shops(), ratios, ratios)
+@slow_to_make
+def test_compiled_windows_are_those_of_numpy(shop, a, b):
+    pool, (low, high) = pool_of(shop), sorted((float(a), float(b)))
+    plain, compiled = Catalogue(pool, EVERY), Catalogue(pool, EVERY, compiled=True)
+    assert compiled.below(low) == plain.below(low)
+    for ends in ((0.0, low), (low, high), (high, inf)):
+        assert sets_of(pool, compiled.between(*ends)) == sets_of(pool, plain.between(*ends))
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_the_compiled_loop_and_numpy_choose_the_same_rows(seed, monkeypatch):
     rng = np.random.default_rng(seed)

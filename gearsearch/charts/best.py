@@ -50,7 +50,7 @@ class BestTrains:
         self.drive = shop.drive(self.route)
         self.pool = pool_of(shop, terms.without)
         least, most = terms.pairs
-        self.catalogue = Catalogue(self.pool, range(least, most + 1))
+        self.catalogue = Catalogue(self.pool, range(least, most + 1), compiled=True)
         if not self.catalogue.count:
             raise GearsearchError(
                 f"the gears of {shop.name} make no train of {_pairs(terms)} pairs",

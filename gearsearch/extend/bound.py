@@ -132,7 +132,7 @@ class _Reach:
 
 def _catalogue(pool: GearPool, pairs: int) -> Catalogue | None:
     """The trains of so many pairs; None where there are too many halves, and so none is ruled out."""
-    catalogue = Catalogue(pool, [pairs])
+    catalogue = Catalogue(pool, [pairs], compiled=True)
     try:
         catalogue.prepare()
     except GearsearchError:

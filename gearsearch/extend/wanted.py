@@ -235,7 +235,7 @@ class Serving:
     def __init__(self, leads: WantedLeads, pool: GearPool) -> None:
         self._leads = leads
         self._pool = pool
-        self._catalogue = Catalogue(pool, leads.pairs)
+        self._catalogue = Catalogue(pool, leads.pairs, compiled=True)
         self._counts = [self._count(lead) for lead in range(len(leads))]
         if sum(self._counts) > MOST_TRAINS:
             raise GearsearchError(

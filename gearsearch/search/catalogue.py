@@ -76,6 +76,7 @@ class Catalogue:
     pairs : the numbers of pairs, each at least 1; those that the pool makes no train of are left out
     use : tooth counts that every train must have as driver or driven gear
     least : the least ratio; None: as small as there is
+    compiled : whether to load compiled loops, for who asks for thousands of windows
 
     What lists trains raises GearsearchError when the halves would not fit in memory or a product could pass 2**53;
     counts and reach raise nothing. Neither they nor ``reach`` go by ``use`` and ``least``.
@@ -83,12 +84,18 @@ class Catalogue:
     """
 
     def __init__(
-        self, pool: GearPool, pairs: Iterable[int], use: tuple[int, ...] = (), least: Fraction | None = None
+        self,
+        pool: GearPool,
+        pairs: Iterable[int],
+        use: tuple[int, ...] = (),
+        least: Fraction | None = None,
+        compiled: bool = False,
     ) -> None:
         self.pool = pool
         self.counts = {number: count for number in pairs if (count := count_trains(pool, number))}
         self._use = use
         self._least = least
+        self._compiled = compiled
 
     @property
     def pairs(self) -> tuple[int, ...]:
@@ -108,7 +115,8 @@ class Catalogue:
 
     def of_pairs(self, pairs: Iterable[int]) -> Catalogue:
         """The same with only some of the numbers of pairs."""
-        return Catalogue(self.pool, sorted(set(pairs) & self.counts.keys()), self._use, self._least)
+        some = sorted(set(pairs) & self.counts.keys())
+        return Catalogue(self.pool, some, self._use, self._least, self._compiled)
 
     @cached_property
     def _sides(self) -> list[tuple[int, Halves, Halves]]:
@@ -146,7 +154,11 @@ class Catalogue:
 
     def _spans(self, low: float, high: float) -> list[_Span]:
         """Where the trains with low ≤ ratio < high are."""
-        return [_Span.of(*sides, low, high) for sides in self._sides]
+        spans = []
+        for pairs, drivers, driven in self._sides:
+            first = self._below(drivers, driven, low)
+            spans.append(_Span(pairs, drivers, driven, first, (self._below(drivers, driven, high) - first).clip(0)))
+        return spans
 
     def _listed(self, spans: list[_Span]) -> Trains:
         """The trains of some spans."""
@@ -187,7 +199,19 @@ class Catalogue:
 
     def below(self, edge: float) -> int:
         """About how many trains have a ratio below an edge; those that take a gear more often than owned count too."""
-        return sum(int(_below(drivers, driven, edge).sum()) for _, drivers, driven in self._sides)
+        return sum(int(self._below(drivers, driven, edge).sum()) for _, drivers, driven in self._sides)
+
+    def _below(self, drivers: Halves, driven: Halves, edge: float) -> Ints:
+        """For each half of drivers, how many driven halves make a ratio below an edge."""
+        import numpy as np
+
+        if not self._compiled:
+            return np.searchsorted(driven.product, drivers.product * edge)
+        from . import kernels
+
+        found = np.empty(len(drivers), np.int64)
+        kernels.below(driven.product, drivers.product, edge, found)
+        return found
 
     def stream(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
         """The window low ≤ ratio < high as windows of about ``most`` trains at most, ascending.
@@ -317,13 +341,6 @@ def by_ratio(trains: Trains) -> ByRatio:
     return ByRatio(ratios, replace(trains, asked=asked))
 
 
-def _below(drivers: Halves, driven: Halves, edge: float) -> Ints:
-    """For each half of drivers, how many driven halves make a ratio below an edge."""
-    import numpy as np
-
-    return np.searchsorted(driven.product, drivers.product * edge)
-
-
 @dataclass(frozen=True, slots=True)
 class _Span:
     """For each half of drivers, the driven halves, one beside the other, that make a ratio in a window with it.
@@ -339,14 +356,6 @@ class _Span:
     driven: Halves
     first: Ints
     many: Ints
-
-    @classmethod
-    def of(cls, pairs: int, drivers: Halves, driven: Halves, low: float, high: float) -> _Span:
-        """The span of the window low ≤ ratio < high."""
-        import numpy as np
-
-        first = _below(drivers, driven, low)
-        return cls(pairs, drivers, driven, first, np.maximum(_below(drivers, driven, high) - first, 0))
 
     @property
     def about(self) -> int:

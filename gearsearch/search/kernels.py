@@ -16,6 +16,25 @@ Floats = NDArray[np.float64]
 
 
 @compiled
+def below(over: Floats, under: Floats, edge: float, found: Ints) -> None:
+    """For each of ``under`` how many of ``over`` are less than it times an edge.
+
+    Parameters
+    ----------
+    over, under : products of halves, ascending
+    edge : compared as ``numpy.searchsorted(over, under * edge)`` does
+    found : receives the counts
+    """
+    first = 0
+    rows = over.shape[0]
+    for i in range(under.shape[0]):
+        product = under[i] * edge
+        while first < rows and over[first] < product:
+            first += 1
+        found[i] = first
+
+
+@compiled
 def number(bits: Ints, driven: Ints, drivers: Ints, owner: Ints, first: Ints) -> int:
     """Number the trains by their ratio: equal ratios, and only these, share a number.
 
