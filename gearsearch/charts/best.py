@@ -142,7 +142,7 @@ class BestTrains:
 
     def windows(self, many: Sequence[tuple[float, float]]) -> LeadRows:
         """The leads of several windows that have no train in common, judged together."""
-        found = Trains.joined(self._may_be_judged.between(*ends) for ends in many)
+        found = self._may_be_judged.between_each(many)
         if not len(found):
             return self.nothing()
         asked, first = _numbered(found)

@@ -11,7 +11,7 @@ float64: windows that share an edge part the trains exactly. Windows of fraction
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -22,7 +22,7 @@ from ..shop.counting import count_trains, reach
 from ..shop.pool import GearPool
 
 if TYPE_CHECKING:
-    from ..base.arrays import Ints
+    from ..base.arrays import Floats, Ints
     from ..shop.train_columns import Trains
     from .halves import Halves
 
@@ -152,6 +152,10 @@ class Catalogue:
         """Every train with low ≤ ratio < high, by number of pairs, in no useful order within one."""
         return self._listed(self._spans(low, high))
 
+    def between_each(self, windows: Iterable[tuple[float, float]]) -> Trains:
+        """The trains of several windows as of ``between``, one window after another."""
+        return self._listed([span for ends in windows for span in self._spans(*ends)])
+
     def _spans(self, low: float, high: float) -> list[_Span]:
         """Where the trains with low ≤ ratio < high are."""
         spans = []
@@ -205,13 +209,19 @@ class Catalogue:
         """For each half of drivers, how many driven halves make a ratio below an edge."""
         import numpy as np
 
-        if not self._compiled:
+        if self._loop is None:
             return np.searchsorted(driven.product, drivers.product * edge)
-        from . import kernels
-
         found = np.empty(len(drivers), np.int64)
-        kernels.below(driven.product, drivers.product, edge, found)
+        self._loop(driven.product, drivers.product, edge, found)
         return found
+
+    @cached_property
+    def _loop(self) -> Callable[[Floats, Floats, float, Ints], None] | None:
+        if not self._compiled:
+            return None
+        from .kernels import below
+
+        return below
 
     def stream(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
         """The window low ≤ ratio < high as windows of about ``most`` trains at most, ascending.
@@ -371,6 +381,8 @@ class _Span:
         import numpy as np
 
         rows = np.flatnonzero(self.many)
+        if not len(rows):
+            return
         first, many = self.first[rows], self.many[rows]
         done = np.concatenate([[0], np.cumsum(many)])
         start = 0
