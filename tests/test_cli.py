@@ -9,7 +9,7 @@ from commands import run
 from gearsearch import __version__
 from gearsearch.cli import COMMANDS, main
 
-HEAVY = {"numpy", "numba", "pandas", "pyarrow", "tabulate", "matplotlib"}
+HEAVY = {"numpy", "numba", "pandas", "pyarrow", "matplotlib"}
 
 
 def test_the_version_is_printed():

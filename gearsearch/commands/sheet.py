@@ -14,7 +14,7 @@ from . import options
 if TYPE_CHECKING:
     from ..base.document import Document
     from ..search.terms import Terms
-    from ..sheet.page import Chosen, Job
+    from ..sheet.page import ChosenTrain, Job
     from ..shop.shop import Shop
     from ..work.part import Blank
 
@@ -216,13 +216,13 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     )
 
 
-def _chosen(args: argparse.Namespace, shop: Shop, part: Blank, terms: Terms) -> Chosen:
-    from ..sheet.page import Chosen, choose
+def _chosen(args: argparse.Namespace, shop: Shop, part: Blank, terms: Terms) -> ChosenTrain:
+    from ..sheet.page import ChosenTrain, choose
     from ..shop.trains import Train
     from ..work.part import Part
 
     if args.train is not None or not isinstance(part, Part):
-        return Chosen(Train.parse(args.train or ""), "")
+        return ChosenTrain(Train.parse(args.train or ""), "")
     return choose(shop, part, terms)
 
 

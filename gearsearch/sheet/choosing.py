@@ -20,14 +20,14 @@ _TRIED = 100  # trains, in their order, whose meshes are looked at
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenTrain:
     """A train with how it was come by, in words."""
 
     train: Train
     how: str
 
 
-def choose(shop: Shop, part: Part, terms: Terms | None = None) -> Chosen:
+def choose(shop: Shop, part: Part, terms: Terms | None = None) -> ChosenTrain:
     """The best train that the search gives; where its teeth index the starts, one as good that does, if there is one.
 
     As good is a train with just as small an error, or one that is inside the tolerance as the best is.
@@ -52,9 +52,9 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> Chosen:
     sought = part.starts > 1 and (asked or not machine.has_head)
     indexed = _indexing(answer, part.starts) if sought else None
     if indexed is None or (asked and indexed == answer.fits[0]):
-        return Chosen(answer.fits[0].train, how)
+        return ChosenTrain(answer.fits[0].train, how)
     which = "one" if asked else f"with a {machine.work_gear}"
-    return Chosen(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts")
+    return ChosenTrain(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts")
 
 
 def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:

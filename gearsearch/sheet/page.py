@@ -14,12 +14,12 @@ from ..base.document import Block, Document, Item, strong
 from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
 from . import proving, steps
-from .choosing import Chosen, choose
+from .choosing import ChosenTrain, choose
 from .job import Job
 from .thread import the_thread
 
 __all__ = [
-    "Chosen",
+    "ChosenTrain",
     "Job",
     "blocks",
     "choose",
