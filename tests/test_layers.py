@@ -85,6 +85,7 @@ def test_the_face_of_a_package_is_empty_but_for_its_words():
 
 MARKS = re.compile(r"(?<![0-9])\*\*|^#{2,} |- \[ \]|^\| |<br>|<div")  # of Markdown and of a page
 DRAWERS = {"textwrap", "tabulate"}
+WRITERS = {"dumps", "dump", "DictWriter", "writer", "get_terminal_size"}
 
 
 def said(tree):
@@ -108,3 +109,13 @@ def test_only_the_writers_know_the_marks_of_markdown_and_how_wide_a_line_is():
         if MARKS.search(text) or text in DRAWERS
     }
     assert found == set()
+
+
+def test_csv_json_and_the_terminal_are_written_to_by_one_module_each():
+    found = {
+        (node.attr, name)
+        for name, path in modules()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in WRITERS
+    }
+    assert found == {("dumps", "output.records"), ("writer", "output.records"), ("get_terminal_size", "output.tables")}
