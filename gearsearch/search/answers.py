@@ -19,18 +19,16 @@ from ..shop.trains import Train
 from ..work.limits import Limits
 from ..work.part import Part
 from ..work.tolerance import DOUBTFUL, HOPELESS, open_ended
-from .solutions import CAUTION, ON_THE_PART, SOLUTION, Told, number, on_the_part, pairs_words, refusals
+from .solutions import CAUTION, ON_THE_PART, PART_KEYS, SOLUTION, Told, number, on_the_part, pairs_words, refusals
 from .terms import Terms
 
 if TYPE_CHECKING:
     from ..mounting.judge import Placement, Verdict
 
 
-KEYS = (
-    *("train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm", "within", "hand"),
-    *("route", "mounts", "why", "clearance_mm", "same_lead", "exact_tilt_deg"),
-    *("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg"),
-)
+_LISTS = ("studs", "on_the_part")  # which a flat row holds spread out, or not at all
+_NAMES = [column.name for column in (*SOLUTION, *ON_THE_PART) if column.name]
+KEYS = (*(name for name in _NAMES if name not in _LISTS), *PART_KEYS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from ..work.part import Part
 if TYPE_CHECKING:
     from .answers import Solution
 
+PART_KEYS = ("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg")
 CAUTION = Note(
     "caution",
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first; "
@@ -79,13 +80,8 @@ def refusals(fits: Iterable[Solution]) -> Iterator[str]:
 def on_the_part(fit: Solution, part: Part) -> dict[str, float | None]:
     """What the lead does to the part; None for what needs a length or a diameter that is not known."""
     figures = figures_of(part, fit.lead_mm)
-    named = {
-        "drift_mm": figures.drift_mm,
-        "turn_deg": figures.turn_deg,
-        "around_mm": figures.around_mm,
-        "helix_angle_change_deg": figures.helix_deg,
-    }
-    return {name: number(value) for name, value in named.items()}
+    values = figures.drift_mm, figures.turn_deg, figures.around_mm, figures.helix_deg
+    return dict(zip(PART_KEYS, map(number, values), strict=True))
 
 
 def number(value: Fraction | None) -> float | None:
