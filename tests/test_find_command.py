@@ -245,3 +245,11 @@ def test_a_cam_that_no_tilt_reaches_is_far_off_as_any_other():
     text = run("--lead", "202mm", "--tilt", "85", "--pairs", "1", "--without", "127", "--mounting", "skip")[1]
     rows = [line for line in text.splitlines() if " mm " in line and " left" in line]
     assert {(" none" in row, "OFF" in row) for row in rows} == {(True, True), (False, False)}
+
+
+def test_the_step_up_is_told_for_people_and_programs():
+    """48/100 80/44: the last shaft turns 48 x 80 / (100 x 44) times as fast as the first."""
+    words = ("--lead", "412.5", "--hand", "right", "--count", "1")
+    assert " 1.1458 : 1 " in run(*words)[1]
+    (row,) = csv.DictReader(io.StringIO(run(*words, "--format", "csv")[1]))
+    assert float(row["step_up"]) == pytest.approx(48 * 80 / (100 * 44))

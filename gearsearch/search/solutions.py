@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.facts import Column, Note, record
-from ..base.units import INCH_MM, OTHER_UNIT, format_angle, format_length, format_ppm, significant
+from ..base.units import INCH_MM, OTHER_UNIT, decimal, format_angle, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.shop import Shop
 from ..work.figures import error_in_words, figures_of
@@ -123,6 +123,12 @@ def _relative(told: Told) -> str:
     return share + (" OFF" if told.off else {None: "", True: " ok", False: " OUT"}[fit.within])
 
 
+def _step_up(told: Told) -> str:
+    """How many times as fast as the first shaft the last one turns, as a ratio: ``1 : 2.5`` steps up."""
+    step = told.fit.step_up
+    return f"1 : {decimal(step)}" if step >= 1 else f"{decimal(1 / step)} : 1"
+
+
 def _tilt(told: Told) -> Fraction | None:
     return None if told.part is None else told.part.exact_tilt_deg(told.fit.lead_mm)
 
@@ -155,6 +161,7 @@ SOLUTION: tuple[Column[Told], ...] = (
     Column("error_mm", "error", lambda told: float(told.fit.error_mm), _error, "mm", weight=3, right=True),
     Column("error_ppm", "relative", lambda told: float(told.fit.error * 1_000_000), _relative, "ppm", right=True),
     Column("within", "", lambda told: told.fit.within),
+    Column("step_up", "step-up", lambda told: float(told.fit.step_up), _step_up, weight=2),
     Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
     Column("route", "", lambda told: told.fit.route),
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
