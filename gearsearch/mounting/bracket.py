@@ -154,8 +154,8 @@ class Slots:
                     yield from self._stood(here, limits, (*slots, number))
 
     def _closed(self, standing: Standing, limits: Limits, slots: tuple[int, ...]) -> Iterator[tuple[Standing, Where]]:
-        """The swing of each position, for both mirror images; where these give the same room, for one."""
-        mirrored = self.radial and not limits.obstacles and not standing.all
+        """The swing of each position, for both mirror images; for one where only the room is asked and both have it."""
+        mirrored = self.radial and not limits.obstacles and not standing.all and standing.said is None
         n = standing.chains.shape.studs
         x, y = standing.points[-1]
         last = standing.of_row(standing.chains.centre(n))
