@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from ..base import require
+from ..base.document import Document
 from ..base.errors import GearsearchError
+from ..base.showing import Shown
 from ..base.units import Value, format_angle, format_both, format_length, parse_angle, shown, sin_deg
 from .accuracy import accuracy_class
 from .helix import HelicalGear, helix_angle
@@ -46,7 +47,7 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True)
-class Part(Blank):
+class Part(Blank, Shown):
     """A part to be cut: the lead that the gears must give, where it comes from, and what belongs to it.
 
     Parameters
@@ -224,8 +225,10 @@ class Part(Blank):
     def __str__(self) -> str:
         return "\n".join(self.describe())
 
-    def _repr_html_(self) -> str:
-        return f"<pre>{html.escape(str(self))}</pre>"
+    def document(self) -> Document:
+        """What is wanted, for people."""
+        wanted, *more = self.describe()
+        return Document(wanted, tuple(more))
 
     def _angle_lines(self, unit: str) -> list[str]:
         helix, lead = self.helix_angle_deg, self.lead_angle_deg
