@@ -16,7 +16,7 @@ from gearsearch.commands.chart import EXAMPLES
 from gearsearch.work import lists
 from gearsearch.work.asking import part_of_text, spellings
 from gearsearch.work.lists import COLUMNS, load_list, read_list, standard_names
-from gearsearch.work.tolerance import FORMS as TOLERANCES
+from gearsearch.work.tolerance_text import spellings as tolerance_spellings
 
 INCH = Fraction(127, 5)
 
@@ -141,7 +141,7 @@ BAD = {
 def test_mistakes_are_told_by_line_and_column(rows):
     with pytest.raises(GearsearchError) as caught:
         read_list("name,wanted,tolerance\n" + rows, "x.csv")
-    columns = {"wanted": spellings(), "tolerance": f"write a tolerance as in {TOLERANCES}"}
+    columns = {"wanted": spellings(), "tolerance": f"write a tolerance as in {tolerance_spellings()}"}
     forms = [form for column, form in columns.items() if f"column {column}:" in BAD[rows]]
     assert (caught.value.message, caught.value.remedy) == (
         BAD[rows],

@@ -16,7 +16,8 @@ from gearsearch.work.accuracy import ISO_COVERS, iso_class, iso_covers, iso_heli
 from gearsearch.work.asking import part
 from gearsearch.work.figures import Figures, error_in_words, helix_words, longest_cut_mm
 from gearsearch.work.helix import HelicalGear
-from gearsearch.work.tolerance import ALL_FORMS, DOUBTFUL, HOPELESS, NO_END, Tolerance, open_ended
+from gearsearch.work.tolerance import DOUBTFUL, HOPELESS, NO_END, TOLERANCES, Tolerance, open_ended
+from gearsearch.work.tolerance_text import spellings
 
 leads = st.fractions(1, 2000, max_denominator=1000)
 small = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6).filter(bool)
@@ -147,8 +148,8 @@ def test_a_distance_around_is_a_turn_at_its_diameter():
 
 sides = st.fractions(0, 1, max_denominator=1000)
 tolerances = st.one_of(
-    st.builds(Tolerance, st.just(name), sides, sides, lengths if form.rate else st.none())
-    for name, form in ALL_FORMS.items()
+    st.builds(Tolerance, st.just(name), sides, sides, lengths if form.grows else st.none())
+    for name, form in TOLERANCES.items()
 ).filter(lambda given: given.less or given.more)
 ROUNDED = ("around", "helix")  # π and the functions of angles are rounded
 
@@ -173,7 +174,7 @@ def test_a_form_that_is_none_gives_no_interval():
         Tolerance("trun", Fraction(1, 10), Fraction(1, 10), Fraction(60))
 
 
-@pytest.mark.parametrize("form", sorted(ALL_FORMS))
+@pytest.mark.parametrize("form", sorted(TOLERANCES))
 def test_a_tolerance_belongs_to_a_length_just_where_it_grows_with_one(form):
     grows = form in ("drift", "turn", "around")
     right, wrong = (Fraction(60), None) if grows else (None, Fraction(60))
@@ -357,10 +358,7 @@ def test_helix_words():
     assert helix_words(Fraction(1, 60000)) == "0.0010′ larger"
 
 
-FORMS = (
-    "0.05mm, +0.1/-0mm, 200ppm, 0.1%, 0.5mm/m, '0.02mm over 60mm', '0.1deg over 60mm', '0.05mm around over 60mm' "
-    "or '0.05deg helix'"
-)
+FORMS = spellings()
 ONE_SIDE = (
     "does not say how far off on the other side\nhelp: write both sides, as in +0.1/-0mm, or 0.1mm for both alike"
 )
@@ -840,9 +838,9 @@ def test_an_inch_mark_that_can_be_no_second_of_arc_is_one_of_inches(text):
     assert Tolerance.parse(text, "in").more >= INCH_MM
 
 
-@pytest.mark.parametrize("form", ALL_FORMS)
+@pytest.mark.parametrize("form", TOLERANCES)
 def test_every_tolerance_but_that_of_a_helix_angle_suits_a_cam(form):
-    grows = ALL_FORMS[form].rate is not None
+    grows = TOLERANCES[form].grows
     tolerance = Tolerance(form, Fraction(1, 1000), Fraction(1, 1000), Fraction(60) if grows else None, "so much")
     cam = part(lead="200 mm").tilted(30).at(Fraction(80))
     if form == "helix":

@@ -205,13 +205,14 @@ def _ratio(text: str | None, name: str) -> Fraction | None:
 
 def add_judging(parser: argparse.ArgumentParser) -> None:
     """The options that say what the error does to the part."""
+    from ..work.tolerance_text import spellings
+
     group = parser.add_argument_group("what the error does to the part")
     group.add_argument("--length", metavar="L", help="axial length of the cut")
     group.add_argument(
         "--tolerance",
         metavar="T",
-        help="0.05mm of lead, +0.1/-0mm, 200ppm, 0.1%%, 0.5mm/m, '0.02mm over 60mm', '0.1deg over 60mm', and with "
-        "--diameter '0.05mm around over 60mm' or '0.05deg helix'",
+        help=f"{spellings()}; the last need --diameter".replace("%", "%%"),
     )
 
 

@@ -13,7 +13,7 @@ from ..base import require
 from ..base.units import INCH_MM, PI, format_length, significant, tan_deg
 from .helix import helix_change
 from .part import Part
-from .tolerance import ALL_FORMS, Tolerance
+from .tolerance import Tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +102,9 @@ def longest_cut_mm(
     require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')", given=True)
     wanted_mm, lead_mm = require.above_zero({"wanted lead": wanted_mm, "lead": lead_mm}, given=True)
     (across,) = require.above_zero({"diameter": diameter_mm})
-    rate = ALL_FORMS[tolerance.form].rate
-    if lead_mm == wanted_mm or rate is None:
+    if lead_mm == wanted_mm or not tolerance.grows:
         return None
-    each = rate(tolerance, wanted_mm, lead_mm, across)
+    each = tolerance.kind.rate(tolerance, wanted_mm, lead_mm, across)
     return (tolerance.more if each > 0 else tolerance.less) / abs(each)
 
 

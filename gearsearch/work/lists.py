@@ -20,8 +20,8 @@ from ..base.units import shown
 from .asking import part, part_of_text, spellings
 from .part import Part
 from .series import all_series, series_names, series_of
-from .tolerance import FORMS as TOLERANCES
 from .tolerance import Tolerance
+from .tolerance_text import spellings as tolerance_spellings
 
 COLUMNS = ("name", "wanted", "tolerance")
 _ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
@@ -187,7 +187,7 @@ def _check_heading(heading: list[str], where: str) -> None:
 def _forms(problems: list[str]) -> str:
     """How to write what was wrong: wanted leads, tolerances, or both."""
     wanted, tolerances = (any(f"column {name}:" in problem for problem in problems) for name in ("wanted", "tolerance"))
-    forms = [spellings()] * wanted + [f"write a tolerance as in {TOLERANCES}"] * tolerances
+    forms = [spellings()] * wanted + [f"write a tolerance as in {tolerance_spellings()}"] * tolerances
     return "; ".join(forms) or f"write each line as {','.join(COLUMNS)}"
 
 
