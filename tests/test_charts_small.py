@@ -29,7 +29,7 @@ from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.grid_pages import grid_pages
 from gearsearch.output.markdown_pages import MarkdownPages
-from gearsearch.output.pages import ChartPages, Paper, fitted, letters
+from gearsearch.output.pages import ChartPages, Paper, fitted
 from gearsearch.output.text import text as text_of
 from gearsearch.search import kernels
 from gearsearch.search.catalogue import Catalogue
@@ -661,7 +661,7 @@ def test_a_metric_shop_does_without_threads_per_inch_first_and_one_in_inches_nev
         chart = charts.of_list(replace(LATHE, units=units), Terms(hand="right"), LeadList("x", "x", items), 1)
         (rows,) = chart.rows
         table = table_of(chart, cells_of(chart, list(lines_of(chart, rows))))
-        whole = letters(table, PAPER)
+        whole = sum(table.sizes) + 3 * len(table.sizes) + 1
         told = {heading.short for heading in fitted(table, narrow(whole - 1)).headings}
         assert {heading.short for heading in table.headings} - told == {first}
         assert fitted(table, narrow(whole)) == table

@@ -68,6 +68,8 @@ def _item(item: Item, width: int) -> str:
 
 def marked(text: str) -> str:
     """A text with what is strong in it between stars, and all else as it stands."""
+    if not _SPECIAL.search(text) and text == plain(text):  # most cells of a long chart
+        return text
     return "".join(f"**{escaped(part)}**" if heavy else escaped(part) for part, heavy in spans(text))
 
 

@@ -202,48 +202,51 @@ def page_title(title: str, date: str, page: int, hand: str = "", absent: str = "
     return f"{line}, {last}" if len(line) <= most else f"{line[:most]}… {last}"
 
 
-def letters(table: Table, writer: PageWriter) -> int:
-    """How broad a table is on a kind of paper, in letters."""
-    sizes = writer.shown(table).sizes
-    return sum(sizes) + writer.gap * (len(sizes) - 1) + writer.around
-
-
 def fitted(table: Table, writer: PageWriter) -> Table:
     """A table no broader than the page: columns of the least weight are left out, and names are cut.
 
     Names keep 24 letters where the columns that stay leave room for them; columns of one weight go together.
     """
-    kept = table
     for least in _NAMES:
-        kept = _without_light(_with_names_cut(table, least), writer)
-        spare = writer.width - letters(kept, writer)
+        named = _with_names_cut(table, least)
+        sizes = writer.shown(named).sizes
+        kept = _heaviest(table.headings, sizes, writer)
+        spare = writer.width - _broad(sizes, kept, writer)
         if spare >= 0:
-            names = [heading.short for heading in kept.headings]
-            whole = _only(_with_names_cut(table, least + spare), names)
-            return whole if letters(whole, writer) <= writer.width else kept
+            break
+    if named is not table and spare > 0:
+        whole = _with_names_cut(table, least + spare)
+        if _broad(writer.shown(whole).sizes, kept, writer) <= writer.width:
+            named = whole
+    return _only(named, kept)
+
+
+def _broad(sizes: list[int], places: list[int], writer: PageWriter) -> int:
+    """How broad some columns are on a kind of paper, in letters."""
+    return sum(sizes[place] for place in places) + writer.gap * (len(places) - 1) + writer.around
+
+
+def _heaviest(headings: tuple[Heading, ...], sizes: list[int], writer: PageWriter) -> list[int]:
+    """The places of the columns that stay, and of the others the heaviest for which there is room."""
+    kept = [place for place, heading in enumerate(headings) if heading.weight >= STAYS]
+    for weight in range(STAYS - 1, -1, -1):
+        more = sorted([*kept, *(place for place, heading in enumerate(headings) if heading.weight == weight)])
+        if _broad(sizes, more, writer) <= writer.width:
+            kept = more
     return kept
 
 
-def _without_light(table: Table, writer: PageWriter) -> Table:
-    """The columns that stay, and of the others the heaviest for which there is room."""
-    names = {heading.short for heading in table.headings if heading.weight >= STAYS}
-    for weight in range(STAYS - 1, -1, -1):
-        more = names | {heading.short for heading in table.headings if heading.weight == weight}
-        if letters(_only(table, more), writer) <= writer.width:
-            names = more
-    return _only(table, names)
-
-
-def _only(table: Table, names: set[str] | list[str]) -> Table:
-    """The columns of these names."""
-    places = [place for place, heading in enumerate(table.headings) if heading.short in names]
+def _only(table: Table, places: list[int]) -> Table:
+    """Some of the columns."""
+    if len(places) == len(table.headings):
+        return table
     headings = tuple(table.headings[place] for place in places)
     return Table(headings, tuple(tuple(row[place] for place in places) for row in table.rows))
 
 
 def _with_names_cut(table: Table, most: int) -> Table:
     """Names of so many letters at most."""
-    if not table.headings or table.headings[0].short != "name":
+    if table.headings[0].short != "name" or all(len(row[0]) <= most for row in table.rows):
         return table
     rows = tuple((row[0] if len(row[0]) <= most else row[0][: most - 1] + "…", *row[1:]) for row in table.rows)
     return replace(table, rows=rows)
