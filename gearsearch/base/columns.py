@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import fields
+from functools import cache
 from typing import Any, Self
 
 
@@ -20,7 +21,7 @@ class Columns:
         return len(next(iter(self._columns())))
 
     def _columns(self) -> Iterable[Any]:
-        return (getattr(self, field.name) for field in fields(self))  # type: ignore[arg-type]
+        return [getattr(self, name) for name in _names(type(self))]  # type: ignore[arg-type]
 
     def take(self, rows: Any) -> Self:
         """Some of the rows: their numbers, a mask or a slice."""
@@ -34,6 +35,11 @@ class Columns:
         """
         parts = list(parts)
         return cls(*(_joined(columns) for columns in zip(*(part._columns() for part in parts), strict=True)))
+
+
+@cache
+def _names(kind: Any) -> list[str]:
+    return [field.name for field in fields(kind)]
 
 
 def _taken(column: Any, rows: Any) -> Any:

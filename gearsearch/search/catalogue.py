@@ -203,7 +203,12 @@ class Catalogue:
 
     def below(self, edge: float) -> int:
         """About how many trains have a ratio below an edge; those that take a gear more often than owned count too."""
-        return sum(int(self._below(drivers, driven, edge).sum()) for _, drivers, driven in self._sides)
+        if self._loop is None:
+            return sum(int(self._below(drivers, driven, edge).sum()) for _, drivers, driven in self._sides)
+        import numpy as np
+
+        none = np.empty(0, np.int64)
+        return sum(self._loop(driven.product, drivers.product, edge, none) for _, drivers, driven in self._sides)
 
     def _below(self, drivers: Halves, driven: Halves, edge: float) -> Ints:
         """For each half of drivers, how many driven halves make a ratio below an edge."""
@@ -216,7 +221,7 @@ class Catalogue:
         return found
 
     @cached_property
-    def _loop(self) -> Callable[[Floats, Floats, float, Ints], None] | None:
+    def _loop(self) -> Callable[[Floats, Floats, float, Ints], int] | None:
         if not self._compiled:
             return None
         from .kernels import below

@@ -16,22 +16,27 @@ Floats = NDArray[np.float64]
 
 
 @compiled
-def below(over: Floats, under: Floats, edge: float, found: Ints) -> None:
-    """For each of ``under`` how many of ``over`` are less than it times an edge.
+def below(over: Floats, under: Floats, edge: float, found: Ints) -> int:
+    """For each of ``under`` how many of ``over`` are less than it times an edge, and how many that is in all.
 
     Parameters
     ----------
     over, under : products of halves, ascending
     edge : compared as ``numpy.searchsorted(over, under * edge)`` does
-    found : receives the counts
+    found : receives the counts, where it has room for them
     """
     first = 0
+    total = 0
     rows = over.shape[0]
+    kept = found.shape[0] > 0
     for i in range(under.shape[0]):
         product = under[i] * edge
         while first < rows and over[first] < product:
             first += 1
-        found[i] = first
+        total += first
+        if kept:
+            found[i] = first
+    return total
 
 
 @compiled
