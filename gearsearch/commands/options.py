@@ -37,8 +37,8 @@ def part_from(args: argparse.Namespace, shop: Shop) -> Part:
 
     if args.tilt is not None and not shop.machine.has_head:
         raise GearsearchError(
-            f"--tilt belongs to the head of a mill, and {shop.name} is a lathe",
-            "leave it out, or name a mill with --shop",
+            f"--tilt belongs to a dividing head, and {shop.name} is a {shop.machine.kind}",
+            "leave it out, or name another shop with --shop",
         )
     return asking.part(shop.units, **_values(args))
 
