@@ -52,7 +52,7 @@ def measured(form, over, wanted, lead, diameter):
     """What a tolerance of that form measures of a lead; zero for the wanted one."""
     if form == "lead":
         return lead - wanted
-    if form == "share":
+    if form in ("share", "per_foot"):
         return (lead - wanted) / wanted
     if form == "drift":
         return off_along(wanted, lead, over)
