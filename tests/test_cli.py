@@ -22,15 +22,32 @@ def test_without_a_command_the_help_is_printed():
     assert all(name in text for name in COMMANDS)
 
 
-@pytest.mark.parametrize("words", [["--help"], ["shop", "show"], ["shop", "measure"]])
-def test_commands_that_need_no_search_import_nothing_heavy(words):
+def imported(words):
+    """Which heavy packages a command has imported when it ends."""
     program = (
         "import sys\nfrom gearsearch.cli import main\n"
         f"try:\n    main({words!r})\nexcept SystemExit:\n    pass\n"
         f"print(sorted({HEAVY!r} & set(sys.modules)), file=sys.stderr)"
     )
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
-    assert done.stderr == "[]\n"
+    return subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stderr
+
+
+@pytest.mark.parametrize("words", [["--help"], ["shop", "show"], ["shop", "measure"]])
+def test_commands_that_need_no_search_import_nothing_heavy(words):
+    assert imported(words) == "[]\n"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["find", "--lead", "412.5", "--hand", "right", "--pairs", "3"],
+        ["check", "100/24 32/48", "--lead", "412.5"],
+        ["sheet", "--lead", "412.5", "--hand", "right"],
+        ["divide", "127"],
+    ],
+)
+def test_the_search_for_one_lead_imports_numpy_and_compiles_nothing(words):
+    assert imported(words) in ("['numpy']\n", "[]\n")
 
 
 @pytest.mark.parametrize("name", COMMANDS)
