@@ -5,9 +5,9 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from refusals import refused
 from shops import mill
 
-from gearsearch.base.errors import GearsearchError
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
@@ -84,7 +84,7 @@ def test_a_box_without_a_gear_to_spare_gives_only_the_hand_that_needs_no_idler()
 
 def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
     source = BestTrains(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
-    with pytest.raises(GearsearchError, match="does not say which hand"):
+    with refused("refused", "hand_with_one_stud"):
         best_unjudged(source.judge, np.array([[0, 1]]), "right")
 
 

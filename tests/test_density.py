@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from refusals import refused
 
-from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import making as charts
 from gearsearch.charts.saved import read_chart
 from gearsearch.cli import main
@@ -88,9 +88,9 @@ def test_a_wide_chart_in_inches_is_drawn_by_logarithms():
 
 def test_only_a_chart_of_every_lead_is_plotted():
     write_chart(charts.grid(demo_shop(), Terms(), [Fraction(50)], [Fraction(20)], "helix angle"), ["grid.parquet"])
-    with pytest.raises(GearsearchError, match="is a chart of a grid; only one of every lead can be plotted"):
+    with refused("refused", "grid"):
         density.density_of("grid.parquet")
-    with pytest.raises(GearsearchError, match="has fewer than two leads"):
+    with refused("refused"):
         density.density_of(saved(between=(Fraction(825, 2), Fraction(825, 2))))
 
 

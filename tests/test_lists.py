@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from refusals import refused
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI
@@ -177,14 +178,14 @@ def test_unknown_lists_and_files_say_what_there_is(tmp_path):
     with pytest.raises(GearsearchError, match="there is no list 'iso261'") as caught:
         load_list("iso261")
     assert caught.value.remedy.startswith("did you mean iso-261? name a CSV file, or one of: iso-261, ")
-    with pytest.raises(GearsearchError, match=r"the list no\.csv cannot be read: there is no such file"):
+    with refused("refused", "no.csv"):
         load_list("no.csv")
     binary = tmp_path / "x.csv"
     binary.write_bytes(b"name,wanted\n\xff,5\n")
-    with pytest.raises(GearsearchError, match="byte 13 is not UTF-8 text"):
+    with refused("refused", "byte 13", "UTF-8"):
         load_list(str(binary))
     binary.write_text("wanted\n5\n", encoding="utf-8")
-    with pytest.raises(GearsearchError, match="gives the starts of each lead itself"):
+    with refused("refused", "starts"):
         load_list(str(binary), starts=(2,))
 
 

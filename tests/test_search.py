@@ -13,6 +13,7 @@ import sympy
 from cells import texts
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from refusals import refused
 from shops import DEMO_TEETH, allowed, classic, mill
 from strategies import few_teeth, shops
 
@@ -279,7 +280,7 @@ def test_a_request_at_its_limits_is_searched():
 def test_too_many_halves_are_refused_with_the_bound():
     shop = mill(range(20, 1020))
     assert find(shop, Part(Fraction(412)), Terms(pairs=(1, 2), count=2, mounting="skip")).searched > 10**11
-    with pytest.raises(GearsearchError, match="3 of them can be chosen in 166 167 000 ways"):
+    with refused("refused", "166 167 000"):
         find(shop, Part(Fraction(412)), Terms(pairs=(3, 3), mounting="skip"))
     assert MOST_HALVES == 5_000_000
 
@@ -290,12 +291,12 @@ def test_products_at_the_bound_work_and_past_it_are_refused():
     over, under = 2**26 * (2**27 - 1), 420
     trains = Catalogue(box, [2]).between(over / under * (1 - EDGE), over / under * (1 + EDGE))
     assert (trains.driven_product.tolist(), trains.drivers_product.tolist()) == ([over], [under])
-    with pytest.raises(GearsearchError, match=r"multiply to 2\*\*53 or more"):
+    with refused("refused", "2**53"):
         Catalogue(replace(box, teeth=(20, 21, 2**26, 2**27)), [2]).prepare()
 
 
 def test_a_gear_left_out_that_is_not_there_is_refused():
-    with pytest.raises(GearsearchError, match="there is no loose gear of 99 teeth to do without"):
+    with refused("refused", "99"):
         find(mill((20, 30)), Part(Fraction(360)), Terms(without=(99,)))
 
 
@@ -356,7 +357,7 @@ def test_a_box_of_which_nothing_mounts_says_so():
 
 
 def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
-    with pytest.raises(GearsearchError, match="hand_with_one_stud"):
+    with refused("refused", "hand_with_one_stud"):
         find(mill((20, 30, 40), hand=None), Part(Fraction(540)), Terms(hand="left"))
     answer = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
     assert {fit.hand for fit in answer.fits} == {None}
@@ -366,7 +367,7 @@ def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
 def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
     answer = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
     assert texts(answer)[0].startswith("no tolerance was given")
-    with pytest.raises(GearsearchError, match="the easiest train is one inside a tolerance"):
+    with refused("refused", "tolerance"):
         find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
 
 
@@ -432,7 +433,7 @@ def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
     lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
     assert multiple_of(lathe, three, Terms(route="spindle")) == 1
     assert cam_mm(lathe, three) is None
-    with pytest.raises(GearsearchError, match="there is no route 'belt'"):
+    with refused("refused", "'belt'"):
         multiple_of(shop, three, Terms(route="belt"))
 
 
