@@ -44,7 +44,9 @@ def test_a_table_with_room_has_all_its_columns():
 
 def test_the_lightest_column_goes_first():
     assert drawn(TABLE, 30)[0] == "no.  train         clear"
+    assert len(drawn(TABLE, 30)) == 4
     assert drawn(TABLE, 20)[0] == "no.  train"
+    assert drawn(TABLE, 20)[-1] == "no room for: clear"
 
 
 def test_a_table_too_narrow_for_what_must_stay_tells_every_cell():

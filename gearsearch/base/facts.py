@@ -8,6 +8,7 @@ from typing import Any, Generic, TypeVar
 
 R = TypeVar("R")
 STAYS = 5  # from this weight on a column is never left out
+SPARED = 1  # the weight of what another column tells too, as a length in the other unit: left out without a word
 
 
 @dataclass(frozen=True, slots=True)

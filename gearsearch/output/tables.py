@@ -6,7 +6,7 @@ import shutil
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from ..base.facts import STAYS, Table
+from ..base.facts import SPARED, STAYS, Table
 
 NO_TERMINAL = 80  # columns where the answer goes to no terminal
 _GAP = 2
@@ -26,11 +26,16 @@ def drawn(table: Table, width: int) -> list[str]:
     table : its cells
     width : letters there is room for
 
-    A table that is too wide does without its light columns, the lightest first and of equals the last; where that is
-    not enough every cell of a row is told by its heading, several to a line.
+    A table that is too wide does without its light columns, the lightest first and of equals the last, and names them
+    under it, but for those of ``SPARED`` weight; where that is not enough every cell of a row is told by its heading,
+    several to a line.
     """
     fits = fitted(table, width, _GAP)
-    return list(stacked(table, width)) if fits is None else _columns(fits)
+    if fits is None:
+        return list(stacked(table, width))
+    missing = [each.short for each in table.headings if each.weight > SPARED and each not in fits.headings]
+    told = filled(f"no room for: {', '.join(missing)}", width, "  ") if missing else []
+    return [*_columns(fits), *told]
 
 
 def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:

@@ -19,7 +19,18 @@ from ..shop.trains import Train
 from ..work.limits import Limits
 from ..work.part import Part
 from ..work.tolerance import DOUBTFUL, HOPELESS, open_ended
-from .solutions import CAUTION, ON_THE_PART, PART_KEYS, SOLUTION, Told, number, on_the_part, pairs_words, refusals
+from .solutions import (
+    CAUTION,
+    ON_THE_PART,
+    PART_KEYS,
+    SOLUTION,
+    Told,
+    number,
+    on_the_part,
+    pairs_words,
+    part_words,
+    refusals,
+)
 from .terms import Terms
 
 if TYPE_CHECKING:
@@ -194,8 +205,19 @@ class Answer(Shown):
         page = Document(wanted, lines, two_ratios(self.shop, self.route), notes=self.notes)
         if not self.fits:
             return page
-        blocks = (Block(table=self.table()), Block(lines=tuple(refusals(self.fits))), self._first_placed())
+        blocks = (
+            Block(table=self.table()),
+            Block(lines=tuple(self._first_part())),
+            Block(lines=tuple(refusals(self.fits))),
+            self._first_placed(),
+        )
         return replace(page, blocks=blocks, notes=(*self.notes, *self._marks(), CAUTION))
+
+    def _first_part(self) -> Iterator[str]:
+        """What the error of the first answer does to the part."""
+        words = part_words(self._told[0])
+        if words:
+            yield f"no. 1 on the part: {words}"
 
     def _first_placed(self) -> Block:
         """How the first answer stands on the quadrant, where that was judged."""

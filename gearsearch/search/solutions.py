@@ -141,7 +141,8 @@ def _tilt_words(told: Told) -> str:
     return "none" if told.part is not None and told.part.is_cam else ""
 
 
-def _part_words(told: Told) -> str:
+def part_words(told: Told) -> str:
+    """What the error does to the part, in few words; empty for none, and where no size of the part is known."""
     if told.part is None or told.fit.error == 0:
         return ""
     return error_in_words(figures_of(told.part, told.fit.lead_mm), told.shop.units)
@@ -179,5 +180,5 @@ SOLUTION: tuple[Column[Told], ...] = (
 # what is told of it beside the part
 ON_THE_PART: tuple[Column[Told], ...] = (
     Column("exact_tilt_deg", "exact at tilt", lambda told: number(_tilt(told)), _tilt_words, "degrees"),
-    Column("on_the_part", "on the part", _on_the_part, _part_words, weight=4),
+    Column("on_the_part", "on the part", _on_the_part, part_words, weight=4),
 )
