@@ -1,11 +1,14 @@
 """How the tool comes back into its groove: what a lathe says of its half nuts, on the sheet and in answers."""
 
+import csv
+import io
 from fractions import Fraction
 
 import pytest
 
 from gearsearch.base.document import plain
 from gearsearch.base.units import INCH_MM, parse_pitch
+from gearsearch.cli import main
 from gearsearch.shop.dial import Dial
 from gearsearch.shop.machine import Route
 from gearsearch.shop.machines.lathe import Lathe
@@ -60,3 +63,65 @@ def test_a_lathe_without_a_dial_says_how_far_to_go_back(thread, unit, text):
 
 def test_a_mill_opens_nothing():
     assert said(Mill(6, ROUTES), "1.5 mm") == []
+
+
+LATHE = """\
+name = "Millrace lathe"
+units = "in"
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+[machine.dial]
+teeth = 32
+marks = 8
+[[machine.route]]
+name = "spindle"
+ratio = 1
+hand_with_one_stud = "right"
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
+"""
+
+
+def charted(folder, text, *words):
+    """The rows of a chart of this shop, and its page."""
+    shop, rows, page = folder / "shop.toml", folder / "chart.csv", folder / "chart.md"
+    shop.write_text(text, encoding="utf-8")
+    outs = ("--out", str(rows), "--out", str(page), "--overwrite", "--shop", str(shop))
+    assert main(["chart", *words, *outs], io.StringIO()) == 0
+    return list(csv.DictReader(io.StringIO(rows.read_text("utf-8")))), page.read_text("utf-8")
+
+
+def test_a_list_chart_has_the_rule_of_every_train(tmp_path):
+    rows, page = charted(tmp_path, LATHE, "list", "unc", "--count", "2")
+    assert len({row["dial"] for row in rows}) > 3
+    for row in rows:
+        lead = Fraction(int(row["lead_num"]), int(row["lead_den"]))
+        assert row["dial"] == Dial(32, 8).rule(INCH_MM / 8, lead).short
+    assert "dial: where on the chasing dial" in " ".join(page.split())
+
+
+def test_there_is_no_such_column_without_a_dial_or_in_a_chart_of_every_lead(tmp_path):
+    plain_rows, page = charted(tmp_path, LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", ""), "list", "unc")
+    assert "dial" not in plain_rows[0]
+    assert "dial:" not in page
+    every, page = charted(tmp_path, LATHE, "every", "--from", "2mm", "--to", "2.1mm")
+    assert "dial" not in every[0]
+    assert "dial:" not in page
+
+
+@pytest.mark.parametrize(
+    ("thread", "short"),
+    [
+        ("8 tpi", "anywhere"),
+        ("10 tpi", "any mark"),
+        ("13 tpi", "every 2nd"),
+        ("11 1/2 tpi", "1, 5"),
+        ("11 1/4 tpi", "same mark"),
+        ("2 7/8 tpi", "count 16"),
+        ("1.75 mm", "closed"),
+    ],
+)
+def test_a_rule_in_a_word(thread, short):
+    assert Dial(32, 8).rule(INCH_MM / 8, parse_pitch(thread)).short == short

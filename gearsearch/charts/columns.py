@@ -12,6 +12,7 @@ from ..shop.trains import HANDS
 from .making import Chart, Column
 
 if TYPE_CHECKING:
+    from ..shop.dial import Dial
     from ..shop.pool import GearPool
     from .rows import LeadRows
 
@@ -20,6 +21,7 @@ _ABOUT = {
     "lead_num": "numerator of the exact lead in mm, lowest terms",
     "lead_den": "denominator of the exact lead in mm",
     "threads_per_inch": "threads per inch: starts × 25.4 mm / lead; 1 start but where a list says more",
+    "dial": "where on the chasing dial the half nuts may close again for this lead, begun at mark 1",
     "drivers": "tooth counts of the drivers, in power order",
     "driven": "tooth counts of the driven gears, in power order",
     "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
@@ -57,6 +59,10 @@ class Columns:
         return self.chart.source.shop.machine.counts_threads
 
     @property
+    def _dial(self) -> Dial | None:
+        return self.chart.source.shop.machine.dial if self.chart.kind == "list" else None
+
+    @property
     def _tagged(self) -> bool:
         return len(self.chart.source.pool.tags) > 1
 
@@ -70,6 +76,7 @@ class Columns:
         fields = [
             *(pa.field(name, kind, nullable=False) for name, kind in _lead_kinds(pa)),
             *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._counts_threads else []),
+            *([pa.field("dial", pa.string(), nullable=False)] if self._dial else []),
             *(pa.field(name, counts, nullable=False) for name in ("drivers", "driven")),
             *(pa.field(f"idlers{end}", counts) for end in ends),
             *(pa.field(f"mounts{end}", pa.string()) for end in ends),
@@ -109,6 +116,9 @@ class Columns:
             starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
             threads = [float(n * INCH_MM / rows.lead(row)) for row, n in enumerate(starts)]
             columns["threads_per_inch"] = pa.array(threads, pa.float64())
+        if self._dial:
+            screw = self.chart.source.shop.machine.screw_lead_mm
+            columns["dial"] = pa.array([self._dial.rule(screw, rows.lead(row)).short for row in range(len(rows))])
         if self._tagged:
             tags = np.array([*(box.tags[kind] for kind in box.kind), ""], object)
             columns["kinds"] = _lists(gears.drivers, tags)

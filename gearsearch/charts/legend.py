@@ -71,3 +71,8 @@ def _legend(chart: Chart) -> Iterator[str]:
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
         if chart.source.shop.machine.counts_threads:
             yield "tpi: threads per inch, every start of the thread counted"
+        if chart.source.shop.machine.dial:
+            yield (
+                "dial: where on the chasing dial the half nuts may close again, begun at mark 1; count 5: every 5th "
+                "mark counted from where they opened; closed: never open them, reverse the lathe"
+            )

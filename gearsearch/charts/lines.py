@@ -45,7 +45,7 @@ class Line:
 
 def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
     """The lines that rows take on a page."""
-    source, gears = chart.source, rows.gears
+    source, gears, shop = chart.source, rows.gears, chart.source.shop
     gaps = {hand: clearance_um(rows, hand) for hand in rows.hands}
     for row in range(len(rows)):
         if chart.kind == "list":
@@ -58,9 +58,11 @@ def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         for hand, chosen in rows.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if source.judge.mode == "geometry":
-            cells |= {clear_of(chart, hand): _clear(int(gap[row]), source.shop.units) for hand, gap in gaps.items()}
+            cells |= {clear_of(chart, hand): _clear(int(gap[row]), shop.units) for hand, gap in gaps.items()}
         if chart.kind == "list":
             cells |= _error_cells(chart, rows, row)
+            if shop.machine.dial:
+                cells["dial"] = shop.machine.dial.rule(shop.machine.screw_lead_mm, rows.lead(row)).short
         yield Line(rows.lead(row), cells | {"tried": ""}, starts=_starts(rows, row))
 
 
@@ -110,6 +112,8 @@ def headings_of(chart: Chart) -> Iterator[Heading]:
     if chart.kind == "list":
         yield Heading(f"error, {own}", right=True)
         yield Heading("ppm", _PPM, right=True)
+        if source.shop.machine.dial:
+            yield Heading("dial")
     yield Heading("tried")
 
 

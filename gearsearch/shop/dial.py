@@ -144,6 +144,15 @@ class DialRule:
         """The rule in one sentence."""
         return _WORDS[self.code](self)
 
+    @property
+    def short(self) -> str:
+        """The rule in a word or two, for a table."""
+        if self.code == "marks":
+            return f"every {_ordinal(self.step)}" if len(self.marks) > 3 else ", ".join(map(str, self.marks))
+        return {"anywhere": "anywhere", "any-mark": "any mark", "same-mark": "same mark", "never": "closed"}.get(
+            self.code, f"count {self.step}"
+        )
+
     def next_start(self, starts: int) -> int | None:
         """Marks to pass for the next groove of a thread of several starts, without touching the gears.
 
