@@ -121,7 +121,8 @@ class Rack:
     The last centre distance and the shaft distance close a triangle with pivot and last stud, in two mirror images:
     that gives the swing. A head that can be moved is tried at every 0.5 mm and at both ends. A plate takes one stud
     anywhere on the line to it; of two studs the second stands at every whole millimetre from the pivot at which both
-    triangles close, and at the ends of what closes, what reach allows, and what clears the pivot; its head is tried at
+    triangles close, and where a limit begins: at the ends of what closes and of the reach, where either stud meets an
+    end of the swing, and where the second just clears the pivot or the first the other shaft. Its head is tried at
     every 5 mm and at both ends.
     """
 
@@ -136,6 +137,8 @@ class Rack:
         bracket = q.bracket
         if bracket.layout == "plate":
             return cls(plate=tuple(bracket.reach_mm), studs=min(bracket.studs, 2))
+        if bracket.layout == "slots":
+            return cls([(line.start_mm, line.end_mm, line.centre_mm, line.studs) for line in bracket.lines])
         near, far = bracket.reach_mm
         return cls([((near, 0), (far, 0), None, bracket.studs)])
 
@@ -249,7 +252,7 @@ class Drawing:
                 for number, slot in enumerate(slots):
                     if used.count(number) < slot[3]:
                         cuts = list(cut(points[-1], m.number(self.centres[stud]), slot, m))
-                        for point, margin in cuts[: 1 if outward else 2]:
+                        for point, margin in [max(cuts, key=lambda cut: along(cut[0], slot))] if outward else cuts:
                             more.append(([*points, point], [*margins, margin], [*used, number]))
             ways = more
         return [(points, margins) for points, margins, _ in ways]
@@ -281,12 +284,13 @@ class Drawing:
         needs = [self.tip(gear[0]) + self.nut[self.from_pivot[2]] for gear in pivot]
         needs += [self.tip(gear[0]) + self.nut[self.from_pivot[0]] for gear in stud]
         needs += [self.tip(a[0]) + self.tip(b[0]) for a in pivot for b in stud if a[1] == b[1]]
-        clears = max(ends[0], min(ends[1], max(needs) + self.q.clearance_mm))
         low, high = (m.number(degrees) * m.pi / 180 for degrees in self.q.swing_deg)
-        for distance in sorted({*ends, clears, *range(ceil(ends[0]), floor(ends[1]) + 1)}):
-            if distance <= 0:
+        tried = [*map(m.number, ends), m.number(max(needs) + self.q.clearance_mm), *self.at_limits(head, low, high, m)]
+        tried += map(m.number, range(ceil(ends[0]), floor(ends[1]) + 1))
+        for distance in tried:
+            if not m.number(ends[0]) <= distance <= m.number(ends[1]) or not distance:
                 continue
-            p, c, d = (m.number(value) for value in (distance, first, head))
+            p, c, d = distance, m.number(first), m.number(head)
             turn = m.acos((d**2 + p**2 - m.number(last) ** 2) / (2 * d * p))
             lean = m.acos((c**2 + p**2 - m.number(between) ** 2) / (2 * c * p))
             for side, way in product((1, -1), (1, -1)):
@@ -301,6 +305,32 @@ class Drawing:
                 margins = [c - m.number(near), m.number(far) - c, p - m.number(near), m.number(far) - p]
                 margins += [c * (one - low), c * (high - one), p * (two - low), p * (high - two)]
                 yield head, points, margins
+
+    def at_limits(self, head, low, high, m):
+        """How far from the pivot the second stud of a plate stands where a stud meets an end of the swing or clears.
+
+        Found by the law of sines and by circles that cut; some of them may be out of reach.
+        """
+        c, b, a, d = (m.number(value) for value in (*self.centres, head))
+        for angle in (low, high):
+            if abs(d * m.sin(angle)) <= a:
+                root = m.sqrt(a**2 - (d * m.sin(angle)) ** 2)
+                yield from (d * m.cos(angle) + root, d * m.cos(angle) - root)
+        stud, far = self.shafts[self.from_pivot[1]], self.shafts[self.from_pivot[3]]
+        needs = [self.tip(gear[0]) + self.nut[self.from_pivot[3]] for gear in stud]
+        needs += [self.tip(gear[0]) + self.nut[self.from_pivot[1]] for gear in far]
+        needs += [self.tip(x[0]) + self.tip(y[0]) for x in stud for y in far if x[1] == y[1]]
+        away = m.number(max(needs) + self.q.clearance_mm)
+        angles = [low, high]
+        if abs(c - d) <= away <= c + d:
+            angles.append(m.acos((c**2 + d**2 - away**2) / (2 * c * d)))
+        for angle in angles:
+            x, y = c * m.cos(angle), c * m.sin(angle)
+            apart = m.hypot(d - x, y)
+            if abs(b - a) <= apart <= b + a:
+                lean, line = m.acos((b**2 + apart**2 - a**2) / (2 * b * apart)), m.atan2(-y, d - x)
+                for way in (1, -1):
+                    yield m.hypot(x + b * m.cos(line + way * lean), y + b * m.sin(line + way * lean))
 
     def best(self):
         """(margin, gap, best places): the greatest gap of the places that keep every condition, each as ``tried``."""
@@ -377,7 +407,8 @@ def cut(point, away, slot, m):
             yield (x0 + t * dx, y0 + t * dy), min(t, 1 - t) * m.sqrt(a)
         return
     mx, my = (m.number(part) for part in centre)
-    radius, far = m.hypot(x0 - mx, y0 - my), m.hypot(x - mx, y - my)
+    radius = (m.hypot(x0 - mx, y0 - my) + m.hypot(m.number(end[0]) - mx, m.number(end[1]) - my)) / 2
+    far = m.hypot(x - mx, y - my)
     if far < 1e-6 or far > radius + away + SLACK or far < abs(radius - away) - SLACK:
         return
     lean = m.acos((far**2 + radius**2 - away**2) / (2 * far * radius))
@@ -388,6 +419,12 @@ def cut(point, away, slot, m):
         along = full(angle - begin, m)
         margin = max(min(turn, span - turn) for turn in (along, along - 2 * m.pi))
         yield (mx + radius * m.cos(angle), my + radius * m.sin(angle)), radius * margin
+
+
+def along(point, slot):
+    """How far out a point is in the direction of a slot that points at the pivot, times the length of that."""
+    x, y = max(slot[:2], key=lambda end: end[0] ** 2 + end[1] ** 2)
+    return point[0] * float(x) + point[1] * float(y)
 
 
 def full(angle, m):

@@ -10,6 +10,7 @@ from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Obstacle, Quadrant
 from gearsearch.shop.shop import Shop
 
+LAYOUTS = tuple(name for name, kind in BRACKETS.items() if kind.named_by_layout)
 KINDS = (Kind(F(3, 2), F(20), "m1.5", "module 1.5 mm"), Kind(F(2), F(20), "m2", "module 2 mm"))
 NUTS = {"first": F(12), "last": F(12), "stud": F(10)}
 

@@ -5,12 +5,11 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from quadrants import made_up_box, made_up_set, made_up_shop
+from quadrants import LAYOUTS, made_up_box, made_up_set, made_up_shop
 from shapely import Point
 from slow import some
 
 from gearsearch.mounting.judge import Judge
-from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import PLACES
 
 SETS = 12  # train sets drawn for each shop
@@ -124,4 +123,4 @@ def test_trains_that_mount_overlap_nowhere_when_drawn(first):
 @pytest.mark.parametrize("first", some(range(5480, 4980, -20), quick=2))
 def test_trains_where_studs_or_head_can_be_moved_overlap_nowhere_when_drawn(first):
     """All twenty-five draw nine thousand trains."""
-    assert count_drawn(range(first, first + 20), free=True, layouts=tuple(BRACKETS)) > 100
+    assert count_drawn(range(first, first + 20), free=True, layouts=LAYOUTS) > 100

@@ -5,11 +5,10 @@ from fractions import Fraction as F
 
 import numpy as np
 import pytest
-from quadrants import made_up_set, made_up_shop, plain
+from quadrants import LAYOUTS, made_up_set, made_up_shop, plain
 
 from gearsearch.mounting import trials
 from gearsearch.mounting.judge import Judge
-from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.pool import pool_of
 
 COLUMNS = ("mounts", "clearance_um", "drivers", "driven", "idlers", "idler_pairs")
@@ -37,7 +36,7 @@ def test_a_gap_of_just_the_clearance_asked_will_do(clearance):
     assert not best.mounts[0] or best.clearance_um[0] == 28_500
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(25))
 def test_the_best_order_is_the_best_of_all_orders(seed, layout):
     """One after another without regard to what was found before, and all at once, passing over what cannot win."""
@@ -58,7 +57,7 @@ def test_the_best_order_is_the_best_of_all_orders(seed, layout):
                     assert best.clearance_um[0] / 1000 == pytest.approx(max(rooms), abs=0.0011)
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(12))
 def test_it_does_not_matter_how_many_are_tried_at_once(seed, layout, monkeypatch):
     rng = random.Random(seed)

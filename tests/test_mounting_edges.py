@@ -8,10 +8,9 @@ from math import acos, degrees
 import naive_mounting as naive
 import numpy as np
 import pytest
-from quadrants import made_up_set, plain
+from quadrants import LAYOUTS, made_up_set, plain
 
 from gearsearch.mounting.judge import Judge
-from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Obstacle
@@ -159,7 +158,7 @@ def test_the_rule_of_thumb_asks_nothing_of_an_idler_in_the_second_pair():
         assert judged.mounts == "rule", (hand, judged.why)
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(24))
 def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_moved(seed, layout):
     """Trains with few studs after trains with many, beside castings."""

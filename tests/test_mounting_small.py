@@ -7,11 +7,10 @@ from itertools import combinations, permutations
 import naive_mounting as naive
 import numpy as np
 import pytest
-from quadrants import KINDS, made_up_pieces, made_up_set, made_up_shop, plain
+from quadrants import KINDS, LAYOUTS, made_up_pieces, made_up_set, made_up_shop, plain
 from test_mounting import agrees_with_naive, row_of, same_as_naive
 
 from gearsearch.mounting.judge import Judge
-from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import GearSet
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.shop import Shop
@@ -43,7 +42,7 @@ def test_the_slow_way_finds_trains_that_mount_in_each_mode(mode):
     assert sum(same_as_naive(seed, modes=(mode,), pairs=(2,), most=5) for seed in range(100, 112)) > 3
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("seed", range(300, 312))
 def test_the_slow_way_finds_the_same_where_head_or_studs_can_be_moved(layout, seed):
     most = {"layouts": (layout,), "most": 4, "most_studs": 2}

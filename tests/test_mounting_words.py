@@ -9,7 +9,7 @@ from math import inf
 import naive_mounting as naive
 import numpy as np
 import pytest
-from quadrants import KINDS, NUTS, made_up_box, made_up_set, made_up_shop, plain
+from quadrants import KINDS, LAYOUTS, NUTS, made_up_box, made_up_set, made_up_shop, plain
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.mounting.judge import Judge, Verdict
@@ -17,7 +17,6 @@ from gearsearch.mounting.placement import Names, Wheel, gap_words
 from gearsearch.search.find import find
 from gearsearch.search.solutions import mounts_in_short
 from gearsearch.search.terms import Terms
-from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Obstacle
@@ -78,7 +77,7 @@ def drawings_of(judge, train):
     return [naive.Drawing(shop, box, pairs, idle) for idle in naive.ways(shop, box, pairs, shop.quadrant.planes)]
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_no_tells_by_how_much_the_worst_condition_fails_at_the_least_bad_place(layout):
     compared = 0
     for seed in range(400):
@@ -95,7 +94,7 @@ def test_a_no_tells_by_how_much_the_worst_condition_fails_at_the_least_bad_place
     assert compared > 15
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_clearance_of_a_yes_is_its_smallest_gap_and_is_named(layout):
     compared = 0
     for seed in range(600):
@@ -130,7 +129,7 @@ def turned(train):
     return Train(tuple(Pair(p.driven, p.driver, p.idlers[::-1], p.kind) for p in train.pairs[::-1]))
 
 
-@pytest.mark.parametrize("layout", tuple(BRACKETS))
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_quadrant_on_the_last_shaft_says_the_same_of_the_train_turned_end_for_end(layout):
     rng = random.Random(11)
     compared = 0

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from quadrants import LAYOUTS
 from refusals import refused
 
 from gearsearch.base.errors import GearsearchError
@@ -331,7 +332,7 @@ def test_a_slot_takes_all_its_studs_and_a_plate_no_more_than_two(layout, takes):
     assert [BRACKETS[layout](studs).takes for studs in range(9)] == takes
 
 
-@pytest.mark.parametrize("layout", BRACKETS)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_train_may_mount_where_the_quadrant_takes_the_fewest_studs_that_it_needs(layout):
     """One stud cuts right: two pairs take one stud for the right hand, two for the left, three pairs two and three."""
     for studs in range(5):

@@ -45,6 +45,10 @@ class Bracket(Protocol):
         """How far out the last of several studs can stand at most, where that is their centre distances added up."""
         ...
 
+    def heads(self, studs: int, limits: Limits) -> Floats:
+        """The shaft distances that a head which can be moved is tried at, with so many studs [mm], ascending."""
+        ...
+
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements with one stud at least, batch by batch."""
         ...
@@ -124,6 +128,11 @@ class Slots:
         """How far out the last of several studs can stand at most, where that is their centre distances added up."""
         return float(np.hypot(*self.slots[0].end)) if self.radial else np.inf
 
+    @staticmethod
+    def heads(_studs: int, limits: Limits) -> Floats:
+        """The shaft distances that a head which can be moved is tried at [mm], ascending."""
+        return limits.heads
+
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements with one stud at least, batch by batch."""
         for stood, slots in self._stood(standing, limits, ()):
@@ -145,7 +154,7 @@ class Slots:
             for place in slot.places(*standing.points[-1], away):
                 at = (stud, number)
                 here = standing if self.radial else standing.meets("cuts", at, place.cuts)
-                here = here.hold("begins", at, place.begins).hold("ends", at, place.ends)
+                here = here.where_it_closes("begins", at, place.begins).where_it_closes("ends", at, place.ends)
                 for shaft, (x, y) in enumerate(standing.points[:-1]):
                     apart = np.sqrt((place.x - x) ** 2 + (place.y - y) ** 2)
                     here = here.clear(shaft, stud, apart, limits.clearance)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import radians
+from math import hypot, radians
 
 import numpy as np
 
+from ..shop import bracket as shop
+from ..shop.brackets import slots as shop_slots
 from ..shop.gears import PLACES
 from ..shop.quadrant import Quadrant
 from .arrangements import Bounds
@@ -14,7 +16,7 @@ from .bracket import HEAD_STEP_MM, Bracket, Slots, Where, positions, stations
 from .chains import EPS, NOTHING_NEAR, Chains, Floats, Ints, Sizes
 from .plates import Plate
 from .shape import Contact, Shape
-from .slots import Straight
+from .slots import Arc, Slot, Straight
 from .standing import FAILS, GAPS, Condition, Limits, Standing
 
 HOPELESS = -2 * FAILS  # the value of more studs than the bracket takes
@@ -78,13 +80,7 @@ class Geometry:
     def of(cls, q: Quadrant) -> Geometry:
         """The geometry of a quadrant whose shaft distance is known."""
         assert q.shaft_distance_mm is not None
-        near, far = map(float, q.bracket.reach_mm)
         least, most = q.shaft_distance_mm
-        bracket: Bracket
-        if q.bracket.swings_whole:
-            bracket = Slots((Straight((near, 0.0), (far, 0.0), q.bracket.takes, outward=True),))
-        else:
-            bracket = Plate(near, far, q.bracket.takes)
         low, high = (radians(float(angle)) for angle in q.swing_deg)
         limits = Limits(
             heads=stations(float(least), float(most), HEAD_STEP_MM),
@@ -93,7 +89,7 @@ class Geometry:
             obstacles=tuple((float(o.x_mm), float(o.y_mm), float(o.radius_mm)) for o in q.obstacles),
         )
         pivot, stud, other = (float(q.nut_radius_mm.get(place, 0)) for place in PLACES)
-        return cls(bracket, limits, (pivot, stud, other) if q.pivot == "first" else (other, stud, pivot))
+        return cls(_bracket(q.bracket), limits, (pivot, stud, other) if q.pivot == "first" else (other, stud, pivot))
 
     @property
     def bounds(self) -> Bounds:
@@ -166,11 +162,6 @@ class Geometry:
         chains, n = here.chains, here.chains.shape.studs
         heads = np.broadcast_to(here.head, values.shape)
         at = _middle(values, heads, np.hypot(*np.broadcast_arrays(*here.points[-2], values)[:2]))
-        alike = [
-            (np.broadcast_to(each.head, each.margin.shape), each.value(self.limits.clearance))
-            for each, place in tried
-            if place == where
-        ]
         swing = float(np.broadcast_to(here.swing, values.shape)[at])
         turn = np.exp(1j * swing)
         points = [complex(*(np.broadcast_to(part, values.shape)[at] for part in point)) * turn for point in here.points]
@@ -179,7 +170,7 @@ class Geometry:
             value=float(values[at]),
             gap_mm=float(here.gap[at]),
             head_mm=float(heads[at]),
-            heads_mm=_run(alike, float(heads[at])),
+            heads_mm=self._heads(float(heads[at]), where, n, tried),
             swing=swing,
             centres_mm=tuple(float(chains.centre(mesh)[0]) for mesh in range(n + 1)),
             points_mm=tuple((point.real, point.imag) for point in points),
@@ -190,6 +181,38 @@ class Geometry:
             margin_mm=margin,
             contact=None if limit is None else _contact(chains, limit),
         )
+
+    def _heads(self, head: float, where: Where, studs: int, tried: list[tuple[Standing, Where]]) -> tuple[float, float]:
+        """The least and greatest shaft distance round one, tried without a break, at which all mounts in one way."""
+        if not studs:
+            return head, head
+        mounting = [
+            np.broadcast_to(each.head, len(each))[each.value(self.limits.clearance) > -FAILS / 2]
+            for each, place in tried
+            if place == where
+        ]
+        return _run(self.bracket.heads(studs, self.limits), np.concatenate(mounting), head)
+
+
+def _bracket(bracket: shop.Bracket) -> Bracket:
+    """A bracket of a shop as the judge takes it."""
+    near, far = map(float, bracket.reach_mm)
+    if not bracket.swings_whole:
+        return Plate(near, far, bracket.takes)
+    if not isinstance(bracket, shop_slots.Slots):
+        return Slots((Straight((near, 0.0), (far, 0.0), bracket.takes, outward=True),))
+    alone = len(bracket.lines) == 1
+    return Slots(tuple(_slot(line, outward=alone and line.radial) for line in bracket.lines))
+
+
+def _slot(line: shop_slots.SlotLine, *, outward: bool) -> Slot:
+    start, end = (tuple(map(float, point)) for point in (line.start_mm, line.end_mm))
+    if line.centre_mm is None:
+        backward = outward and hypot(*start) > hypot(*end)
+        start, end = (end, start) if backward else (start, end)
+        return Straight((start[0], start[1]), (end[0], end[1]), line.studs, outward)
+    x, y = map(float, line.centre_mm)
+    return Arc((start[0], start[1]), (end[0], end[1]), (x, y), line.studs)
 
 
 def _limit(here: Standing, at: int, *, mounts: bool) -> tuple[Condition | None, float]:
@@ -207,14 +230,13 @@ def _middle(values: Floats, heads: Floats, second: Floats) -> int:
     return int(rows[0])
 
 
-def _run(alike: list[tuple[Floats, Floats]], head: float) -> tuple[float, float]:
+def _run(heads: Floats, mounts: Floats, head: float) -> tuple[float, float]:
     """The least and greatest of the shaft distances round one at which all that were tried mount."""
-    heads = np.unique(np.concatenate([heads for heads, _ in alike]))
-    mounts = np.isin(heads, np.concatenate([heads[value > -FAILS / 2] for heads, value in alike]))
+    good = np.isin(heads, mounts)
     low = high = int(np.searchsorted(heads, head))
-    while low > 0 and mounts[low - 1]:
+    while low > 0 and good[low - 1]:
         low -= 1
-    while high + 1 < len(heads) and mounts[high + 1]:
+    while high + 1 < len(heads) and good[high + 1]:
         high += 1
     return float(heads[low]), float(heads[high])
 

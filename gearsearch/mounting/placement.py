@@ -80,6 +80,7 @@ class Placement:
         main slot; None without a stud, and on a plate with two
     heads_mm : least and greatest shaft distance [mm] at which the same train still mounts in the same slots, of those
         that were tried; equal where the head cannot be moved
+    head_step_mm : at how many millimetres the head was tried; None where it cannot be moved, or two gears alone set it
     studs : in power order
     wheels : every gear, in power order
     clearance_mm : the smallest gap [mm] between a gear and what it must clear; None where nothing is near
@@ -94,6 +95,7 @@ class Placement:
     tightest: str
     bracket_swing_deg: float | None
     heads_mm: tuple[float, float]
+    head_step_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,16 +176,33 @@ def gap_words(mm: float, unit: str, finer: int = 0) -> str:
 
 
 def placement_lines(placement: Placement, names: Names) -> list[str]:
-    """Where to set each stud, as one would with a rule."""
+    """Where to set each stud, as one would with a rule, the bracket and the head."""
     pivot = 0 if placement.pivot == "first" else names.studs + 1
+    bracket = None if names.shop.quadrant is None else names.shop.quadrant.bracket
+    slots = bracket is not None and not bracket.named_by_layout
     lines = []
     for stud in placement.studs:
         near = [(stud.number - 1, stud.to_previous_mm), (stud.number + 1, stud.to_next_mm)]
         to = ", ".join(f"{names.length(mm)} from {names.shaft(shaft)}" for shaft, mm in near if shaft != pivot)
+        where = f"in slot {stud.slot}" if slots else f"swing {stud.swing_deg:+.1f}°"
         lines.append(
             f"stud {stud.number} with {' and '.join(map(str, stud.gears))}: {names.length(stud.from_pivot_mm)} from "
-            f"{names.shaft(pivot)} (the pivot), {to}; swing {stud.swing_deg:+.1f}°"
+            f"{names.shaft(pivot)} (the pivot), {to}; {where}"
         )
+    if slots and placement.bracket_swing_deg is not None:
+        lines.append(f"bracket swung {placement.bracket_swing_deg:+.1f}° from the line of the shafts")
     idle = [wheel for wheel in placement.wheels if wheel.role == "idle"]
     lines += [f"{names.wheel(wheel)}, of a joined piece, in plane {wheel.plane + 1}" for wheel in idle]
-    return [*lines, f"shafts {names.length(placement.shaft_distance_mm)} apart"]
+    return [*lines, _head_line(placement, names)]
+
+
+def _head_line(placement: Placement, names: Names) -> str:
+    """How far apart the shafts stand; of a head that can be moved, how far it may be off."""
+    apart = f"shafts {names.length(placement.shaft_distance_mm)} apart"
+    if placement.head_step_mm is None:
+        return apart
+    low, high = map(names.length, placement.heads_mm)
+    tried = f"head tried at every {names.length(placement.head_step_mm)}"
+    if low == high:
+        return f"set the head: {apart}; at the next places tried it no longer mounts ({tried})"
+    return f"set the head: {apart}; it mounts from {low} to {high} ({tried})"

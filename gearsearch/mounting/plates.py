@@ -1,10 +1,11 @@
 """Plates: one stud as in a slot, two anywhere in reach.
 
 The definition of a place for two studs, counted from the pivot. The second stands at every whole millimetre from the
-pivot at which its triangle with the other shaft and that with the first stud both close, and at the ends of what
-closes, what reach allows, and what clears the pivot; each in all four mirror images. A head that can be moved is tried
-at every 5 mm of its range (whole multiples) and at both ends of it. Of these places that with the greatest clearance is
-taken.
+pivot at which its triangle with the other shaft and that with the first stud both close, and where a limit begins: at
+the ends of what closes and of the reach, where either stud meets an end of the swing, and where the second just clears
+the pivot or the first the other shaft; each in all four mirror images. So no place is missed between two limits,
+however narrow, but for obstacles. A head that can be moved is tried at every 5 mm of its range (whole multiples) and at
+both ends of it. Of these places that with the greatest clearance is taken.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import product
+from math import cos, pi, sin
 
 import numpy as np
 
@@ -45,6 +47,11 @@ class Plate:
         """How far out the last of several studs can stand at most, where that is their centre distances added up."""
         return np.inf
 
+    @staticmethod
+    def heads(studs: int, limits: Limits) -> Floats:
+        """The shaft distances that a head which can be moved is tried at, with so many studs [mm], ascending."""
+        return stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM) if studs > 1 else limits.heads
+
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements with one stud at least, batch by batch."""
         if standing.chains.shape.studs == 1:
@@ -58,7 +65,7 @@ class Plate:
 
     def _heads(self, standing: Standing, limits: Limits) -> Iterator[Standing]:
         """Each arrangement at every shaft distance that its meshes can bridge, in portions that memory bears."""
-        heads = stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM)
+        heads = self.heads(2, limits)
         first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
         if not standing.all:
             centres = [standing.chains.centre(mesh) for mesh in range(3)]
@@ -113,13 +120,37 @@ class Plate:
         least = np.maximum(np.maximum(np.abs(first - between), np.abs(standing.head - last)), _LEAST_MM)
         most = np.maximum(least, np.minimum(first + between, standing.head + last))
         low, high = np.clip(self.near, least, most), np.clip(self.far, least, most)
-        start, clears = low, low
-        need = standing.chains.need(0, 2)
-        if need is not None:
-            clears = np.clip(standing.of_row(need) + limits.clearance, low, high)
-            if not standing.all:
-                start = np.maximum(low, standing.of_row(need + standing.least))
+        start, need = low, standing.chains.need(0, 2)
+        if need is not None and not standing.all:
+            start = np.maximum(low, standing.of_row(need + standing.least))
         begin = np.ceil(start - EPS).astype(np.int64)
         row, grid = ragged(begin, np.maximum(begin, np.floor(high + EPS).astype(np.int64) + 1))
-        every = np.arange(len(standing))
-        return np.concatenate([row, every, every, every]), np.concatenate([grid, low, high, clears])
+        ends = [np.clip(end, low, high) for end in (low, high, *self._limits_begin(standing, limits))]
+        every = np.tile(np.arange(len(standing)), len(ends))
+        return np.concatenate([row, every]), np.concatenate([grid, *ends])
+
+    def _limits_begin(self, standing: Standing, limits: Limits) -> Iterator[Floats]:
+        """How far from the pivot the second stud stands where a limit of swing or clearance begins [mm]."""
+        first, between, last = (standing.of_row(standing.chains.centre(mesh)) for mesh in range(3))
+        head, clearance = standing.head, limits.clearance
+        need = standing.chains.need(0, 2)
+        if need is not None:
+            yield standing.of_row(need) + clearance
+        firsts = [(first * cos(angle), first * sin(angle)) for angle in _ends(limits)]
+        need = standing.chains.need(1, 3)
+        if need is not None:
+            firsts.append(far_shaft(head, 0.0, standing.of_row(need) + clearance, first, -1)[:2])
+        for (x, y), side in product(firsts, (1, -1)):
+            from_far_x, from_far_y, _, _ = far_shaft(x - head, y, between, last, side)
+            yield np.hypot(head + from_far_x, from_far_y)
+        for angle in _ends(limits):
+            foot, aside = head * cos(angle), head * sin(angle)
+            half = np.sqrt(np.maximum(0.0, last * last - aside * aside))
+            yield foot + half
+            yield foot - half
+
+
+def _ends(limits: Limits) -> set[float]:
+    """The ends of the swing that limit anything, mirror images once."""
+    low, high = limits.swing
+    return {angle for angle in ((high,) if low == -high else (low, high)) if abs(angle) < pi}

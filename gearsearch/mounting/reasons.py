@@ -6,10 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import atan2, degrees, hypot
 
+from ..shop.brackets.slots import Slots
 from ..shop.pool import GearPool
 from ..shop.quadrant import Quadrant
+from .bracket import HEAD_STEP_MM
 from .geometry import Reading
 from .placement import Names, Placement, Stud, Wheel, gap_words
+from .plates import PLATE_HEAD_STEP_MM
 
 _ROLES = ("driver", "driven", "idler", "idle")
 
@@ -46,7 +49,7 @@ class Reasons:
                 return f"{self._mesh(0)}; the shafts stand {self._shafts_apart()} apart"
             case "short" | "long":
                 return self._triangle(limit.kind)
-        return self._slot(limit.kind, limit.shafts[0])
+        return self._slot(limit.kind, *limit.shafts)
 
     def tightest(self) -> str:
         """Where there is least room."""
@@ -74,7 +77,16 @@ class Reasons:
             tightest=self.tightest(),
             bracket_swing_deg=degrees(reading.swing) if reading.slots else None,
             heads_mm=reading.heads_mm,
+            head_step_mm=self._head_step(),
         )
+
+    def _head_step(self) -> float | None:
+        assert self.quadrant.shaft_distance_mm is not None
+        least, most = self.quadrant.shaft_distance_mm
+        studs = self.reading.shape.studs
+        if least == most or not studs:
+            return None
+        return HEAD_STEP_MM if self.quadrant.bracket.swings_whole or studs == 1 else PLATE_HEAD_STEP_MM
 
     def _in_power_order(self) -> Iterator[Wheel]:
         wheels = map(self._wheel, range(len(self.reading.gears)))
@@ -162,19 +174,29 @@ class Reasons:
             f"{far} {say(head)}"
         )
 
-    def _slot(self, kind: str, stud: int) -> str:
+    def _slot(self, kind: str, stud: int, slot: int) -> str:
         """That a stud's place is not in its slot, or not in reach."""
+        if isinstance(self.quadrant.bracket, Slots):
+            return self._out_of_slot(kind, stud, slot)
         say, what = self.names.length, self.quadrant.bracket.holds
         far = hypot(*self.reading.points_mm[stud])
         near, end = (say(float(reach)) for reach in self.quadrant.bracket.reach_mm)
         place = f"{what} begins at {near}" if kind == "begins" else f"{what} ends at {end}"
         return f"{self._name(stud)} would stand {say(far)} from the pivot; the {place}"
 
+    def _out_of_slot(self, kind: str, stud: int, slot: int) -> str:
+        which, by = f"slot {slot + 1}", self.names.length(-self.reading.margin_mm)
+        if kind == "cuts":
+            return f"no place for {self._name(stud)} in {which}: {self._mesh(stud - 1)}, which misses the slot by {by}"
+        end = f"before {which} begins" if kind == "begins" else f"beyond where {which} ends"
+        return f"{self._name(stud)} would stand {by} {end}"
+
     def _swing(self) -> str:
         assert self.reading.limit is not None
         low, high = (float(angle) for angle in self.quadrant.swing_deg)
         stud = self.reading.limit.shafts
-        what, angle = f"the {self.quadrant.bracket.holds}", degrees(self.reading.swing)
+        what = "the bracket" if isinstance(self.quadrant.bracket, Slots) else f"the {self.quadrant.bracket.holds}"
+        angle = degrees(self.reading.swing)
         if stud or not self.quadrant.bracket.swings_whole:
             number = stud[0] if stud else 1
             x, y = self.reading.points_mm[number]

@@ -68,7 +68,7 @@ class Arc:
 
     Parameters
     ----------
-    start, end, centre : (x, y) from the pivot
+    start, end, centre : (x, y) from the pivot; the radius is the mean of both ends'
     studs : how many studs it takes
 
     Limits of validity: an arc round the very shaft before, by just the distance asked, is taken to hold no stud.
@@ -82,7 +82,7 @@ class Arc:
     def places(self, x: Coordinate, y: Coordinate, away: Floats) -> Iterator[Place]:
         """Where a stud can stand that is ``away`` from a point."""
         x0, y0 = self.centre
-        radius = hypot(self.start[0] - x0, self.start[1] - y0)
+        radius = (hypot(self.start[0] - x0, self.start[1] - y0) + hypot(self.end[0] - x0, self.end[1] - y0)) / 2
         dx, dy = x - x0, y - y0
         far = np.hypot(dx, dy)
         own = np.maximum(far, _ROUND_ITSELF)

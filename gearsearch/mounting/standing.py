@@ -112,7 +112,9 @@ class Standing:
         return self.hold(kind, shafts, np.where(self.closes >= -EPS, margin, np.inf) if self.all else margin)
 
     def meets(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
-        """With one condition more without which there is no position at all."""
+        """With one condition more without which there is no position at all; only the first that fails counts."""
+        if self.all:
+            margin = np.where(self.closes >= -EPS, margin, np.inf)
         return replace(self.hold(kind, shafts, margin), closes=np.minimum(self.closes, margin))
 
     def clear(self, i: int, j: int, away: Coordinate, clearance: float) -> Standing:

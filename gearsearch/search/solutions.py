@@ -89,6 +89,11 @@ def number(value: Fraction | None) -> float | None:
     return None if value is None else float(value)
 
 
+def _placed(told: Told, name: str) -> Any:
+    """A figure of where the train stands; None where its place was not judged."""
+    return None if told.fit.placement is None else getattr(told.fit.placement, name)
+
+
 def _on_the_part(told: Told) -> dict[str, float | None] | None:
     part = told.part
     if part is None or (part.length_mm is None and part.helix_diameter_mm is None):
@@ -168,6 +173,9 @@ SOLUTION: tuple[Column[Told], ...] = (
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
     Column("why", "", lambda told: told.fit.why),
     Column("clearance_mm", "", lambda told: told.fit.clearance_mm, unit="mm"),
+    Column("shaft_distance_mm", "", lambda told: _placed(told, "shaft_distance_mm"), unit="mm"),
+    Column("head_between_mm", "", lambda told: _placed(told, "heads_mm"), unit="mm"),
+    Column("bracket_swing_deg", "", lambda told: _placed(told, "bracket_swing_deg"), unit="degrees"),
     Column("studs", "", lambda told: [asdict(s) for s in told.fit.placement.studs] if told.fit.placement else []),
     Column(
         "same_lead",

@@ -27,8 +27,8 @@ class Bracket:
     Raises GearsearchError for a bracket of no kind, and for numbers that are not exact or out of range.
 
     A kind is a module in ``brackets`` with a class that has the names below; its ``layout`` is what the shop file calls
-    it. The judge of mounting takes one that ``swings_whole`` for a slot along the line from the pivot, any other for a
-    plate.
+    it, unless tables of its own say what it is. The judge of mounting takes one that ``swings_whole`` for a slot along
+    the line from the pivot unless it has ``lines`` of its own, any other for a plate.
     """
 
     layout: ClassVar[str]
@@ -37,6 +37,7 @@ class Bracket:
     most_in_file: ClassVar[int]  # studs that the shop file may give it
     swings_whole: ClassVar[bool]  # whether its studs keep their places in it, so that it swings with all of them
     holds: ClassVar[str]  # what of it a stud stands in
+    named_by_layout: ClassVar[bool] = True  # whether the shop file names it by layout; else a table of its own is there
     alike_mirrored: ClassVar[bool] = True  # whether it holds studs alike on both sides of the line pivot → other shaft
 
     studs: int = 2
@@ -49,7 +50,8 @@ class Bracket:
     def __new__(cls, *_: Any, **__: Any) -> Bracket:
         """Refuse what is no kind of bracket in a sentence."""
         if cls is Bracket:
-            kinds = " or ".join(f"{kind.__name__}(studs, reach_mm)" for kind in BRACKETS.values())
+            named = [kind.__name__ for kind in BRACKETS.values() if kind.named_by_layout]
+            kinds = " or ".join(f"{name}(studs, reach_mm)" for name in named)
             raise GearsearchError("a bracket is always of some kind", f"make it with {kinds}")
         return object.__new__(cls)
 

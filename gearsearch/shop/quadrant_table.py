@@ -6,7 +6,8 @@ from fractions import Fraction
 from typing import Any
 
 from . import fields
-from .bracket import BRACKETS
+from .bracket import BRACKETS, Bracket
+from .brackets.slots import Slots
 from .fields import Reader, Table, Wrong, shown
 from .gear_tables import TEETH
 from .gears import ENDS, LEAST_TEETH, MOST_TEETH, PLACES
@@ -31,8 +32,10 @@ _GEOMETRY = (
     "obstacles",
 )
 KEYS = (*_GEOMETRY, "smallest", "largest")
-_MOST_LIKELY = max(BRACKETS.values(), key=lambda kind: kind.most_in_file)  # what is read on where the layout is wrong
+_LAYOUTS = {name: kind for name, kind in BRACKETS.items() if kind.named_by_layout}
+_MOST_LIKELY = max(_LAYOUTS.values(), key=lambda kind: kind.most_in_file)  # what is read on where the layout is wrong
 _NONE, _ONE = Fraction(0), Fraction(1)
+MOST_RANGE_MM = 500  # over which a head can be moved
 
 
 def read_quadrant(table: Table, unit: str) -> Quadrant:
@@ -54,7 +57,7 @@ def read_quadrant(table: Table, unit: str) -> Quadrant:
     quadrant = Quadrant(
         shaft_distance_mm=table.need("shaft_distance", _distance(unit), (_ONE, _ONE)),
         pivot=table.need("pivot", fields.choice(*ENDS), ENDS[0]),
-        bracket=BRACKETS[table.need("layout", fields.choice(*BRACKETS), _MOST_LIKELY.layout)].read(table, unit),
+        bracket=_bracket(table, unit),
         swing_deg=table.need("swing", fields.two(fields.angle(-180, 180), ascending=True), (_NONE, _NONE)),
         planes=table.get("planes", _planes(), 2),
         nut_radius_mm=_nuts(table, unit),
@@ -68,6 +71,14 @@ def read_quadrant(table: Table, unit: str) -> Quadrant:
     return quadrant
 
 
+def _bracket(table: Table, unit: str) -> Bracket:
+    """What carries the studs: slots with tables of their own, else what the layout says."""
+    for kind in BRACKETS.values():
+        if not kind.named_by_layout and any(key in table for key in kind.keys):
+            return kind.read(table, unit)
+    return BRACKETS[table.need("layout", fields.choice(*_LAYOUTS), _MOST_LIKELY.layout)].read(table, unit)
+
+
 def _length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
     return fields.length(unit, least, most, example)
 
@@ -79,7 +90,10 @@ def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
 
     def parse(value: Any) -> tuple[Fraction, Fraction]:
         if isinstance(value, list):
-            return two.parse(value)
+            least, most = two.parse(value)
+            if most - least > MOST_RANGE_MM:
+                raise Wrong(f"{shown(value[0])} to {shown(value[1])} is more than {MOST_RANGE_MM} mm")
+            return least, most
         fixed = one.parse(value)
         return fixed, fixed
 
@@ -174,7 +188,9 @@ def _check_geometry(table: Table, quadrant: Quadrant) -> None:
             "shaft_distance",
             f"{shown(given)} is not more than the nut radii of both shafts together; measure from centre to centre",
         )
-    if quadrant.bracket.reach_mm[1] <= nuts[quadrant.pivot]:
+    if isinstance(quadrant.bracket, Slots):
+        _check_slots(table, quadrant.bracket, quadrant)
+    elif quadrant.bracket.reach_mm[1] <= nuts[quadrant.pivot]:
         table.note(
             "reach",
             f"a stud so near would stand in the nut of the {quadrant.pivot} shaft, the pivot; measure from its centre",
@@ -186,6 +202,16 @@ def _check_geometry(table: Table, quadrant: Quadrant) -> None:
                 f"obstacles no. {number}",
                 f"stands on the {shaft} shaft; measure at from the pivot, "
                 "first toward the other shaft, then square to it",
+            )
+
+
+def _check_slots(table: Table, bracket: Slots, quadrant: Quadrant) -> None:
+    nut = quadrant.nut_radius_mm[quadrant.pivot]
+    for number, line in enumerate(bracket.lines, 1):
+        if line.nearest_mm <= nut:
+            table.problems.append(
+                f"[[quadrant.slot]] no. {number}: a stud in it could stand {line.nearest_mm:.1f} mm from the pivot, in "
+                f"the nut of the {quadrant.pivot} shaft; measure from the pivot's centre to the centre of a stud"
             )
 
 
