@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 from fractions import Fraction
 
 import pytest
@@ -125,3 +126,38 @@ def test_there_is_no_such_column_without_a_dial_or_in_a_chart_of_every_lead(tmp_
 )
 def test_a_rule_in_a_word(thread, short):
     assert Dial(32, 8).rule(INCH_MM / 8, parse_pitch(thread)).short == short
+
+
+def answered(folder, text, *words):
+    (folder / "shop.toml").write_text(text, encoding="utf-8")
+    out = io.StringIO()
+    main([*words, "--shop", str(folder / "shop.toml")], out)
+    return out.getvalue()
+
+
+def test_find_tells_the_rule_of_every_train(tmp_path):
+    asked = ("find", "--thread", "13 tpi", "--mounting", "skip")
+    answer = json.loads(answered(tmp_path, LATHE, *asked, "--format", "json"))
+    for fit in answer["fits"]:
+        rule = Dial(32, 8).rule(INCH_MM / 8, Fraction(fit["lead_exact"]))
+        assert (fit["dial"], fit["carriage_back_mm"]) == (rule.text, float(rule.back.distance_mm))
+    assert answer["fits"][0]["dial"] == "every 2nd mark: 1, 3, 5 and 7 if you began at 1"
+    (row, *_) = csv.DictReader(io.StringIO(answered(tmp_path, LATHE, *asked, "--format", "csv")))
+    assert (row["dial"], row["carriage_back_mm"]) == (answer["fits"][0]["dial"], "25.4")
+
+
+def test_without_a_dial_a_lathe_tells_the_way_back_and_a_mill_nothing(tmp_path):
+    plain_lathe = LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "")
+    asked = ("find", "--thread", "13 tpi", "--mounting", "skip", "--format", "json")
+    fit = json.loads(answered(tmp_path, plain_lathe, *asked))["fits"][0]
+    assert (fit["dial"], fit["carriage_back_mm"]) == (None, 25.4)
+    mill = plain_lathe.replace('"lathe"', '"mill"')
+    fit = json.loads(answered(tmp_path, mill, *asked))["fits"][0]
+    assert (fit["dial"], fit["carriage_back_mm"]) == (None, None)
+
+
+def test_check_tells_the_rule(tmp_path):
+    text = answered(tmp_path, LATHE, "check", "24/36", "--thread", "1/2 BSW")
+    assert "chasing dial, half nuts: any mark" in text
+    record = json.loads(answered(tmp_path, LATHE, "check", "24/36", "--format", "json"))
+    assert (record["dial"], record["carriage_back_mm"]) == ("any mark", 6.35)

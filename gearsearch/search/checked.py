@@ -28,7 +28,7 @@ KEYS = (
     *("within", "hand", "route", "mounts", "why", "clearance_mm", "same_lead", "against", "drift_mm", "turn_deg"),
     *("around_mm", "helix_angle_deg", "exact_tilt_deg", "helix_angle_change_deg", "shortest_allowed_mm"),
     *("longest_allowed_mm", "longest_cut_mm", "helix_slope_um", "helix_slope_allowed_um", "accuracy_class_passed"),
-    *("step_up", "below_screw_accuracy", "turned_about_mm", "alternative"),
+    *("step_up", "below_screw_accuracy", "turned_about_mm", "alternative", "dial", "carriage_back_mm"),
 )
 
 
@@ -92,7 +92,8 @@ def page(checked: CheckResult) -> Document:
         *_tolerance_lines(checked),
         *_under(tooth_slope(checked.tooth) if checked.tooth else iter(())),
         *_mounting_lines(checked),
-        *_under(checked.shop.machine.turning(checked.route, checked.fit.step_up), "turning: "),
+        *_under(shop.machine.turning(checked.route, checked.fit.step_up), "turning: "),
+        *shop.machine.catching(checked.fit.lead_mm, wanted.starts if wanted else 1, shop.units),
     )
     asked = wanted.describe(shop.units) if wanted else _cut_lines(checked)
     return Document(

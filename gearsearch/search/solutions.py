@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ..base.facts import Column, Note, record
 from ..base.units import INCH_MM, OTHER_UNIT, decimal, format_angle, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, gap_words
+from ..shop.dial import DialRule, return_by
 from ..shop.shop import Shop
 from ..work.figures import error_in_words, figures_of
 from ..work.limits import Limits
@@ -134,6 +135,22 @@ def _step_up(told: Told) -> str:
     return f"1 : {decimal(step)}" if step >= 1 else f"{decimal(1 / step)} : 1"
 
 
+def _dial(told: Told) -> DialRule | None:
+    """Where the half nuts may close for the lead of this train; None without a chasing dial."""
+    machine = told.shop.machine
+    return machine.dial.rule(machine.screw_lead_mm, told.fit.lead_mm) if machine.dial else None
+
+
+def _carriage_back(told: Told) -> float | None:
+    """How far the carriage goes back to a stop, with the spindle at rest [mm]; None where no half nuts close."""
+    machine = told.shop.machine
+    if not machine.has_dial:
+        return None
+    rule = _dial(told)
+    back = rule.back if rule else return_by(machine.screw_lead_mm, told.fit.lead_mm)
+    return float(back.distance_mm)
+
+
 def _tilt(told: Told) -> Fraction | None:
     return None if told.part is None else told.part.exact_tilt_deg(told.fit.lead_mm)
 
@@ -168,6 +185,14 @@ SOLUTION: tuple[Column[Told], ...] = (
     Column("error_ppm", "relative", lambda told: float(told.fit.error * 1_000_000), _relative, "ppm", right=True),
     Column("within", "", lambda told: told.fit.within),
     Column("step_up", "step-up", lambda told: float(told.fit.step_up), _step_up, weight=2),
+    Column(
+        "dial",
+        "dial",
+        lambda told: rule.text if (rule := _dial(told)) else None,
+        lambda told: rule.short if (rule := _dial(told)) else "",
+        weight=3,
+    ),
+    Column("carriage_back_mm", "", _carriage_back, unit="mm"),
     Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
     Column("route", "", lambda told: told.fit.route),
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),

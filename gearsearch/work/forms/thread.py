@@ -11,7 +11,7 @@ from ..naming import read_name
 from ..part import Part
 from ..threads import read_thread
 
-_THREAD = Option("thread", "P", "thread: 1.5mm, '13 tpi', M12x1.75 or 1/2-13, with --starts", "1.5mm")
+_THREAD = Option("thread", "P", "thread: M12, 1/2-13, 2BA, G1/2, '13 tpi' or 1.5mm, with --starts", "1.5mm")
 _PITCH = re.compile(r"tpi|thread|per\s+in", re.IGNORECASE)
 
 
@@ -21,7 +21,7 @@ class Thread(Form):
     name = "thread"
     options = (_THREAD, DIAMETER, STARTS)
     gives = "a thread"
-    row = '`--thread M12x1.75`, `1/2-13`, `"13 tpi"`, or `1.5mm --starts 2`'
+    row = '`--thread M12`, `1/2-13`, `2BA`, `"Tr 40x14(P7) LH"`, `"13 tpi"`, or `1.5mm --starts 2`'
     example = "13 tpi, M12x1.75"
     pattern = re.compile(r"(?P<thread>.+)")
     rank = 4
