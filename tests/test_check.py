@@ -314,7 +314,7 @@ def test_on_a_lathe_the_spindle_turns_the_train_however_it_steps(tmp_path):
     up, down = (run(train, "--shop", str(lathe))[1] for train in ("40/20", "20/40"))
     assert "lead 0.2500 in (6.350 mm), hand not known: turn it through by hand once\n" in up
     assert "turning: the lead screw turns 2 times as fast as the spindle: lowest speed\n" in up
-    assert "turning: the spindle turns 2 times as fast as the lead screw\n\n" in down
+    assert "turning: the spindle turns 2 times as fast as the lead screw\n" in down
     apart = "without a stud it goes on only where the shafts stand 1.1811 in apart"  # (40 + 20) mm / 2
     assert f"\nmounts: by the rule of thumb only; {apart}\n" in up
     assert re.search(r"\n +60 +40  driver +0\.3750 in +\+50\.000 %  in the box\n", up)
