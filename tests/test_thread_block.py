@@ -13,7 +13,7 @@ from gearsearch.sheet.job import Job
 from gearsearch.sheet.page import blocks
 from gearsearch.sheet.thread import the_thread
 from gearsearch.shop.reader import demo_shop, read_shop
-from gearsearch.work import leads
+from gearsearch.work import asking
 from gearsearch.work.profiles import profile_of
 
 LATHE = """\
@@ -37,7 +37,7 @@ SHOP = read_shop(LATHE, "lathe.toml")
 
 
 def job_of(thread, shop=SHOP, starts=None):
-    part = leads.from_thread(thread, starts)
+    part = asking.part(thread=thread, starts=starts)
     answer = find(shop, part, Terms(mounting="skip"))
     return Job(check(shop, answer.fits[0].train, part))
 
@@ -77,10 +77,10 @@ def test_there_is_no_such_block_without_a_form_or_on_a_mill(name, shop):
 
 @pytest.mark.parametrize(("name", "where"), [("1/2 NPT", "small end"), ("1/2 BSPT", "gauge plane")])
 def test_a_taper_thread_says_what_else_it_takes(name, where):
-    part = leads.from_thread(name)
+    part = asking.part(thread=name)
     assert any("taper attachment" in line for line in part.describe())
     assert where in " ".join(the_thread(job_of(name)).lines)
-    assert not any("taper" in line for line in leads.from_thread("G1/2").describe())
+    assert not any("taper" in line for line in asking.part(thread="G1/2").describe())
 
 
 def test_the_command_prints_it(tmp_path):
