@@ -2,6 +2,7 @@
 
 import math
 from fractions import Fraction
+from pathlib import Path
 
 import mpmath
 import pytest
@@ -172,3 +173,11 @@ def test_a_thread_deeper_than_its_core_is_refused():
 
 def test_every_form_belongs_to_a_series():
     assert {series.form for series in all_series()} == set(FORMS)
+
+
+def test_the_readme_says_where_the_figures_of_every_form_are_from():
+    readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    for form in FORMS.values():
+        assert f"| {form.title} | {form.standard} | {form.basis} |" in readme
+    for series in all_series():
+        assert f"`{series.name}`" in readme
