@@ -10,6 +10,7 @@ from gearsearch.base.errors import GearsearchError, ShopError
 from gearsearch.cli import main
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop.brackets.slots import SlotLine, Slots
+from gearsearch.shop.measuring import SLOT_SNIPPET
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.reader import DEMO_TEXT, read_shop
 from gearsearch.shop.trains import Train
@@ -184,3 +185,29 @@ def test_the_json_of_an_answer_tells_where_everything_stands(tmp_path, capsys):
         for stud in fit["studs"]:
             assert stud["slot"] in (1, 2)
             assert hypot(stud["x_mm"], stud["y_mm"]) == pytest.approx(stud["from_pivot_mm"], abs=1e-3)
+
+
+@pytest.mark.parametrize("slots", [[MAIN], [MAIN, ARC], [SIDE, ARC]])
+def test_the_bracket_is_drawn_with_every_slot(slots, tmp_path):
+    file, picture = tmp_path / "shop.toml", tmp_path / "bracket.svg"
+    file.write_text(text_with(*slots), encoding="utf-8")
+    shown = ["shop", "show", "--shop", str(file), "--picture", str(picture)]
+    assert main(shown) == 0
+    drawn = picture.read_text(encoding="utf-8")
+    for number in range(1, len(slots) + 1):
+        assert f'id="slot-{number}"' in drawn
+    assert main(shown) == 2
+    assert main([*shown, "--overwrite"]) == 0
+    assert main(["shop", "show", "--shop", str(file), "--overwrite"]) == 2
+
+
+def test_a_train_is_drawn_on_the_slots_as_they_swing(tmp_path):
+    file, picture = tmp_path / "shop.toml", tmp_path / "train.svg"
+    file.write_text(text_with(MAIN, ARC, swing="[-180, 180]"), encoding="utf-8")
+    sheet = ["sheet", "100/24 32/48", "--shop", str(file), "--picture", "train", "--out", str(picture)]
+    assert main(sheet) == 0
+    assert 'id="slot-2"' in picture.read_text(encoding="utf-8")
+
+
+def test_what_is_told_to_measure_can_be_put_into_a_shop_file():
+    assert read_shop(text_with("\n" + SLOT_SNIPPET, swing="[-180, 180]"), "test").quadrant.bracket.takes == 3

@@ -18,7 +18,7 @@ from gearsearch.commands import shop as command
 from gearsearch.output.written import written
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
-from gearsearch.shop.measuring import PAGE, SNIPPET
+from gearsearch.shop.measuring import PAGE, SLOTS_PAGE, SNIPPET
 from gearsearch.shop.overview import overview
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
@@ -220,12 +220,13 @@ def test_show_needs_none_of_the_heavy_libraries():
 # -------------------------------------------------------------------------------------------------- measure
 
 
-def test_measure_prints_one_page_of_plain_characters():
-    page = said("measure")
-    assert page == PAGE
-    assert page.isascii()
-    assert max(map(len, page.splitlines())) <= 100
-    assert len(page.splitlines()) <= 70
+def test_measure_prints_two_pages_of_plain_characters():
+    pages = said("measure")
+    assert pages == f"{PAGE}\n\n{SLOTS_PAGE}"
+    assert pages.isascii()
+    for page in (PAGE, SLOTS_PAGE):
+        assert max(map(len, page.splitlines())) <= 100
+        assert len(page.splitlines()) <= 70
 
 
 def test_the_table_that_measure_ends_in_is_read_as_it_stands():

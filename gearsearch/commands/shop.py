@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from . import options
+
+if TYPE_CHECKING:
+    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -14,6 +17,8 @@ examples:
   gearsearch shop new mill.toml            the same under another name
   gearsearch shop show                     what the shop file comes to, and what is missing
   gearsearch shop show --shop mill.toml --format json
+  gearsearch shop show --picture bracket.svg
+                                           the quadrant with its slots to scale, as you measured it
   gearsearch shop measure                  which eight measures of the quadrant to take"""
 
 _FORM = argparse.RawDescriptionHelpFormatter
@@ -35,7 +40,7 @@ def add(subparsers: Any) -> None:
     actions.add_parser(
         "measure",
         help="print how to measure the quadrant",
-        description="One page: which eight measures of the quadrant to take, with what, and the table to write.",
+        description="Which eight measures of the quadrant to take, with what, and the tables to write.",
         epilog="example:\n  gearsearch shop measure > measure.txt",
         formatter_class=_FORM,
         allow_abbrev=False,
@@ -74,6 +79,10 @@ def _add_show(actions: Any) -> None:
     )
     options.add_shop(show)
     options.add_format(show)
+    show.add_argument(
+        "--picture", metavar="FILE", help="also draw the bracket with its slots to scale (.svg, .png or .pdf)"
+    )
+    show.add_argument("--overwrite", action="store_true", help="replace the picture if it is there already")
 
 
 def _new(args: argparse.Namespace, out: TextIO) -> int:
@@ -93,12 +102,30 @@ def _show(args: argparse.Namespace, out: TextIO) -> int:
     from ..shop.overview import overview
     from ..shop.reader import load_shop
 
-    out.write(written(overview(load_shop(args.shop)), args.format))
+    shop = load_shop(args.shop)
+    if args.picture:
+        _draw(shop, args.picture, overwrite=args.overwrite)
+    else:
+        options.refuse_idle(args, {"overwrite": False}, "without a picture to write", "add --picture FILE")
+    out.write(written(overview(shop), args.format))
     return 0
 
 
-def _measure(_args: argparse.Namespace, out: TextIO) -> int:
-    from ..shop.measuring import PAGE
+def _draw(shop: Shop, name: str, *, overwrite: bool) -> None:
+    from ..base.files import replacing_all
+    from ..output.drawing import papers
 
-    out.write(PAGE)
+    ending = papers.ending_of(name)
+    with papers.drawing():
+        from ..output.drawing.bracket_view import bracket_figure
+
+        figure = bracket_figure(shop)
+        with replacing_all([name], overwrite=overwrite) as (draft,):
+            papers.save([figure], draft, ending)
+
+
+def _measure(_args: argparse.Namespace, out: TextIO) -> int:
+    from ..shop.measuring import PAGE, SLOTS_PAGE
+
+    out.write(f"{PAGE}\n\n{SLOTS_PAGE}")
     return 0

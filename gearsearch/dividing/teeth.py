@@ -124,7 +124,8 @@ def _swings_clear(shop: Shop, quadrant: Quadrant, route: Route, train: Train) ->
     if cosine < -1:
         return False
     swung = degrees(acos(cosine))
-    return (stud.swing_deg >= 0 and swung <= high) or (stud.swing_deg <= 0 and swung <= -low)
+    beside = (placement.bracket_swing_deg or 0.0) - stud.swing_deg  # of the bracket's own line from the stud's
+    return (stud.swing_deg >= 0 and swung + beside <= high) or (stud.swing_deg <= 0 and -swung + beside >= low)
 
 
 def _placement(shop: Shop, route: Route, train: Train) -> Placement | None:

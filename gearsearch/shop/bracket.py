@@ -60,6 +60,11 @@ class Bracket:
         require.keep_span(self, "reach_mm", least=0)
 
     @property
+    def called(self) -> str:
+        """What it is, in words."""
+        return self.layout
+
+    @property
     def takes(self) -> int:
         """How many studs a train on it may have."""
         return min(self.studs, self.most_studs)

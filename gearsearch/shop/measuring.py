@@ -1,4 +1,4 @@
-"""The page that tells a machinist how to measure a quadrant."""
+"""The two pages that tell a machinist how to measure a quadrant: the eight measures, and a bracket with other slots."""
 
 from __future__ import annotations
 
@@ -35,6 +35,33 @@ _SKETCH = r"""
     Here the quadrant swings round the first shaft: the pivot is "first".
 """
 
+SLOT_SNIPPET = """\
+[[quadrant.slot]]
+from  = ["40 mm", "0 mm"]       # x, y of a stud's centre at one end
+to    = ["190 mm", "0 mm"]      # and at the other
+studs = 2
+
+[[quadrant.slot]]               # a curved one
+from   = ["60 mm", "25 mm"]
+to     = ["10 mm", "75 mm"]
+centre = ["0 mm", "15 mm"]      # of its circle
+studs  = 1
+"""
+
+_SLOTS = r"""
+              to (10, 75)
+        y         O.
+        ^            '.
+        |              '.     curved: counter-clockwise from "from" to "to"
+        |                \
+        |                 O  from (60, 25)
+        + centre (0, 15)
+        |
+      .-+-.          from                            to
+     ( pivot )- - - - O==============================O - - -> x
+      '-+-'         (40, 0)                       (190, 0)
+"""
+
 _PAGE = """\
 Measuring the quadrant
 
@@ -47,9 +74,9 @@ millimetre is near enough for the rest.
                     suit the gears, measure at the nearest and at the farthest place.
 2  pivot            No tool. Loosen the quadrant's clamp: which of the shafts does it turn round?
 3  layout, studs    No tool. All studs in one straight slot that points at the pivot: "slot". A stud
-                    may stand anywhere in reach: "plate". With several slots write "plate" too, and
-                    see for yourself whether the places in the answer lie in a slot. Then count the
-                    studs that go on at once: 1 to 3 in a slot, 1 or 2 on a plate.
+                    may stand anywhere in reach: "plate". Several slots, a curved one, or one that
+                    does not point at the pivot: next page; then leave layout, studs and reach out.
+                    Then count the studs that go on at once: 1 to 3 in a slot, 1 or 2 on a plate.
 4  reach            Rule. Push a stud as near to the pivot as it will go; measure from the centre of
                     the pivot shaft to the centre of the stud. Then as far away as it will go.
 5  swing            Protractor. Lay a straight edge through both shafts: that is 0 degrees. Swing
@@ -76,4 +103,23 @@ Put this into your shop file with your own figures, in place of the [quadrant] t
 
 {snippet}"""
 
+_OTHER_SLOTS = """\
+Measuring a bracket with other slots
+
+Take it off and lay it flat on the bench, the side up that you look at
+when it is on the machine. Measure from the centre of the pivot's bore: x along the main slot, y
+square to it, with a minus on the other side. For each slot put a stud at one end, measure to its
+centre, then at the other end; swing 0 is where the x line lies along the line through both shafts.
+{slots}
+Of a curved slot give the centre of its circle too, and the ends so that it goes counter-clockwise
+from "from" to "to". Put three studs in it, at both ends and between, and find with dividers the
+point that is equally far from all three. Write a table for each slot, after the other lines of
+[quadrant]; studs is how many go into that slot at once, 3 in all slots together at most:
+
+{slot_snippet}
+gearsearch shop show --picture bracket.svg  draws it back to scale: lay the bracket on it.
+"""
+
+
 PAGE = _PAGE.format(sketch=_SKETCH, snippet=SNIPPET)
+SLOTS_PAGE = _OTHER_SLOTS.format(slots=_SLOTS, slot_snippet=SLOT_SNIPPET)

@@ -204,7 +204,7 @@ def _quadrant_line(quadrant: Quadrant | None, unit: str) -> str:
     apart = format_both(least, unit) + (f" to {format_both(most, unit)}" if most > least else "")
     studs = "1 stud" if quadrant.bracket.takes == 1 else f"up to {quadrant.bracket.takes} studs"
     return (
-        f"quadrant: {quadrant.bracket.layout} swinging round the {quadrant.pivot} shaft, {studs}, shafts {apart} apart"
+        f"quadrant: {quadrant.bracket.called} swinging round the {quadrant.pivot} shaft, {studs}, shafts {apart} apart"
     )
 
 

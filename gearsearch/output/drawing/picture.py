@@ -129,13 +129,26 @@ def _kept(marks: list[Mark]) -> list[Mark]:
 def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
     """Draw a view into the middle of axes that measure ``room`` on paper, in the machine's own millimetres."""
     marks = view.marks()
-    (x0, y0), (x1, y1) = box_of(_kept(marks), view.paper)
-    half = room[0] * view.paper / 2, room[1] * view.paper / 2
+    draw_marks(axes, marks, _kept(marks), view.paper, room)
+
+
+def draw_marks(axes: Any, marks: list[Mark], kept: list[Mark], paper: float, room: tuple[float, float]) -> None:
+    """Draw marks in the machine's own millimetres.
+
+    Parameters
+    ----------
+    axes : what to draw into
+    marks, kept : all marks, and those that must stand in the middle of the axes
+    paper : how many millimetres one millimetre of the paper shows
+    room : width and height of the axes on paper [mm]
+    """
+    (x0, y0), (x1, y1) = box_of(kept, paper)
+    half = room[0] * paper / 2, room[1] * paper / 2
     axes.set(xlim=((x0 + x1) / 2 - half[0], (x0 + x1) / 2 + half[0]))
     axes.set(ylim=((y0 + y1) / 2 - half[1], (y0 + y1) / 2 + half[1]))
     axes.axis("off")
     for order, mark in enumerate(marks, 1):
-        _draw(axes, mark, view.paper, order)
+        _draw(axes, mark, paper, order)
 
 
 def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:

@@ -8,10 +8,12 @@ from itertools import pairwise, product
 from math import atan2, cos, degrees, hypot, sin
 
 from ...mounting.placement import Names, Placement, Wheel
+from ...shop.brackets.slots import Slots
 from ...shop.gears import PLACES
 from ...shop.quadrant import Quadrant
 from .labels import Labels, Place
 from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, distances, headed, line
+from .slots import slot_outline
 
 PLANES = ("solid", "dashed", "dotted")
 _NO_NUT_MM = 2.0
@@ -89,7 +91,12 @@ class TrainView:
         low, high = (float(swing) for swing in self.quadrant.swing_deg)
         studs = self.placement.studs
         yield line((0, 0), (self.placement.shaft_distance_mm, 0), stroke="chain", weight=0.4)
-        if studs and self.quadrant.bracket.swings_whole:
+        if studs and isinstance(self.quadrant.bracket, Slots):
+            turned = self.placement.bracket_swing_deg or 0.0
+            for number, slot in enumerate(self.quadrant.bracket.lines, 1):
+                outline = slot_outline(slot, 0.45 * self.nut(1), turned)
+                yield Stroke(outline, weight=0.6, closed=True, name=f"slot-{number}")
+        elif studs and self.quadrant.bracket.swings_whole:
             far = min(far, max(stud.from_pivot_mm for stud in studs) + 60)  # a slot without end is cut short
             yield Stroke(_slot(near, far, studs[0].swing_deg, 0.45 * self.nut(1)), weight=0.6, closed=True, name="slot")
         elif studs:

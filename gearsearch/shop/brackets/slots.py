@@ -121,6 +121,13 @@ class Slots(Bracket):
         object.__setattr__(self, "reach_mm", (Fraction(round(near * 1000), 1000), Fraction(round(far * 1000), 1000)))
         Bracket.__post_init__(self)
 
+    @property
+    def called(self) -> str:
+        """What it is, in words."""
+        curved = sum(line.centre_mm is not None for line in self.lines)
+        slots = "1 slot" if len(self.lines) == 1 else f"{len(self.lines)} slots"
+        return f"bracket with {slots}{f' ({curved} curved)' if curved else ''}"
+
     @classmethod
     def read(cls, table: Table, unit: str) -> Slots:
         """The bracket as the ``[[quadrant.slot]]`` tables have it; ``unit`` is that of a bare length."""
