@@ -264,9 +264,17 @@ def test_a_name_that_tells_the_hand_goes_with_the_part_and_not_into_a_list(text,
     assert caught.value.remedy == f"write it without, and --hand {hand}"
 
 
+def test_a_special_thread_has_no_standard():
+    record = part(thread="1/2-26 Whit").thread.record()
+    assert (record["name"], record["standard"], record["source"], record["series"]) == ("1/2-26 Whit", None, None, None)
+    assert part(thread="1/2 NPT").thread.record()["taper"] == "1/16"
+    assert "source" not in part(thread="1/2-26 Whit").how
+
+
 def test_a_part_holds_the_thread_it_was_named_by():
     named = part(thread="Tr 40x14(P7) LH")
     assert (named.thread.row.name, named.thread.hand, named.thread.form) == ("Tr 40x7", "left", "trapezoidal")
+    assert named.source == named.thread.row.source
     assert part(thread="1.5 mm").thread is part(thread=Fraction(3, 2)).thread is None
 
 
@@ -329,5 +337,10 @@ def test_a_comma_is_told_to_be_one():
 def test_the_command_takes_the_hand_of_the_name():
     out = io.StringIO()
     assert main(["find", "--thread", "M12 LH", "--mounting", "skip", "--pairs", "2", "--format", "json"], out) in (0, 1)
-    assert json.loads(out.getvalue())["wanted"]["hand"] == "left"
+    wanted = json.loads(out.getvalue())["wanted"]
+    assert wanted["hand"] == "left"
+    told = {"name": "M12", "pitch_exact": "7/4", "starts": None, "hand": "left", "taper": None, "standard": "ISO 261"}
+    assert wanted["thread"].items() >= told.items()
+    assert wanted["words"][0].endswith("ISO 261")
+    assert wanted["thread"]["source"]
     assert main(["find", "--thread", "M12 LH", "--hand", "right"], io.StringIO()) == 2

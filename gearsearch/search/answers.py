@@ -238,7 +238,9 @@ class Answer(Shown):
 
 def wanted_record(part: Part, unit: str) -> dict[str, Any]:
     """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
-    return {"lead_mm": float(part.lead_mm), "lead_exact": str(part.lead_mm), "words": part.describe(unit)}
+    thread = part.thread and part.thread.record()
+    words = part.describe(unit)
+    return {"lead_mm": float(part.lead_mm), "lead_exact": str(part.lead_mm), "words": words, "thread": thread}
 
 
 _TILTS = Note(

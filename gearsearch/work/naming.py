@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
+from typing import Any
 
 from ..base.errors import UnitError
 from ..base.units import INCH_MM, parse_length, parse_pitch, shown
@@ -71,6 +72,22 @@ class NamedThread:
     def standard(self) -> str:
         """The standard that has its size and pitch; empty for a special thread."""
         return series_of(self.row.series).standard if self.row else ""
+
+    def record(self) -> dict[str, Any]:
+        """What the name tells, for programs: the pitch in mm and exact, the standard and where the row was read."""
+        row = self.row
+        return {
+            "name": row.name if row else self.name,
+            "pitch_mm": float(self.pitch_mm),
+            "pitch_exact": str(self.pitch_mm),
+            "starts": self.starts,
+            "hand": self.hand,
+            "major_mm": float(self.major_mm),
+            "taper": str(self.taper) if self.taper else None,
+            "series": row.series if row else None,
+            "standard": self.standard or None,
+            "source": row.source if row else None,
+        }
 
 
 def read_name(text: str) -> NamedThread | None:

@@ -42,6 +42,7 @@ class Thread(Form):
             have = f"{own} start{'' if own == 1 else 's'}"
             raise UnitError(f"thread {shown(pitch)} has {have}, and {given.starts} are given", "leave --starts out")
         count = own or given.starts
-        return Part(
-            size * count, f"a thread of {named}pitch {format_both(size, given.unit)}", starts=count, thread=thread
-        )
+        how = f"a thread of {named}pitch {format_both(size, given.unit)}"
+        if thread is None or thread.row is None:
+            return Part(size * count, how, starts=count, thread=thread)
+        return Part(size * count, f"{how}, {thread.standard}", starts=count, thread=thread, source=thread.row.source)
