@@ -59,7 +59,7 @@ def part(
     return replace(
         made,
         name=name,
-        source=source,
+        source=source or made.source,
         length_mm=given.length("length"),
         tolerance=Tolerance.parse(tolerance, unit) if isinstance(tolerance, str) else tolerance,
         accuracy=_accuracy(given),
