@@ -42,7 +42,7 @@ class Batch:
     ----------
     shape, places : what they have in common, and the pair each idler stands in
     gears : (gears of the shape, rows) size numbers
-    owner : the row of the train set each is of
+    owner : the number of the train set each is of
     """
 
     shape: Shape
@@ -67,17 +67,21 @@ class Arrangements:
     pivot_last: bool
     bounds: Bounds | None
 
-    def listed(self, sets: Ints, idlers: int, *, as_given: bool, least: Floats | None = None) -> Iterator[Batch]:
+    def listed(
+        self, sets: Ints, owner: Ints, idlers: int, *, as_given: bool, least: Floats | None = None
+    ) -> Iterator[Batch]:
         """The arrangements of some sets with so many idlers.
 
         Parameters
         ----------
         sets : (T, 2p) size numbers of drivers, then driven
+        owner : for each set its number
         as_given : only the order that each set is given in
-        least : for each set the least gap of use [mm]; may be raised while the batches come
+        least : by that number the least gap of use [mm]; may be raised while the batches come
         """
         pairs = sets.shape[1] // 2
-        orders, owner = self._orders(sets, as_given=as_given)
+        orders, rows = self._orders(sets, as_given=as_given)
+        owner = owner[rows]
         for places in combinations_with_replacement(range(pairs), idlers):
             shape = shape_of(pairs, places, self.planes, pivot_last=self.pivot_last)
             yield self._with_idlers(shape, places, orders, owner, least)
@@ -92,10 +96,12 @@ class Arrangements:
         columns = columns if len(rows) == len(sets) else columns[:, rows]
         chosen, owner = [], []
         for order in orders_of(len(columns) // 2)[: 1 if as_given else None]:
-            gears = columns[order]
-            good = np.flatnonzero(self.gears.pairs_may_stand(gears))
-            chosen.append(gears[:, good])
-            owner.append(rows[good])
+            gears, own = columns[order], rows
+            if not self.gears.anywhere:
+                good = np.flatnonzero(self.gears.pairs_may_stand(gears))
+                gears, own = gears[:, good], rows[good]
+            chosen.append(gears)
+            owner.append(own)
         return np.concatenate(chosen, axis=1), np.concatenate(owner)
 
     def _with_idlers(self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None) -> Batch:

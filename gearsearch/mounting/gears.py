@@ -71,6 +71,11 @@ class Gears:
             by_pitch=idlers[np.argsort(pitch[idlers], kind="stable")],
         )
 
+    @property
+    def anywhere(self) -> bool:
+        """Whether any two gears may be a pair, anywhere."""
+        return self.mates is None and bool(self.may.all()) and not self.sizes.kind.any()
+
     def fixed(self, place: int) -> int:
         """The size that cannot come off the first (0) or last (2) shaft, or −1."""
         return {0: self.pool.fixed_first, 2: self.pool.fixed_last}.get(place, -1)

@@ -89,6 +89,22 @@ class Judge:
         """
         return self._best(sizes, hand, reasons=False)
 
+    def best_of_each(self, sizes: Ints, asked: Ints, hand: str) -> Trains:
+        """The best arrangement of all train sets of each lead, one row a lead, by ascending number of the lead.
+
+        Parameters
+        ----------
+        sizes, hand : as ``best`` takes them
+        asked : for each set the number of its lead
+
+        Raises GearsearchError as ``best`` does. Cost: a fraction of that of ``best``, where a lead has many sets.
+        """
+        idlers = self._idlers(sizes.shape[1] // 2, hand)
+        order = np.argsort(asked, kind="stable")
+        leads, owner = np.unique(asked[order], return_inverse=True)
+        tried = self._trials.best(self._in_order(sizes[order]), idlers, max(idlers.stop - 1, idlers.start), owner=owner)
+        return replace(_arranged(tried, hand), asked=leads)
+
     def orders(self, sets: Ints, hand: str) -> Trains:
         """As ``best``, but with the gears of each row in just the order they are given in.
 

@@ -25,6 +25,7 @@ _AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cac
 _ROUNDS = (0, 1, 4, 16, 2**62)  # how many of the most promising arrangements of a set are tried before the next
 _NONE = -1
 _FAR_BELOW = 10**15
+_Valued = tuple[Floats, Ints, Ints, Ints]  # value, owner, gears and places of idlers, by arrangement
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,17 @@ class Tried:
         rows = len(sets)
         padded = np.full((rows, max(1, most)), _NONE)
         return cls(np.full(rows, -np.inf), np.full(rows, least), sets.copy(), padded, padded.copy())
+
+
+@dataclass(frozen=True, slots=True)
+class _Contest:
+    """Sets that compete: which rows of the answer they are for, and how they are tried; see ``Trials.best``."""
+
+    sets: Ints
+    owner: Ints
+    tried: Tried
+    as_given: bool
+    reasons: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,71 +95,98 @@ class Trials:
         joining = Joining(gears, None if quadrant is None else planes, pivot_last) if pool.joined else None
         return cls(gears, geometry, mode == "rule", Arrangements(gears, planes, pivot_last, bounds), joining)
 
-    def best(self, sets: Ints, idlers: range, width: int, *, as_given: bool = False, reasons: bool = False) -> Tried:
-        """The best arrangement of each set.
+    def best(
+        self,
+        sets: Ints,
+        idlers: range,
+        width: int,
+        *,
+        owner: Ints | None = None,
+        as_given: bool = False,
+        reasons: bool = False,
+    ) -> Tried:
+        """The best arrangement of each set, or of all sets of each owner.
 
         Parameters
         ----------
         sets : (T, 2p) size numbers of drivers, then driven
         idlers : the numbers of idlers to try, ascending
         width : how many idlers the answer has room for
+        owner : for each set the row of the answer that it competes for, ascending, none left out; None: each its own
         as_given : only the order that each set is given in
         reasons : whether a set of which nothing mounts is to give its least bad arrangement
         """
-        tried = Tried.none(sets, idlers.start, width)
+        owner = np.arange(len(sets)) if owner is None else owner
+        first = np.flatnonzero(np.diff(owner, prepend=-1))
+        contest = _Contest(sets, owner, Tried.none(sets[first], idlers.start, width), as_given, reasons)
         for count in idlers:
-            left = np.flatnonzero(tried.value < -FAILS / 2)
-            parts = list(self._parts(left, sets.shape[1] // 2, count, as_given=as_given))
+            left = np.flatnonzero(contest.tried.value[owner] < -FAILS / 2)
+            step = self._at_once(sets.shape[1] // 2, count, as_given=as_given)
+            parts = _parts(left, owner, step)
             if len(parts) == 1:
-                self._try(sets, tried, count, parts[0], as_given, reasons)
+                self._try_part(contest, count, parts[0], step)
             elif parts:
                 with ThreadPoolExecutor(os.cpu_count()) as crew:
-                    for task in [crew.submit(self._try, sets, tried, count, part, as_given, reasons) for part in parts]:
+                    for task in [crew.submit(self._try_part, contest, count, part, step) for part in parts]:
                         task.result()
-        return tried
+        return contest.tried
 
-    def _parts(self, rows: Ints, pairs: int, idlers: int, *, as_given: bool) -> Iterator[Ints]:
-        """Sets that are tried together."""
+    def _at_once(self, pairs: int, idlers: int, *, as_given: bool) -> int:
+        """How many sets are tried together."""
         orders = 1 if as_given else len(orders_of(pairs))
         choices = max(1, len(self.gears.by_pitch))
-        many = orders * choices ** max(0, idlers - 1) * (max(1, choices // 4) if idlers else 1)
-        step = max(1, _AT_ONCE // many)
-        for start in range(0, len(rows), step):
-            yield rows[start : start + step]
+        many: int = orders * choices ** max(0, idlers - 1) * (max(1, choices // 4) if idlers else 1)
+        return max(1, _AT_ONCE // many)
 
-    def _try(self, sets: Ints, tried: Tried, idlers: int, rows: Ints, as_given: bool, reasons: bool) -> None:
+    def _try_part(self, contest: _Contest, idlers: int, rows: Ints, step: int) -> None:
+        """Try some of the sets, of each owner a few first: what these give rules most of the others out."""
+        owner = contest.owner[rows]
+        rank = np.arange(len(rows)) - np.searchsorted(owner, owner)
+        for low, high in pairwise(_ROUNDS):
+            some = rows[(rank >= low) & (rank < high)]
+            for start in range(0, len(some), step):
+                self._try(contest, idlers, some[start : start + step])
+
+    def _try(self, contest: _Contest, idlers: int, rows: Ints) -> None:
         """Try some of the sets with so many idlers, and keep what is better."""
-        least = np.full(len(rows), -np.inf)
-        found = list(self._valued(sets[rows], least, idlers, as_given, reasons))
-        if not found:
+        tried = contest.tried
+        owners, owner = np.unique(contest.owner[rows], return_inverse=True)
+        found = tried.value[owners] > -FAILS / 2
+        least = np.where(found, np.floor((tried.value[owners] + EPS) * 1000) / 1000, -np.inf)
+        valued = [self._found_before(tried, owners, np.flatnonzero(found), idlers)] if found.any() else []
+        valued += list(self._valued(contest, rows, owner, least, idlers))
+        if not valued:
             return
-        value, owner = (np.concatenate([each[at] for each in found]) for at in (1, 2))
-        gears = np.concatenate([each[0].gears for each in found], axis=1)
-        places = np.concatenate(
-            [np.repeat(np.array(each[0].places, np.int64)[:, np.newaxis], len(each[1]), axis=1) for each in found],
-            axis=1,
-        )
-        first = self._first(value, owner, gears, places)
-        first = first[value[first] > tried.value[rows[owner[first]]] + EPS] if reasons else first
-        into, pairs2 = rows[owner[first]], sets.shape[1]
+        value, of = (np.concatenate([each[at] for each in valued]) for at in (0, 1))
+        gears, places = (np.concatenate([each[at] for each in valued], axis=1) for at in (2, 3))
+        first = self._first(value, of, gears, places)
+        first = first[value[first] > tried.value[owners[of[first]]] + EPS] if contest.reasons else first
+        into, pairs2 = owners[of[first]], contest.sets.shape[1]
         tried.value[into], tried.idlers[into] = value[first], idlers
         tried.gears[into] = gears[:pairs2, first].T
         tried.sizes[into[:, np.newaxis], np.arange(idlers)] = gears[pairs2:, first].T
         tried.places[into[:, np.newaxis], np.arange(idlers)] = places[:, first].T
 
-    def _valued(
-        self, sets: Ints, least: Floats, idlers: int, as_given: bool, reasons: bool
-    ) -> Iterator[tuple[Batch, Floats, Ints]]:
-        """Batches of arrangements with values and owners; only those that could be the best of their set."""
-        lister = self.arrangements if not reasons else self._lists_all
-        listed = lister.listed(sets, idlers, as_given=as_given, least=least)
+    @staticmethod
+    def _found_before(tried: Tried, owners: Ints, found: Ints, idlers: int) -> _Valued:
+        """What was the best of some owners before, with as many idlers."""
+        rows = owners[found]
+        gears = np.concatenate([tried.gears[rows], tried.sizes[rows, :idlers]], axis=1)
+        return tried.value[rows], found, gears.T, tried.places[rows, :idlers].T
+
+    def _valued(self, contest: _Contest, rows: Ints, owner: Ints, least: Floats, idlers: int) -> Iterator[_Valued]:
+        """Arrangements with their values and owners; only those that could be the best of their owner."""
+        reasons = contest.reasons
+        lister = self._lists_all if reasons else self.arrangements
+        listed = lister.listed(contest.sets[rows], owner, idlers, as_given=contest.as_given, least=least)
         for batch in listed if reasons else self._promising_first(listed, least):
             value = self.values(batch, None if reasons else least)
             good = np.flatnonzero(value > (-np.inf if reasons else -FAILS / 2))
             if len(good):
-                owner = batch.owner[good]
-                np.maximum.at(least, owner, np.floor((value[good] + EPS) * 1000) / 1000)
-                yield Batch(batch.shape, batch.places, batch.gears[:, good], owner), value[good], owner
+                of = batch.owner[good]
+                np.maximum.at(least, of, np.floor((value[good] + EPS) * 1000) / 1000)
+                places = np.array(batch.places, np.int64)[:, np.newaxis]
+                yield value[good], of, batch.gears[:, good], np.repeat(places, len(good), axis=1)
 
     def _promising_first(self, listed: Iterator[Batch], least: Floats) -> Iterator[Batch]:
         """The same arrangements in rounds, those that may have most room first, without those that can win no more."""
@@ -243,7 +282,7 @@ class Trials:
 
     def listed(self, sets: Ints, idlers: int) -> tuple[Ints, Ints, Places] | None:
         """The first arrangement that would be tried if there were no joined pieces: gears, idlers and their places."""
-        for batch in self._lists_all.listed(sets, idlers, as_given=False):
+        for batch in self._lists_all.listed(sets, np.arange(len(sets)), idlers, as_given=False):
             if len(batch.owner):
                 pairs2 = sets.shape[1]
                 return batch.gears[:pairs2, 0], batch.gears[pairs2:, 0], batch.places
@@ -278,6 +317,12 @@ class Trials:
 
 def _single(gears: Ints) -> Iterator[Ints]:
     return (gears[:, row : row + 1] for row in range(gears.shape[1]))
+
+
+def _parts(rows: Ints, owner: Ints, step: int) -> list[Ints]:
+    """Some sets in parts of about ``step`` at least, those of one owner together."""
+    starts = np.searchsorted(owner[rows], owner[rows[::step]])
+    return [part for part in np.split(rows, np.unique(starts)[1:]) if len(part)]
 
 
 def clearance_um(value: Floats) -> Ints:

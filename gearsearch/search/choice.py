@@ -61,8 +61,11 @@ def _choose(judge: Judge, gears: Ints, asked: Ints, best: Trains, others: bool) 
         rows = first_of_each(asked, gears, len(best))
         gears, asked = gears[rows], asked[rows]
         arranged = best_unjudged(judge, gears, best.hand)
-    else:
+    elif others:
         arranged = judge.best(gears, best.hand)
+    else:
+        arranged = judge.best_of_each(gears, asked, best.hand)
+        asked = arranged.asked
     rows = np.flatnonzero(arranged.mounts)
     rows = rows[first_of_each(asked[rows], arranged.order_keys(judge.box)[rows], len(best))]
     keep(judge, arranged, rows, best, asked[rows])
