@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+import shlex
 from functools import partial
 from pathlib import Path
 
@@ -16,6 +17,42 @@ from gearsearch.shop.reader import DEMO_TEXT
 run = partial(commands.run, "divide")
 
 RAMP = ("--steps", "3", "--step-angle", "20", "--lead", "120mm")
+
+
+@pytest.mark.parametrize(
+    ("typed", "angle"), [("7d12m30s", "7d12m30s"), ("17.5deg", "17.5deg"), ("5°48'", "5°48'"), ("24m", "24m")]
+)
+def test_an_angle_in_the_place_of_the_divisions_is_led_to_its_option(typed, angle, capsys):
+    assert run(typed) == (2, "")
+    told = capsys.readouterr().err
+    assert f"--angle {shlex.quote(angle)}," in told
+    assert run("--angle", angle)[0] in (0, 1)
+
+
+def test_two_numbers_are_told_to_be_two_jobs(capsys):
+    assert run("51", "53") == (2, "")
+    told = capsys.readouterr().err
+    assert "'53'" in told
+    assert "--angle" in told
+    assert "--lead" not in told
+
+
+def test_one_is_one_division():
+    assert run("1")[1].startswith("1 division:")
+
+
+def test_a_shop_file_says_that_a_head_takes_no_gears(capsys):
+    text = DEMO_TEXT.replace("# differential = false", "differential = false")
+    Path("shop.toml").write_text(text, encoding="utf-8")
+    code, answer = run("127", "--format", "json")
+    assert code == 1
+    assert {way["way"] for way in json.loads(answer)["ways"]} == {"plain", "combined"}
+    for words in (("--nearest",), ("--without", "40")):
+        assert run("127", *words) == (2, "")
+        assert words[0] in capsys.readouterr().err
+    Path("shop.toml").write_text(text.replace("differential = false", 'differential = "no"'), encoding="utf-8")
+    assert run("127") == (2, "")
+    assert "[dividing], differential" in capsys.readouterr().err
 
 
 def test_an_exact_circle_is_answered_with_0():

@@ -127,6 +127,46 @@ def test_two_circles_that_are_only_nearer_come_last():
     assert errors[-1] < min(errors[:-1])
 
 
+plain_heads = st.builds(lambda head: replace(head, differential=False), heads)
+
+
+@given(plain_heads, st.integers(2, 400))
+@settings(deadline=None, max_examples=25)
+def test_a_head_that_takes_no_gears_gets_none_and_an_exact_two_circles_first(head, divisions):
+    shop = replace(demo_shop(), dividing=head)
+    answer, turns_each = divided.of_divisions(shop, divisions), head.ratio / divisions
+    assert all(isinstance(way, dividing.Spacing) for way in answer.ways)
+    if naive.exact(head.circles, turns_each):
+        assert "no-differential" not in codes(answer)
+        assert answer.rows()[0]["way"] == "plain"
+    elif max(map(len, head.plates)) > 1 and naive.least_combined_error(head.plates, turns_each) == 0:
+        assert answer.rows()[0]["way"] == "combined"
+        assert answer.rows()[0]["exact"]
+    else:
+        assert "no-differential" in codes(answer)
+    assert answer.exact == answer.rows()[0]["exact"]
+
+
+def test_a_head_that_takes_no_gears_is_not_asked_for_the_nearest_train():
+    shop = replace(demo_shop(), dividing=replace(demo_shop().dividing, differential=False))
+    with refused("refused", "differential = false"):
+        divided.of_divisions(shop, 127, nearest=True)
+    with refused("refused", "'no'"):
+        replace(demo_shop().dividing, differential="no")
+
+
+def test_the_circle_that_would_be_exact_is_named_where_none_is():
+    """17½° are 2 11/12 turns, 1009 divisions 60/1009 of a turn; no plate has 1009 holes."""
+    assert "circle of 12 holes" in said(divided.of_angle(demo_shop(), Fraction(35, 2)), "circle-needed")
+    assert "circle of 131 holes" in said(divided.of_divisions(head_of_15(), 131), "circle-needed")
+    assert "circle-needed" not in codes(divided.of_divisions(demo_shop(), 1009))
+    assert "circle-needed" not in codes(divided.of_divisions(demo_shop(), 42))
+
+
+def head_of_15():
+    return replace(demo_shop(), gears=mill((20, 21)).gears, dividing=Dividing(Fraction(60), ((15,),)))
+
+
 def test_starts_while_geared_are_indexed_plainly_or_by_teeth():
     shop = demo_shop()
     assert cells(divided.while_geared(shop, 3, "worm", None))[0]["turn the crank"] == "20 turns"
@@ -200,19 +240,21 @@ def lathe():
         ),
         (
             lambda shop: divided.while_geared(shop, 127, "worm", None),
-            "127 divisions need differential indexing, and a head geared for a helix cannot be geared differentially "
-            "too\nhelp: choose a number of starts that a circle divides, or gear straight on the spindle",
+            "no circle of this head divides 127, and a head geared for a helix cannot be geared differentially too\n"
+            "help: a circle of 127 holes, or of a multiple, would be exact; the nearest here is 9 holes of the 19 "
+            "circle: 0.448′ too far each time, 0.947° (0°56′51″) after 127; or gear straight on the spindle",
         ),
         (
             lambda shop: divided.while_geared(shop, 5, "spindle", Train.parse("24/72")),
             "5 starts cannot be indexed by the 72 teeth of the last gear of 24/72\n"
-            "help: take a last gear whose count is a multiple of 5; "
+            "help: take a last gear whose count is a multiple of 5: 20 or 30 or 40 or 60 or 80 or 100; "
             "72 teeth index 2, 3, 4, 6, 8, 9, 12, 18, 24, 36, 72",
         ),
         (
             lambda shop: divided.while_geared(shop, 5, "spindle", Train.parse("24/127")),
             "5 starts cannot be indexed by the 127 teeth of the last gear of 24/127\n"
-            "help: take a last gear whose count is a multiple of 5; 127 teeth index 127",
+            "help: take a last gear whose count is a multiple of 5: 20 or 30 or 40 or 60 or 80 or 100; "
+            "127 teeth index 127",
         ),
         (
             lambda shop: divided.while_geared(shop, 0, "spindle", Train.parse("24/72")),

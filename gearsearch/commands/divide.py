@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..base.errors import GearsearchError
+from ..base.errors import GearsearchError, UnitError
 from ..base.units import parse_angle, parse_length
 from . import options
 
@@ -51,6 +52,10 @@ def add(subparsers: Any) -> None:
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
+    )
+    parser.for_a_number = (
+        "give one number of divisions, and the next one to a gearsearch divide of its own; an angle goes with --angle, "
+        "in one piece or in quotes, as in --angle 17d30m"
     )
     parser.add_argument("divisions", nargs="?", metavar="N", help="how many divisions of the whole turn")
     parser.add_argument(
@@ -189,14 +194,26 @@ def _at_hand(args: argparse.Namespace) -> AtHand:
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
     from ..dividing.divided import of_divisions
 
-    if re.search("[°'′’]", args.divisions):
+    if _is_angle(args.divisions):
         raise GearsearchError(
             f"{args.divisions[:40]!r} is an angle, not a number of divisions",
-            "give it with --angle, or a number as in 42",
+            f"give it with --angle, as in --angle {shlex.quote(args.divisions)}, or a number as in 42",
         )
+    if shop.dividing is not None and not shop.dividing.differential:
+        idle = "on a head that takes no gears between spindle and plate"
+        options.refuse_idle(args, {"nearest": False, "without": []}, idle, "set differential = true in the shop file")
     return of_divisions(
         shop, options.whole(args.divisions, "gearsearch divide", "42"), _count(args), nearest=args.nearest
     )
+
+
+def _is_angle(text: str) -> bool:
+    """Whether a text is an angle with its unit."""
+    try:
+        parse_angle(text)
+    except UnitError:
+        return False
+    return re.search("[^0-9.eE+/ -]", text) is not None
 
 
 def _angle(args: argparse.Namespace, shop: Shop) -> Divided:

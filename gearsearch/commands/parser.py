@@ -24,6 +24,8 @@ _EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
 class Parser(argparse.ArgumentParser):
     """An argument parser that raises what the user did wrong, with what would do."""
 
+    for_a_number = ""  # what to do with a number that belongs to nothing; empty: what most commands would
+
     def parse_args(self, args: Sequence[str] | None = None, namespace: None = None) -> argparse.Namespace:  # type: ignore[override]
         """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
         words = list(sys.argv[1:] if args is None else args)
@@ -47,6 +49,10 @@ class Parser(argparse.ArgumentParser):
         raise GearsearchError(message, f"see {self.prog} --help")
 
     def _refuse(self, word: str) -> NoReturn:
+        if word[:1].isdigit() and self.for_a_number:
+            raise GearsearchError(
+                f"the word {word[:40]!r} belongs to nothing before it", self.for_a_number, code="stray-word"
+            )
         if not word.startswith("-"):
             is_lead = word[:1].isdigit() and "--lead" in self._option_string_actions
             lead = f"a lead goes with --lead, as in --lead {word[:40]}; " if is_lead else ""

@@ -9,6 +9,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import format_angle, significant
+from ..shop.head import MOST_HOLES
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
@@ -52,6 +53,7 @@ _GEARED = (
         "idlers turn the plate the right way and may be of any size that reaches; turn the crank by hand and look",
     ),
 )
+_NO_GEARS = Note("no-differential", "this head can't be geared differentially: the shop file says differential = false")
 _NO_HELIX = Note("no-helix", "you can't cut a helix while indexing differentially")
 
 
@@ -65,11 +67,17 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
     count : how many ways at the most, 1 to 1000
     nearest : where no way is exact, also look for the differential trains that come nearest
 
-    Raises GearsearchError for divisions or a count out of range and without a dividing head.
+    A head that cannot be geared differentially is answered by plain and combined movements alone.
+    Raises GearsearchError for divisions or a count out of range, without a dividing head, and where the nearest trains
+    are asked of a head that takes none.
     """
     turns = crank_turns(head_of(shop), divisions)
-    heading = (*_heading(shop), f"{divisions} divisions: {_turns(turns)} of the crank for each")
+    heading = (*_heading(shop), f"{counted(divisions, 'division')}: {_turns(turns)} of the crank for each")
     found = _ways(shop, turns, divisions, count)
+    if not head_of(shop).differential:
+        if nearest:
+            raise GearsearchError("the nearest trains are asked of a head that takes none", _NO_GEARS.text)
+        return _of_spacings(heading, found, *([] if found[0].exact else [_NO_GEARS]))
     if isinstance(found[0].step, Movement) and found[0].exact:
         return _of_spacings(heading, found)
     answers = differentials(shop, divisions, count=count)
@@ -144,11 +152,14 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
     found = spacings(head, crank_turns(head, starts), starts, count)
     if not found[0].exact:
         raise GearsearchError(
-            f"{starts} divisions need differential indexing, and a head geared for a helix cannot be geared "
-            "differentially too",
-            "choose a number of starts that a circle divides, or gear straight on the spindle",
+            f"no circle of this head divides {starts}, and a head geared for a helix cannot be geared differentially "
+            "too",
+            f"{_circle_for(found[0])}; the nearest here is {_told(found[0])}; or gear straight on the spindle",
         )
-    heading = (*_heading(shop), f"{starts} starts while geared by the route {route.name}: plain indexing only")
+    heading = (
+        *_heading(shop),
+        f"{counted(starts, 'start')} while geared by the route {route.name}: plain indexing only",
+    )
     notes = [
         Note(
             "plate-unlocked", "leave the plate unlocked while cutting; index by pulling the pin, with the train at rest"
@@ -167,19 +178,23 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     if (around / starts).denominator > 1:
         good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)
         is_fixed = any(gears.fixed.get(machine.work_side) == teeth for gears in shop.gears)
-        other = f"take a {gear} whose count is a multiple of {route.multiple(starts)}"
+        multiple = route.multiple(starts)
+        yours = sorted({owned for gears in shop.gears for owned in gears.teeth if owned % multiple == 0})
+        which = f": {' or '.join(map(str, yours))}" if yours else ", which this box has not"
+        other = f"take a {gear} whose count is a multiple of {multiple}{which}"
         raise GearsearchError(
             f"{starts} starts cannot be indexed by the {teeth} teeth of the {gear} of {train}",
             f"{f'the {teeth} cannot come off' if is_fixed else other}; {teeth} teeth index {good or 'none'}",
         )
     advance = int(around / starts)
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
-    heading = (shop.heading, f"{starts} starts while geared by the route {route.name}, {how}")
+    heading = (shop.heading, f"{counted(starts, 'start')} while geared by the route {route.name}, {how}")
     opened = opening(shop, route, train, advance)
     notes = (
         Note(
             "by-teeth",
-            f"{opened.mark}; {opened.turn}, and do so {starts} times in all: the work has then gone round once",
+            f"{opened.mark}; {opened.turn}, and do so {counted(starts, 'time')} in all: "
+            "the work has then gone round once",
         ),
         Note("table-still", "do not move the table while gears are out of mesh"),
         COUNT_FIRST,
@@ -212,7 +227,7 @@ def of_ramp(
     worst = max(abs(step.off_deg) for step in steps)
     heading = (
         *_heading(shop),
-        f"{ramp.steps} steps of {format_angle(ramp.step_deg)}, {format_angle(ramp.total_deg)} in all, "
+        f"{counted(ramp.steps, 'step')} of {format_angle(ramp.step_deg)}, {format_angle(ramp.total_deg)} in all, "
         f"on the {steps[0].crank.circle} circle",
     )
     notes = (
@@ -245,6 +260,20 @@ def _mixed(value: Fraction) -> str:
     return f"{whole} {part}" if whole and part else str(value)
 
 
+def counted(number: int, thing: str) -> str:
+    """So many of a thing, in words: ``1 division``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def _circle_for(spacing: Spacing) -> str:
+    """Which circle would be exact, in words."""
+    return f"a circle of {spacing.wanted.denominator} holes, or of a multiple, would be exact"
+
+
+def _told(spacing: Spacing) -> str:
+    return f"{spacing.step}: {error_words(spacing.error_deg, spacing.repeats)}"
+
+
 def _turns(turns: Fraction) -> str:
     return f"{_mixed(turns)} turn{'' if turns <= 1 else 's'}"
 
@@ -266,8 +295,11 @@ def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: Note) ->
         notes.append(_BY_TWO)
     elif not found[0].exact:
         notes.insert(0, ONLY_NEAREST)
+    plain = found[-1] if isinstance(found[-1].step, Movement) else found[0]
     if any(not isinstance(spacing.step, Movement) for spacing in found):
         notes.append(COMBINED)
+    if not plain.exact and plain.wanted.denominator <= MOST_HOLES:
+        notes.append(Note("circle-needed", _circle_for(plain)))
     notes += [*_arms(found), ONE_WAY, COUNT_FIRST]
     return Divided(heading, tuple(found), tuple(notes), any(spacing.exact for spacing in found))
 
@@ -296,7 +328,7 @@ def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -
 def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differential], plain: Spacing) -> Divided:
     exact = answers[0].exact
     first = "with these gears each is" if exact else "nor is any train of these gears: these are the nearest"
-    without = f"{plain.step}: {error_words(plain.error_deg, plain.repeats)}"
+    without = _told(plain)
     notes = (
         Note("by-gears" if exact else "only-nearest", f"no hole circle is exact alone; {first}"),
         *_GEARED,

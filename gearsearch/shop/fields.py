@@ -168,6 +168,15 @@ def whole(least: int, most: int) -> Reader[int]:
     return Reader(f"a whole number from {least} to {most}", parse)
 
 
+def _yes_or_no(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise Wrong(f"{shown(value)} is neither true nor false")
+    return value
+
+
+yes_or_no = Reader("true or false, without quotes", _yes_or_no)
+
+
 def text(what: str, most: int = 60) -> Reader[str]:
     """A text in one line, not empty."""
 

@@ -34,7 +34,7 @@ _TOP = ("name", "units", "machine", "gears", "quadrant", "dividing")
 _MACHINE = ("kind", "screw_lead", "screw_accuracy", "backlash", "dial", "route")
 _DIAL = ("teeth", "marks", "screw_starts")
 _ROUTE = ("name", "ratio", "hand_with_one_stud", "step_up_warning")
-_DIVIDING = ("ratio", "circles", "plates")
+_DIVIDING = ("ratio", "circles", "plates", "differential")
 _HOMES = {
     **dict.fromkeys(("name", "units"), "the top of the file, above the first table"),
     **dict.fromkeys(_ROUTE[1:], "[[machine.route]]"),
@@ -320,7 +320,8 @@ def _dividing(top: Table) -> Dividing | None:
     table = _table(top, "dividing", _DIVIDING)
     ratio = table.need("ratio", fields.ratio(_ONE, 10_000, "ratio = 60"), _ONE)
     plates = _plates(table)
-    return Dividing(ratio, plates if table.sound else _NO_PLATES)
+    differential = table.get("differential", fields.yes_or_no, True)
+    return Dividing(ratio, plates if table.sound else _NO_PLATES, differential)
 
 
 def _plates(table: Table) -> tuple[tuple[int, ...], ...]:
