@@ -60,5 +60,4 @@ def test_lists_spell_starts_and_the_tilt_of_a_cam():
     assert part_of_text("rise 1.37mm per 5.8deg tilt 30deg") == part(rise="1.37mm", per="5.8", tilt="30")
     assert part_of_text("45 mm tilted 30") == part(lead=45, tilt=30)
     assert part_of_text("1.5 mm x 2 starts") == part(thread="1.5 mm", starts=2)
-    with pytest.raises(GearsearchError, match="--starts does not belong to --rise"):
-        part_of_text("rise 1.37mm per 5.8deg x 2 starts")
+    assert part_of_text("rise 1.37mm per 5.8deg x 2 starts") == part(rise="1.37mm", per="5.8", starts=2)

@@ -9,12 +9,13 @@ import mpmath
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from refusals import refused
 from shops import mill
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
 from gearsearch.commands import options
-from gearsearch.work.asking import part
+from gearsearch.work.asking import part, part_of_text
 from gearsearch.work.figures import Figures
 from gearsearch.work.form import forms
 from gearsearch.work.helix import HelicalGear, helix_change, lead_at
@@ -61,6 +62,33 @@ def test_a_step_of_1_37_mm_for_5_8_degrees_is_a_lead_of_about_85_mm():
     """Common practice, no source."""
     assert part(rise="1.37 mm", per="5.8").lead_mm == Fraction(36 * 137, 58)
     assert round(part(rise="1.37 mm", per="5.8").lead_mm) == 85
+
+
+def test_a_rise_and_a_lead_take_starts_alike():
+    """Three ramps of 60° side by side, each 15.24 mm high: the lead is that of one."""
+    one, three = part(rise="0.6in", per=60), part(rise="0.6in", per=60, starts=3)
+    assert three.lead_mm == one.lead_mm == Fraction(9144, 100)
+    assert (three.starts, three.pitch_mm) == (3, one.lead_mm / 3)
+    assert part(lead=one.lead_mm, starts=3).pitch_mm == three.pitch_mm
+    assert part_of_text("rise 0.6in per 60deg x 3 starts").starts == 3
+
+
+@given(
+    st.fractions(Fraction(1, 100), 500, max_denominator=100), st.fractions(Fraction(1, 10), 3600), st.integers(1, 80)
+)
+def test_a_rise_keeps_its_arc_exact_and_at_any_tilt(rise, arc, tilt):
+    assert part(rise=rise, per=arc).arc_deg == arc
+    assert part(rise=rise, per=arc, tilt=tilt).arc_deg == arc
+    assert part(lead=rise).arc_deg is None
+
+
+@pytest.mark.parametrize("per", ["1/4", " 3/8 ", "¼", "1 1/2", "2½", "1 / 4"])
+def test_a_fraction_without_a_unit_is_asked_about(per):
+    with refused("which-unit", per.strip(), "turns", "deg"):
+        part(rise="6mm", per=per)
+    assert (
+        part(rise="6mm", per=f"{per.strip()} turns").lead_mm == part(rise="6mm", per=f"{per.strip()} deg").lead_mm / 360
+    )
 
 
 def test_threads_and_worms_multiply_by_their_starts():
@@ -366,7 +394,6 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
             "--diameter does not belong to a helical gear, which has its own pitch diameter\n"
             "help: leave --diameter out",
         ),
-        (["--rise", "2", "--per", "9", "--starts", "2"], "--starts does not belong to --rise\nhelp: leave it out"),
         (["--lead", "5", "--starts", "two"], "--starts 'two' is not a whole number\nhelp: write it as in --starts 3"),
         (
             ["--helix-angle", "20"],

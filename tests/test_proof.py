@@ -36,6 +36,26 @@ def test_no_move_is_longer_than_a_table_nor_much_longer_than_the_cut(lead, lengt
     assert bool(too_long(SHOP, lead, found)) == (lead > min(room, MOST_TRAVEL_MM))
 
 
+@given(st.fractions(Fraction(1, 10), 5000), st.fractions(Fraction(1, 10), 3600, max_denominator=100))
+def test_a_ramp_is_the_first_move_and_the_others_stay(lead, arc):
+    found = moves(SHOP, WORM, lead, None, arc)
+    whole, *rest = found
+    assert whole.is_ramp
+    assert (whole.turns, whole.travel_mm) == (arc / 360, lead * arc / 360)
+    assert (whole.screw_turns, whole.crank_turns) == (whole.travel_mm / 6, arc / 6)
+    assert rest == [step for step in moves(SHOP, WORM, lead) if step.turns != whole.turns]
+
+
+@pytest.mark.parametrize(
+    ("arc", "crank"),
+    [("60", "6 2/3 turns of the crank"), ("45", "5 turns of the crank"), ("6", "2/3 turn of the crank")],
+)
+def test_the_crank_of_a_ramp_is_told_as_holes_can_have_it(arc, crank):
+    shop = replace(SHOP, dividing=replace(SHOP.dividing, ratio=Fraction(40)))
+    (first, *_) = moves(shop, WORM, Fraction(9144, 100), None, Fraction(arc))
+    assert crank in first.words(shop)
+
+
 @pytest.mark.parametrize(
     ("lead", "length", "turns"),
     [

@@ -348,6 +348,23 @@ def test_the_feed_and_the_lost_motion_of_a_cam_are_those_of_the_geared_lead():
     assert "set the table feed" not in by_hand
 
 
+def test_a_ramp_keeps_rise_and_arc_and_is_proved_whole():
+    """0.6 in over 60° by a screw of 0.25 in and a crank of 40: 0.6 / 0.25 = 2.4 turns, 40 / 6 = 6 2/3 turns."""
+    inch = DEMO_TEXT.replace('screw_lead = "6 mm"', 'screw_lead = "4 tpi"').replace("= 60 ", "= 40 ", 2)
+    Path("inch.toml").write_text(inch, encoding="utf-8")
+    asked = "100/36", "--rise", "0.6in", "--per", "60", "--shop", "inch.toml"
+    for words in (said(*asked), said(*asked, "--length", "0.6in"), said(*asked, "--starts", "3")):
+        assert "Ramp: rises 15.240 mm (0.6000 in) along the axis over 60.000° (60°00′00″)." in words
+        assert (
+            "The whole ramp, 60.000° (60°00′00″) of the work: 15.240 mm (0.6000 in) of travel, 2.4 turns of the "
+            "screw, 6 2/3 turns of the crank. Measured ___"
+        ) in words
+    assert "3 starts" in words
+    checked = unwrapped(commands.run("check", *asked)[1])
+    assert "6 2/3 turns of the crank" in checked
+    assert "The whole ramp" not in said("100/36", "--lead", "3.6in", "--shop", "inch.toml")
+
+
 CAM = "72/24 64/44", "--rise", "6mm", "--per", "90", "--tilt", "20"
 
 

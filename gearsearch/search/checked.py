@@ -213,8 +213,11 @@ def _verdict(fit: Solution) -> str:
 
 def _proof_lines(checked: CheckResult) -> Iterator[str]:
     """On a cam the length is no travel: it lies square to the axis."""
-    is_cam = checked.wanted is not None and checked.wanted.is_cam
-    yield from proof(checked.shop, checked.route, checked.fit.train, None if is_cam else checked.part.length_mm)
+    wanted = checked.wanted
+    is_cam = wanted is not None and wanted.is_cam
+    length = None if is_cam else checked.part.length_mm
+    arc = None if wanted is None or is_cam else wanted.arc_deg
+    yield from proof(checked.shop, checked.route, checked.fit.train, length, arc)
 
 
 def slips(checked: CheckResult) -> Table:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import prod
 
@@ -16,6 +16,7 @@ from ..shop.trains import Train
 MOST_TRAVEL_MM = Fraction(500)  # of a small mill's table, about
 _ROUND_MM = {"mm": Fraction(100), "in": 4 * INCH_MM}  # a travel that is easily set
 _ABOUT = Fraction(5, 4)
+_HOLES = 100  # of an index circle, about
 _WHOLE, _PARTS = (10, 5, 4, 3, 2), (2, 4, 5, 10, 20, 40, 100)
 
 
@@ -30,6 +31,7 @@ class Move:
     screw_turns : of the table screw or lead screw
     crank_turns : of the dividing head's crank; None where it stands still, or is not in the shop file
     by_travel : whether the travel is what is set, and the turn what is measured
+    is_ramp : whether the turns are the arc of a ramp
     """
 
     turns: Fraction
@@ -37,15 +39,18 @@ class Move:
     screw_turns: Fraction
     crank_turns: Fraction | None
     by_travel: bool = False
+    is_ramp: bool = False
 
     def words(self, shop: Shop) -> str:
         """The move with what is to be set first, that strong."""
         work = shop.machine.work
-        crank = "" if self.crank_turns is None else f", {_turns(self.crank_turns)} of the crank"
+        crank = "" if self.crank_turns is None else f", {_mixed(self.crank_turns)} of the crank"
         travel = strong(format_both(self.travel_mm, shop.units))
         gone = f"{travel} of travel, {_turns(self.screw_turns)} of the screw{crank}"
         if self.by_travel:
             return f"{gone}: the {work} turns {strong(format_angle(360 * self.turns))}"
+        if self.is_ramp:
+            return f"the whole ramp, {strong(format_angle(360 * self.turns))} of the {work}: {gone}"
         turned = f"{self.turns} turn{'' if self.turns <= 1 else 's'}"
         return f"{strong(turned)} of the {work}: {gone}"
 
@@ -66,7 +71,13 @@ def move(shop: Shop, route: Route, lead_mm: Fraction, turns: Fraction, *, by_tra
     return Move(turns, travel, travel / shop.machine.screw_lead_mm, crank, by_travel)
 
 
-def moves(shop: Shop, route: Route, lead_mm: Fraction, length_mm: Fraction | None = None) -> list[Move]:
+def moves(
+    shop: Shop,
+    route: Route,
+    lead_mm: Fraction,
+    length_mm: Fraction | None = None,
+    arc_deg: Fraction | None = None,
+) -> list[Move]:
     """Moves that prove a lead and that a table can make: about the length of the cut, where one is known.
 
     Parameters
@@ -74,6 +85,7 @@ def moves(shop: Shop, route: Route, lead_mm: Fraction, length_mm: Fraction | Non
     shop, route : whose machine, and how the train reaches the work
     lead_mm : lead of the train [mm]
     length_mm : axial length of the cut [mm]
+    arc_deg : arc of the work over a ramp [degrees]: the whole ramp is then the first move
 
     One turn of the work and several, where they are short enough; else part of a turn. Where these are long, a
     round travel too, which is sooner gone. Without a length 500 mm are taken for what a table can go (common
@@ -89,9 +101,12 @@ def moves(shop: Shop, route: Route, lead_mm: Fraction, length_mm: Fraction | Non
     else:
         shares = [Fraction(1, n) for n in _PARTS if lead_mm / n <= room][:1]
     found = [move(shop, route, lead_mm, turns) for turns in shares]
-    if len(found) > 1 or (found and found[0].travel_mm <= _ABOUT * easy):
+    if len(found) < 2 and not (found and found[0].travel_mm <= _ABOUT * easy):
+        found.append(move(shop, route, lead_mm, easy / lead_mm, by_travel=True))
+    if arc_deg is None:
         return found
-    return [*found, move(shop, route, lead_mm, easy / lead_mm, by_travel=True)]
+    ramp = replace(move(shop, route, lead_mm, arc_deg / 360), is_ramp=True)
+    return [ramp, *(step for step in found if step.turns != ramp.turns)]
 
 
 def too_long(shop: Shop, lead_mm: Fraction, proved: list[Move]) -> str:
@@ -102,13 +117,16 @@ def too_long(shop: Shop, lead_mm: Fraction, proved: list[Move]) -> str:
     return f"one whole turn of the {shop.machine.work} takes {travel} of travel: a part of it is enough"
 
 
-def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = None) -> Iterator[str]:
+def proof(
+    shop: Shop, route: Route, train: Train, length_mm: Fraction | None = None, arc_deg: Fraction | None = None
+) -> Iterator[str]:
     """The arithmetic to prove the lead of a train by hand, and the moves to make, as lines.
 
     Parameters
     ----------
     shop, route, train : whose machine and which train on it
     length_mm : axial length of the cut [mm]
+    arc_deg : arc of the work over a ramp [degrees]
     """
     machine = shop.machine
     names, sides = machine.lead_sides("driven", "drivers"), machine.lead_sides(train.driven, train.drivers)
@@ -125,7 +143,7 @@ def proof(shop: Shop, route: Route, train: Train, length_mm: Fraction | None = N
         f"screw lead {screw} × route {exact_ratio(route.ratio)} = lead of the machine {whole}{rounded}; × "
         f"{prod(sides[0])} / {prod(sides[1])} = {format_length(lead, unit)}"
     )
-    steps = moves(shop, route, lead, length_mm)
+    steps = moves(shop, route, lead, length_mm, arc_deg)
     yield from filter(None, [too_long(shop, lead, steps)])
     yield from (plain(step.words(shop)) for step in steps)
 
@@ -158,6 +176,14 @@ def exact_ratio(ratio: Fraction) -> str:
 def _rounded(mm: Fraction, unit: str) -> str:
     """The usual decimals behind a length that was told as a fraction."""
     return f" ({format_length(mm, unit)})" if "/" in exact_length(mm, unit) else ""
+
+
+def _mixed(count: Fraction) -> str:
+    """Turns of the crank: with the part that a circle of holes gives, where no decimal is exact."""
+    whole, part = divmod(count, 1)
+    if Fraction(decimal(count)) == count or part.denominator > _HOLES:
+        return _turns(count)
+    return f"{whole} {part} turns" if whole else f"{part} turn"
 
 
 def _turns(count: Fraction) -> str:

@@ -19,7 +19,9 @@ def proving(job: Job) -> Block:
 def _proving(job: Job) -> Iterator[Item]:
     shop, route, lead = job.checked.shop, job.checked.route, job.checked.fit.lead_mm
     yield know(_product(job))
-    steps = moves(shop, route, lead, None if job.is_cam else job.length_mm)
+    wanted = job.checked.wanted
+    arc = None if wanted is None or job.is_cam else wanted.arc_deg
+    steps = moves(shop, route, lead, None if job.is_cam else job.length_mm, arc)
     if long := too_long(shop, lead, steps):
         yield know(long)
     for step in steps:

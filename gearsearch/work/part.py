@@ -133,6 +133,11 @@ class Part(Blank, Shown):
         return self.lead_mm if self.tilt_deg is None else self.lead_mm * sin_deg(self.tilt_deg)
 
     @property
+    def arc_deg(self) -> Fraction | None:
+        """The arc of the work over which the part rises by ``rise_mm`` [degrees]; None where it was given otherwise."""
+        return None if self.rise_mm is None else 360 * self.rise_mm / self.work_lead_mm
+
+    @property
     def is_cam(self) -> bool:
         """Whether the head is tilted for it: then it rises square to the work's axis, and is no helix."""
         return self.tilt_deg is not None
