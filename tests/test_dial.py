@@ -185,9 +185,10 @@ def test_a_rule_holds_for_any_screw_and_thread(pitch, lead, teeth, marks):
     assert rule.text
 
 
-@pytest.mark.parametrize(
-    ("teeth", "marks"), [(0, 8), (32, 0), (-1, 8), (32.0, 8), (True, 8), ("32", 8), (32, 101), (1001, 8), (None, 8)]
-)
+NO_DIALS = [(0, 8), (32, 0), (-1, 8), (32.0, 8), (True, 8), ("32", 8), (32, 101), (1001, 8), (None, 8)]
+
+
+@pytest.mark.parametrize(("teeth", "marks"), [*NO_DIALS, ((), 8), ((14, 0), 8), ([14], 8)])
 def test_a_dial_of_no_teeth_or_marks_is_refused(teeth, marks):
     with pytest.raises(GearsearchError, match="is no number of"):
         Dial(teeth, marks)
@@ -205,3 +206,25 @@ def test_a_pitch_or_lead_that_is_not_exact_or_not_above_zero_is_refused(pitch, l
 def test_one_start_has_no_next(starts):
     with pytest.raises(GearsearchError, match="is no number of starts"):
         Dial(32, 8).rule(INCH_MM / 8, INCH_MM / 4).next_start(starts)
+
+
+@pytest.mark.parametrize("lathe", lathes()[:100])
+def test_of_several_wheels_the_easiest_is_put_on(lathe):
+    pitch, screw_starts, teeth, marks, lead, _ = lathe
+    wheels = (teeth, teeth + 1, teeth + 5)
+    rule = Dial(wheels, marks, screw_starts).rule(pitch * screw_starts, lead)
+    alone = {count: Dial(count, marks, screw_starts).rule(pitch * screw_starts, lead) for count in wheels}
+    best = alone[rule.teeth]
+    assert (rule.code, rule.step, rule.marks, rule.turns) == (best.code, best.step, best.marks, best.turns)
+    order = ("anywhere", "any-mark", "marks", "same-mark", "count", "never")
+    assert all(order.index(rule.code) <= order.index(other.code) for other in alone.values())
+
+
+def test_a_metric_dial_of_three_wheels_names_the_one_to_put_on():
+    """A 3 mm screw: 1.75 mm falls in every 7 threads, 1.25 mm every 5; 14 and 15 teeth hold these, 16 neither."""
+    dial = Dial((14, 15, 16), 1)
+    assert dial.rule(Fraction(3), Fraction(7, 4)).text == "with the wheel of 14 teeth, the same mark only"
+    assert dial.rule(Fraction(3), Fraction(5, 4)).short == "same mark (15T)"
+    assert dial.rule(Fraction(3), Fraction(3, 2)).text == "close the half nuts anywhere"
+    assert dial.wheels == (14, 15, 16)
+    assert Dial(14, 1).wheels == (14,)

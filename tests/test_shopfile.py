@@ -854,6 +854,7 @@ LATHE = edited('kind = "mill"', 'kind = "lathe"').replace(
     [
         ("teeth = 32\nmarks = 8", Dial(32, 8)),
         ("teeth = 16\nmarks = 4\nscrew_starts = 2", Dial(16, 4, 2)),
+        ("teeth = [14, 15, 16]\nmarks = 4", Dial((14, 15, 16), 4)),
     ],
 )
 def test_a_lathe_may_have_a_chasing_dial(lines, dial):
@@ -878,6 +879,15 @@ def test_a_dial_on_a_mill_is_named():
     [
         ("teeth = 32", "[machine.dial], marks: missing; give a whole number from 1 to 100"),
         ("marks = 8", "[machine.dial], teeth: missing; give a whole number from 1 to 1000"),
+        (
+            "teeth = [14, 0]\nmarks = 8",
+            "[machine.dial], teeth no. 2: 0 is too small; allowed: a whole number from 1 to 1000",
+        ),
+        (
+            "teeth = []\nmarks = 8",
+            "[machine.dial], teeth: an empty list; allowed: a list in square brackets, each a whole number from 1 to "
+            "1000",
+        ),
         ("teeth = 0\nmarks = 8", "[machine.dial], teeth: 0 is too small; allowed: a whole number from 1 to 1000"),
         ("teeth = 32\nmarks = 101", "[machine.dial], marks: 101 is too large; allowed: a whole number from 1 to 100"),
         (

@@ -25,25 +25,32 @@ class Dial:
 
     Parameters
     ----------
-    teeth : of its wheel, which runs in the lead screw
+    teeth : of its wheel, which runs in the lead screw; several where one wheel is put on for another
     marks : lines on its face, evenly spaced and numbered from 1
     screw_starts : threads side by side on the lead screw; the half nuts close on every one
 
     Raises GearsearchError for what is no number of teeth (1 to 1000), marks (1 to 100) or starts (1 to 12).
     """
 
-    teeth: int
+    teeth: int | tuple[int, ...]
     marks: int
     screw_starts: int = 1
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "teeth", require.whole(self.teeth, MOST_TEETH, "teeth of the dial's wheel"))
+        given = self.teeth if isinstance(self.teeth, tuple) and self.teeth else (self.teeth,)
+        wheels = tuple(require.whole(teeth, MOST_TEETH, "teeth of the dial's wheel") for teeth in given)
+        object.__setattr__(self, "teeth", wheels if isinstance(self.teeth, tuple) else wheels[0])
         object.__setattr__(self, "marks", require.whole(self.marks, MOST_MARKS, "marks on the dial"))
         starts = require.whole(self.screw_starts, MOST_SCREW_STARTS, "starts of the lead screw")
         object.__setattr__(self, "screw_starts", starts)
 
+    @property
+    def wheels(self) -> tuple[int, ...]:
+        """The teeth of each wheel that can be put on."""
+        return self.teeth if isinstance(self.teeth, tuple) else (self.teeth,)
+
     def rule(self, screw_lead_mm: Fraction, lead_mm: Fraction) -> DialRule:
-        """Which marks will do for a thread.
+        """Which marks will do for a thread, with the wheel that makes it easiest.
 
         Parameters
         ----------
@@ -56,8 +63,8 @@ class Dial:
         (1, 5)
         """
         back = return_by(screw_lead_mm, lead_mm, self.screw_starts)
-        step = back.screw_threads * self.marks // math.gcd(self.teeth, back.screw_threads * self.marks)
-        return DialRule(self, back, step)
+        passed = back.screw_threads * self.marks
+        return min((DialRule(self, back, passed // math.gcd(teeth, passed), teeth) for teeth in self.wheels), key=_ease)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +112,13 @@ class DialRule:
     dial : the dial
     back : least slip of the carriage that keeps the tool in its groove
     step : marks from one that will do to the next, however many turns of the dial that is
+    teeth : of the wheel that is on
     """
 
     dial: Dial
     back: Return
     step: int
+    teeth: int
 
     @property
     def code(self) -> str:
@@ -142,11 +151,17 @@ class DialRule:
     @property
     def text(self) -> str:
         """The rule in one sentence."""
-        return _WORDS[self.code](self)
+        swapped = len(self.dial.wheels) > 1 and self.code not in ("anywhere", "never")
+        return (f"with the wheel of {self.teeth} teeth, " if swapped else "") + _WORDS[self.code](self)
 
     @property
     def short(self) -> str:
-        """The rule in a word or two, for a table."""
+        """The rule in a word or two, for a table; behind it the wheel, where there are several."""
+        swapped = len(self.dial.wheels) > 1 and self.code not in ("anywhere", "never")
+        return self._shortly + (f" ({self.teeth}T)" if swapped else "")
+
+    @property
+    def _shortly(self) -> str:
         if self.code == "marks":
             return f"every {_ordinal(self.step)}" if len(self.marks) > 3 else ", ".join(map(str, self.marks))
         return {"anywhere": "anywhere", "any-mark": "any mark", "same-mark": "same mark", "never": "closed"}.get(
@@ -164,7 +179,7 @@ class DialRule:
         Raises GearsearchError for one start.
         """
         starts = require.whole(starts, 1000, "starts", least=2)
-        per_mark = Fraction(self.dial.teeth, self.dial.marks)
+        per_mark = Fraction(self.teeth, self.dial.marks)
         per_thread = Fraction(self.back.grooves * starts, self.back.screw_threads)  # starts to one screw thread
         for marks in range(1, min(self.step, MOST_TURNS * self.dial.marks + 1)):
             slip = marks * per_mark
@@ -184,7 +199,15 @@ class DialRule:
         none.
         """
         (error,) = require.exact({"error": error}, given=True)
-        return self.back.distance_mm / self.back.screw_threads * self.dial.teeth * error
+        return self.back.distance_mm / self.back.screw_threads * self.teeth * error
+
+
+_EASE = ("anywhere", "any-mark", "marks", "same-mark", "count", "never")
+
+
+def _ease(rule: DialRule) -> tuple[int, int]:
+    """The easier rule is the lesser, the wheel that is named first among equals."""
+    return _EASE.index(rule.code), rule.step
 
 
 def _of_marks(rule: DialRule) -> str:

@@ -193,7 +193,8 @@ def _machine_line(shop: Shop) -> str:
     if machine.backlash_mm is not None:
         parts.append(f"lost motion {format_both(machine.backlash_mm, shop.units)}")
     if machine.dial is not None:
-        parts.append(f"chasing dial of {machine.dial.marks} marks on a wheel of {machine.dial.teeth} teeth")
+        wheels = " or ".join(map(str, machine.dial.wheels))
+        parts.append(f"chasing dial of {machine.dial.marks} marks on a wheel of {wheels} teeth")
     return ", ".join(parts)
 
 

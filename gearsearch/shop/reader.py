@@ -251,10 +251,18 @@ def _dial(machine: Table, kind: type[Machine]) -> Dial | None:
         return None
     table = Table(machine.values["dial"], "[machine.dial]", machine.problems, _DIAL, _HOMES)
     return Dial(
-        table.need("teeth", fields.whole(1, MOST_TEETH), 1),
+        _wheels(table),
         table.need("marks", fields.whole(1, MOST_MARKS), 1),
         table.get("screw_starts", fields.whole(1, MOST_SCREW_STARTS), 1),
     )
+
+
+def _wheels(dial: Table) -> int | tuple[int, ...]:
+    """The teeth of the dial's wheel, or of each that can be put on."""
+    one = fields.whole(1, MOST_TEETH)
+    if isinstance(dial.values.get("teeth"), list):
+        return dial.items("teeth", one) or 1
+    return dial.need("teeth", one, 1)
 
 
 def _routes(machine: Table) -> tuple[Route, ...]:
