@@ -87,7 +87,7 @@ def test_what_is_out_of_reach_is_so_with_the_gears_that_are_left():
     assert counting.reach(pool_of(demo_shop(), without), 2) == (shortest, longest)
     answer = find(demo_shop(), Part(Fraction(100)), Terms(without=without))
     assert answer.fits[0].lead_mm == 100
-    assert not any("reach" in note for note in answer.notes)
+    assert not any("reach" in note.code for note in answer.notes)
     everything = [teeth for gears in demo_shop().gears for teeth in gears.teeth]
     assert find(demo_shop(), Part(Fraction(100)), Terms(without=everything)).fits == ()
 

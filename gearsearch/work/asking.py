@@ -171,7 +171,5 @@ def _refuse_unknown(values: Mapping[str, object]) -> None:
 
 
 def _accuracy(given: Given) -> int | None:
-    value = given.values.get(_ACCURACY.name)
-    if isinstance(value, str):
-        return accuracy_class(given.whole(_ACCURACY, 10**9))
+    value = given.as_typed(_ACCURACY)
     return None if value is None else accuracy_class(value)

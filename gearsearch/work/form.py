@@ -87,8 +87,12 @@ class Given:
 
     def whole(self, option: Option, most: int, usual: int | None = None) -> int:
         """A whole number from 1 to ``most``, typed or not. Raises GearsearchError for anything else."""
-        value = self.values.get(option.name, usual)
-        value = usual if value is None else value
+        value = self.as_typed(option)
+        return require.whole(usual if value is None else value, most, option.name)
+
+    def as_typed(self, option: Option) -> object:
+        """The value, a text of digits as its number. Raises GearsearchError for another text."""
+        value = self.values.get(option.name)
         if isinstance(value, str):
             if re.fullmatch(r"[+-]?[0-9]{1,9}", value.strip()) is None:
                 raise GearsearchError(
@@ -96,8 +100,8 @@ class Given:
                     f"write it as in {option.typed} {option.example}",
                     code="not-whole",
                 )
-            value = int(value)
-        return require.whole(value, most, option.name)
+            return int(value)
+        return value
 
     @property
     def starts(self) -> int:
