@@ -23,6 +23,7 @@ from .standing import FAILS
 
 _AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cache
 _ROUNDS = (0, 1, 4, 16, 2**62)  # how many of the most promising arrangements of a set are tried before the next
+_MORE = 16  # times as many sets of an owner at once, once the first of them has ruled most arrangements out
 _NONE = -1
 _FAR_BELOW = 10**15
 _Valued = tuple[Floats, Ints, Ints, Ints]  # value, owner, gears and places of idlers, by arrangement
@@ -122,11 +123,12 @@ class Trials:
         for count in idlers:
             left = np.flatnonzero(contest.tried.value[owner] < -FAILS / 2)
             step = self._at_once(sets.shape[1] // 2, count, as_given=as_given)
-            parts = _parts(left, owner, step)
+            cores = os.cpu_count() or 1
+            parts = _parts(left, owner, max(step, min(_MORE * step, len(left) // (4 * cores))))
             if len(parts) == 1:
                 self._try_part(contest, count, parts[0], step)
             elif parts:
-                with ThreadPoolExecutor(os.cpu_count()) as crew:
+                with ThreadPoolExecutor(cores) as crew:
                     for task in [crew.submit(self._try_part, contest, count, part, step) for part in parts]:
                         task.result()
         return contest.tried
@@ -146,6 +148,7 @@ class Trials:
             some = rows[(rank >= low) & (rank < high)]
             for start in range(0, len(some), step):
                 self._try(contest, idlers, some[start : start + step])
+            step *= _MORE if low == 0 else 1
 
     def _try(self, contest: _Contest, idlers: int, rows: Ints) -> None:
         """Try some of the sets with so many idlers, and keep what is better."""
