@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -11,6 +11,7 @@ from ..base.document import Block, Document
 from ..base.facts import Column, Note, Table
 from ..base.showing import Shown
 from ..base.units import format_angle, format_length
+from ..mounting.placement import JUDGEMENT
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing, error_words
 from .ramps import RampStep
@@ -115,8 +116,12 @@ def _differential_record(answer: Differential) -> dict[str, Any]:
         "mounts": answer.mounts,
         "why": answer.why,
     }
-    errors = answer.error_deg, answer.built_up_deg
-    return _way_record("differential", str(answer.movement), answer.movement, gears, errors)
+    errors, placement = (answer.error_deg, answer.built_up_deg), answer.placement
+    told = _way_record("differential", str(answer.movement), answer.movement, gears, errors)
+    if placement is None:
+        return told
+    shafts = {"shaft_distance_mm": placement.shaft_distance_mm, "bracket_swing_deg": placement.bracket_swing_deg}
+    return told | shafts | {"studs": [asdict(stud) for stud in placement.studs]}
 
 
 def _way_record(
@@ -207,7 +212,7 @@ _WAY: tuple[Column[Row], ...] = (
     Column(
         "",
         "mounts",
-        cell=_of(Differential, lambda way: "by the rule of thumb" if way.mounts == "rule" else f"no: {way.why}"),
+        cell=_of(Differential, lambda way: f"no: {way.why}" if way.mounts == "no" else JUDGEMENT[way.mounts]),
     ),
     Column("", "error", cell=_error),
 )

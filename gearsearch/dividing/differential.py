@@ -16,7 +16,7 @@ from math import ceil, floor
 from typing import TYPE_CHECKING
 
 from ..base import require
-from ..mounting.placement import Names
+from ..mounting.placement import Names, Placement
 from ..search.catalogue import Catalogue
 from ..shop import counting
 from ..shop.head import Dividing
@@ -33,21 +33,23 @@ if TYPE_CHECKING:
 
 _WITH, _AGAINST = "right", "left"  # the plate's two ways, in the search's words for what an odd and an even train turns
 _FIRST = 10  # about how many ratios are looked for at first
-_ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
+ROUTE = Route("plate", Fraction(1), hand_with_one_stud=_WITH)
 
 
-class _NamesOfHead(Names):
+class NamesOfHead(Names):
     """What the shafts of a dividing head are called."""
 
     __slots__ = ()
 
     def shaft(self, number: int) -> str:
+        """The shaft of that number from the spindle on."""
         if number == 0:
             return "the spindle"
         return f"stud {number}" if number <= self.studs else "the plate"
 
     @property
     def no_idler(self) -> str:
+        """That no gear is left for the idler which the plate's way takes."""
         return "no gear is left over that could turn the plate the other way as an idler"
 
 
@@ -62,8 +64,9 @@ class Differential:
     movement : what to do with the crank for each division, against the turning plate
     wanted_turns : x, turns of the plate for one turn of the spindle that make it exact; below zero against the crank
     train : from the spindle (first driver) to the plate (last driven), idlers included
-    mounts : ``rule`` or ``no``, by the rule of thumb
+    mounts : ``yes`` or ``no`` by the bracket between spindle and plate where that is measured, else ``rule`` or ``no``
     why : the reason of a no
+    placement : where each stud goes, by the bracket
     """
 
     divisions: int
@@ -73,6 +76,7 @@ class Differential:
     train: Train
     mounts: str
     why: str = ""
+    placement: Placement | None = None
 
     @property
     def plate_turns(self) -> Fraction:
@@ -214,7 +218,8 @@ class _Finder:
     """The trains from the head's spindle to its plate: plate turns are drivers over driven.
 
     The table screw takes no part: a gear that cannot come off it is not to be had, and one that cannot come off the
-    worm shaft is on the plate's. The quadrant is described between table and head, so it is not judged by.
+    worm shaft is on the plate's. What is judged by is the head's own bracket, where it is measured: the quadrant of the
+    shop is the one between table and head.
     """
 
     def __init__(self, shop: Shop, head: Dividing, pairs: tuple[int, int]) -> None:
@@ -222,17 +227,17 @@ class _Finder:
             replace(owned, fixed={place: teeth for place, teeth in owned.fixed.items() if place == "last"})
             for owned in shop.gears
         )
-        self.shop = replace(shop, quadrant=None, gears=gears)
+        self.shop = replace(shop, quadrant=head.quadrant, gears=gears)
         self.head = head
         self.pool = pool_of(self.shop)
         self.catalogue = Catalogue(self.pool, range(pairs[0], pairs[1] + 1))
 
     @cached_property
     def judge(self) -> Judge:
-        """What says whether an arrangement clears, by the rule of thumb."""
+        """What says whether an arrangement mounts, or clears by the rule of thumb."""
         from ..mounting.judge import Judge
 
-        return Judge(self.shop, self.pool, _ROUTE, "rule", _NamesOfHead)
+        return Judge(self.shop, self.pool, ROUTE, "auto", NamesOfHead)
 
     def movements(self, divisions: int, beyond: int = 0) -> list[tuple[Fraction, Movement]]:
         """(plate turns, movement) of every movement whose plate the gears can turn, and so many holes beyond."""
@@ -291,7 +296,7 @@ class _Finder:
         """The best arrangement of each gear set of a ratio, those that clear first, then the least gears."""
         pairs = gears.shape[1] // 2
         # a simple train without an idler would turn the plate against the crank too, but not reach it: it takes two
-        two_idlers = pairs == 1 and plate < 0
+        two_idlers = pairs == 1 and plate < 0 and not self.head.has_geometry
         hand = _WITH if two_idlers else hand_of(studs_for(plate, pairs), _WITH)
         best = self.judge.best(gears, hand or _AGAINST)
         for row in sorted(range(len(best)), key=lambda row: self._order(best, row)):
@@ -323,4 +328,5 @@ class _Finder:
     def answer(self, divisions: int, movement: Movement, plate: Fraction, judged: Verdict) -> Differential:
         """The set-up, with the reason of a no."""
         why = judged.why if judged.mounts == "no" else ""
-        return Differential(divisions, self.head.ratio, movement, plate, judged.train, judged.mounts, why)
+        found = divisions, self.head.ratio, movement, plate, judged.train, judged.mounts, why
+        return Differential(*found, judged.placement)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from math import floor
 
@@ -9,13 +10,14 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import format_angle, significant
+from ..mounting.placement import placement_lines
 from ..shop.head import MOST_HOLES
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
 from . import ramps
 from .answer import Divided
-from .differential import Differential, differentials, nearest_differentials
+from .differential import ROUTE, Differential, NamesOfHead, differentials, nearest_differentials
 from .indexing import (
     MOST_DIVISIONS,
     Movement,
@@ -310,6 +312,12 @@ def _arms(found: list[Spacing]) -> tuple[Note, ...]:
     return () if whole else (ARMS,)
 
 
+def _placed(shop: Shop, first: Differential) -> Note:
+    assert first.placement is not None
+    lines = placement_lines(first.placement, NamesOfHead(shop, ROUTE, first.train.studs))
+    return Note("placed", f"{first.train}: " + "; ".join([*lines, first.placement.tightest]))
+
+
 def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -> list[Note]:
     """What became of the differential trains where only the nearest plain movement is left."""
     said = Note(
@@ -332,7 +340,7 @@ def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differ
     notes = (
         Note("by-gears" if exact else "only-nearest", f"no hole circle is exact alone; {first}"),
         *_GEARED,
-        *_judged(shop),
+        *_judged(shop, answers[0]),
         Note(
             "without-gears",
             f"without gears {without}"
@@ -347,8 +355,11 @@ def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differ
     return Divided(heading, tuple(answers), notes, exact)
 
 
-def _judged(shop: Shop) -> list[Note]:
-    """What the mounting was judged by, and what was not."""
+def _judged(shop: Shop, first: Differential) -> list[Note]:
+    """What the mounting was judged by, and what was not; where the studs of the first set-up go."""
+    head = head_of(shop)
+    if head.has_geometry:
+        return [] if first.placement is None else [_placed(replace(shop, quadrant=head.quadrant), first)]
     quadrant = "; the quadrant of the shop file is that between table and head, not that between spindle and plate"
     said = [Note("rule", _RULE + (quadrant if shop.quadrant is not None else ""))]
     if any(gears.only_on for gears in shop.gears):

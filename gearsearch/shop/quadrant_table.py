@@ -206,12 +206,12 @@ def _check_geometry(table: Table, quadrant: Quadrant) -> None:
 
 
 def _check_slots(table: Table, bracket: Slots, quadrant: Quadrant) -> None:
-    nut = quadrant.nut_radius_mm[quadrant.pivot]
+    nut, slots = quadrant.nut_radius_mm[quadrant.pivot], f"[[{table.place.strip('[]')}.slot]]"
     for number, line in enumerate(bracket.lines, 1):
         if line.nearest_mm <= nut:
             table.problems.append(
-                f"[[quadrant.slot]] no. {number}: a stud in it could stand {line.nearest_mm:.1f} mm from the pivot, in "
-                f"the nut of the {quadrant.pivot} shaft; measure from the pivot's centre to the centre of a stud"
+                f"{slots} no. {number}: a stud in it could stand {line.nearest_mm:.1f} mm from the pivot, in the nut "
+                f"of the {quadrant.pivot} shaft; measure from the pivot's centre to the centre of a stud"
             )
 
 

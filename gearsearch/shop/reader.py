@@ -34,7 +34,7 @@ _TOP = ("name", "units", "machine", "gears", "quadrant", "dividing")
 _MACHINE = ("kind", "screw_lead", "screw_accuracy", "backlash", "dial", "route")
 _DIAL = ("teeth", "marks", "screw_starts")
 _ROUTE = ("name", "ratio", "hand_with_one_stud", "step_up_warning")
-_DIVIDING = ("ratio", "circles", "plates", "differential")
+_DIVIDING = ("ratio", "circles", "plates", "differential", "quadrant")
 _HOMES = {
     **dict.fromkeys(("name", "units"), "the top of the file, above the first table"),
     **dict.fromkeys(_ROUTE[1:], "[[machine.route]]"),
@@ -44,7 +44,7 @@ _HOMES = {
     "route": "[machine]: write [[machine.route]]",
     **dict.fromkeys(GEAR_KEYS, "[[gears]]"),
     **dict.fromkeys(QUADRANT_KEYS, "[quadrant]"),
-    **dict.fromkeys(_DIVIDING[1:], "[dividing]"),
+    **dict.fromkeys(_DIVIDING[1:-1], "[dividing]"),
 }
 _ONE = Fraction(1)
 _WORST_SCREW = Fraction(1, 100)
@@ -199,7 +199,7 @@ def _parts_of(document: dict[str, Any], problems: list[str]) -> dict[str, Any]:
         "machine": _machine(top, unit),
         "gears": read_gears(_tables(top, "[[gears]]", GEAR_KEYS, "module and teeth"), unit, problems),
         "quadrant": _quadrant(top, unit),
-        "dividing": _dividing(top),
+        "dividing": _dividing(top, unit),
     }
 
 
@@ -322,14 +322,18 @@ def _quadrant(top: Table, unit: str) -> Quadrant | None:
     return read_quadrant(_table(top, "quadrant", QUADRANT_KEYS), unit)
 
 
-def _dividing(top: Table) -> Dividing | None:
+def _dividing(top: Table, unit: str) -> Dividing | None:
     if "dividing" not in top:
         return None
     table = _table(top, "dividing", _DIVIDING)
     ratio = table.need("ratio", fields.ratio(_ONE, 10_000, "ratio = 60"), _ONE)
     plates = _plates(table)
     differential = table.get("differential", fields.yes_or_no, True)
-    return Dividing(ratio, plates if table.sound else _NO_PLATES, differential)
+    quadrant = None
+    if "quadrant" in table:
+        inner = Table(table.values["quadrant"], "[dividing.quadrant]", top.problems, QUADRANT_KEYS, _HOMES)
+        quadrant = read_quadrant(inner, unit)
+    return Dividing(ratio, plates, differential, quadrant) if table.sound else Dividing(ratio, _NO_PLATES)
 
 
 def _plates(table: Table) -> tuple[tuple[int, ...], ...]:

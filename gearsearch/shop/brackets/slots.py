@@ -152,7 +152,7 @@ _ANY = SlotLine(_ORIGIN, (Fraction(1), Fraction(0)), 1)  # stands for a slot tha
 
 
 def _line(quadrant: Table, number: int, value: Any, unit: str) -> SlotLine:
-    place = f"[[quadrant.slot]] no. {number}"
+    place = f"[[{quadrant.place.strip('[]')}.slot]] no. {number}"
     table = Table(value, place, quadrant.problems, ("from", "to", "centre", "studs"))
     point = _point(unit)
     start, end = table.need("from", point, _ANY.start_mm), table.need("to", point, _ANY.end_mm)
