@@ -61,7 +61,8 @@ def test_what_is_in_mesh_is_taken_from_the_route_s_name_and_ratio_or_not_known(n
 @given(st.integers(1, 60), st.integers(20, 127), st.fractions(Fraction(1, 4), 4, max_denominator=6))
 def test_a_gear_indexes_the_starts_where_its_count_is_the_multiple_that_is_told(starts, teeth, ratio):
     whole = (teeth * ratio / starts).denominator == 1
-    assert (teeth % Route("direct", ratio).multiple(starts) == 0) == whole
+    route = Route("direct", ratio)
+    assert (teeth % Mill(Fraction(6), (route,)).multiple(route, starts) == 0) == whole
 
 
 def test_only_a_quadrant_with_its_shaft_distance_is_geometry():
@@ -312,7 +313,7 @@ def test_whole_numbers_are_kept_as_fractions_so_that_what_follows_from_them_is_e
     machine = Lathe(6, (Route("feed", 2, step_up_warning=4),), backlash_mm=0)
     drive = Shop("Millrace", "mm", machine, FIVE).drive(machine.routes[0])
     assert drive.lead_mm(7) == Fraction(12, 7)
-    assert machine.routes[0].multiple(3) == 3
+    assert machine.multiple(machine.routes[0], 3) == 3
     assert (machine.backlash_mm, machine.screw_accuracy) == (0, None)
     quadrant = Quadrant((150, 150), swing_deg=(-180, 180), clearance_mm=0, largest={"last": 40})
     numbers = (drive.lead_mm(7), *quadrant.shaft_distance_mm, *quadrant.swing_deg, quadrant.clearance_mm)

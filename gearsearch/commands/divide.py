@@ -229,13 +229,13 @@ def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
 
     starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
     if not shop.machine.by_teeth(route, shop.dividing):
-        by_crank = f"by the route {route.name}, where the crank indexes whatever train is on"
+        by_crank = f"by the route {route.call}, where the crank indexes whatever train is on"
         options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
     else:
-        by_gear = f"by the route {route.name}, where the teeth of the last gear index"
+        by_gear = f"by the route {route.call}, where the teeth of the last gear index"
         options.refuse_idle(args, {"circle": []}, by_gear, "take a route by the worm")
     train = None if args.train is None else Train.parse(args.train)
-    return while_geared(shop, starts, route.name, train, _count(args))
+    return while_geared(shop, starts, route.call, train, _count(args))
 
 
 def _steps(args: argparse.Namespace, shop: Shop) -> Divided:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from ..work.tolerance import Tolerance
 
 PAPERS = tuple(PAPERS_MM)
+_ROUTE = "route of the shop file, or any for every route at once; the file's first is the default"
+ONE_ROUTE = "route of the shop file; its first is the default"
 
 
 def add_wanted(parser: argparse.ArgumentParser) -> None:
@@ -81,9 +83,9 @@ def add_format(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
+def add_route_and_hand(parser: argparse.ArgumentParser, route: str = _ROUTE) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
-    parser.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
+    parser.add_argument("--route", metavar="NAME", help=route)
     parser.add_argument(
         "--hand",
         type=hand_from,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from contextlib import nullcontext
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -201,7 +202,7 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     part = options.part_from(args, shop) if asked else options.blank_from(args, shop)
     terms = options.search_terms_from(args)
     chosen = _chosen(args, shop, part, terms)
-    checked = check(shop, chosen.train, part, terms)
+    checked = check(shop, chosen.train, part, replace(terms, route=chosen.way.call) if chosen.way else terms)
     wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
     return Job(
         checked,

@@ -160,7 +160,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         )
     heading = (
         *_heading(shop),
-        f"{counted(starts, 'start')} while geared by the route {route.name}: plain indexing only",
+        f"{counted(starts, 'start')} while geared by the route {route.label}: plain indexing only",
     )
     notes = [
         Note(
@@ -176,11 +176,11 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
 def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
     machine, gear = shop.machine, shop.machine.work_gear
     teeth = machine.work_teeth(train)
-    around = teeth * route.ratio  # teeth that go by in a turn of the work
+    around = teeth * machine.work_turns(route)  # teeth that go by in a turn of the work
     if (around / starts).denominator > 1:
         good = ", ".join(str(n) for n in range(2, floor(around) + 1) if (around / n).denominator == 1)
         is_fixed = any(gears.fixed.get(machine.work_side) == teeth for gears in shop.gears)
-        multiple = route.multiple(starts)
+        multiple = machine.multiple(route, starts)
         yours = sorted({owned for gears in shop.gears for owned in gears.teeth if owned % multiple == 0})
         which = f": {' or '.join(map(str, yours))}" if yours else ", which this box has not"
         other = f"take a {gear} whose count is a multiple of {multiple}{which}"
@@ -190,7 +190,7 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
         )
     advance = int(around / starts)
     how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
-    heading = (shop.heading, f"{counted(starts, 'start')} while geared by the route {route.name}, {how}")
+    heading = (shop.heading, f"{counted(starts, 'start')} while geared by the route {route.label}, {how}")
     opened = opening(shop, route, train, advance)
     notes = (
         Note(

@@ -48,6 +48,7 @@ class Extension(Shown):
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
             "route": self.route.name,
+            "lever": self.route.lever or None,
             "hand": self.terms.hand,
             "pairs": list(self.terms.pairs),
             "mounting": self.terms.mounting,

@@ -219,7 +219,7 @@ class WantedLeads:
     def _solution(self, judge: Judge, lead: int, arranged: Trains, row: int) -> Solution:
         train = judge.train(arranged, row)
         need, lead_mm = self.needs[lead], self.shop.lead(train, self.route)
-        return Solution.of(judge.place(train), lead_mm, need.lead_mm, self.route.name, need.allowed_mm)
+        return Solution.of(judge.place(train), lead_mm, need.lead_mm, self.route, need.allowed_mm)
 
 
 class Serving:

@@ -122,6 +122,7 @@ class PairAnswer(Shown):
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
             "route": self.route.name,
+            "lever": self.route.lever or None,
             "searched": self.searched,
             "windows_mm": [[float(low), float(high)] for low, high in self.windows_mm],
             "fits": [fit_record(self.shop, fit) for fit in self.fits],

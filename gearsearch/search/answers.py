@@ -12,7 +12,7 @@ from ..base.facts import Note, Table, record
 from ..base.showing import Shown
 from ..base.units import decimals, spaced
 from ..mounting.placement import Names, placement_lines
-from ..shop.machine import Route
+from ..shop.machine import ANY_ROUTE, Route
 from ..shop.overview import machine_line, two_ratios
 from ..shop.shop import Shop
 from ..shop.trains import Train
@@ -52,7 +52,7 @@ class Solution:
     lead_mm : lead it cuts [mm], exact
     error : lead / wanted − 1, exact
     hand : hand it cuts; None where the shop file does not say which
-    route : name of the route
+    way : the route, and the position of its lever, by which it reaches the work
     mounts : ``yes`` (by the quadrant's geometry), ``rule`` (by the rule of thumb only), ``no``, ``unknown``
     why : the reason of a no, or what limits a yes
     clearance_mm : tightest gap [mm], None where no geometry was judged
@@ -65,7 +65,7 @@ class Solution:
     lead_mm: Fraction
     error: Fraction
     hand: str | None
-    route: str
+    way: Route
     mounts: str
     why: str = ""
     clearance_mm: float | None = None
@@ -79,7 +79,7 @@ class Solution:
         judged: Verdict,
         lead_mm: Fraction,
         wanted_mm: Fraction | None,
-        route: str,
+        way: Route,
         interval_mm: tuple[Fraction, Fraction] | None = None,
     ) -> Solution:
         """The answer for a train as it was judged, with no error where no lead is wanted."""
@@ -88,13 +88,18 @@ class Solution:
             lead_mm=lead_mm,
             error=Fraction(0) if wanted_mm is None else lead_mm / wanted_mm - 1,
             hand=judged.hand,
-            route=route,
+            way=way,
             mounts=judged.mounts,
             why=judged.why,
             clearance_mm=judged.clearance_mm,
             placement=judged.placement,
             within=None if interval_mm is None else interval_mm[0] <= lead_mm <= interval_mm[1],
         )
+
+    @property
+    def route(self) -> str:
+        """Name of the route."""
+        return self.way.name
 
     @property
     def error_mm(self) -> Fraction:
@@ -126,8 +131,8 @@ class Answer(Shown):
     shop : whose gears
     part : what is to be cut
     terms : how its train may be made
-    route : by which route
-    searched : how many trains the box makes; every one was considered
+    routes : by which ways, in the order of the shop file
+    searched : how many trains the box makes, by each of these ways; every one was considered
     fits : the answers, best first
     reach_mm : shortest and longest lead [mm] of the box with so many pairs, before mounting; None: no train at all
     notes : what else the machinist should know
@@ -136,13 +141,18 @@ class Answer(Shown):
     shop: Shop
     part: Part
     terms: Terms
-    route: Route
+    routes: tuple[Route, ...]
     searched: int
     fits: tuple[Solution, ...]
     reach_mm: tuple[Fraction, Fraction] | None
     notes: tuple[Note, ...] = ()
 
     keys = KEYS
+
+    @property
+    def route(self) -> Route:
+        """The way of the best answer; the first of all where there is none."""
+        return self.fits[0].way if self.fits else self.routes[0]
 
     @property
     def found(self) -> bool:
@@ -168,8 +178,8 @@ class Answer(Shown):
 
     @property
     def _told(self) -> list[Told]:
-        limits, fits = self.limits, enumerate(self.fits, 1)
-        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit)) for place, fit in fits]
+        limits, fits, several = self.limits, enumerate(self.fits, 1), len(self.routes) > 1
+        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit), several) for place, fit in fits]
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """One row for each answer."""
@@ -184,13 +194,19 @@ class Answer(Shown):
             "wanted": wanted_record(self.part, self.shop.units) | {"hand": self.terms.hand},
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
-            "route": self.route.name,
+            **self._asked_way(),
             "shortest_allowed_mm": number(ends[0]),
             "longest_allowed_mm": number(ends[1]),
             "searched": self.searched,
             "fits": [record((*SOLUTION, *ON_THE_PART), told) for told in self._told],
             "notes": [note.record() for note in self.notes],
         }
+
+    def _asked_way(self) -> dict[str, str | None]:
+        """The route and the lever that all answers have; ``any``, and no lever, where each has its own."""
+        names = {route.name for route in self.routes}
+        lever = self.routes[0].lever if len(self.routes) == 1 else ""
+        return {"route": ANY_ROUTE if len(names) > 1 else self.routes[0].name, "lever": lever or None}
 
     def table(self) -> Table:
         """The answers for people, best first."""
@@ -201,8 +217,9 @@ class Answer(Shown):
         wanted, *more = self.part.describe(self.shop.units)
         tolerance = [] if self.part.interval_mm is None else [f"tolerance: {self.limits.words}"]
         searched = f"{spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} pairs searched, all there are"
-        lines = (*more, *tolerance, self.shop.heading, machine_line(self.shop, self.route), searched)
-        page = Document(wanted, lines, two_ratios(self.shop, self.route), notes=self.notes)
+        ways = (machine_line(self.shop, route) for route in self.routes)
+        lines = (*more, *tolerance, self.shop.heading, *ways, searched)
+        page = Document(wanted, lines, two_ratios(self.shop, *self.routes), notes=self.notes)
         if not self.fits:
             return page
         blocks = (
@@ -224,7 +241,7 @@ class Answer(Shown):
         fit = self.fits[0]
         if fit.placement is None:
             return Block()
-        lines = placement_lines(fit.placement, Names(self.shop, self.route, fit.train.studs))
+        lines = placement_lines(fit.placement, Names(self.shop, fit.way, fit.train.studs))
         tightest = [fit.why] if fit.why else []
         return Block(f"no. 1, {fit.train}, on the quadrant:", tuple(f"  {line}" for line in [*lines, *tightest]))
 

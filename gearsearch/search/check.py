@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -25,6 +26,7 @@ from ..work.part import HOW_TO_MAKE, Blank, Part
 from ..work.tolerance import Interval
 from .answers import Solution
 from .checked import KEYS, checked_record, page, slips
+from .routes import is_better, other_routes, told_better
 from .slips import Slip, slips_of, turned_about_mm
 from .terms import Terms
 
@@ -77,6 +79,8 @@ class CheckResult(Shown):
     turned_about_mm : lead with drivers and driven changed about [mm]
     alternative : an arrangement of the same gears that mounts, where the one typed does not
     fault : what keeps the train from being put on and used, in two or three words; empty where nothing does
+    others : the same train by each other way that was asked for, in the order of the shop file
+    notes : what else should be known of it
     """
 
     fit: Solution
@@ -92,6 +96,8 @@ class CheckResult(Shown):
     turned_about_mm: Fraction
     alternative: Verdict | None
     fault: str = ""
+    others: tuple[CheckResult, ...] = ()
+    notes: tuple[Note, ...] = ()
 
     keys = KEYS
 
@@ -202,6 +208,8 @@ def check(shop: Shop, train: Train, part: Blank | None = None, terms: Terms | No
     part : what is to be cut; a ``Blank``, or None, where no lead is asked for
     terms : the route, and the hand that is wanted: a train that cuts the other counts as one that does not mount
 
+    Of several ways the one is judged by which nothing keeps the train from being used and its lead is nearest, the
+    first of the shop file where that tells no difference; the others stand in ``others``.
     Raises GearsearchError when a gear is not owned, or named more often than owned. That a joined piece or a fixed gear
     cannot be put as typed is not an error: such a train does not mount, and ``fit.why`` says so.
     """
@@ -210,15 +218,39 @@ def check(shop: Shop, train: Train, part: Blank | None = None, terms: Terms | No
     require.instance(terms, Terms, "terms", "give Terms(hand='right')")
     part = part or Blank()
     terms = (terms or Terms()).for_part(part)
-    route, train, box = shop.route(terms.route), shop.tagged(train), pool_of(shop)
-    require_owned(shop, train)
+    require_owned(shop, train := shop.tagged(train))
+    results = [_checked(shop, train, part, each) for each in terms.each_way(shop)]
+    best = min(results, key=lambda result: (bool(result.fault), abs(result.fit.error)))
+    others = tuple(result for result in results if result is not best)
+    checked = replace(best, terms=terms, others=others)
+    return replace(checked, notes=tuple(_better_route(checked)))
+
+
+def _better_route(checked: CheckResult) -> Iterator[Note]:
+    """That the train is exact, or better by a lot, by another route than the first, where none was asked for."""
+    shop, wanted, own = checked.shop, checked.wanted, abs(checked.fit.error)
+    serves = checked.fit.within or own <= (shop.machine.screw_accuracy or 0)
+    if checked.terms.route is not None or wanted is None or wanted.is_cam or serves:
+        return
+    searched = [checked.route, *(other.route for other in checked.others)]
+    ways = [each for other in other_routes(shop, checked.terms, searched) for each in other.each_way(shop)]
+    results = [_checked(shop, checked.fit.train, wanted, way) for way in ways]
+    sound = [result.fit for result in results if not result.fault]
+    best = min(sound, key=lambda fit: abs(fit.error), default=None)
+    if best is not None and is_better(best, own):
+        yield told_better(best, shop)
+
+
+def _checked(shop: Shop, train: Train, part: Blank, terms: Terms) -> CheckResult:
+    """The judgement of a train by one way."""
+    route, box = shop.route(terms.route), pool_of(shop)
     lead = shop.lead(train, route)
     wanted = part if isinstance(part, Part) else None
     judged, fault, alternative = _judged(shop, box, route, train, terms.hand)
     figures = figures_of(wanted, lead) if wanted else None
     return CheckResult(
         fit=Solution.of(
-            judged, lead, wanted.lead_mm if wanted else None, route.name, wanted.interval_mm if wanted else None
+            judged, lead, wanted.lead_mm if wanted else None, route, wanted.interval_mm if wanted else None
         ),
         shop=shop,
         route=route,
@@ -278,7 +310,7 @@ def _judged(shop: Shop, box: GearPool, route: Route, train: Train, hand: str) ->
     if judged.hand == "either":
         judged = replace(judged, hand=hand)
     if not fault and hand not in ("either", judged.hand):
-        cuts = f"it cuts a {judged.hand}-hand helix by the route {route.name}"
+        cuts = f"it cuts a {judged.hand}-hand helix by the route {route.label}"
         why = f"not for the {hand} hand: {cuts}; one idler more or fewer turns the hand"
         judged, fault = replace(judged, mounts="no", why=why), "wrong hand"
     if not fault:

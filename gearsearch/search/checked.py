@@ -16,7 +16,7 @@ from ..work.limits import at_most
 from ..work.tolerance import DOUBTFUL, open_ended
 from .answers import Solution, wanted_record
 from .proof import proof
-from .solutions import CAUTION, number, solution_record
+from .solutions import CAUTION, SOLUTION, Told, number, solution_record
 from .tooth import tooth_slope
 
 if TYPE_CHECKING:
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 # of the record, what a flat row has; what is a list of records stays with JSON
 KEYS = (
     *("shop", "demo", "train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm"),
-    *("within", "hand", "route", "mounts", "why", "clearance_mm", "same_lead", "against", "drift_mm", "turn_deg"),
-    *("around_mm", "helix_angle_deg", "exact_tilt_deg", "helix_angle_change_deg", "shortest_allowed_mm"),
+    *("within", "hand", "route", "lever", "mounts", "why", "clearance_mm", "same_lead", "against", "drift_mm"),
+    *("turn_deg", "around_mm", "helix_angle_deg", "exact_tilt_deg", "helix_angle_change_deg", "shortest_allowed_mm"),
     *("longest_allowed_mm", "longest_cut_mm", "helix_slope_um", "helix_slope_allowed_um", "accuracy_class_passed"),
     *("step_up", "below_screw_accuracy", "turned_about_mm", "alternative", "dial", "carriage_back_mm"),
 )
@@ -61,8 +61,15 @@ def checked_record(checked: CheckResult) -> dict[str, Any]:
         "slips": [_slip_record(checked, place) for place in range(len(checked.slips))],
         "turned_about_mm": float(checked.turned_about_mm),
         "alternative": str(checked.alternative.train) if checked.alternative else None,
-        "notes": [note.record() for note in checked.against],
+        "other_routes": [_other_record(other) for other in checked.others],
+        "notes": [note.record() for note in (*checked.against, *checked.notes)],
     }
+
+
+def _other_record(other: CheckResult) -> dict[str, Any]:
+    record = solution_record(other.shop, other.fit)
+    names = ("route", "lever", "route_cost", "lead_mm", "lead_exact", "error_ppm", "hand", "mounts")
+    return {name: record[name] for name in names}
 
 
 def _slip_record(checked: CheckResult, place: int) -> dict[str, Any]:
@@ -102,12 +109,23 @@ def page(checked: CheckResult) -> Document:
         (*checked.against, *two_ratios(shop, checked.route)),
         (
             Block(lines=judged),
+            *_by_other_routes(checked),
             Block("to prove it by hand:", tuple(f"  {line}" for line in _proof_lines(checked))),
             Block("if one gear is wrong, you get (a tooth off, or what lies next in the box):", table=slips(checked)),
             Block(lines=(f"drivers and driven swapped: {' '.join(_slipped(checked, checked.turned_about_mm))}",)),
         ),
-        (CAUTION,),
+        (*checked.notes, CAUTION),
     )
+
+
+def _by_other_routes(checked: CheckResult) -> Iterator[Block]:
+    """What the same train cuts by each other way that was asked for."""
+    if checked.others:
+        several = (Told(other.shop, other.fit, 1, other.wanted, other.limits, several=True) for other in checked.others)
+        shown = tuple(column for column in SOLUTION if column.short in ("route", "lead", "error", "relative", "hand"))
+        cost = checked.shop.machine.cost(checked.route, checked.shop.dividing)
+        mine = f"by the route {checked.route.label}{f' ({cost})' if cost else ''} so far; by the others:"
+        yield Block(mine, table=Table.of(shown, list(several)))
 
 
 def _under(lines: Iterator[str], name: str = "") -> Iterator[str]:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import asin, degrees, floor
-from typing import TYPE_CHECKING
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -14,15 +13,13 @@ from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
-from ..shop.trains import MOST_PAIRS, Train
+from ..shop.trains import HANDS, MOST_PAIRS, Train
 from ..work.part import HOW_TO_MAKE, Part
 from .answers import Answer, Solution
+from .routes import better_route, costs, left_out, other_routes, ranked, reach_of, searches_of
 from .search import Search
 from .solutions import pairs_words
 from .terms import Terms, cam_mm
-
-if TYPE_CHECKING:
-    pass
 
 _FACTORED = 10**6  # a ratio of larger numbers is hardly meant to be made exactly
 _LARGEST_GEAR = 150  # teeth of a change gear that could be had
@@ -37,56 +34,75 @@ def find(shop: Shop, part: Part, terms: Terms | None = None) -> Answer:
     part : what is to be cut
     terms : how its train may be made; None: as ``Terms()``
 
-    Returns the answers in the documented order (see ``Search.closest`` and ``Search.easiest``), one for each
-    lead. A limit of k answers is always the first k of the full list.
+    Returns the answers in the documented order (see ``Search.closest`` and ``Search.easiest``; over several ways
+    ``routes.ranked``), one for each lead and way. A limit of k answers is always the first k of the full list.
     Raises GearsearchError for a request that cannot be.
     Limits of validity: external spur gears, one train between two shafts, at most four pairs.
     """
     require.instance(part, Part, "part", HOW_TO_MAKE, given=True)
     require.instance(terms, Terms, "terms", "give Terms(hand='right')")
-    search = Search(shop, part, terms := (terms or Terms()).for_part(part))
-    notes: list[Note] = []
+    searches = searches_of(shop, part, terms := (terms or Terms()).for_part(part))
+    notes = list(left_out(shop, terms, searches))
     fits: list[Solution] = []
-    if search.reach_mm is None:
-        notes.append(_no_train(search))
-    elif not search.reaches:
-        notes.extend(out_of_reach(search))
+    reach = reach_of(searches)
+    reached = any(search.reaches for search in searches)
+    if reach is None:
+        notes.append(_no_train(searches[0]))
+    elif not reached:
+        notes.extend(dict.fromkeys(note for search in searches for note in out_of_reach(search, searches)))
     else:
-        easy = _easy_window(search, notes) if terms.order == "easiest" else None
-        fits = search.easiest(easy) if easy else search.closest()
-        notes.extend(remarks(search, fits))
-    answer = Answer(shop, part, terms, search.route, search.searched, tuple(fits), search.reach_mm)
-    return replace(answer, notes=(*_far_off(answer), *notes))
+        easy = _easy_window(searches[0], notes) if terms.order == "easiest" else None
+        fits = ranked(searches, easy, terms.count)
+        notes.extend(remarks(searches, fits))
+    searched = sum(search.searched for search in searches)
+    answer = Answer(shop, part, terms, tuple(search.route for search in searches), searched, tuple(fits), reach)
+    better = better_route(answer) if reached else ()
+    return replace(answer, notes=(*_far_off(answer), *better, *notes))
 
 
-def remarks(search: Search, fits: list[Solution]) -> Iterator[Note]:
+def remarks(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
     """What the machinist should know of the answers, beyond the table."""
-    terms, route = search.terms, search.route
+    search, terms = searches[0], searches[0].terms
     if not fits:
         hand = "" if terms.hand == "either" else f" for the {terms.hand} hand"
         yield Note("none-mounts", f"none of these trains mounts{hand} on this quadrant: --mounting show tells why")
         return
-    if route.hand_with_one_stud is None:
+    yield from _of_hands({fit.way.hand_with_one_stud for fit in fits}, terms.hand)
+    if search.part.interval_mm is not None and not any(fit.within for fit in fits):
+        yield Note("none-inside", "no train that qualifies is inside the tolerance; these are the closest")
+    yield from _why_not_exact(searches, fits)
+    yield from _screw_floor(search, fits)
+    if len(searches) > 1:
+        yield from costs(search.shop, dict.fromkeys(fit.way for fit in fits))
+    yield from _fierce(search, fits)
+
+
+def _of_hands(known: set[str | None], hand: str) -> Iterator[Note]:
+    """What the hand of the answers hangs on: not known, a reversing lever, or the gears."""
+    if None in known:
         yield Note(
             "hand-not-known",
             "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file",
         )
-    elif route.hand_with_one_stud == "either":
-        way = "" if terms.hand == "either" else f": set it for the {terms.hand}"
+    if "either" in known:
+        way = "" if hand == "either" else f": set it for the {hand}"
         yield Note("set-the-lever", f"the reversing lever sets the hand{way}")
-    elif terms.hand == "either":
+    if hand == "either" and known & set(HANDS):
         yield Note(
             "no-hand-asked",
             "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
         )
-    if search.part.interval_mm is not None and not any(fit.within for fit in fits):
-        yield Note("none-inside", "no train that qualifies is inside the tolerance; these are the closest")
-    yield from _why_not_exact(search, fits)
-    yield from _screw_floor(search, fits)
-    limit = route.step_up_warning
-    fierce = [str(number) for number, fit in enumerate(fits, 1) if route.warns_of(fit.step_up)]
-    if fierce and limit is not None:
-        which, way = ", ".join(fierce), search.shop.machine.when_stepped_up
+
+
+def _fierce(search: Search, fits: list[Solution]) -> Iterator[Note]:
+    """Which answers step up beyond what their route warns of."""
+    fierce: dict[Fraction, list[str]] = {}
+    for number, fit in enumerate(fits, 1):
+        limit = fit.way.step_up_warning
+        if limit is not None and fit.way.warns_of(fit.step_up):
+            fierce.setdefault(limit, []).append(str(number))
+    for limit, numbers in fierce.items():
+        which, way = ", ".join(numbers), search.shop.machine.when_stepped_up
         yield Note("step-up", f"step-up beyond {decimals(limit, 1)}, {way}: no. {which}")
 
 
@@ -101,22 +117,30 @@ def _far_off(answer: Answer) -> Iterator[Note]:
         yield Note("far-off", f"{off}; {way}" if way else off)
 
 
-def _why_not_exact(search: Search, fits: list[Solution]) -> Iterator[Note]:
-    """Which factor the gears lack for the lead, where the error matters and one such gear could be bought or made."""
-    ratio = search.drive.ratio(search.part.lead_mm)
-    if (
-        abs(fits[0].error) <= (search.shop.machine.screw_accuracy or 0)
-        or max(ratio.numerator, ratio.denominator) > _FACTORED
-    ):
+def _why_not_exact(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
+    """Which factors the gears lack for the lead by every way, where the error matters and such a gear could be had."""
+    if abs(fits[0].error) <= (searches[0].shop.machine.screw_accuracy or 0):
         return
-    lacking = lacking_factors(search.shop, ratio)
-    if lacking and max(lacking) <= _LARGEST_GEAR:
-        factors = " and ".join(map(str, lacking))
-        yield Note(
-            "cannot-be-exact",
-            f"no train can be exact: this lead needs gears with the factor{'s' if len(lacking) > 1 else ''} {factors}, "
-            "and there is none in the box; gearsearch extend says what one more gear would do",
-        )
+    lacking = {search.route: _lacking(search) for search in searches}
+    if not all(lacking.values()):
+        return
+    needed = lacking[fits[0].way]
+    factors = " and ".join(map(str, needed))
+    by = f" by the route {fits[0].way.label}" if len(searches) > 1 else ""
+    yield Note(
+        "cannot-be-exact",
+        f"no train can be exact: this lead needs{by} gears with the factor{'s' if len(needed) > 1 else ''} {factors}, "
+        "and there is none in the box; gearsearch extend says what one more gear would do",
+    )
+
+
+def _lacking(search: Search) -> tuple[int, ...]:
+    """The factors that no gear of the box has; none where they are not worth naming."""
+    ratio = search.drive.ratio(search.part.lead_mm)
+    if max(ratio.numerator, ratio.denominator) > _FACTORED:
+        return ()
+    lacking = tuple(lacking_factors(search.shop, ratio))
+    return lacking if lacking and max(lacking) <= _LARGEST_GEAR else ()
 
 
 def _screw_floor(search: Search, fits: list[Solution]) -> Iterator[Note]:
@@ -135,14 +159,14 @@ def _screw_floor(search: Search, fits: list[Solution]) -> Iterator[Note]:
 
 
 def with_every_arrangement(answer: Answer) -> Answer:
-    """The same answer with, in place of its fits, every arrangement of the first fit's lead.
+    """The same answer with, in place of its fits, every arrangement of the first fit's lead by its way.
 
     Each order of the gears of each gear set stands once, with its best idlers and its verdict; those that mount
     come first, then the fewest gears and idlers.
     """
     if not answer.fits:
         return answer
-    search = Search(answer.shop, answer.part, answer.terms)
+    search = Search(answer.shop, answer.part, replace(answer.terms, route=answer.route.call))
     lead_mm = answer.fits[0].lead_mm
     return replace(answer, fits=tuple(search.arrangements(search.leads(lead_mm, lead_mm))))
 
@@ -167,9 +191,10 @@ def _no_train(search: Search) -> Note:
     return Note("no-train", f"the box makes no train of {pairs} pairs: too few gears that mesh with each other")
 
 
-def out_of_reach(search: Search) -> list[Note]:
-    """Why no train of this box gives the wanted lead, the nearest it reaches, and what would help."""
-    assert search.reach_mm is not None
+def out_of_reach(search: Search, searches: Sequence[Search]) -> list[Note]:
+    """Why no train of this box gives the wanted lead by one of the ways asked for, and what would help."""
+    if search.reach_mm is None:
+        return []
     wanted, unit, (shortest, longest) = search.part.lead_mm, search.shop.units, search.reach_mm
     short = wanted < shortest
     end = shortest if short else longest
@@ -179,9 +204,9 @@ def out_of_reach(search: Search) -> list[Note]:
         Note(
             "out-of-reach",
             f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "
-            f"{search.route.name} is {format_both(end, unit)}, by {train}",
+            f"{search.route.label} is {format_both(end, unit)}, by {train}",
         ),
-        *_other_routes(search),
+        *_other_routes(search, searches),
         *_more_pairs(search),
     ]
     cam = cam_mm(search.shop, search.part)
@@ -204,11 +229,11 @@ def _first_train(search: Search, lead_mm: Fraction) -> Train:
     return search.pool.train(gears[:pairs], gears[pairs:])
 
 
-def _other_routes(search: Search) -> Iterator[Note]:
-    for route in search.shop.machine.routes:
-        other = Search(search.shop, search.part, replace(search.terms, route=route.name))
-        if route != search.route and other.reaches:
-            yield Note("other-route", f"the route {route.name} reaches it: add --route {route.name}")
+def _other_routes(search: Search, searches: Sequence[Search]) -> Iterator[Note]:
+    terms = replace(search.terms, hand="either")
+    for other in other_routes(search.shop, terms, [each.route for each in searches]):
+        if any(each.reaches for each in searches_of(search.shop, search.part, other)):
+            yield Note("other-route", f"the route {other.route} reaches it: add --route {other.route}")
 
 
 def _more_pairs(search: Search) -> Iterator[Note]:

@@ -142,7 +142,7 @@ class Search:
             return
         wanted = self.drive.ratio(self.part.lead_mm)
         whole, past = max(abs(self._error(end)) for end in self.reach_mm), 0.0
-        with Progress(f"{self.route.name}: trains tried outward from the wanted lead", float(whole)) as progress:
+        with Progress(f"{self.route.label}: trains tried outward from the wanted lead", float(whole)) as progress:
             for ring in self.catalogue.nearest(wanted, self.terms.count, self.drive.is_inverse):
                 if past:
                     progress.step(past)
@@ -150,8 +150,8 @@ class Search:
                 if ring.ratios:
                     past = float(abs(self._error(self.drive.lead_mm(ring.ratios[-1]))))
 
-    def closest(self, beyond: tuple[Fraction, Fraction] | None = None) -> list[Solution]:
-        """The first answers by error; leads inside ``beyond`` are left out.
+    def closest(self, count: int, beyond: tuple[Fraction, Fraction] | None = None) -> list[Solution]:
+        """The first so many answers by error; leads inside ``beyond`` are left out.
 
         One answer for each lead; of two leads equally far off the shorter comes first. Which of its trains stands for a
         lead is told by ``Candidate.key``: of equal gears and idlers the one with most room, then by tooth counts.
@@ -161,7 +161,7 @@ class Search:
             for candidate in self.candidates(self._outside(found, *beyond) if beyond else found):
                 if candidate is not None:
                     solutions.append(self.solution(candidate))
-                if len(solutions) == self.terms.count:
+                if len(solutions) == count:
                     return solutions
         return solutions
 
@@ -169,8 +169,8 @@ class Search:
         leads = enumerate(map(self.drive.lead_mm, found.ratios))
         return found.take([at for at, lead in leads if not low_mm <= lead <= high_mm])
 
-    def easiest(self, tolerance_mm: tuple[Fraction, Fraction]) -> list[Solution]:
-        """The first answers by ease among the leads inside the tolerance, then the closest outside it.
+    def easiest(self, count: int, tolerance_mm: tuple[Fraction, Fraction]) -> list[Solution]:
+        """The first so many answers by ease among the leads inside the tolerance, then the closest outside it.
 
         Ease: fewest gears, fewest idlers, most clearance in whole µm, and only then the error.
         """
@@ -181,11 +181,11 @@ class Search:
             leads = [self.drive.lead_mm(ratio) for ratio in found.ratios]
             inside = found.take([at for at, lead in enumerate(leads) if low <= lead <= high])
             first += filter(None, self.candidates(inside))
-            first = sorted(first, key=lambda row: (row.ease, abs(row.error), row.key))[: self.terms.count]
+            first = sorted(first, key=lambda row: (row.ease, abs(row.error), row.key))[:count]
             if abs(self._error(leads[-1])) > farthest:
                 break
         solutions = [self.solution(candidate) for candidate in first]
-        return (solutions + self.closest(beyond=tolerance_mm))[: self.terms.count]
+        return (solutions + self.closest(count, beyond=tolerance_mm))[:count]
 
     def candidates(self, found: ByRatio) -> list[Candidate | None]:
         """The best train of each lead: one that mounts if any does, of the fewest gears; None where none will do."""
@@ -225,7 +225,7 @@ class Search:
         return self._solution(candidate.lead_mm, candidate.gear_sets, judged)
 
     def _solution(self, lead_mm: Fraction, gear_sets: int, judged: Verdict) -> Solution:
-        solution = Solution.of(judged, lead_mm, self.part.lead_mm, self.route.name, self.part.interval_mm)
+        solution = Solution.of(judged, lead_mm, self.part.lead_mm, self.route, self.part.interval_mm)
         return replace(solution, same_lead=gear_sets - 1)
 
 

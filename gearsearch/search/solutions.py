@@ -39,6 +39,7 @@ class Told:
     part : what is to be cut; None where no lead was asked for
     limits : the leads that will do; None where the lead is told by itself
     off : whether its lead is marked as far off
+    several : whether it stands beside answers by other routes
     """
 
     shop: Shop
@@ -47,6 +48,12 @@ class Told:
     part: Part | None = None
     limits: Limits | None = None
     off: bool = False
+    several: bool = False
+
+    @property
+    def cost(self) -> str:
+        """What its route takes away."""
+        return self.shop.machine.cost(self.fit.way, self.shop.dividing)
 
 
 def solution_record(shop: Shop, fit: Solution) -> dict[str, Any]:
@@ -129,6 +136,11 @@ def _relative(told: Told) -> str:
     return share + (" OFF" if told.off else {None: "", True: " ok", False: " OUT"}[fit.within])
 
 
+def _route(told: Told) -> str:
+    """The route and its lever, where there are several."""
+    return told.fit.way.label if told.several else ""
+
+
 def _step_up(told: Told) -> str:
     """How many times as fast as the first shaft the last one turns, as a ratio: ``1 : 2.5`` steps up."""
     step = told.fit.step_up
@@ -194,7 +206,9 @@ SOLUTION: tuple[Column[Told], ...] = (
     ),
     Column("carriage_back_mm", "", _carriage_back, unit="mm"),
     Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
-    Column("route", "", lambda told: told.fit.route),
+    Column("route", "route", lambda told: told.fit.route, _route),
+    Column("lever", "", lambda told: told.fit.way.lever or None),
+    Column("route_cost", "", lambda told: told.cost),
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
     Column("why", "", lambda told: told.fit.why),
     Column("clearance_mm", "", lambda told: told.fit.clearance_mm, unit="mm"),

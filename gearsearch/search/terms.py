@@ -26,7 +26,8 @@ class Terms:
 
     Parameters
     ----------
-    route : name of the route; None for the shop's first
+    route : name of the route, of one position of its lever as ``gearbox:B``, or ``any`` for every route; None for the
+        shop's first
     hand : ``right``, ``left`` or ``either``
     pairs : (least, most) pairs of a train, 1 to 4
     mounting : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip`` (not judged);
@@ -97,6 +98,16 @@ class Terms:
             )
         return replace(self, hand=thread.hand)
 
+    def each_way(self, shop: Shop) -> list[Terms]:
+        """The same terms for each single way that their route stands for, in the order of the shop file.
+
+        Where several are asked for, a way whose hand is not known is left out if a hand is asked for.
+        Raises GearsearchError for a route that is not there, and where no way is left.
+        """
+        ways = shop.ways(self.route)
+        known = [way for way in ways if self.hand == "either" or way.hand_with_one_stud is not None]
+        return [replace(self, route=way.call) for way in known or ways]
+
     @property
     def limits(self) -> list[str]:
         """What keeps trains out that the gears could make, in words."""
@@ -136,7 +147,7 @@ def multiple_of(shop: Shop, part: Part, terms: Terms) -> int:
     route = shop.route(terms.route)
     if terms.multiple is not None:
         return terms.multiple
-    return route.multiple(part.starts) if shop.machine.by_teeth(route, shop.dividing) else 1
+    return shop.machine.multiple(route, part.starts) if shop.machine.by_teeth(route, shop.dividing) else 1
 
 
 def cam_mm(shop: Shop, part: Part) -> Fraction | None:

@@ -11,6 +11,7 @@ from ..base.units import spaced
 from ..search.answers import Answer, Solution
 from ..search.find import find, with_every_arrangement
 from ..search.terms import Terms
+from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, Train
 from ..work.part import Part
@@ -21,10 +22,11 @@ _TRIED = 100  # trains, in their order, whose meshes are looked at
 
 @dataclass(frozen=True, slots=True)
 class ChosenTrain:
-    """A train with how it was come by, in words."""
+    """A train with how it was come by, in words, and the way it goes; None: as asked."""
 
     train: Train
     how: str
+    way: Route | None = None
 
 
 def choose(shop: Shop, part: Part, terms: Terms | None = None) -> ChosenTrain:
@@ -47,20 +49,22 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> ChosenTrain:
     how = (
         f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
     )
+    how += "".join(f"; {note.text}" for note in answer.notes if note.code == "better-route")
     machine = shop.machine
     asked = machine.by_teeth(answer.route, shop.dividing)  # then the search lists no other trains
     sought = part.starts > 1 and (asked or not machine.has_head)
     indexed = _indexing(answer, part.starts) if sought else None
     if indexed is None or (asked and indexed == answer.fits[0]):
-        return ChosenTrain(answer.fits[0].train, how)
+        return ChosenTrain(answer.fits[0].train, how, answer.route)
     which = "one" if asked else f"with a {machine.work_gear}"
-    return ChosenTrain(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts")
+    return ChosenTrain(indexed.train, f"{how}, and {which} that indexes the {part.starts} starts", indexed.way)
 
 
 def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
     """The best train; then, of those whose gear is a multiple of the count, all of the nearest lead; then the rest."""
     yield answer.fits[0]
-    found = find(answer.shop, answer.part, replace(answer.terms, multiple=count, count=_TRIED))
+    terms = replace(answer.terms, route=answer.route.call, multiple=count, count=_TRIED)
+    found = find(answer.shop, answer.part, terms)
     yield from with_every_arrangement(found).fits
     yield from found.fits
 
@@ -74,7 +78,7 @@ def _hand(answer: Answer) -> str:
 def _indexing(answer: Answer, starts: int) -> Solution | None:
     """A train as good as the best by whose teeth the starts are indexed."""
     best = answer.fits[0]
-    for fit in _in_turn(answer, answer.route.multiple(starts)):
+    for fit in _in_turn(answer, answer.shop.machine.multiple(answer.route, starts)):
         as_good = abs(fit.error) == abs(best.error) or (fit.within and best.within)
         if as_good and fit.mounts != "no" and not indexing(answer.shop, answer.route, fit.train, starts).why_not:
             return fit

@@ -35,7 +35,7 @@ _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"
 def document(job: Job) -> Document:
     """The whole sheet: what speaks against the set-up, then the parts in the order of the work."""
     checked = job.checked
-    heading = (strong(lead_line(job)), f"{checked.shop.heading}, route {checked.route.name}")
+    heading = (strong(lead_line(job)), f"{checked.shop.heading}, route {checked.route.label}")
     date = (f"Date: {job.date}",) if job.date else ()
     return Document(str(checked.fit.train), heading + date, tuple(stops_of(job)), tuple(blocks(job)))
 

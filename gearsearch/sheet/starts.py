@@ -75,7 +75,7 @@ def _on_the_head(shop: Shop, route: Route, train: Train, divisions: int) -> Iter
     if shop.dividing is None and not shop.machine.by_teeth(route, shop.dividing):
         yield from _without_circles(route.ratio, divisions)
         return
-    answer = while_geared(shop, divisions, route.name, train)
+    answer = while_geared(shop, divisions, route.call, train)
     table = answer.table()
     cells = zip((heading.short for heading in table.headings), table.rows[0], strict=True)
     yield do("; ".join(f"{name} {strong(text)}" for name, text in cells if text and text != "exact"))
@@ -101,9 +101,9 @@ def _by_teeth(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
     machine = shop.machine
     teeth = machine.work_teeth(train)
     is_fixed = any(gears.fixed.get(machine.work_side) == teeth for gears in shop.gears)
-    advance = teeth * route.ratio / starts
+    advance = teeth * machine.work_turns(route) / starts
     if advance.denominator > 1:
-        other = f"take a {machine.work_gear} whose count is a multiple of {route.multiple(starts)}, or "
+        other = f"take a {machine.work_gear} whose count is a multiple of {machine.multiple(route, starts)}, or "
         return _not_so(
             f"a start is {decimal(advance)} of the {teeth} teeth of the gear on {machine.work_shaft}",
             f"{f'the {teeth} cannot come off: ' if is_fixed else other}{_ANOTHER_WAY}",

@@ -163,6 +163,8 @@ def setting_the_machine(job: Job) -> Block:
 
 def _setting(job: Job) -> Iterator[Item]:
     shop, route = job.checked.shop, job.checked.route
+    if route.lever:
+        yield do(f"Gearbox lever to {strong(route.lever)}")
     yield do(shop.machine.engaging(route, shop.dividing))
     yield from map(know, shop.machine.turning(route, job.checked.fit.step_up))
     wanted = job.checked.wanted

@@ -63,7 +63,7 @@ def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
     """By the gear that turns with the work, whichever mesh is opened."""
     train = checked.fit.train
     teeth = checked.shop.machine.work_teeth(train)
-    advance = teeth * checked.route.ratio / divisions
+    advance = teeth * checked.shop.machine.work_turns(checked.route) / divisions
     if advance.denominator > 1:
         return None
     try:

@@ -22,12 +22,13 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 HANDS_WITH_ONE_STUD = (*HANDS, "either")
+ANY_ROUTE = "any"  # stands for every route of a shop
 _BEYOND_ANY_RATIO = Fraction(10**30)
 
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """One way the train reaches the work.
+    """One way the train reaches the work: a route of the shop file or, where a gearbox is in it, one of its levers.
 
     Parameters
     ----------
@@ -38,6 +39,7 @@ class Route:
         ``either``: a lever reverses the train, whatever its studs
     step_up_warning : warn when the last shaft of the train turns more than this many times as fast as the first; the
         route's own ratio is not in it
+    lever : the position of the gearbox's lever that gives this ratio; empty where the route has none
 
     Raises GearsearchError for a number that is not exact or not above zero, and for a hand that is not known.
     """
@@ -46,9 +48,16 @@ class Route:
     ratio: Fraction
     hand_with_one_stud: str | None = None
     step_up_warning: Fraction | None = None
+    lever: str = ""
 
     def __post_init__(self) -> None:
         require.text(self.name, "the name of a route")
+        if self.lever:
+            require.text(self.lever, "the position of a lever")
+        if self.name == ANY_ROUTE:
+            raise GearsearchError(
+                f"a route cannot be called {ANY_ROUTE}", "that word asks for every route", code="reserved-name"
+            )
         require.keep(self, require.above_zero, "ratio")
         require.keep(self, require.above_zero, "step_up_warning", given=False)
         if self.hand_with_one_stud is not None:
@@ -74,6 +83,16 @@ class Route:
         return pairs - 1 + (hand_of(pairs - 1, self.hand_with_one_stud, hand) != hand)
 
     @property
+    def call(self) -> str:
+        """What names this way alone when it is asked for: ``worm``, ``gearbox:B``."""
+        return f"{self.name}:{self.lever}" if self.lever else self.name
+
+    @property
+    def label(self) -> str:
+        """What people read: ``worm``, ``gearbox, lever B``."""
+        return f"{self.name}, lever {self.lever}" if self.lever else self.name
+
+    @property
     def has_lever(self) -> bool:
         """Whether a lever of the machine reverses the train."""
         return self.hand_with_one_stud == "either"
@@ -90,14 +109,6 @@ class Route:
     def takes_power(self, step_up: Fraction) -> bool:
         """Whether the first shaft may drive the train under power: it steps up by no more than is warned of."""
         return step_up <= max(Fraction(1), self.step_up_warning or Fraction(1))
-
-    def multiple(self, starts: int) -> int:
-        """What the count of the gear that indexes the starts by its teeth must be a multiple of.
-
-        From one start to the next it goes on by teeth × its turns for one of the work / starts, which must be whole: a
-        lathe's first driver, and a mill's last gear where the worm is out of mesh.
-        """
-        return (starts / self.ratio).numerator
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,10 +171,14 @@ class Machine(ABC):
             raise GearsearchError(f"a {self.kind} has no chasing dial", "leave it out")
         for route in self.routes:
             require.instance(route, Route, "route of a machine", "make it with Route(name, ratio)", given=True)
-        names = [route.name for route in self.routes]
+        self._check_names()
+
+    def _check_names(self) -> None:
+        names = [route.call for route in self.routes]
         if not names:
             raise GearsearchError("a machine without a route drives nothing", "give at least one Route")
-        if len(set(names)) < len(names):
+        plain = {route.name for route in self.routes if route.lever}
+        if len(set(names)) < len(names) or plain & set(names):
             raise GearsearchError(f"two routes of {', '.join(names)} have one name", "give each its own")
 
     @abstractmethod
@@ -174,6 +189,22 @@ class Machine(ABC):
     def cautions(cls) -> tuple[str, ...]:
         """What every sheet carries; they defer to the manual, to local rules and to qualified people."""
         return (_ISOLATE, *cls.own_cautions, *_AT_LAST)
+
+    def work_turns(self, route: Route) -> Fraction:
+        """Turns of the gear that turns with the work for one turn of the work."""
+        return route.ratio
+
+    def multiple(self, route: Route, starts: int) -> int:
+        """What the count of the gear that indexes the starts by its teeth must be a multiple of.
+
+        From one start to the next it goes on by teeth × its turns for one of the work / starts, which must be whole: a
+        lathe's first driver, and a mill's last gear where the worm is out of mesh.
+        """
+        return (starts / self.work_turns(route)).numerator
+
+    def cost(self, route: Route, head: Dividing | None) -> str:
+        """What a route takes away that another of the machine has, in a few words; empty where nothing."""
+        return ""
 
     def work_teeth(self, train: Train) -> int:
         """The teeth of the gear that turns with the work."""

@@ -19,7 +19,7 @@ from .shop import Shop
 from .trains import MOST_PAIRS
 
 KEYS = (
-    *("route", "lead_of_machine_mm", "lead_of_machine_exact", "hand_with_one_stud", "pairs", "trains"),
+    *("route", "lever", "lead_of_machine_mm", "lead_of_machine_exact", "hand_with_one_stud", "pairs", "trains"),
     *("shortest_mm", "shortest_exact", "longest_mm", "longest_exact"),
 )
 _INCH_PRIME = 127  # 1 in = 127/5 mm: what a gear must divide out to cross between inch and metric exactly
@@ -65,7 +65,12 @@ class Overview(Shown):
     def rows(self) -> Iterator[dict[str, Any]]:
         """One row for each route and number of pairs, for programs."""
         for reach in self.reaches:
-            yield {"route": reach.route.name, **_route_record(self, reach.route), **_reach_record(reach)}
+            yield {
+                "route": reach.route.name,
+                "lever": reach.route.lever or None,
+                **_route_record(self, reach.route),
+                **_reach_record(reach),
+            }
 
     def record(self) -> dict[str, Any]:
         """The overview for programs; the keys are stable."""
@@ -130,8 +135,8 @@ def _hand(route: Route) -> str:
 def _no_hand(route: Route) -> Note:
     return Note(
         "hand-not-known",
-        f"route {route.name}: the hand is not yet found, so no answer can say right or left; put on any train with one "
-        "stud, turn by hand, and write hand_with_one_stud",
+        f"route {route.label}: the hand is not yet found, so no answer can say right or left; put on any train with "
+        "one stud, turn by hand, and write hand_with_one_stud",
     )
 
 
@@ -176,7 +181,7 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
 
 def machine_line(shop: Shop, route: Route) -> str:
     """The route and its lead of the machine, in words."""
-    return f"route {route.name}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
+    return f"route {route.label}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
 
 
 def two_ratios(shop: Shop, *routes: Route) -> tuple[Note, ...]:
@@ -268,6 +273,7 @@ def _route_record(view: Overview, route: Route) -> dict[str, Any]:
     lead = view.shop.drive(route).lead_of_machine_mm
     return {
         "name": route.name,
+        "lever": route.lever or None,
         "ratio": float(route.ratio),
         "lead_of_machine_mm": float(lead),
         "lead_of_machine_exact": str(lead),
@@ -304,7 +310,7 @@ def _step_up(row: tuple[Shop, Route]) -> str:
 
 
 _ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
-    Column("", "route", cell=lambda row: row[1].name),
+    Column("", "route", cell=lambda row: row[1].label),
     Column("", "ratio", cell=lambda row: _plain(row[1].ratio)),
     Column("", "lead of the machine", cell=_lead_of_machine),
     Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
@@ -325,7 +331,7 @@ def _end(place: int, *, own: bool) -> Callable[[Reached], str]:
 
 
 _REACH: tuple[Column[Reached], ...] = (
-    Column("", "route", cell=lambda row: row[0].route.name),
+    Column("", "route", cell=lambda row: row[0].route.label),
     Column("", "pairs", cell=lambda row: str(row[0].pairs), right=True),
     Column("", "trains", cell=lambda row: spaced(row[0].trains), right=True),
     Column("", "shortest lead", cell=_end(0, own=True), right=True),

@@ -10,7 +10,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from .gears import PLACES, GearSet, Kind
 from .head import Dividing
-from .machine import Drive, Machine, Route
+from .machine import ANY_ROUTE, Drive, Machine, Route
 from .quadrant import Limit, Quadrant
 from .trains import Pair, Train
 
@@ -76,15 +76,37 @@ class Shop:
         """Whether the quadrant is measured, so that trains are tried on it; else only the rule of thumb is left."""
         return self.quadrant is not None and self.quadrant.shaft_distance_mm is not None
 
-    def route(self, name: str | None = None) -> Route:
-        """The route of that name, or the default one. Raises GearsearchError naming the routes there are."""
-        if name is None:
-            return self.machine.routes[0]
-        for route in self.machine.routes:
-            if route.name == name:
-                return route
-        names = ", ".join(route.name for route in self.machine.routes)
+    def ways(self, name: str | None = None) -> tuple[Route, ...]:
+        """Every way that a name stands for, in the order of the shop file.
+
+        Parameters
+        ----------
+        name : a route, for all positions of its lever; a position, as ``gearbox:B``; ``any`` for every way there is;
+            None for the first route
+
+        Raises GearsearchError naming the routes there are.
+        """
+        routes = self.machine.routes
+        if name == ANY_ROUTE:
+            return routes
+        wanted = routes[0].name if name is None else name
+        if found := tuple(route for route in routes if wanted in (route.name, route.call)):
+            return found
+        same = tuple(route.call for route in routes if route.lever and wanted.startswith(f"{route.name}:"))
+        names = ", ".join(same or dict.fromkeys(route.name for route in routes))
         raise GearsearchError(f"there is no route {name!r} in {self.name}", f"use one of: {names}")
+
+    def route(self, name: str | None = None) -> Route:
+        """The one way of that name, or the first. Raises GearsearchError as ``ways``, and where there are several."""
+        first, *others = self.ways(name)
+        if others:
+            calls = ", ".join(route.call for route in (first, *others))
+            raise GearsearchError(
+                "this goes by one route, and one position of its lever, at a time",
+                f"name one of: {calls}",
+                code="one-route",
+            )
+        return first
 
     def may_mount(self, route: Route, pairs: int, hand: str) -> bool:
         """Whether any train of so many pairs could mount: whether the quadrant takes the fewest studs that it needs.

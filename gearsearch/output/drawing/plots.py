@@ -165,7 +165,7 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
     from ...work.part import Part
 
     low, high = wanted_mm * (1 - _NEAR), wanted_mm * (1 + _NEAR)
-    search = Search(shop, Part(wanted_mm), Terms(route=route.name, pairs=pairs, mounting="skip"))
+    search = Search(shop, Part(wanted_mm), Terms(route=route.call, pairs=pairs, mounting="skip"))
     leads = tuple(sorted(map(search.drive.lead_mm, search.leads(low, high).ratios)))
     if len(leads) < 2:
         raise GearsearchError(
@@ -184,7 +184,7 @@ def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "
     part = papers.INCH_MM if unit == "in" else 1.0
     leads = [float(lead) / part for lead in coverage.leads_mm]
     low, high = (float(end) / part for end in coverage.window_mm)
-    heading = f"Leads of {shop.name} by route {route.name} around {format_length(coverage.wanted_mm, unit)}"
+    heading = f"Leads of {shop.name} by route {route.label} around {format_length(coverage.wanted_mm, unit)}"
     page.text(margin, _HEIGHT_MM - margin, heading, fontsize=13, weight="bold", va="top")
     page.text(
         margin, _HEIGHT_MM - margin - 6.5, _coverage_words(coverage, unit), fontsize=8.5, va="top", linespacing=1.4

@@ -49,9 +49,13 @@ class Lathe(Machine):
         """The lead grows with the drivers, which turn the screw."""
         return drivers, driven
 
+    def work_turns(self, route: Route) -> Fraction:
+        """A gearbox stands behind the train: with levers the first driver turns as the spindle does."""
+        return Fraction(1) if route.lever else route.ratio
+
     def last_shaft(self, route: Route) -> str:
-        """The lead screw, whatever the route."""
-        return "the lead screw"
+        """The lead screw, or the shaft into the gearbox that drives it."""
+        return "the shaft into the gearbox" if route.lever else "the lead screw"
 
     def engaging(self, route: Route, head: Dividing | None) -> str:
         """The half nuts."""

@@ -57,7 +57,7 @@ class Mill(Machine):
 
     def last_shaft(self, route: Route) -> str:
         """The worm shaft, or the spindle of the head, as the route goes."""
-        return f"the last shaft ({route.name})"
+        return f"the last shaft ({route.label})"
 
     def engaging(self, route: Route, head: Dividing | None) -> str:
         """Lock, pin, worm and clamp of the head."""
@@ -124,6 +124,10 @@ class Mill(Machine):
         """The crank turns nothing where the route goes to the spindle without the worm."""
         return route.ratio == 1 or self.through_worm(route, head) is False
 
+    def cost(self, route: Route, head: Dividing | None) -> str:
+        """Without the worm the crank indexes nothing."""
+        return "no crank indexing" if self.by_teeth(route, head) else ""
+
     def ratio_doubt(self, route: Route, head: Dividing | None) -> str:
         """That a route through the worm, or what may be one, has another ratio than the dividing head; else empty.
 
@@ -136,7 +140,7 @@ class Mill(Machine):
         if through is False or (through is None and route.ratio * _FEW < head.ratio):
             return ""
         return (
-            f"route {route.name} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other gears "
-            "stand between, one of the two is wrong, and every lead or every division with it; count the turns of the "
-            "crank for one of the work"
+            f"route {route.label} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other "
+            "gears stand between, one of the two is wrong, and every lead or every division with it; count the "
+            "turns of the crank for one of the work"
         )
