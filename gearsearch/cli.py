@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import NoReturn, TextIO
 
+from .base import streams
 from .base.errors import GearsearchError
 from .base.files import guarded
 from .commands.parser import Parser
@@ -37,7 +38,7 @@ examples:
 
 The shop file is --shop FILE, else $GEARSEARCH_SHOP, else shop.toml here, else a
 built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a check
-failed; 2: the request or the shop file is wrong."""
+failed; 2: the request or the shop file is wrong, or the answer can't be written."""
 
 
 def build_parser() -> Parser:
@@ -68,7 +69,9 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
     """
     out = out or sys.stdout
     try:
-        return _run(argv, out)
+        code = _run(argv, out)
+        out.flush()
+        return code
     except GearsearchError as error:
         print(f"gearsearch: {error}", file=sys.stderr)
         return BAD_REQUEST
@@ -85,16 +88,10 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
 
 def entry() -> NoReturn:
     """The console script."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")  # a terminal without ° or × still gets the answer
+    streams.prepare()
     _compile_sooner()
     code = main()
-    try:
-        sys.stdout.flush()
-        sys.stderr.flush()
-    except OSError:
-        code = READER_GONE
+    sys.stderr.flush()
     os._exit(code)  # a normal exit waits 0.1 s for the compiler's tables to be taken apart
 
 

@@ -29,7 +29,9 @@ def test_several_files_are_written_in_one_go(capsys, tmp_path):
     code, out, said = run(capsys, *words)
     rows = pq.read_metadata(tmp_path / "a.parquet").num_rows
     assert (code, out) == (0, "")
-    assert said == f"a.parquet: {rows} rows\na.md: {rows} rows\na.csv: {rows} rows\n"
+    told = [line.partition(" (")[0] for line in said.splitlines()]
+    assert told == ["written: a.parquet", "written: a.md", "written: a.csv"]
+    assert said.count(f"{rows} rows") == 3
     assert len((tmp_path / "a.csv").read_text(encoding="utf-8").splitlines()) == rows + 1
 
 
@@ -180,3 +182,30 @@ def test_a_window_may_be_given_in_threads_per_inch(capsys, tmp_path):
 def test_threads_per_inch_are_looked_up_as_they_are(capsys):
     assert run(capsys, "every", "--to", "16mm", "--out", "a.parquet")[0] == 0
     assert "asked for: 14.514 mm (0.5714 in)" in run(capsys, "look", "a.parquet", "--lead", "1 3/4 tpi")[1]
+
+
+def test_names_with_bytes_that_are_no_text_stop_no_chart(capsys, tmp_path):
+    odd = [os.fsdecode(name) for name in (b"shop\xff.toml", b"list\xff.csv", b"leads\xff.parquet", b"leads\xff.pdf")]
+    (tmp_path / odd[0]).write_text(DEMO_TEXT, encoding="utf-8")
+    (tmp_path / odd[1]).write_text("name,wanted\na,412.5mm\n", encoding="utf-8")
+    outs = [word for name in (*odd[2:], "leads.md", "leads.csv") for word in ("--out", name)]
+    assert run(capsys, "list", odd[1], "--shop", odd[0], "--date", "\udcff", *outs)[0] == 0
+    assert "shop?.toml" in (tmp_path / "leads.md").read_text(encoding="utf-8")
+    assert run(capsys, "look", odd[2], "--lead", "412.5mm")[0] == 0
+    words = ["sheet", "--lead", "412.5", "--shop", odd[0], "--date", "\udcff", "--out", "sheet.md"]
+    assert cli.main(words, io.StringIO()) == 0
+    assert "shop?.toml" in (tmp_path / "sheet.md").read_text(encoding="utf-8")
+
+
+def test_a_chart_of_the_demo_shop_says_so_on_every_page_and_where_it_is_looked_up(capsys, tmp_path):
+    outs = ("--out", "leads.md", "--out", "leads.parquet", "--rows", "20")
+    run(capsys, "every", "--from", "400mm", "--to", "420mm", *outs)
+    titles = [line for line in (tmp_path / "leads.md").read_text(encoding="utf-8").splitlines() if line[:3] == "## "]
+    assert len(titles) > 1
+    assert all("demo" in title for title in titles)
+    assert "demo" in run(capsys, "look", "leads.parquet", "--lead", "412mm")[1]
+    assert "demo" in run(capsys, "every", "--from", "400mm", "--to", "401mm", "--out", "few.csv")[2]
+    (tmp_path / "shop.toml").write_text(DEMO_TEXT, encoding="utf-8")
+    run(capsys, "every", "--from", "400mm", "--to", "420mm", *outs, "--overwrite")
+    assert "demo" not in (tmp_path / "leads.md").read_text(encoding="utf-8")
+    assert "demo" not in run(capsys, "look", "leads.parquet", "--lead", "412mm")[1]

@@ -102,7 +102,7 @@ def plot(*words):
 def test_the_command_writes_every_file_or_none(capsys):
     saved()
     assert plot("leads.parquet", "--out", "leads.svg", "--out", "leads.pdf", "--paper", "letter") == 0
-    assert capsys.readouterr().err == "leads.svg: written\nleads.pdf: written\n"
+    assert capsys.readouterr().err == "written: leads.svg\nwritten: leads.pdf\n"
     assert Path("leads.svg").read_text(encoding="utf-8").startswith("<?xml")
     assert Path("leads.pdf").read_bytes().startswith(b"%PDF")
     Path("leads.svg").unlink()

@@ -218,7 +218,7 @@ def test_a_file_that_cannot_be_written_is_refused_before_any_work(monkeypatch, c
 def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
     words = (*RAMP, "--out", name)
     assert run(*words) == (0, "")
-    assert capsys.readouterr().err == f"{name} is written\n"
+    assert capsys.readouterr().err == f"written: {name}\n"
     before = Path(name).read_text(encoding="utf-8")
     assert run(*words) == (2, "")
     assert Path(name).read_text(encoding="utf-8") == before

@@ -99,7 +99,7 @@ def test_a_long_ramp_goes_on_over_pages_numbered_and_headed():
 def test_the_command_writes_the_same_pdf_each_time_on_the_paper_asked_for(capsys):
     for name in ("one.pdf", "two.pdf"):
         assert run("28", "--paper", "letter", "--out", name) == 0
-    assert capsys.readouterr().err == "one.pdf is written\ntwo.pdf is written\n"
+    assert capsys.readouterr().err == "written: one.pdf\nwritten: two.pdf\n"
     data = Path("one.pdf").read_bytes()
     assert data == Path("two.pdf").read_bytes()
     assert reading.pdf_pages(data) == [pytest.approx(papers.PAPERS_MM["Letter"], abs=0.01)]

@@ -169,3 +169,66 @@ def test_a_defect_is_not_hidden(monkeypatch):
     monkeypatch.setattr("gearsearch.search.find.find", broken)
     with pytest.raises(ZeroDivisionError):
         main(["find", "--lead", "412.5"])
+
+
+ANSWERS = pytest.mark.parametrize(
+    "words", ["find --lead 412.5", "divide 42 --format json", "shop show", "find --help", "--version", "--help"]
+)
+BUFFERED = pytest.mark.parametrize("unbuffered", ["", "1"])
+
+
+def sent(words, where, **environment):
+    """A command with a shell's redirection; the shell opens what is there and makes nothing."""
+    return run(["bash", "-c", f"{sys.executable} -m gearsearch {words} {where}"], **environment)
+
+
+@ANSWERS
+@BUFFERED
+@pytest.mark.skipif(not Path("/dev/full").is_char_device(), reason="no device that is always full")
+def test_an_answer_to_a_full_disk_is_one_message_and_exit_code_2(words, unbuffered):
+    done = sent(words, "> /dev/full", PYTHONUNBUFFERED=unbuffered)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"gearsearch: ")
+    assert done.stderr.count(b"\n") == 2
+    assert b"no space left on device" in done.stderr
+
+
+@ANSWERS
+@BUFFERED
+def test_an_answer_to_a_closed_stdout_is_one_message_and_exit_code_2(words, unbuffered):
+    done = sent(words, ">&-", PYTHONUNBUFFERED=unbuffered)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"gearsearch: ")
+    assert done.stderr.count(b"\n") == 2
+    assert b"closed" in done.stderr
+
+
+@pytest.mark.parametrize("where", ["2>&-", "2> /dev/full"])
+@pytest.mark.parametrize(("words", "code"), [("find --lead x", 2), ("find --lead 412.5", 0), ("find --lead 1mm", 1)])
+def test_where_nobody_can_be_told_the_exit_code_still_is_that_of_the_answer(where, words, code):
+    assert sent(words, where).returncode == code
+
+
+def test_where_both_streams_are_closed_the_exit_code_says_it():
+    assert sent("divide 42", ">&- 2>&-").returncode == 2
+
+
+def test_files_are_written_where_stdout_is_closed(tmp_path):
+    done = sent(f"chart every --from 400mm --to 402mm --out {tmp_path / 'leads.csv'}", ">&-")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "leads.csv").read_text().startswith("lead_mm,")
+
+
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"PYTHONIOENCODING": "latin-1"},
+        {"PYTHONIOENCODING": "cp437", "PYTHONUTF8": "0"},
+        {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
+    ],
+)
+def test_what_goes_to_no_terminal_is_utf_8_on_every_system(environment):
+    words = [sys.executable, "-m", "gearsearch", "divide", "--angle", "17.5"]
+    assert "17.500° (17°30′00″)" in run(words, **environment).stdout.decode("utf-8")
+    assert run([*words, "--format", "json"], **environment).stdout.isascii()
+    assert "17°45'" in run([*words[:-1], "x"], **environment).stderr.decode("utf-8")

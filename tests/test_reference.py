@@ -85,6 +85,7 @@ def test_every_example_of_the_help_texts_runs(line, capsys, monkeypatch):
     if LONG in line and os.environ.get("NUMBA_DISABLE_JIT") == "1":
         pytest.skip("interpreted, the loops over every lead take too long")
     _prepare(words)
+    capsys.readouterr()
     out = io.StringIO()
     code = main(words, out)
     said = capsys.readouterr()

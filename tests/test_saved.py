@@ -1,7 +1,9 @@
 """Saved charts read back: what is told of a lead, from Parquet and from CSV, and files that are none or damaged."""
 
 import io
+import random
 import re
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -182,6 +184,30 @@ def test_bytes_spoilt_within_a_chart_are_told_as_damage():
     Path("b.parquet").write_bytes(whole[:4] + bytes(400) + whole[404:])
     for read in (saved.read_chart, lambda path: looking.look_up(path, Fraction(361))):
         assert told(lambda read=read: read("b.parquet")) == "b.parquet is a damaged chart: its rows cannot be read"
+
+
+def test_bytes_spoilt_anywhere_are_told_and_never_raise_anything_else():
+    """Single bytes, and a text that is none, which the library would tell only where it is used."""
+    write_chart(charts.every(SIX, Terms()), ["a.parquet"])
+    whole, chance = Path("a.parquet").read_bytes(), random.Random(16)
+    for _ in range(150):
+        spoilt = bytearray(whole)
+        for _ in range(chance.choice([1, 5, 30])):
+            spoilt[chance.randrange(len(spoilt))] = chance.choice([0, 128, 255, chance.randrange(256)])
+        Path("b.parquet").write_bytes(spoilt)
+        with suppress(GearsearchError):
+            looking.look_up("b.parquet", Fraction(361))
+            saved.read_chart("b.parquet")
+
+
+def test_rows_of_text_that_is_none_are_damage():
+    write_chart(charts.every(SIX, Terms()), ["a.parquet"])
+    table = pq.read_table("a.parquet")
+    words = pa.array([b"\xff"] * len(table)).view(pa.string())
+    place = table.schema.get_field_index("mounts_right")
+    pq.write_table(table.set_column(place, table.schema.field(place).with_type(pa.string()), words), "b.parquet")
+    for read in (saved.read_chart, lambda path: looking.look_up(path, Fraction(361))):
+        assert "damaged chart" in told(lambda read=read: read("b.parquet"))
 
 
 def test_a_file_whose_facts_are_no_text_is_no_chart():

@@ -187,10 +187,10 @@ def test_of_several_files_none_is_written_where_one_fails(names, monkeypatch, ca
     assert Path("a.md").read_text(encoding="utf-8") == "theirs"
 
 
-def test_several_files_are_written_as_their_endings_say():
+def test_several_files_are_written_as_their_endings_say(capsys):
     out = io.StringIO()
     assert main(["sheet", *PLAIN, "--out", "a.md", "--out", "b.svg", "--out", "c.pdf"], out) == 0
-    assert out.getvalue() == "written: a.md\nwritten: b.svg\nwritten: c.pdf\n"
+    assert (out.getvalue(), capsys.readouterr().err) == ("", "written: a.md\nwritten: b.svg\nwritten: c.pdf\n")
     begun = {"a.md": b"# ", "b.svg": b"<?xml", "c.pdf": b"%PDF-"}
     assert {path.name for path in Path().iterdir()} == set(begun)
     assert all(Path(name).read_bytes().startswith(head) for name, head in begun.items())

@@ -92,6 +92,11 @@ def write_text(target: str | Path, text: str, *, overwrite: bool = False) -> Non
         draft.write_text(text, encoding="utf-8", newline="\n")
 
 
+def legible(name: str) -> str:
+    """A file's name as text that can be written anywhere: bytes of it that are no text become ``?``."""
+    return name.encode("utf-8", "replace").decode()
+
+
 def check_all_writable(names: Iterable[str | Path], *, overwrite: bool) -> None:
     """Refuse what ``replacing_all`` would refuse, before any long work is begun; each folder is tried with a draft."""
     with _drafts(names, overwrite=overwrite):

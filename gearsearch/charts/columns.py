@@ -167,7 +167,7 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
         "units": "lengths in mm, angles in degrees, errors in mm and parts in a million",
         "command": command,
     }
-    return facts | ({"date": date} if date else {})
+    return facts | ({"demo": "true"} if shop.is_demo else {}) | ({"date": date} if date else {})
 
 
 def gear_set(chart: Chart) -> str:

@@ -12,6 +12,7 @@ from .columns import gear_set
 if TYPE_CHECKING:
     from .making import Chart
 
+DEMO = " (the built-in demo shop)"
 _SAFETY = (
     "prove every set-up by hand before cutting: isolate the machine while gears are changed, guard them, turn the "
     "whole travel by hand first, and keep to the machine's manual"
@@ -25,7 +26,8 @@ _JUDGED = {
 
 def title_of(chart: Chart) -> str:
     """Whose chart it is, and what it holds."""
-    return f"{chart.source.shop.name}: {chart.title}"
+    shop = chart.source.shop
+    return f"{shop.name}{DEMO * shop.is_demo}: {chart.title}"
 
 
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:

@@ -19,7 +19,7 @@ from ..shop.trains import Pair, Train
 from ..work.limits import Limits
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
-from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in
+from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
 
 MOST_NEAR = 1000
 KEYS = ("lead_mm", "lead_exact", "error_mm", "error_ppm", "train", "hand", "idlers", "mounts", "gears", "clearance_mm")
@@ -130,7 +130,7 @@ class LookedUp(Shown):
         facts = self.facts
         if not facts:
             return f"{self.path}: a chart saved as CSV, which does not say for what shop, route and gears it was made"
-        return f"{facts['shop']}, route {facts['route']}: {facts['title']}"
+        return title_in(facts)
 
     @property
     def notes(self) -> tuple[Note, ...]:

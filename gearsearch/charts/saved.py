@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
+import os
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
+from .legend import DEMO
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -50,12 +52,12 @@ def open_chart(path: str | Path) -> Any:
     import pyarrow.parquet as pq
 
     try:
-        file = pq.ParquetFile(path)
+        file = pq.ParquetFile(pa.OSFile(os.fsencode(path)))
     except FileNotFoundError:
         raise GearsearchError(f"there is no chart {path}", _NAME_ONE) from None
     except PermissionError:
         raise _forbidden(path) from None
-    except (pa.ArrowException, OSError) as error:
+    except (pa.ArrowException, OSError, UnicodeDecodeError) as error:
         remedy = _FOR_PEOPLE if Path(path).suffix.lower() in (".md", ".pdf") else _NAME_ONE
         raise GearsearchError(f"{path} is not a chart: {_reason(str(error))}", remedy) from None
     if "gearsearch_chart" not in facts_in(file):
@@ -84,12 +86,20 @@ def facts_in(file: Any) -> dict[str, str]:
     return {key.decode(errors="replace"): value.decode(errors="replace") for key, value in found.items()}
 
 
+def title_in(facts: dict[str, str]) -> str:
+    """Whose chart it is and what it holds, from what its file says of itself."""
+    demo = DEMO if "demo" in facts else ""
+    return f"{facts['shop']}{demo}, route {facts['route']}: {facts['title']}"
+
+
 def table_in(path: str | Path, file: Any, groups: list[int] | None = None, columns: list[str] | None = None) -> Any:
     """Some row groups of an opened chart, or all, as an Arrow table. Raises GearsearchError where they are damaged."""
     import pyarrow as pa
 
     try:
-        return file.read(columns=columns) if groups is None else file.read_row_groups(groups, columns=columns)
+        table = file.read(columns=columns) if groups is None else file.read_row_groups(groups, columns=columns)
+        table.validate(full=True)  # else text that is none is found only where it is used
+        return table
     except (pa.ArrowException, OSError):
         raise _damaged(path, "its rows cannot be read") from None
 
@@ -204,4 +214,6 @@ def _reason(said: str) -> str:
     """Why a file cannot be opened, in words of our own where the library's would be hard to read."""
     if "directory" in said:
         return "it is a folder"
+    if "codec" in said:
+        return "it is damaged"
     return "it is no Parquet file, or a damaged one" if "magic" in said else said.splitlines()[0].split(". ")[0][:80]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import shlex
-import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -83,8 +82,8 @@ def _write(args: argparse.Namespace, shop: Shop) -> int:
     paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows", "40"))
     chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
     rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
-    for path in outs:
-        print(f"{path}: {rows} rows", file=sys.stderr)
+    demo = "; the shop is the built-in demo shop, name your own with --shop" if shop.is_demo else ""
+    options.tell_written(outs, f" ({rows} rows{demo})")
     return 0 if rows else 1
 
 
@@ -165,8 +164,7 @@ def _plot(args: argparse.Namespace) -> int:
     with papers.drawing(), replacing_all(args.out, overwrite=args.overwrite) as drafts:
         for draft, ending in zip(drafts, endings, strict=True):
             papers.save([density.density_figure(found, unit, args.paper)], draft, ending)
-    for name in args.out:
-        print(f"{name}: written", file=sys.stderr)
+    options.tell_written(args.out)
     return 0
 
 

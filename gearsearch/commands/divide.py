@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import re
 import shlex
-import sys
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -118,7 +117,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         out.write(written(divided, args.format))
     else:
         _write(divided, args)
-        print(f"{args.out} is written", file=sys.stderr)
+        options.tell_written([args.out])
     return 0 if divided.exact else 1
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,8 @@ from ..search.terms import MOUNTING, ORDERS, Terms
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from ..shop.shop import Shop
     from ..work.part import Blank, Part
     from ..work.tolerance import Tolerance
@@ -122,6 +125,14 @@ def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: 
             raise GearsearchError(
                 f"{option} does nothing {without}", f"{remedy}, or leave {option} out", code="idle-option"
             )
+
+
+def tell_written(names: Iterable[str | Path], more: str = "") -> None:
+    """Say on stderr, beside the answer, which files are there now."""
+    from ..base.files import legible
+
+    for name in names:
+        print(f"written: {legible(str(name))}{more}", file=sys.stderr)
 
 
 def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:

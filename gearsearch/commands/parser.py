@@ -48,6 +48,11 @@ class Parser(argparse.ArgumentParser):
                 raise GearsearchError(*said(*match.groups()), code=code)
         raise GearsearchError(message, f"see {self.prog} --help")
 
+    def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
+        """End after a help text, once it is out."""
+        sys.stdout.flush()
+        super().exit(status, message)
+
     def _refuse(self, word: str) -> NoReturn:
         if word[:1].isdigit() and self.for_a_number:
             raise GearsearchError(

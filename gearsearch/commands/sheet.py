@@ -96,7 +96,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     check_all_writable(args.out, overwrite=args.overwrite)
     job = _job(args, load_shop(args.shop))
     if args.out:
-        _write_all(job, args, out)
+        _write_all(job, args)
     else:
         out.write(text(_document(job)))
     return 1 if job.against else 0
@@ -146,7 +146,7 @@ def _ending(name: str) -> str:
     )
 
 
-def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
+def _write_all(job: Job, args: argparse.Namespace) -> None:
     """Write every file, all of them or none; the pictures are drawn before."""
     from ..base.files import replacing_all
     from ..output.drawing import papers
@@ -161,8 +161,7 @@ def _write_all(job: Job, args: argparse.Namespace, out: TextIO) -> None:
                     papers.save(figures[name], draft, _ending(name))
                 else:
                     draft.write_text(markdown(_document(job)), encoding="utf-8", newline="\n")
-    for name in args.out:
-        print(f"written: {name}", file=out)
+    options.tell_written(args.out)
 
 
 def _document(job: Job) -> Document:
@@ -195,6 +194,7 @@ def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:
+    from ..base.files import legible
     from ..search.check import check
     from ..sheet.page import Job
 
@@ -206,7 +206,7 @@ def _job(args: argparse.Namespace, shop: Shop) -> Job:
     wall = None if args.wall is None else tuple(parse_length(d, shop.units, "--wall") for d in args.wall)
     return Job(
         checked,
-        date=args.date,
+        date=None if args.date is None else legible(args.date),
         depth_mm=_length(args.depth, shop, "--depth"),
         disc_mm=_length(args.disc_cutter, shop, "--disc-cutter"),
         disc_width_mm=_length(args.cutter_width, shop, "--cutter-width"),

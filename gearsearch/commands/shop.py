@@ -93,7 +93,8 @@ def _new(args: argparse.Namespace, out: TextIO) -> int:
 
     write_text(args.file, DEMO_TEXT, overwrite=args.overwrite)
     named = "" if args.file == DEFAULT_FILE else f" --shop {quote(args.file)}"
-    print(f"{args.file} is written; put your own machine into it, then\ngearsearch shop show{named}", file=out)
+    print(f"put your own machine into the file, then: gearsearch shop show{named}", file=out)
+    options.tell_written([args.file])
     return 0
 
 

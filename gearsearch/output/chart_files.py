@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from ..base.errors import GearsearchError
-from ..base.files import check_all_writable, replacing_all
+from ..base.files import check_all_writable, legible, replacing_all
 from ..charts.columns import Columns, facts_of
 from ..charts.making import Chart
 from .columnar import CsvTables, ParquetTables
@@ -36,6 +36,10 @@ class Imprint:
     command: str = ""
     date: str = ""
     paper: Paper = field(default_factory=Paper)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "command", legible(self.command))
+        object.__setattr__(self, "date", legible(self.date))
 
 
 def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[Path]:

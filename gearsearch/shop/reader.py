@@ -12,6 +12,7 @@ from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError, ShopError
+from ..base.files import legible
 from . import fields
 from .dial import MOST_MARKS, MOST_SCREW_STARTS, MOST_TEETH, Dial
 from .fields import Reader, Table, Wrong, shown
@@ -94,7 +95,7 @@ def read_shop(text: str, where: str) -> Shop:
 
     Raises ShopError with every mistake, each named by its table and key.
     """
-    return _read(text, where, source=where)
+    return _read(text, where, source=legible(where))
 
 
 def _read(text: str, where: str, source: str) -> Shop:

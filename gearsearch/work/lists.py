@@ -16,6 +16,7 @@ from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.files import legible
 from ..base.units import shown
 from .asking import part, part_of_text, spellings
 from .part import Part
@@ -134,7 +135,7 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
         raise GearsearchError(_all_problems(where, problems), _forms(problems))
     if not items:
         raise GearsearchError(f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%")
-    return LeadList(where, where, tuple(items))
+    return LeadList(legible(where), legible(where), tuple(items))
 
 
 def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Part | None]:

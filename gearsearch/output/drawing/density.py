@@ -10,7 +10,7 @@ from typing import Any
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length
-from ...charts.saved import facts_in, open_chart, table_in
+from ...charts.saved import facts_in, open_chart, table_in, title_in
 from . import papers
 
 _HEIGHT_MM = 150.0
@@ -119,7 +119,7 @@ def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
     width = papers.size_mm(paper)[0]
     figure, page = papers.blank(width, _HEIGHT_MM)
     margin, across = papers.MARGIN_MM, width - 2 * papers.MARGIN_MM - 18
-    heading = f"{density.facts['shop']}, route {density.facts['route']}: {density.facts['title']}"
+    heading = title_in(density.facts)
     page.text(margin, _HEIGHT_MM - margin, heading, fontsize=11, weight="bold", va="top", wrap=True)
     page.text(margin, _HEIGHT_MM - margin - 10, _words(density, unit), fontsize=8.5, va="top", linespacing=1.4)
     upper = papers.inset(figure, margin + 16, 68, across, 46)
