@@ -20,7 +20,7 @@ from .gear_tables import KEYS as GEAR_KEYS
 from .gear_tables import read_gears
 from .gears import ENDS
 from .head import LEAST_HOLES, MOST_HOLES, Dividing
-from .machine import HANDS_WITH_ONE_STUD, MACHINES, Machine, Route
+from .machine import ANY_ROUTE, HANDS_WITH_ONE_STUD, MACHINES, Machine, Route
 from .quadrant import Quadrant
 from .quadrant_table import KEYS as QUADRANT_KEYS
 from .quadrant_table import read_quadrant
@@ -48,6 +48,8 @@ _HOMES = {
     **dict.fromkeys(_DIVIDING[1:-1], "[dividing]"),
 }
 _ONE = Fraction(1)
+MOST_LEVERS = 100
+_LEVERS = 'ratio = { A = "1", B = "1/2" }'
 _WORST_SCREW = Fraction(1, 100)
 # what stands for a part after a mistake in it, until all mistakes are told
 _ANY_MACHINE = next(iter(MACHINES.values()))
@@ -268,23 +270,47 @@ def _wheels(dial: Table) -> int | tuple[int, ...]:
 
 def _routes(machine: Table) -> tuple[Route, ...]:
     tables = _tables(machine, "[[machine.route]]", _ROUTE, "name and ratio")
-    routes = tuple(_route(table) for table in tables)
+    found = [_ways(table) for table in tables]
     seen: set[str] = set()
-    for table, route in zip(tables, routes, strict=True):
-        if route.name and route.name in seen:
-            table.note("name", f"{shown(route.name)} is the name of another route too; give each its own")
-        seen.add(route.name)
+    for table, ways in zip(tables, found, strict=True):
+        calls = {ways[0].name, *(way.call for way in ways)}
+        if ways[0].name and calls & seen:
+            table.note("name", f"{shown(ways[0].name)} is the name of another route too; give each its own")
+        seen |= calls
+    routes = tuple(way for ways in found for way in ways)
     return routes if routes and machine.sound else _NO_ROUTES
 
 
-def _route(table: Table) -> Route:
+def _ways(table: Table) -> list[Route]:
+    """The ways of one route: one, or one for each position of its gearbox's lever."""
+    name = table.need("name", fields.text("a name for the route", 30), "")
+    if name == ANY_ROUTE:
+        table.note("name", f"{shown(name)} asks for every route at once; give the route another name")
+        name = ""
     step_up = fields.ratio(_ONE, 1000, "step_up_warning = 4")
-    return Route(
-        name=table.need("name", fields.text("a name for the route", 30), ""),
-        ratio=table.need("ratio", fields.ratio(Fraction(1, 1000), 10_000, 'ratio = 60 or "60:1"'), _ONE),
-        hand_with_one_stud=table.get("hand_with_one_stud", fields.choice(*HANDS_WITH_ONE_STUD), None),
-        step_up_warning=table.get("step_up_warning", step_up, None),
-    )
+    hand = table.get("hand_with_one_stud", fields.choice(*HANDS_WITH_ONE_STUD), None)
+    warning = table.get("step_up_warning", step_up, None)
+    return [Route(name, ratio, hand, warning, lever) for lever, ratio in _ratios(table)]
+
+
+def _ratios(table: Table) -> list[tuple[str, Fraction]]:
+    """Every lever of a route with its ratio; one ratio of no lever where none is named."""
+    reader = fields.ratio(Fraction(1, 1000), 10_000, 'ratio = 60 or "60:1"')
+    levers = table.values.get("ratio")
+    if not isinstance(levers, dict):
+        return [("", table.need("ratio", reader, _ONE))]
+    if not 1 <= len(levers) <= MOST_LEVERS:
+        table.note("ratio", f"{len(levers) or 'no'} levers; allowed: 1 to {MOST_LEVERS}, as in {_LEVERS}")
+        return [("", _ONE)]
+    lever = fields.text("the name of a lever's position", 12)
+    inner = Table(levers, f"{table.place}, ratio", table.problems, tuple(levers))
+    named = Table({name: name for name in levers}, inner.place, table.problems, tuple(levers))
+    seen: dict[str, str] = {}
+    for name in levers:
+        same = seen.setdefault("".join(name.split()).lower(), name)
+        if same != name:
+            inner.note(name, f"the lever {shown(same)} stands there already; give each position once")
+    return [(named.need(name, lever, "") or "?", inner.need(name, reader, _ONE)) for name in levers]
 
 
 def _accuracy(unit: str) -> Reader[Fraction]:
