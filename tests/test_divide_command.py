@@ -37,6 +37,49 @@ def test_two_numbers_are_told_to_be_two_jobs(capsys):
     assert "--lead" not in told
 
 
+@pytest.mark.parametrize(
+    ("words", "do"),
+    [
+        (["42"], "turn the crank 1 turn and 9 holes of the 21 circle each time"),
+        (["127"], "gear 44/(20)/60 from spindle to plate and turn the crank 7 holes of the 15 circle each time"),
+        (["1009"], "turn the crank 1 hole of the 17 circle each time"),
+        (["--angle", "17d30m"], "turn the crank 3 turns and 1 hole of the 20 circle, then 2 holes of the 15 circle"),
+        (["--starts", "9", "--route", "spindle", "--train", "24/72"], "turn the spindle on by 8 teeth of the 72"),
+    ],
+)
+def test_what_to_do_comes_first_and_the_other_ways_after_it(words, do, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    text = run(*words)[1]
+    first, *_ = json.loads(run(*words, "--format", "json")[1])["ways"]
+    rest = text.splitlines()[1:]
+    assert " ".join(" ".join(rest).split()).startswith(do)
+    assert first["exact"] == (" exact" in " ".join(text.partition("Millrace")[0].split()))
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_the_rest_is_told_on_request_and_always_to_files_and_programs(capsys):
+    short, full = run("127")[1], run("127", "--full")[1]
+    assert "--full" in short
+    assert "--full" not in full
+    assert "hole more than the spaces" not in short
+    assert "hole more than the spaces" in full
+    assert len(short.splitlines()) < len(full.splitlines())
+    assert run("127", "--out", "plate.md")[0] == 0
+    assert "sector arms span one hole more" in Path("plate.md").read_text(encoding="utf-8")
+    codes = {note["code"] for note in json.loads(run("127", "--format", "json")[1])["notes"]}
+    assert {"arms", "one-way", "count-first"} <= codes
+    capsys.readouterr()
+    for words in (("--format", "json"), ("--out", "other.md")):
+        assert run("127", "--full", *words) == (2, "")
+        assert "--full" in capsys.readouterr().err
+
+
+def test_the_depth_of_a_tooth_that_was_asked_for_is_told_at_once():
+    asked = "--steps", "3", "--total-angle", "60", "--lead", "120mm"
+    assert "DEPTH" not in run(*asked)[1]
+    assert "8.959 mm" in run(*asked, "--face", "15", "--diameter", "40mm")[1]
+
+
 def test_one_is_one_division():
     assert run("1")[1].startswith("1 division:")
 
@@ -56,23 +99,23 @@ def test_a_shop_file_says_that_a_head_takes_no_gears(capsys):
 
 
 def test_an_exact_circle_is_answered_with_0():
-    code, text = run("42")
+    code, text = run("42", "--full")
     assert code == 0
     assert "42 divisions: 1 3/7 turns of the crank for each" in text
-    assert "\n1 turn and 9 holes of the 21 circle   10 holes   exact\n" in text
+    assert "\n1 turn and 21 holes of the 49 circle  22 holes   exact\n" in text
     assert "- scribe every division lightly on the blank first, and count the marks before the first cut" in text
 
 
 def test_127_is_answered_by_gears_with_0():
-    code, text = run("127")
+    code, text = run("127", "--full")
     assert code == 0
     assert "no hole circle is exact alone; with these gears each is" in text
-    assert "with the crank, 11/15 for 1 of the spindle" in text
+    assert "with the crank, 40/43 for 1 of the spindle" in text
     assert "judged by the rule of thumb alone" in text
 
 
 def test_where_nothing_is_exact_the_answer_is_1_with_the_nearest():
-    code, text = run("1009", "--count", "3")
+    code, text = run("1009", "--count", "3", "--full")
     assert code == 1
     assert "no circle is exact: these are the nearest" in text
     assert "combined movements are easily miscounted" in text
@@ -99,7 +142,7 @@ def test_starts_while_geared():
     assert run("--starts", "3") == run("--starts", "3", "--route", "worm")
     code, text = run("--starts", "9", "--route", "spindle", "--train", "24/72")
     assert code == 0
-    assert "8 teeth\n" in text
+    assert "on by 8 teeth of the 72" in text
 
 
 def test_a_ramp_is_a_table_to_cross_off():
@@ -113,24 +156,22 @@ def test_a_ramp_is_a_table_to_cross_off():
 
 def test_5_8_degrees_and_1_37_mm_a_step_belong_to_a_lead_of_about_85_mm():
     """Common practice, no source."""
-    code, text = run("--steps", "12", "--step-angle", "5.8", "--rise", "1.37mm", "--circle", "21")
+    code, text = run("--steps", "12", "--step-angle", "5.8", "--rise", "1.37mm", "--circle", "21", "--full")
     assert code == 1
     assert "each step moves 1.370 mm (0.0539 in) ALONG THE AXIS: lead 85.034 mm × 5.800° (5°48′00″) / 360°" in text
     assert "the DEPTH of an undercut tooth is another number: give --diameter and --face for it" in text
 
 
 def test_only_the_circles_named_are_used_and_the_heading_says_so():
-    code, text = run("127", "--circle", "33", "--count", "3")
+    code, text = run("127", "--circle", "33", "--count", "3", "--full")
     assert code == 0
     assert "\nonly the circle of 33 holes\n" in text
-    rows = [line for line in text.splitlines() if line.startswith("1") and "spindle" in line]
-    assert len(rows) == 3
-    assert all("of the 33 circle" in row for row in rows)
+    assert text.count("holes of the 33 circle") == 4  # three ways, and the nearest without gears
     assert "without gears the nearest on one circle would be 16 holes of the 33 circle" in text
-    _, text = run("28", "--circle", "49", "--circle", "20")
+    _, text = run("28", "--circle", "49", "--circle", "20", "--full")
     assert "only the circles of 20 and 49 holes" in text
     assert "21 circle" not in text
-    assert "2 turns and 7 holes of the 49 circle  8 holes    exact" in text
+    assert "2 turns and 7 holes of the 49 circle each time, sector arms over 8 holes: exact" in " ".join(text.split())
 
 
 def test_with_circles_that_are_not_exact_only_these_are_said_not_to_be():

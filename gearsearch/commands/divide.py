@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import shlex
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -60,6 +61,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--nearest", action="store_true", help="where no way is exact, the differential trains that come nearest"
     )
+    parser.add_argument("--full", action="store_true", help="all notes, and all there is to say of each way")
     parser.add_argument("--angle", metavar="A", help="instead: one space of this angle: 17.5, 17°30', 24m")
     parser.add_argument("--repeats", metavar="N", help="how many such spaces are cut (1)")
     parser.add_argument("--count", metavar="N", help="how many ways at the most (5)")
@@ -112,7 +114,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.out is not None:
         check_all_writable([args.out], overwrite=args.overwrite)
     at_hand = _at_hand(args)
-    divided = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
+    found = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
+    divided = replace(found, full=args.full or args.out is not None)
     if args.out is None:
         out.write(written(divided, args.format))
     else:
@@ -123,6 +126,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 def _refuse_idle(args: argparse.Namespace) -> None:
     """Refuse what would change nothing, and a file that is none of those that can be written."""
+    if args.out is not None or args.format != "table":
+        options.refuse_idle(args, {"full": False}, "in a file or for a program, which get all of it", "print a table")
     if args.out is None:
         options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
     if args.out is None or _ending(args.out) != ".pdf":

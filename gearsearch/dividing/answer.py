@@ -7,15 +7,14 @@ from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
-from ..base.document import Block, Document
-from ..base.facts import Column, Note, Table
+from ..base.document import Block, Document, strong
+from ..base.facts import Note, Table
 from ..base.showing import Shown
-from ..base.units import format_angle, format_length
-from ..mounting.placement import JUDGEMENT
 from .differential import Differential
-from .indexing import Combined, Movement, Spacing, error_words
+from .indexing import Combined, Movement, Spacing
 from .ramps import RampStep
 from .teeth import ByTeeth
+from .telling import BRIEF, BY_TEETH, STEP, WAY, brief, recommended
 
 # every way of dividing has all of these for programs, None where it has no such thing
 WAY_KEYS = (
@@ -28,7 +27,6 @@ STEP_KEYS = (
     *("axis_mm", "axis_exact", "off_minutes", "off_exact_deg"),
 )
 
-_BY_TEETH = "by the teeth of the last gear"
 Way = Spacing | Differential | ByTeeth | RampStep
 
 
@@ -43,6 +41,7 @@ class Divided(Shown):
     notes : what else to know
     exact : whether an exact way that may be set up was found
     unit : ``mm`` or ``in``, for lengths in the table for people
+    full : whether people are told all of it, and not only what to do and what else would do
     """
 
     heading: tuple[str, ...]
@@ -50,6 +49,7 @@ class Divided(Shown):
     notes: tuple[Note, ...]
     exact: bool
     unit: str = "mm"
+    full: bool = False
 
     @property
     def is_ramp(self) -> bool:
@@ -72,13 +72,26 @@ class Divided(Shown):
         return {"asked": list(self.heading), "exact": self.exact, what: self.rows(), "notes": notes}
 
     def table(self) -> Table:
-        """The ways or steps for people."""
-        return Table.of(_STEP if self.is_ramp else _WAY, [(way, self.unit) for way in self.ways])
+        """The ways or steps for people, with all there is to say of each."""
+        return Table.of(STEP if self.is_ramp else WAY, [(way, self.unit) for way in self.ways])
 
     def document(self) -> Document:
-        """The answer as a page: its title is the question."""
+        """The answer as a page: its title is the question, and what to do comes next."""
         *facts, asked = self.heading
-        return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self.notes)
+        if self.is_ramp:
+            return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self._told())
+        first, *others = self.ways
+        rows = [(way, self.unit) for way in others]
+        rest = Block("other ways:", table=Table.of(WAY if self.full else BRIEF, rows)) if others else Block()
+        return Document(asked, (strong(recommended(first)), *facts), blocks=(rest,), notes=self._told())
+
+    def _told(self) -> tuple[Note, ...]:
+        """The notes for people, with where the others are told."""
+        if self.full:
+            return self.notes
+        kept = brief(self.notes, self.ways[0])
+        left = len(self.notes) - len(kept)
+        return (*kept, Note("full", f"--full tells the rest, {left} note{'s' * (left > 1)} more")) if left else kept
 
 
 def _record(way: Way) -> dict[str, Any]:
@@ -90,7 +103,7 @@ def _record(way: Way) -> dict[str, Any]:
             return _differential_record(way)
         case ByTeeth():
             gear = {"last_gear": way.last_gear, "advance_teeth": way.advance}
-            return _way_record("teeth", _BY_TEETH, None, gear, (Fraction(0), Fraction(0)))
+            return _way_record("teeth", BY_TEETH, None, gear, (Fraction(0), Fraction(0)))
         case RampStep():
             return _step_record(way)
 
@@ -152,77 +165,3 @@ def _step_record(step: RampStep) -> dict[str, Any]:
         "off_minutes": float(60 * step.off_deg),
         "off_exact_deg": str(step.off_deg),
     }
-
-
-Row = tuple[Any, str]  # a way or a step, and the shop's unit
-
-
-def _crank(row: Row) -> str:
-    way, _ = row
-    match way:
-        case Spacing():
-            return str(way.step)
-        case Differential():
-            return str(way.movement)
-    return ""
-
-
-def _span(row: Row) -> str:
-    """How many holes the sector arms span."""
-    way, _ = row
-    match way:
-        case Spacing(step=Movement() as step) | Differential(movement=step):
-            parts = [step]
-        case Spacing(step=Combined(first, second)):
-            parts = [first, second]
-        case _:
-            parts = []
-    spans = [str(part.sector) for part in parts if part.sector]
-    return f"{' and '.join(spans)} holes" if spans else ""
-
-
-def _error(row: Row) -> str:
-    """How far off a way is; a set-up of gears that is exact has nothing to say."""
-    way, _ = row
-    match way:
-        case Spacing():
-            return error_words(way.error_deg, way.repeats)
-        case Differential(exact=False):
-            return error_words(way.error_deg, way.divisions)
-    return ""
-
-
-def _of(kind: type, words: Any) -> Any:
-    """The cell of a column that only one kind of way fills."""
-    return lambda row: words(row[0]) if isinstance(row[0], kind) else ""
-
-
-_WAY: tuple[Column[Row], ...] = (
-    Column("", "way", cell=_of(ByTeeth, lambda _way: _BY_TEETH)),
-    Column("", "last gear", cell=_of(ByTeeth, lambda way: str(way.last_gear))),
-    Column("", "advance", cell=_of(ByTeeth, lambda way: f"{way.advance} {'tooth' if way.advance == 1 else 'teeth'}")),
-    Column("", "turn the crank", cell=_crank),
-    Column("", "arms span", cell=_span),
-    Column("", "gears, spindle to plate", cell=_of(Differential, lambda way: str(way.train))),
-    Column(
-        "",
-        "plate turns",
-        cell=_of(Differential, lambda way: f"{way.plate_way}, {abs(way.plate_turns)} for 1 of the spindle"),
-    ),
-    Column(
-        "",
-        "mounts",
-        cell=_of(Differential, lambda way: f"no: {way.why}" if way.mounts == "no" else JUDGEMENT[way.mounts]),
-    ),
-    Column("", "error", cell=_error),
-)
-# of a stepped ramp; a column to cross off stays empty
-_STEP: tuple[Column[Row], ...] = (
-    Column("", "step", cell=lambda row: str(row[0].number), right=True),
-    Column("", "turn the crank", cell=lambda row: row[0].crank.on_its_circle),
-    Column("", "from the start", cell=lambda row: row[0].crank_total.on_its_circle),
-    Column("", "angle", cell=lambda row: format_angle(row[0].angle_deg), weight=2),
-    Column("", "along the axis", cell=lambda row: format_length(row[0].move_mm, row[1])),
-    Column("", "off", cell=lambda row: error_words(row[0].off_deg, 1) if row[0].off_deg else "", weight=1),
-    Column("", "done", cell=lambda _row: "[ ]"),
-)

@@ -1,0 +1,128 @@
+"""How ``divide`` tells its ways to people: one as something to do, several as a table, and which notes come first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ..base.facts import Column, Note
+from ..base.units import format_angle, format_length
+from ..mounting.placement import JUDGEMENT
+from .differential import Differential
+from .indexing import Combined, Movement, Spacing, error_words
+from .ramps import RampStep
+from .teeth import ByTeeth, told
+
+BY_TEETH = "by the teeth of the last gear"
+# what holds for most answers, and is told with the rest
+_GENERAL = frozenset(("arms", "one-way", "count-first", "by-gears", "without-gears", "from-the-start", "ask-depth"))
+
+
+def recommended(way: Spacing | Differential | ByTeeth | RampStep) -> str:
+    """What to do, as a sentence that begins with it."""
+    row = way, ""
+    match way:
+        case Spacing():
+            span = f", sector arms over {_span(row)}" if _span(row) else ""
+            return f"turn the crank {_crank(row)} each time{span}: {_how_near(way.error_deg, way.repeats)}"
+        case Differential():
+            span = f", sector arms over {_span(row)}" if _span(row) else ""
+            return (
+                f"gear {way.train} from spindle to plate and turn the crank {_crank(row)} each time{span}; the plate "
+                f"turns {way.plate_way}: {_how_near(way.error_deg, way.divisions)}"
+            )
+        case ByTeeth():
+            return f"turn the spindle on by {told(way.advance, way.last_gear)} of the {way.last_gear} each time: exact"
+    return ""
+
+
+def _how_near(error_deg: Any, repeats: int) -> str:
+    return error_words(error_deg, repeats) if error_deg == 0 else f"nearest, {error_words(error_deg, repeats)}"
+
+
+def brief(notes: Sequence[Note], first: object) -> tuple[Note, ...]:
+    """The notes without which the first way cannot be set up or trusted."""
+    combined = isinstance(first, Spacing) and isinstance(first.step, Combined)
+    return tuple(note for note in notes if note.code not in _GENERAL and (combined or note.code != "combined"))
+
+
+Row = tuple[Any, str]  # a way or a step, and the shop's unit
+
+
+def _crank(row: Row) -> str:
+    way, _ = row
+    match way:
+        case Spacing():
+            return str(way.step)
+        case Differential():
+            return str(way.movement)
+    return ""
+
+
+def _span(row: Row) -> str:
+    """How many holes the sector arms span."""
+    way, _ = row
+    match way:
+        case Spacing(step=Movement() as step) | Differential(movement=step):
+            parts = [step]
+        case Spacing(step=Combined(first, second)):
+            parts = [first, second]
+        case _:
+            parts = []
+    spans = [str(part.sector) for part in parts if part.sector]
+    return f"{' and '.join(spans)} holes" if spans else ""
+
+
+def _error(row: Row) -> str:
+    """How far off a way is; a set-up of gears that is exact has nothing to say."""
+    way, _ = row
+    match way:
+        case Spacing():
+            return error_words(way.error_deg, way.repeats)
+        case Differential(exact=False):
+            return error_words(way.error_deg, way.divisions)
+    return ""
+
+
+def _of(kind: type, words: Any) -> Any:
+    """The cell of a column that only one kind of way fills."""
+    return lambda row: words(row[0]) if isinstance(row[0], kind) else ""
+
+
+def _mounts(way: Differential) -> str:
+    """The judgement; that of the rule of thumb is told once, as a note."""
+    if way.mounts == "rule":
+        return ""
+    return f"no: {way.why}" if way.mounts == "no" else JUDGEMENT[way.mounts]
+
+
+WAY: tuple[Column[Row], ...] = (
+    Column("", "way", cell=_of(ByTeeth, lambda _way: BY_TEETH)),
+    Column("", "last gear", cell=_of(ByTeeth, lambda way: str(way.last_gear))),
+    Column("", "advance", cell=_of(ByTeeth, lambda way: f"{way.advance} {'tooth' if way.advance == 1 else 'teeth'}")),
+    Column("", "turn the crank", cell=_crank),
+    Column("", "arms span", cell=_span),
+    Column("", "gears, spindle to plate", cell=_of(Differential, lambda way: str(way.train))),
+    Column(
+        "",
+        "plate turns",
+        cell=_of(Differential, lambda way: f"{way.plate_way}, {abs(way.plate_turns)} for 1 of the spindle"),
+    ),
+    Column(
+        "",
+        "mounts",
+        cell=_of(Differential, _mounts),
+    ),
+    Column("", "error", cell=_error),
+)
+BRIEF = tuple(column for column in WAY if column.short not in ("arms span", "plate turns"))
+# of a stepped ramp; a column to cross off stays empty
+STEP: tuple[Column[Row], ...] = (
+    Column("", "step", cell=lambda row: str(row[0].number), right=True),
+    Column("", "turn the crank", cell=lambda row: row[0].crank.on_its_circle),
+    Column("", "from the start", cell=lambda row: row[0].crank_total.on_its_circle),
+    Column("", "angle", cell=lambda row: format_angle(row[0].angle_deg), weight=2),
+    Column("", "along the axis", cell=lambda row: format_length(row[0].move_mm, row[1])),
+    Column("", "off", cell=lambda row: error_words(row[0].off_deg, 1) if row[0].off_deg else "", weight=1),
+    Column("", "done", cell=lambda _row: "[ ]"),
+)
