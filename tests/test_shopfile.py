@@ -920,3 +920,11 @@ def test_a_dial_that_is_no_table_or_out_of_place_is_told():
         read_shop(plain + "[dial]\nteeth = 32\nmarks = 8\n", "test")
     with pytest.raises(ShopError, match=r"marks: this key has no place here; it belongs to \[machine.dial\]"):
         read_shop(plain.replace('kind = "lathe"', 'kind = "lathe"\nmarks = 8'), "test")
+
+
+@pytest.mark.parametrize("value", ["0,5 mm", "0,03 mm", "0 furlong", "0,0 mm", "1,5 mm"])
+def test_a_value_that_cannot_be_read_is_told_as_it_stands(value):
+    with pytest.raises(ShopError) as caught:
+        read_shop(BASE.replace('screw_lead = "6 mm"', f'screw_lead = "{value}"'), "x.toml")
+    (problem,) = caught.value.problems
+    assert f"'{value}'" in problem

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, TypeVar, cast
 
 from numba import njit
 from numba.core import event
+from numba.core.caching import FunctionCache
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -22,11 +24,46 @@ def compiled(function: F) -> F:
     and not when another one does. The interpreter lock is let go while the loop runs, so threads may share work.
     """
     try:
-        return cast("F", njit(cache=True, nogil=True)(function))
+        loop = njit(cache=True, nogil=True)(function)
+        if hasattr(loop, "_cache"):  # not where numba is told to interpret
+            loop._cache = _Kept(function)  # type: ignore[no-untyped-call]
+        return cast("F", loop)
     except RuntimeError as error:  # numba finds no folder it may write
         if "cache" not in str(error):
             raise
         return cast("F", njit(nogil=True)(function))
+
+
+class _Kept(FunctionCache):
+    """The machine code of one loop, kept in a folder; where that fails the loop is compiled, and this is said once.
+
+    A file that a power cut has cut short is made anew; where one can't be, as on a full disk, none is used.
+    """
+
+    told = False
+
+    def load_overload(self, sig: Any, target_context: Any) -> Any:
+        """The loop as it was kept, or None for one that must be compiled."""
+        try:
+            return super().load_overload(sig, target_context)  # type: ignore[no-untyped-call]
+        except Exception as error:  # what a damaged pickle raises is anything
+            self._go_on(error)
+            with suppress(OSError):
+                self.flush()  # type: ignore[no-untyped-call]
+        return None
+
+    def save_overload(self, sig: Any, data: Any) -> None:
+        """Keep a loop that was compiled."""
+        try:
+            super().save_overload(sig, data)  # type: ignore[no-untyped-call]
+        except OSError as error:
+            self._go_on(error)
+
+    def _go_on(self, error: Exception) -> None:
+        if not _Kept.told:
+            _Kept.told = True
+            reason = (getattr(error, "strerror", None) or "a file is damaged").lower()
+            print(f"compiled loops kept in {self.cache_path}: {reason}; going on without them", file=sys.stderr)
 
 
 class _FirstTime(event.Listener):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -272,8 +273,9 @@ def _signed(value: Any, parse: Callable[[Any], Fraction]) -> Fraction:
     sign, amount = re.match(r"\s*([-−+]?)(.*)", value, re.DOTALL).groups()  # type: ignore[union-attr]
     zero = re.match(r"\s*0+(?:\.0*)?(?![\d./])", amount)
     if zero:
-        parse("1" + amount[zero.end() :])  # its unit must be one all the same
-        return Fraction(0)
+        with suppress(UnitError):  # what is wrong with it is told of the value as it stands
+            parse("1" + amount[zero.end() :])  # its unit must be one all the same
+            return Fraction(0)
     return parse(amount) * (1 if sign in ("", "+") else -1)
 
 
