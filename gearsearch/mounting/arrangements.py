@@ -9,6 +9,7 @@ from itertools import combinations_with_replacement, permutations
 
 import numpy as np
 
+from . import rule
 from .bracket import ragged
 from .chains import EPS, Chains, Floats, Ints, least_gap
 from .gears import Flags, Gears
@@ -60,12 +61,21 @@ class Arrangements:
     gears : the pool
     planes, pivot_last : of the bracket
     bounds : what lengths must keep; None lists all
+    smallest : of idlers only the smallest that will do, for no place is judged and a larger one is no better
+    ruled : with ``smallest``, whether the rule of thumb must be kept
     """
 
     gears: Gears
     planes: int
     pivot_last: bool
     bounds: Bounds | None
+    smallest: bool = False
+    ruled: bool = False
+
+    @property
+    def idlers_each(self) -> int:
+        """How many idlers are listed for a place at most."""
+        return 1 if self.smallest else max(1, len(self.gears.by_pitch))
 
     def listed(
         self, sets: Ints, owner: Ints, idlers: int, *, as_given: bool, least: Floats | None = None
@@ -112,7 +122,8 @@ class Arrangements:
             gears, owner = (gears, owner) if kept is None else (gears[:, kept], owner[kept])
             known = len(gears)
             if column is not None:
-                gears, owner = self._with_one(shape, places, gears, owner)
+                with_one = self._with_smallest if self.smallest and len(places) == 1 else self._with_one
+                gears, owner = with_one(shape, places, gears, owner)
         return Batch(shape, places, gears, owner)
 
     def _roomy(self, shape: Shape, gears: Ints, owner: Ints, least: Floats | None, known: int) -> Ints | None:
@@ -141,6 +152,34 @@ class Arrangements:
         good = self._fits(gears, row, size, places[number])
         row, size = row[good], size[good]
         return np.concatenate([gears[:, row], size[np.newaxis]]), owner[row]
+
+    def _with_smallest(self, shape: Shape, places: Places, gears: Ints, owner: Ints) -> tuple[Ints, Ints]:
+        """With the smallest idler that may stand there, meshes, is left over, and keeps the rule where it is asked."""
+        sorted_sizes = self.gears.by_pitch
+        at = np.zeros(len(owner), np.int64)
+        if self.ruled:
+            kept = np.flatnonzero(rule.margins(shape, gears, self.gears.sizes) == 0)
+            gears, owner = gears[:, kept], owner[kept]
+            at = self._first_by_rule(shape, gears)
+        size, rows = np.full(len(owner), -1), np.arange(len(owner))
+        while len(rows):
+            rows = rows[at[rows] < len(sorted_sizes)]
+            tried = sorted_sizes[at[rows]]
+            good = self._fits(gears, rows, tried, places[0])
+            size[rows[good]] = tried[good]
+            rows = rows[~good]
+            at[rows] += 1
+        found = np.flatnonzero(size >= 0)
+        return np.concatenate([gears[:, found], size[np.newaxis, found]]), owner[found]
+
+    def _first_by_rule(self, shape: Shape, gears: Ints) -> Ints:
+        """For each order the place, among the sizes by pitch radius, of the first idler that keeps the rule."""
+        sizes = self.gears.sizes
+        radius = np.zeros(gears.shape[1])
+        for column, each in rule.asked(shape, gears, sizes):
+            if column == len(gears):
+                radius = np.maximum(radius, each)
+        return np.searchsorted(sizes.pitch[self.gears.by_pitch], radius + EPS)
 
     def _fits(self, gears: Ints, row: Ints, size: Ints, pair: int) -> Flags:
         """Whether an idler is of the pair's kind and there is one more of it."""

@@ -29,8 +29,8 @@ class Gears:
     loose : how many of them are loose
     may : (sizes, 3) whether it may work on the first shaft, a stud, the last shaft; where a gear is fixed no other may
     mates : (sizes, sizes) whether a pair of the two keeps the greatest pair ratio; None where there is none
-    hangs : (sizes, 3) whether it may hang there as the idle partner in a joined piece
-    by_pitch : the sizes that may work on a stud, by pitch radius
+    hangs : (sizes, 3) whether it may hang there as the idle partner in a joined piece, where there are any
+    by_pitch : the sizes there are that may work on a stud, by pitch radius
     """
 
     pool: GearPool
@@ -50,24 +50,21 @@ class Gears:
             raise GearsearchError(given, f"give 0 to {MOST_KINDS_OF_PIECES}")
         teeth, kind = np.array(pool.teeth, np.int64), np.array(pool.kind, np.int64)
         module = np.array([float(shop.gears[number].kind.module_mm) for number in pool.kind])
-        hangs = [
-            [shop.allows(pool.tags[number], count, place) for place in PLACES]
-            for number, count in zip(pool.kind, pool.teeth, strict=True)
-        ]
         may = np.array(pool.allowed, bool).reshape(-1, 3)
         for place, fixed in ((0, pool.fixed_first), (2, pool.fixed_last)):
             if fixed >= 0:
                 may[:, place] &= np.arange(len(teeth)) == fixed
         pitch = module * teeth / 2
-        idlers = np.flatnonzero(may[:, 1])
+        has = np.array(pool.available, np.int64)
+        idlers = np.flatnonzero(may[:, 1] & (has > 0))
         return cls(
             pool=pool,
             sizes=Sizes(teeth, kind, pitch, module * (teeth + 2) / 2),
-            has=np.array(pool.available, np.int64),
+            has=has,
             loose=np.array(pool.loose, np.int64),
             may=may,
             mates=_mates(pool),
-            hangs=np.array(hangs, bool).reshape(-1, 3),
+            hangs=_hangs(shop, pool) if pool.joined else np.ones((len(teeth), 3), bool),
             by_pitch=idlers[np.argsort(pitch[idlers], kind="stable")],
         )
 
@@ -99,6 +96,11 @@ class Gears:
             used += gears[before] == size
         there: Flags = used <= self.has[size]
         return there
+
+
+def _hangs(shop: Shop, pool: GearPool) -> Flags:
+    sizes = zip(pool.kind, pool.teeth, strict=True)
+    return np.array([[shop.allows(pool.tags[kind], teeth, place) for place in PLACES] for kind, teeth in sizes], bool)
 
 
 def _mates(pool: GearPool) -> Flags | None:

@@ -7,12 +7,14 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
-from .arrangement import RULE_TEETH
+from . import rule
 from .arrangements import Arrangements, Batch, orders_of
 from .chains import EPS, Floats, Ints
 from .gears import Gears
@@ -94,7 +96,9 @@ class Trials:
         pivot_last = quadrant is not None and quadrant.pivot == "last"
         bounds = None if geometry is None else geometry.bounds
         joining = Joining(gears, None if quadrant is None else planes, pivot_last) if pool.joined else None
-        return cls(gears, geometry, mode == "rule", Arrangements(gears, planes, pivot_last, bounds), joining)
+        smallest, ruled = geometry is None and joining is None, mode == "rule"
+        arrangements = Arrangements(gears, planes, pivot_last, bounds, smallest, ruled)
+        return cls(gears, geometry, ruled, arrangements, joining)
 
     def best(
         self,
@@ -136,7 +140,7 @@ class Trials:
     def _at_once(self, pairs: int, idlers: int, *, as_given: bool) -> int:
         """How many sets are tried together."""
         orders = 1 if as_given else len(orders_of(pairs))
-        choices = max(1, len(self.gears.by_pitch))
+        choices = self.arrangements.idlers_each
         many: int = orders * choices ** max(0, idlers - 1) * (max(1, choices // 4) if idlers else 1)
         return max(1, _AT_ONCE // many)
 
@@ -219,15 +223,15 @@ class Trials:
     def _first(self, value: Floats, owner: Ints, gears: Ints, places: Ints) -> Ints:
         """Of each owner's arrangements the first in the documented order."""
         um = np.where(value > -FAILS / 2, clearance_um(value), np.floor((value + FAILS) / EPS / 4) - _FAR_BELOW)
-        most = np.full(owner.max() + 1, -np.inf)
-        np.maximum.at(most, owner, um)
-        rows = np.flatnonzero(um == most[owner])
-        gears, places, owner = gears[:, rows], places[:, rows], owner[rows]
-        keys = [*self.gears.sizes.teeth[gears], *places, *self.gears.sizes.kind[gears]]
-        order = np.lexsort([*keys[::-1], owner])
-        sorted_owner = owner[order]
-        first = np.concatenate([[True], sorted_owner[1:] != sorted_owner[:-1]])
-        chosen: Ints = rows[order[first]]
+        rows, owners = _greatest(np.arange(len(owner)), um, owner), len(np.unique(owner))
+        teeth, kind = self.gears.sizes.teeth, self.gears.sizes.kind
+        keys = [*((teeth, column) for column in gears), *((None, column) for column in places)]
+        for of, column in (*keys, *((kind, column) for column in gears)):
+            if len(rows) == owners:
+                break
+            rows = _greatest(rows, -(column if of is None else of[column]), owner)
+        rows = rows[np.argsort(owner[rows], kind="stable")]
+        chosen: Ints = rows[np.diff(owner[rows], prepend=-1) > 0]
         return chosen
 
     def values(self, batch: Batch, least: Floats | None) -> Floats:
@@ -248,15 +252,8 @@ class Trials:
 
     def _by_rule(self, batch: Batch) -> Floats:
         """0 where the rule of thumb is kept, else the margin [mm] by which it is not, less ``FAILS``."""
-        pitch, tip = self.gears.sizes.pitch[batch.gears], self.gears.sizes.tip[batch.gears]
-        shape, margin = batch.shape, np.zeros(len(batch.owner))
-        for (before, near), (far, after) in zip(shape.meshes, shape.meshes[1:], strict=False):
-            if near != far:
-                nut = RULE_TEETH * np.maximum(tip[near] - pitch[near], tip[far] - pitch[far]) / 2
-                larger = pitch[far] - pitch[near]
-                room = np.minimum(pitch[before] - larger, pitch[after] + larger) - nut
-                margin = np.minimum(margin, room - 2 * EPS)  # the rule asks for more, not for as much
-        return np.where(margin >= -EPS, 0.0, margin - FAILS)
+        margin = rule.margins(batch.shape, batch.gears, self.gears.sizes)
+        return np.where(margin == 0, 0.0, margin - FAILS)
 
     def read(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> Reading | bool | None:
         """One arrangement as it is; None where the joined pieces do not allow it.
@@ -326,6 +323,15 @@ def _parts(rows: Ints, owner: Ints, step: int) -> list[Ints]:
     """Some sets in parts of about ``step`` at least, those of one owner together."""
     starts = np.searchsorted(owner[rows], owner[rows[::step]])
     return [part for part in np.split(rows, np.unique(starts)[1:]) if len(part)]
+
+
+def _greatest(rows: Ints, key: NDArray[Any], owner: Ints) -> Ints:
+    """Of some rows those whose key is the greatest of their owner."""
+    key, owner = key[rows], owner[rows]
+    most = np.full(owner.max() + 1, np.iinfo(np.int64).min).astype(key.dtype)
+    np.maximum.at(most, owner, key)
+    greatest: Ints = rows[key == most[owner]]
+    return greatest
 
 
 def clearance_um(value: Floats) -> Ints:

@@ -1,0 +1,42 @@
+"""The rule of thumb as array expressions: how large a gear beside a stud with two gears must be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from .arrangement import RULE_TEETH
+from .chains import EPS, Floats, Ints, Sizes
+from .shape import Shape
+
+
+def asked(shape: Shape, gears: Ints, sizes: Sizes) -> Iterator[tuple[int, Floats]]:
+    """The column of each gear beside a stud with a driven and a driver, and the pitch radius [mm] that it must pass.
+
+    Parameters
+    ----------
+    shape : of the arrangements
+    gears : size numbers; idlers may be missing yet, for the rule asks something of them, not by them
+    sizes : the sizes
+    """
+    pitch, tip = sizes.pitch[gears], sizes.tip[gears]
+    for (before, near), (far, after) in pairwise(shape.meshes):
+        if near != far:
+            nut = RULE_TEETH * np.maximum(tip[near] - pitch[near], tip[far] - pitch[far]) / 2
+            larger = pitch[far] - pitch[near]
+            yield before, nut + larger
+            yield after, nut - larger
+
+
+def margins(shape: Shape, gears: Ints, sizes: Sizes) -> Floats:
+    """By how much [mm] the rule is broken, below zero; 0 where it is kept.
+
+    It asks for more, not for as much, and nothing yet of an idler that is missing.
+    """
+    margin = np.zeros(gears.shape[1])
+    for column, radius in asked(shape, gears, sizes):
+        if column < len(gears):
+            margin = np.minimum(margin, sizes.pitch[gears[column]] - radius - 2 * EPS)
+    return np.where(margin >= -EPS, 0.0, margin)
