@@ -16,7 +16,8 @@ from gearsearch.cli import main
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.drawing import chart_pages, papers
 from gearsearch.output.markdown_pages import MarkdownPages
-from gearsearch.output.pages import ChartPages, Paper
+from gearsearch.output.pages import ChartPages
+from gearsearch.output.paper import Paper
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.lists import load_list

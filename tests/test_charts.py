@@ -32,7 +32,8 @@ from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.columnar import GROUP_ROWS
 from gearsearch.output.markdown import escaped, ruled, safe
 from gearsearch.output.markdown_pages import MarkdownPages
-from gearsearch.output.pages import NO_TRAIN, Paper, fitted
+from gearsearch.output.pages import NO_TRAIN, fitted
+from gearsearch.output.paper import Paper
 from gearsearch.search.check import check
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind

@@ -30,7 +30,8 @@ from gearsearch.charts.saved import read_chart
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.output.grid_pages import grid_pages
 from gearsearch.output.markdown_pages import MarkdownPages
-from gearsearch.output.pages import ChartPages, Paper, fitted
+from gearsearch.output.pages import ChartPages, fitted
+from gearsearch.output.paper import Paper
 from gearsearch.output.text import text as text_of
 from gearsearch.search import kernels
 from gearsearch.search.catalogue import Catalogue

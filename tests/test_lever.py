@@ -17,7 +17,8 @@ from gearsearch.charts import making as charts
 from gearsearch.mounting.judge import Judge
 from gearsearch.output.markdown import markdown
 from gearsearch.output.markdown_pages import MarkdownPages
-from gearsearch.output.pages import ChartPages, Paper
+from gearsearch.output.pages import ChartPages
+from gearsearch.output.paper import Paper
 from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms

@@ -17,7 +17,7 @@ from gearsearch.commands.chart import EXAMPLES
 from gearsearch.work import lists
 from gearsearch.work.asking import part_of_text, spellings
 from gearsearch.work.lists import COLUMNS, load_list, read_list, standard_names
-from gearsearch.work.tolerance_text import spellings as tolerance_spellings
+from gearsearch.work.tolerance import spellings as tolerance_spellings
 
 INCH = Fraction(127, 5)
 

@@ -22,8 +22,9 @@ from gearsearch.cli import Parser, main
 from gearsearch.commands import pair as command
 from gearsearch.output.written import written
 from gearsearch.pairs import find as pairs_module
-from gearsearch.pairs.find import PairRequest, find_pairs
+from gearsearch.pairs.find import find_pairs
 from gearsearch.pairs.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
+from gearsearch.pairs.request import PairRequest
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.factors import primes

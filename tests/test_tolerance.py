@@ -16,8 +16,7 @@ from gearsearch.work.accuracy import ISO_COVERS, iso_class, iso_covers, iso_heli
 from gearsearch.work.asking import part
 from gearsearch.work.figures import Figures, error_in_words, helix_words, longest_cut_mm
 from gearsearch.work.helix import HelicalGear
-from gearsearch.work.tolerance import DOUBTFUL, HOPELESS, NO_END, TOLERANCES, Tolerance, open_ended
-from gearsearch.work.tolerance_text import spellings
+from gearsearch.work.tolerance import DOUBTFUL, HOPELESS, NO_END, TOLERANCES, Tolerance, open_ended, spellings
 
 leads = st.fractions(1, 2000, max_denominator=1000)
 small = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6).filter(bool)

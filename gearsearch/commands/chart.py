@@ -73,7 +73,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 def _write(args: argparse.Namespace, shop: Shop) -> int:
     from ..base.files import check_apart
     from ..output.chart_files import Imprint, check_outs, write_chart
-    from ..output.pages import Paper
+    from ..output.paper import Paper
 
     outs = check_outs(args.out, overwrite=args.overwrite)
     if args.kind == "list":

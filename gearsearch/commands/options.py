@@ -218,7 +218,7 @@ def _ratio(text: str | None, name: str) -> Fraction | None:
 
 def add_judging(parser: argparse.ArgumentParser) -> None:
     """The options that say what the error does to the part."""
-    from ..work.tolerance_text import spellings
+    from ..work.tolerance import spellings
 
     group = parser.add_argument_group("what the error does to the part")
     group.add_argument("--length", metavar="L", help="axial length of the cut")

@@ -91,7 +91,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
     from ..base.units import parse_angle
     from ..output.written import written
-    from ..pairs.find import PairRequest, find_pairs
+    from ..pairs.find import find_pairs
+    from ..pairs.request import PairRequest
     from ..shop.reader import load_shop
 
     shop = load_shop(args.shop)

@@ -13,7 +13,7 @@ from ..base.errors import GearsearchError
 from ..base.facts import Column, Note, Table
 from ..base.require import is_whole
 from ..base.units import format_ppm, spaced
-from ..search.answers import Solution
+from ..search.solution import Solution
 from ..search.terms import MOST_ANSWERS, Terms
 from ..shop.shop import Shop
 from ..work.part import Part

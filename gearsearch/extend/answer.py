@@ -10,7 +10,7 @@ from ..base.document import Document
 from ..base.facts import Column, Note, Table
 from ..base.showing import Shown
 from ..base.units import format_length
-from ..search.answers import Solution
+from ..search.solution import Solution
 from ..search.solutions import SOLUTION, Told, pairs_words, solution_record
 from ..search.terms import Terms
 from ..shop.machine import Route

@@ -14,7 +14,7 @@ from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Note, Table
 from ..base.sharing import shared
-from ..search.answers import Solution
+from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.pool import GearPool
 from ..shop.shop import Shop

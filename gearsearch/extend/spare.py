@@ -9,7 +9,7 @@ from typing import Any
 from ..base import require
 from ..base.document import Block, Document
 from ..base.facts import Note, Table
-from ..search.answers import Solution
+from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.shop import Shop
 from ..work.part import Part

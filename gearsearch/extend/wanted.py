@@ -18,8 +18,8 @@ from ..base import require
 from ..base.arrays import Bools, Floats, Ints
 from ..base.errors import GearsearchError
 from ..base.units import shown, spaced
-from ..search.answers import Solution
 from ..search.catalogue import EDGE, SURE, Catalogue
+from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop

@@ -14,7 +14,8 @@ from ..charts.columns import Columns, facts_of
 from ..charts.making import Chart
 from .columnar import CsvTables, ParquetTables
 from .markdown_pages import MarkdownPages
-from .pages import ChartPages, Paper
+from .pages import ChartPages
+from .paper import Paper
 
 if TYPE_CHECKING:
     from ..charts.rows import LeadRows

@@ -12,7 +12,7 @@ from ..charts.grid_lines import LINES, Cells, grid_cells, grid_table
 if TYPE_CHECKING:
     from ..charts.making import Chart
     from ..charts.rows import LeadRows
-    from .pages import PageWriter
+    from .paper import PageWriter
 
 _HEADING = 2  # what a further table on a page takes, in rows
 _SIDES = 2  # columns before the angles

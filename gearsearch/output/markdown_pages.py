@@ -6,7 +6,7 @@ from typing import TextIO
 
 from ..base.facts import Table
 from .markdown import AROUND, GAP, WIDTH, bullets, escaped, ruled, safe
-from .pages import Page, Paper
+from .paper import Page, Paper
 
 
 class MarkdownPages:

@@ -2,105 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
-from ..base import require
-from ..base.errors import GearsearchError
 from ..base.facts import STAYS, Heading, Table
-from ..base.units import PAPERS_MM
 from ..charts.legend import heading_facts, title_of
 from ..charts.lines import Cells, Line, cells_of, groups_of, table_of
 from ..charts.rows import LeadRows
 from ..work.tolerance import HOPELESS
+from .grid_pages import grid_pages
+from .paper import Page, PageWriter
 
 if TYPE_CHECKING:
     from ..charts.making import Chart
 
 LONGEST_GROUP = 12  # rows that no page parts
 _TITLE = 94  # letters of a page's title
-# Rows of a table that fit on a page at the type size of Markdown, tried out in print: (upright, landscape).
-_ROWS = {"A4": (58, 32), "Letter": (54, 34)}
 _NAMES = (24, 16, 8)  # letters that names are cut to, tried in turn
 NO_TRAIN = Table((Heading("no train will do"),), ())
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """The paper a chart is printed on.
-
-    Parameters
-    ----------
-    size : ``A4`` or ``Letter``
-    landscape : with the long side along the top
-    rows : rows of the table on a page; None for as many as fit
-    """
-
-    size: str = "A4"
-    landscape: bool = False
-    rows: int | None = None
-
-    def __post_init__(self) -> None:
-        require.one_of(self.size, PAPERS_MM, "the paper")
-        if self.rows is not None and not 5 <= self.rows <= 1000:
-            raise GearsearchError(f"a page cannot have {self.rows} rows", "give 5 to 1000 rows")
-
-    @property
-    def table_rows(self) -> int:
-        """Rows of the table on a page."""
-        return self.rows or _ROWS[self.size][self.landscape]
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """A page of a chart.
-
-    Parameters
-    ----------
-    title : its first line
-    facts : what is said of the chart, a line each; on the first page
-    tables : one under the other, no broader than the page
-    group : rows from one heavy line to the next; 0 for one above each row whose first cell is filled
-    """
-
-    title: str
-    facts: tuple[str, ...]
-    tables: tuple[Table, ...]
-    group: int = 0
-
-
-class PageWriter(Protocol):
-    """A kind of paper.
-
-    Parameters
-    ----------
-    width : letters of the broadest table
-    gap, around : letters between two columns, and at both ends of a row together
-    """
-
-    width: int
-    gap: int
-    around: int
-
-    @property
-    def rows(self) -> int:
-        """Rows of the table on a page."""
-
-    def shown(self, table: Table) -> Table:
-        """A table with its cells as they are written, to be measured so."""
-
-    def rows_under(self, facts: tuple[str, ...]) -> int:
-        """Rows of the table on the first page, under what is said of the chart."""
-
-    def begin(self, table: Table) -> None:
-        """Take the measure of the first table, before any page."""
-
-    def write(self, page: Page) -> None:
-        """Write a page."""
-
-    def close(self) -> None:
-        """Called once, after the last page or a fault."""
 
 
 class ChartPages:
@@ -170,8 +90,6 @@ class ChartPages:
         self._waiting += group
 
     def _write_grid(self) -> None:
-        from .grid_pages import grid_pages
-
         rows = LeadRows.joined(self._grid)
         _, (first, *_) = next(grid_pages(self._chart, rows, self._writer, (len(rows), len(rows)), HOPELESS))
         self._begin(first)

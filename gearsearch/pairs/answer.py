@@ -20,7 +20,7 @@ from ..base.units import (
     significant,
     spaced,
 )
-from ..search.answers import Solution
+from ..search.solution import Solution
 from ..search.solutions import mounts_in_short, pairs_words, solution_record
 from ..shop.machine import Route
 from ..shop.overview import machine_line, two_ratios
@@ -31,7 +31,7 @@ from ..work.spans import CUTTERS_DEG, span_note, span_of, span_words
 from .meshing import HelicalPair, Meshing
 
 if TYPE_CHECKING:
-    from .find import PairRequest
+    from .request import PairRequest
 
 KEYS = (
     *("angle", "rank", "exact", "mismatch_exact", "mismatch_minutes", "mismatch_um", "shared_error_ppm"),

@@ -4,85 +4,27 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
-from ..base.units import format_angle, format_length, format_ppm, text_of_angle
+from ..base.units import format_angle, format_length, format_ppm
 from ..search.catalogue import ByRatio
 from ..search.search import Candidate, Search
-from ..search.terms import Terms
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
-from ..work.helix import HelicalGear
 from ..work.limits import Limits
-from ..work.part import Part
 from ..work.tolerance import Tolerance
 from .answer import PairAnswer, PairFit
 from .meshing import HelicalPair, angle_change, shaft_change, shortest_lead_mm
+from .request import PairRequest
 
 USUAL = Fraction(1, 500)  # share of the lead searched where no tolerance is given; doubled until a pair is found
 WIDEST = Fraction(1, 4)
 _JUST_OVER = 1 + Fraction(1, 10**6)  # keeps helix angles below 90°
 _GRAIN = 10**9  # shaft angles are told apart to a thousand-millionth of a degree
-
-
-@dataclass(frozen=True, slots=True)
-class PairRequest:
-    """What is asked of the search for a pair.
-
-    Parameters
-    ----------
-    pair : the two gears, each with its hand
-    terms : how their trains may be made; of ``count`` as many again with the helix angle moved. Trains must mount
-        where ``mounting`` does not say otherwise
-    tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
-    helix_within_deg : the helix angle may be moved by so much [degrees] where that makes an exact pair; None: not
-
-    Raises GearsearchError for what cannot be searched for.
-    """
-
-    pair: HelicalPair
-    terms: Terms = field(default_factory=Terms)
-    tolerance: Tolerance | None = None
-    helix_within_deg: Fraction | None = None
-
-    def __post_init__(self) -> None:
-        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
-        require.instance(self.terms, Terms, "terms", "give Terms()", given=True)
-        require.kept_exact(self, helix_within_deg="move of the helix angle")
-        if self.helix_within_deg is not None:
-            self._check_moving(self.helix_within_deg)
-        if self.terms.hand != "either":
-            raise GearsearchError(
-                f"the terms ask for the {self.terms.hand} hand, and each gear of a pair has its own",
-                "give both hands with the pair, as in HelicalPair(first, second, hands=('right', 'left'))",
-            )
-
-    def _check_moving(self, within_deg: Fraction) -> None:
-        if self.pair.shafts == "crossed":
-            raise GearsearchError(
-                "the helix angle cannot be moved on crossed shafts: the shafts would move too",
-                "leave --helix-within out",
-            )
-        if self.pair.fixed_mm is not None:
-            raise GearsearchError(
-                "the helix angle cannot be moved at a fixed centre distance, from which it follows",
-                "leave --helix-within out, or give the angle of the drawing instead of --centre-distance",
-            )
-        if not 0 < within_deg <= 10:
-            raise GearsearchError(
-                f"the helix angle cannot be moved by {text_of_angle(within_deg)}",
-                "give more than 0° and up to 10°",
-            )
-
-    def search(self, shop: Shop, gear: HelicalGear, hand: str) -> Search:
-        """The search for one of the gears."""
-        terms = replace(self.terms, hand=hand, mounting=self.terms.mounting or "must")
-        return Search(shop, Part(gear.lead_mm, diameter_mm=gear.pitch_diameter_mm, gear=gear), terms)
 
 
 Window = tuple[Fraction, Fraction]

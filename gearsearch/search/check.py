@@ -24,41 +24,17 @@ from ..work.helix import helix_angle
 from ..work.limits import Limits
 from ..work.part import HOW_TO_MAKE, Blank, Part
 from ..work.tolerance import Interval
-from .answers import Solution
 from .checked import KEYS, checked_record, page, slips
 from .routes import is_better, other_routes, told_better
 from .slips import Slip, slips_of, turned_about_mm
+from .solution import Solution
 from .terms import Terms
+from .tooth import ToothSlope
 
 if TYPE_CHECKING:
     from ..mounting.judge import Verdict
 
 PROOF_TURNS = (1, 10)
-
-
-@dataclass(frozen=True, slots=True)
-class ToothSlope:
-    """Helix slope of a helical tooth over its face width.
-
-    Parameters
-    ----------
-    slope_um : deviation over the face [µm], signed; plus leans less than wanted
-    allowed_um : tolerance of the class asked for [µm], ISO 1328-1:2013 by a formula from memory
-    accuracy : the class asked for; None: none was
-    passes : the finest class it would pass; None: not even the coarsest
-    covered : whether the standard covers a gear of this size, from memory
-    """
-
-    slope_um: Fraction
-    allowed_um: float | None
-    accuracy: int | None
-    passes: int | None
-    covered: bool = True
-
-    @property
-    def within(self) -> bool | None:
-        """Whether it is inside the class asked for; None where none was."""
-        return None if self.allowed_um is None else abs(self.slope_um) <= Fraction(self.allowed_um)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,9 @@ from ..shop.overview import machine_line, two_ratios
 from ..work.figures import helix_words
 from ..work.limits import at_most
 from ..work.tolerance import DOUBTFUL, open_ended
-from .answers import Solution, wanted_record
+from .answers import wanted_record
 from .proof import proof
+from .solution import Solution
 from .solutions import CAUTION, SOLUTION, Told, number, solution_record
 from .tooth import tooth_slope
 

@@ -15,9 +15,10 @@ from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS, Train
 from ..work.part import HOW_TO_MAKE, Part
-from .answers import Answer, Solution
+from .answers import Answer
 from .routes import better_route, costs, left_out, other_routes, ranked, reach_of, searches_of
 from .search import Search
+from .solution import Solution
 from .solutions import pairs_words
 from .terms import Terms, cam_mm
 

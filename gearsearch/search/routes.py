@@ -12,8 +12,9 @@ from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.part import Part
 from ..work.tolerance import DOUBTFUL
-from .answers import Answer, Solution
+from .answers import Answer
 from .search import Search
+from .solution import Solution
 from .terms import Terms
 
 _BY_A_LOT = 10  # times nearer; common practice, no source

@@ -14,8 +14,8 @@ from ..base.units import format_length, spaced
 from ..shop.pool import GearPool, pool_of, require_in_box
 from ..shop.shop import Shop
 from ..work.part import Part
-from .answers import Solution
 from .catalogue import ByRatio, Catalogue, by_ratio
+from .solution import Solution
 from .terms import Terms, multiple_of
 
 if TYPE_CHECKING:

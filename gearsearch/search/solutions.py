@@ -17,7 +17,7 @@ from ..work.limits import Limits
 from ..work.part import Part
 
 if TYPE_CHECKING:
-    from .answers import Solution
+    from .solution import Solution
 
 PART_KEYS = ("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg")
 CAUTION = Note(

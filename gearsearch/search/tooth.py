@@ -3,14 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from fractions import Fraction
 
 from ..base.document import strong
 from ..base.units import significant
 from ..work.accuracy import ISO_COVERS
 
-if TYPE_CHECKING:
-    from .check import ToothSlope
+
+@dataclass(frozen=True, slots=True)
+class ToothSlope:
+    """Helix slope of a helical tooth over its face width.
+
+    Parameters
+    ----------
+    slope_um : deviation over the face [µm], signed; plus leans less than wanted
+    allowed_um : tolerance of the class asked for [µm], ISO 1328-1:2013 by a formula from memory
+    accuracy : the class asked for; None: none was
+    passes : the finest class it would pass; None: not even the coarsest
+    covered : whether the standard covers a gear of this size, from memory
+    """
+
+    slope_um: Fraction
+    allowed_um: float | None
+    accuracy: int | None
+    passes: int | None
+    covered: bool = True
+
+    @property
+    def within(self) -> bool | None:
+        """Whether it is inside the class asked for; None where none was."""
+        return None if self.allowed_um is None else abs(self.slope_um) <= Fraction(self.allowed_um)
 
 
 def tooth_slope(tooth: ToothSlope) -> Iterator[str]:

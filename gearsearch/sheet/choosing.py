@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import spaced
-from ..search.answers import Answer, Solution
+from ..search.answers import Answer
 from ..search.find import find, with_every_arrangement
+from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.machine import Route
 from ..shop.shop import Shop

@@ -22,7 +22,7 @@ from .asking import part, part_of_text, spellings
 from .part import Part
 from .series import all_series, series_names, series_of
 from .tolerance import Tolerance
-from .tolerance_text import spellings as tolerance_spellings
+from .tolerance import spellings as tolerance_spellings
 
 COLUMNS = ("name", "wanted", "tolerance")
 _ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ...base.facts import Table
-from ..pages import Page, Paper
+from ..paper import Page, Paper
 from ..tables import aligned
 from . import papers
 from .flow import LINE, measure

@@ -5,8 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ...base.units import PI
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, turned
-from ..tolerance_text import AROUND, Reading, length, over_a_length
+from ..tolerance import AROUND, HALF, Interval, Reading, Tolerance, ToleranceForm, length, over_a_length, turned
 
 
 class Around(ToleranceForm):

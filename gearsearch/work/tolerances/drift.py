@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, in_proportion
-from ..tolerance_text import Reading, length, over_a_length
+from ..tolerance import HALF, Interval, Reading, Tolerance, ToleranceForm, in_proportion, length, over_a_length
 
 
 class Drift(ToleranceForm):

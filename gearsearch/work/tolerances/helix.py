@@ -7,8 +7,7 @@ from fractions import Fraction
 
 from ...base.units import PI, radians
 from ..helix import lead_at
-from ..tolerance import NO_END, Interval, Tolerance, ToleranceForm
-from ..tolerance_text import HELIX, Reading, angle
+from ..tolerance import HELIX, NO_END, Interval, Reading, Tolerance, ToleranceForm, angle
 
 _SLIP_DEG = Fraction(10)
 

@@ -6,8 +6,7 @@ from fractions import Fraction
 
 from ...base.errors import GearsearchError
 from ...base.units import format_both, shown
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, in_proportion
-from ..tolerance_text import Reading, is_angle, lead, refuse_metres
+from ..tolerance import HALF, Interval, Reading, Tolerance, ToleranceForm, in_proportion, is_angle, lead, refuse_metres
 
 
 class Lead(ToleranceForm):

@@ -7,8 +7,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from ...base.units import INCH_MM
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, in_proportion
-from ..tolerance_text import Reading, is_angle, length
+from ..tolerance import HALF, Interval, Reading, Tolerance, ToleranceForm, in_proportion, is_angle, length
 
 _PER_FOOT = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)(?:ft|foot|feet)\.?", re.IGNORECASE)
 

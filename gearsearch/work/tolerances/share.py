@@ -4,8 +4,19 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, in_proportion
-from ..tolerance_text import EACH, SHARE, Reading, is_angle, rate, share
+from ..tolerance import (
+    EACH,
+    HALF,
+    SHARE,
+    Interval,
+    Reading,
+    Tolerance,
+    ToleranceForm,
+    in_proportion,
+    is_angle,
+    rate,
+    share,
+)
 
 
 class Share(ToleranceForm):

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..tolerance import HALF, Interval, Tolerance, ToleranceForm, turned
-from ..tolerance_text import Reading, angle, is_angle, over_a_length
+from ..tolerance import HALF, Interval, Reading, Tolerance, ToleranceForm, angle, is_angle, over_a_length, turned
 
 
 class Turn(ToleranceForm):
