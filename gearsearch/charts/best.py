@@ -38,19 +38,20 @@ class BestTrains:
     ----------
     shop : whose gears
     terms : route, hand, pairs, mounting and gears left out; ``either`` hand stands for both
+    catalogue : all trains, where another way of the same shop and terms has listed them
 
     The order is that of ``best_of_each``. Raises GearsearchError where the gears make no train, their exact leads would
     not fit into 64 bits, or a hand is asked for and the shop file does not say which one the route cuts.
     """
 
-    def __init__(self, shop: Shop, terms: Terms) -> None:
+    def __init__(self, shop: Shop, terms: Terms, catalogue: Catalogue | None = None) -> None:
         self.shop = shop
         self.terms = terms = terms.of_many_leads("a chart")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
-        self.pool = pool_of(shop, terms.without)
+        self.pool = catalogue.pool if catalogue else pool_of(shop, terms.without)
         least, most = terms.pairs
-        self.catalogue = Catalogue(self.pool, range(least, most + 1), compiled=True)
+        self.catalogue = catalogue or Catalogue(self.pool, range(least, most + 1), compiled=True)
         if not self.catalogue.count:
             raise GearsearchError(
                 f"the gears of {shop.name} make no train of {_pairs(terms)} pairs",

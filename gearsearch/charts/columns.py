@@ -82,13 +82,13 @@ class Columns:
             *(pa.field(f"mounts{end}", pa.string()) for end in ends),
             pa.field("gears", pa.int16(), nullable=False),
             pa.field("clearance_mm", pa.float64()),
-            *(pa.field(column.name, kinds[column.kind], column.kind == "bool") for column in self.chart.columns),
+            *(pa.field(column.name, kinds[column.kind], column.kind == "bool") for column in self.chart.all_columns),
             *(pa.field(f"idler_pairs{end}", counts) for end in ends),
         ]
         if self._tagged:
             fields.append(pa.field("kinds", pa.list_(pa.field("item", pa.string(), nullable=False)), nullable=False))
         fields += [pa.field(f"clearance{end}_mm", pa.float64()) for end in ends if end]
-        about = {column.name: column.about for column in self.chart.columns}
+        about = {column.name: column.about for column in self.chart.all_columns}
         described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
         return pa.schema(described, metadata=self.facts)
 
@@ -110,7 +110,7 @@ class Columns:
         }
         for hand, end in self._suffixes.items():
             columns |= self._hand_columns(rows, hand, end, teeth)
-        for column in self.chart.columns:
+        for column in self.chart.all_columns:
             columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
         if self._counts_threads:
             starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
@@ -150,14 +150,14 @@ class Columns:
 def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
     """What a chart's file says of itself: shop, machine, terms, units, the command, and the date if one was given."""
     source, shop = chart.source, chart.source.shop
-    base = source.drive.lead_of_machine_mm
+    bases = [each.drive.lead_of_machine_mm for each in chart.sources]
     facts = {
         "gearsearch_chart": chart.kind,
         "title": "; ".join((chart.title, *chart.facts)),
         "shop": shop.name,
         "shop_units": shop.units,
-        "route": source.route.name,
-        "machine_lead_mm": text_of_length(base).removesuffix(" mm"),
+        "route": ", ".join(route.call for route in chart.routes),
+        "machine_lead_mm": ", ".join(text_of_length(base).removesuffix(" mm") for base in bases),
         "machine_kind": shop.machine.kind,
         "hands": " ".join(source.hands),
         "pairs": " ".join(map(str, source.catalogue.pairs)),

@@ -31,7 +31,8 @@ def grid_cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> C
             place = divmod(int(more["item"][row]), angles)
             doubtful = " OFF" if abs(lead - wanted) > wanted * DOUBTFUL else ""
             told = _lead(chart, lead) + doubtful, decimals(more["given"][row], 3) + "°"
-            cells[place] = str(chosen.train(chart.source.pool, row)), *told
+            way = f" {chart.routes[int(more['way'][row])].call}" if "way" in more else ""
+            cells[place] = f"{chosen.train(chart.source.pool, row)}{way}", *told
     return cells
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..base.units import decimals, format_both
+from ..search.routes import costs
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import gear_set
 
@@ -33,17 +34,18 @@ def title_of(chart: Chart) -> str:
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     """What the first page says of the chart, a line each."""
     source, shop = chart.source, chart.source.shop
-    machine_lead = format_both(source.drive.lead_of_machine_mm, shop.units)
+    leads = [(each.route.label, format_both(each.drive.lead_of_machine_mm, shop.units)) for each in chart.sources]
+    ways = "; ".join(f"route {route}: lead of the machine {lead}" for route, lead in leads)
     lever = source.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
     pairs = " and ".join(map(str, source.catalogue.pairs))
     facts = [
-        f"{shop.machine.kind}, route {source.route.name}: lead of the machine {machine_lead}; "
-        f"{hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
+        f"{shop.machine.kind}, {ways}; {hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
         f"{source.catalogue.count:,} trains of ".replace(",", " ")
-        + f"{pairs} pairs searched, all there are; {_JUDGED[source.judge.mode]}",
+        + f"{pairs} pairs searched{' by each route' * (len(leads) > 1)}, all there are; {_JUDGED[source.judge.mode]}",
+        *(note.text for note in costs(shop, chart.routes) if len(leads) > 1),
         *chart.facts,
         *_legend(chart),
         _SAFETY,
@@ -57,8 +59,9 @@ def _legend(chart: Chart) -> Iterator[str]:
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
         off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
+        behind = "; behind a train: its route and lever" if len(chart.sources) > 1 else ""
         none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
-        yield f"a gear in brackets is an idler; {off}; {none}{hands}"
+        yield f"a gear in brackets is an idler; {off}; {none}{hands}{behind}"
         return
     if chart.source.hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"

@@ -51,7 +51,7 @@ def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         if chart.kind == "list":
             yield from _wanted_line(rows, row)
         train = gears.train(source.pool, row)
-        cells = {
+        cells = _way_cells(rows, row) | {
             f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
             for mesh in range(source.most_pairs)
         }
@@ -105,6 +105,10 @@ def headings_of(chart: Chart) -> Iterator[Heading]:
     yield Heading(f"lead, {other}", _OTHER_UNIT, right=True)
     if source.shop.machine.counts_threads:
         yield Heading("tpi", _THREADS if own == "mm" else STAYS, right=True)
+    if len({route.name for route in chart.routes}) > 1:
+        yield Heading("route")
+    if len(chart.routes) > 1 and any(route.lever for route in chart.routes):
+        yield Heading("lever")
     yield from (Heading(f"mesh {mesh + 1}") for mesh in range(source.most_pairs))
     yield from (Heading(_IDLER[hand]) for hand in source.hands)
     if source.judge.mode == "geometry":
@@ -133,6 +137,10 @@ def groups_of(chart: Chart, rows: LeadRows) -> Iterator[list[Line]]:
         group.append(line)
     if group:
         yield group
+
+
+def _way_cells(rows: LeadRows, row: int) -> Cells:
+    return {name: rows.more[name][row] for name in ("route", "lever") if name in rows.more}
 
 
 def _starts(rows: LeadRows, row: int) -> int:

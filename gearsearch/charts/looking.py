@@ -22,7 +22,20 @@ from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
 from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
 
 MOST_NEAR = 1000
-KEYS = ("lead_mm", "lead_exact", "error_mm", "error_ppm", "train", "hand", "idlers", "mounts", "gears", "clearance_mm")
+KEYS = (
+    "lead_mm",
+    "lead_exact",
+    "error_mm",
+    "error_ppm",
+    "train",
+    "hand",
+    "idlers",
+    "mounts",
+    "gears",
+    "clearance_mm",
+    "route",
+    "lever",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +51,7 @@ class Neighbour:
     mounts : as in the chart
     clearance_mm : as in the chart; None where it does not say
     starts : of the thread, on a lathe; None on a mill
+    route, lever : by which way, where the chart has several; else empty
     """
 
     lead_mm: Fraction
@@ -47,6 +61,8 @@ class Neighbour:
     mounts: str
     clearance_mm: float | None
     starts: int | None = None
+    route: str = ""
+    lever: str = ""
 
     @property
     def error(self) -> Fraction:
@@ -66,6 +82,8 @@ class Neighbour:
             self.mounts,
             self.train.gears,
             self.clearance_mm,
+            self.route or None,
+            self.lever or None,
         )
         return dict(zip(KEYS, values, strict=True))
 
@@ -213,6 +231,8 @@ _COLUMNS: tuple[Column[_Row], ...] = (
     Column("", "relative", cell=_relative, weight=3, right=True),
     Column("", "train", cell=lambda row: str(row[0].train)),
     Column("", "hand", cell=lambda row: row[0].hand or "not known"),
+    Column("", "route", cell=lambda row: row[0].route),
+    Column("", "lever", cell=lambda row: row[0].lever),
     Column("", "mounts", cell=lambda row: JUDGEMENT[row[0].mounts]),
     Column("", "clear", cell=_clear, weight=2, right=True),
 )
@@ -279,7 +299,8 @@ def _trains(row: dict[str, Any], lead_mm: Fraction, wanted_mm: Fraction) -> list
             train = _train(row, end)
             hand = end.lstrip("_")
             clear = row.get(f"clearance{end}_mm") if f"clearance{end}_mm" in row else row["clearance_mm"]
-            found.append(Neighbour(lead_mm, wanted_mm, train, hand, mounts, clear, _starts(row, lead_mm)))
+            way = row.get("route") or "", row.get("lever") or ""
+            found.append(Neighbour(lead_mm, wanted_mm, train, hand, mounts, clear, _starts(row, lead_mm), *way))
     return found
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PI, format_both, format_length, tan_deg
 from ..search.terms import Terms
+from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.figures import Figures, error_in_words, figures_of
 from ..work.helix import helix_angle, slope_of
@@ -48,6 +50,10 @@ _WANTED = (
     Column("error_mm", "float", "lead less wanted lead"),
     Column("error_ppm", "float", "the same in parts in a million of the wanted lead"),
 )
+WAY_COLUMNS = (
+    Column("route", "text", "route of the shop file by which the train reaches the work"),
+    Column("lever", "text", "position of the gearbox's lever; empty for a route without one"),
+)
 LIST_COLUMNS = (
     Column("name", "text", "name in the list"),
     *_WANTED,
@@ -62,7 +68,7 @@ class Chart:
 
     Parameters
     ----------
-    source : whose gears, and on which terms
+    sources : whose gears, and on which terms, by each way to the work that was asked for
     kind : ``every``, ``list`` or ``grid``
     title : what it holds, in a line
     facts : further lines for the heading
@@ -71,13 +77,28 @@ class Chart:
     sides : for a grid, its diameters [mm] and its angles [degrees]
     """
 
-    source: BestTrains
+    sources: tuple[BestTrains, ...]
     kind: str
     title: str
     facts: tuple[str, ...]
     make: Callable[[], Iterator[LeadRows]]
     columns: tuple[Column, ...] = ()
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
+
+    @property
+    def source(self) -> BestTrains:
+        """The first way, for all that the ways have in common."""
+        return self.sources[0]
+
+    @property
+    def routes(self) -> tuple[Route, ...]:
+        """The ways to the work."""
+        return tuple(source.route for source in self.sources)
+
+    @property
+    def all_columns(self) -> tuple[Column, ...]:
+        """The columns beyond the ones every chart has, with those that tell the ways apart where there are several."""
+        return (*(WAY_COLUMNS if len(self.sources) > 1 else ()), *self.columns)
 
     @property
     def rows(self) -> Iterator[LeadRows]:
@@ -104,13 +125,13 @@ def every(
     Raises GearsearchError for an empty range, one out of reach, a step that is not above zero, and for a number that
     is neither int nor Fraction.
     """
-    from .best import BestTrains
+    from .ways import leads_of, sources_of
 
     low, high = between_mm
     low, high, thin = require.exact({"shortest lead": low, "longest lead": high, "step": thin})
     between_mm = low, high
-    source = BestTrains(shop, terms)
-    _check_range(source, between_mm)
+    sources = sources_of(shop, terms)
+    _check_range(sources, between_mm)
     if thin is not None and not 0 < thin <= 1:
         raise GearsearchError(
             f"a chart cannot be thinned by steps of {float(100 * thin):g} %", "give more than 0 %, up to 100 %"
@@ -118,11 +139,12 @@ def every(
     if thin is not None and all_arrangements:
         raise GearsearchError("a chart cannot be thinned and hold all arrangements", "leave one of the two out")
     unit = shop.units
-    what = "every lead" if low is None and high is None else f"leads {_between(source, between_mm, unit)}"
+    what = "every lead" if low is None and high is None else f"leads {_between(sources, between_mm, unit)}"
     facts = [f"thinned: the easiest train of each step of {float(100 * thin):g} %"] if thin else []
     if all_arrangements:
-        return Chart(source, "every", f"{what}, all arrangements", (), lambda: source.arrangements(low, high))
-    return Chart(source, "every", what, tuple(facts), lambda: _every_rows(source, low, high, thin))
+        orders = partial(leads_of, sources, lambda source: source.arrangements(low, high))
+        return Chart(sources, "every", f"{what}, all arrangements", (), lambda: _named(orders(), sources))
+    return Chart(sources, "every", what, tuple(facts), lambda: _every_rows(sources, low, high, thin))
 
 
 def of_list(
@@ -146,7 +168,7 @@ def of_list(
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
     from ..work.lists import LeadList
-    from .best import BestTrains
+    from .ways import sources_of
 
     remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
     require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
@@ -158,18 +180,18 @@ def of_list(
         replace(item, tolerance=item.tolerance or tolerance, length_mm=item.length_mm or length_mm)
         for item in wanted.items
     )
-    source = BestTrains(shop, terms)
+    sources = sources_of(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
         facts.append(f"length of the cut: {format_both(length_mm, shop.units)}")
     return Chart(
-        source,
+        sources,
         "list",
         wanted.title,
         tuple(facts),
-        lambda: _list_rows(source, items, count),
+        lambda: _list_rows(sources, items, count),
         LIST_COLUMNS,
     )
 
@@ -193,10 +215,10 @@ def grid(
     Raises GearsearchError for a diameter that is not above zero, an angle outside its range, either of them not in
     ascending order or neither int nor Fraction, and for more than a million cells.
     """
-    from .best import BestTrains
+    from .ways import sources_of
 
     diameters_mm, angles_deg = _sides(diameters_mm, angles_deg, angle)
-    source = BestTrains(shop, terms)
+    sources = sources_of(shop, terms)
     side = f"{angle.replace(' ', '_')}_deg"
     columns = (
         Column("diameter_mm", "float", "diameter the angle belongs to"),
@@ -208,11 +230,11 @@ def grid(
     title = f"trains by diameter and {angle}"
     facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
     return Chart(
-        source,
+        sources,
         "grid",
         title,
         facts,
-        lambda: _grid_rows(source, diameters_mm, angles_deg, columns),
+        lambda: _grid_rows(sources, diameters_mm, angles_deg, columns),
         columns,
         (diameters_mm, angles_deg),
     )
@@ -224,20 +246,27 @@ def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Frac
     return PI * diameter_mm / slope if angle == ANGLES[0] else PI * diameter_mm * slope
 
 
+def _named(rows: Iterator[LeadRows], sources: Sequence[BestTrains]) -> Iterator[LeadRows]:
+    from .ways import named
+
+    return (named(part, sources) for part in rows)
+
+
 def _every_rows(
-    source: BestTrains, low: Fraction | None, high: Fraction | None, thin: Fraction | None
+    sources: Sequence[BestTrains], low: Fraction | None, high: Fraction | None, thin: Fraction | None
 ) -> Iterator[LeadRows]:
-    leads = source.leads(low, high)
-    for part in thinned(leads, thin) if thin else leads:
-        yield by_train(part)
+    from .ways import leads_of
+
+    leads = leads_of(sources, lambda source: source.leads(low, high))
+    yield from _named(map(by_train, thinned(leads, thin) if thin else leads), sources)
 
 
-def _list_rows(source: BestTrains, items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
+def _list_rows(sources: Sequence[BestTrains], items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
     import numpy as np
 
-    from .nearest import Nearest
+    from .ways import named, nearest_of
 
-    found = Nearest(source, [item.lead_mm for item in items], count).answer()
+    found = nearest_of(sources, [item.lead_mm for item in items], count)
     if found is None:
         return
     more = _wanted_columns(found, [item.lead_mm for item in items])
@@ -246,25 +275,28 @@ def _list_rows(source: BestTrains, items: tuple[Part, ...], count: int) -> Itera
         part, lead = items[number], found.lead(row)
         allowed = part.interval_mm
         within.append(None if allowed is None else allowed[0] <= lead <= allowed[1])
-        terms.append(error_in_words(figures_of(part, lead), source.shop.units))
+        terms.append(error_in_words(figures_of(part, lead), sources[0].shop.units))
     more["starts"] = np.array([items[number].starts for number in found.more["item"].tolist()])
     more["name"] = np.array([items[number].title for number in found.more["item"].tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)
-    yield by_train(found, more)
+    yield named(by_train(found, found.more | more), sources)
 
 
 def _grid_rows(
-    source: BestTrains, diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], columns: tuple[Column, ...]
+    sources: Sequence[BestTrains],
+    diameters_mm: Sequence[Fraction],
+    angles_deg: Sequence[Fraction],
+    columns: tuple[Column, ...],
 ) -> Iterator[LeadRows]:
     import numpy as np
 
-    from .nearest import Nearest
+    from .ways import named, nearest_of
 
     angle = columns[1].name.removesuffix("_deg").replace("_", " ")
     slopes = [cell_lead_mm(Fraction(1), slope, angle) for slope in angles_deg]
     wanted = [slope * diameter for diameter in diameters_mm for slope in slopes]
-    found = Nearest(source, wanted, 1).answer()
+    found = nearest_of(sources, wanted, 1)
     if found is None:
         return
     more = _wanted_columns(found, wanted)
@@ -274,7 +306,7 @@ def _grid_rows(
     slopes = [helix_angle(found.lead(row), diameters_mm[size]) for row, size in enumerate(row_of.tolist())]
     more["given"] = np.array([beta if angle == ANGLES[0] else 90 - beta for beta in slopes], object)
     more[columns[2].name] = more["given"].astype(float)
-    yield by_train(found, more)
+    yield named(by_train(found, found.more | more), sources)
 
 
 def _wanted_columns(found: LeadRows, wanted: Sequence[Fraction]) -> dict[str, Any]:
@@ -291,8 +323,10 @@ def _wanted_columns(found: LeadRows, wanted: Sequence[Fraction]) -> dict[str, An
     }
 
 
-def _check_range(source: BestTrains, between_mm: tuple[Fraction | None, Fraction | None]) -> None:
-    unit, (shortest, longest) = source.shop.units, source.reach_mm
+def _check_range(sources: Sequence[BestTrains], between_mm: tuple[Fraction | None, Fraction | None]) -> None:
+    from .ways import reach_of
+
+    unit, (shortest, longest) = sources[0].shop.units, reach_of(sources)
     low, high = between_mm
     if low is not None and high is not None and low > high:
         raise GearsearchError(
@@ -303,7 +337,7 @@ def _check_range(source: BestTrains, between_mm: tuple[Fraction | None, Fraction
         raise GearsearchError(
             f"leads from {_end(low, unit, 'the shortest')} to {_end(high, unit, 'the longest')} are out of reach",
             f"these gears reach from {format_both(shortest, unit)} to {format_both(longest, unit)} by the route "
-            f"{source.route.name}; take another route, or more pairs",
+            f"{' or '.join(source.route.label for source in sources)}; take another route, or more pairs",
         )
 
 
@@ -311,8 +345,10 @@ def _end(length_mm: Fraction | None, unit: str, without: str) -> str:
     return without if length_mm is None else format_length(length_mm, unit)
 
 
-def _between(source: BestTrains, between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
-    low, high = (end if end is not None else mine for end, mine in zip(between_mm, source.reach_mm, strict=True))
+def _between(sources: Sequence[BestTrains], between_mm: tuple[Fraction | None, Fraction | None], unit: str) -> str:
+    from .ways import reach_of
+
+    low, high = (end if end is not None else mine for end, mine in zip(between_mm, reach_of(sources), strict=True))
     return f"from {format_length(low, unit)} to {format_length(high, unit)}"
 
 

@@ -181,7 +181,7 @@ class Nearest:
         item, rank, row = np.array([answer[:3] for answer in chosen]).T
         leads = self._leads.take(row)
         for hand, trains in leads.hands.items():
-            _blank(trains, np.array([hand not in hands for *_, hands in chosen]))
+            blank(trains, np.array([hand not in hands for *_, hands in chosen]))
         return replace(leads, more={"item": item, "rank": rank})
 
     def _first_width(self, wanted: Fraction) -> Fraction:
@@ -205,7 +205,7 @@ class Nearest:
         return edges, np.abs(np.diff(counts)) / np.diff(np.log(edges))
 
 
-def _blank(trains: Trains, rows: np.ndarray) -> None:
+def blank(trains: Trains, rows: np.ndarray) -> None:
     """Tell no longer what trains some rows have; that they have one stays known."""
     rows = rows & (trains.pairs > 0)
     trains.pairs[rows] = NOT_TOLD

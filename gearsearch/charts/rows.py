@@ -68,7 +68,7 @@ def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
     Parameters
     ----------
     leads : a row for each lead, in any order
-    more : further columns, one value a lead
+    more : further columns in place of those there are, one value a lead
     """
     first, *others = leads.hands.values()
     found = first.pairs > 0
@@ -83,7 +83,7 @@ def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
         order = np.argsort(2 * index + is_second, kind="stable")
         index, is_second = index[order], is_second[order]
         masks = (~is_second, is_second | same[index])
-    rows = replace(leads, more=more or {}).take(index)
+    rows = replace(leads, more=leads.more if more is None else more).take(index)
     return replace(rows, own=dict(zip(leads.hands, masks, strict=True)))
 
 

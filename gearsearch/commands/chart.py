@@ -273,7 +273,7 @@ def _add_plot(kinds: Any) -> None:
 
 
 def _add_common(parser: argparse.ArgumentParser) -> None:
-    options.add_route_and_hand(parser, options.ONE_ROUTE)
+    options.add_route_and_hand(parser)
     group = parser.add_argument_group("which trains")
     group.add_argument(
         "--pairs", metavar="N|A-B", default="1-2", help="pairs of gears: at most N, or from A to B (1-2)"

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 PAPERS = tuple(PAPERS_MM)
 _ROUTE = "route of the shop file, or any for every route at once; the file's first is the default"
-ONE_ROUTE = "route of the shop file; its first is the default"
 
 
 def add_wanted(parser: argparse.ArgumentParser) -> None:
@@ -86,9 +85,9 @@ def add_format(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_route_and_hand(parser: argparse.ArgumentParser, route: str = _ROUTE) -> None:
+def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
-    parser.add_argument("--route", metavar="NAME", help=route)
+    parser.add_argument("--route", metavar="NAME", help=_ROUTE)
     parser.add_argument(
         "--hand",
         type=hand_from,

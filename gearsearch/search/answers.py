@@ -94,8 +94,8 @@ class Answer(Shown):
 
     @property
     def _told(self) -> list[Told]:
-        limits, fits, several = self.limits, enumerate(self.fits, 1), len(self.routes) > 1
-        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit), several) for place, fit in fits]
+        limits, fits = self.limits, enumerate(self.fits, 1)
+        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit), self.routes) for place, fit in fits]
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """One row for each answer."""

@@ -122,8 +122,10 @@ def page(checked: CheckResult) -> Document:
 def _by_other_routes(checked: CheckResult) -> Iterator[Block]:
     """What the same train cuts by each other way that was asked for."""
     if checked.others:
-        several = (Told(other.shop, other.fit, 1, other.wanted, other.limits, several=True) for other in checked.others)
-        shown = tuple(column for column in SOLUTION if column.short in ("route", "lead", "error", "relative", "hand"))
+        ways = (checked.route, *(other.route for other in checked.others))
+        several = (Told(other.shop, other.fit, 1, other.wanted, other.limits, routes=ways) for other in checked.others)
+        names = ("route", "lever", "lead", "error", "relative", "hand")
+        shown = tuple(column for column in SOLUTION if column.short in names)
         cost = checked.shop.machine.cost(checked.route, checked.shop.dividing)
         mine = f"by the route {checked.route.label}{f' ({cost})' if cost else ''} so far; by the others:"
         yield Block(mine, table=Table.of(shown, list(several)))

@@ -11,6 +11,7 @@ from ..base.facts import Column, Note, record
 from ..base.units import INCH_MM, OTHER_UNIT, decimal, format_angle, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.dial import DialRule, return_by
+from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.figures import error_in_words, figures_of
 from ..work.limits import Limits
@@ -39,7 +40,7 @@ class Told:
     part : what is to be cut; None where no lead was asked for
     limits : the leads that will do; None where the lead is told by itself
     off : whether its lead is marked as far off
-    several : whether it stands beside answers by other routes
+    routes : all ways that were asked for
     """
 
     shop: Shop
@@ -48,7 +49,7 @@ class Told:
     part: Part | None = None
     limits: Limits | None = None
     off: bool = False
-    several: bool = False
+    routes: tuple[Route, ...] = ()
 
     @property
     def cost(self) -> str:
@@ -137,8 +138,11 @@ def _relative(told: Told) -> str:
 
 
 def _route(told: Told) -> str:
-    """The route and its lever, where there are several."""
-    return told.fit.way.label if told.several else ""
+    return told.fit.route if len({route.name for route in told.routes}) > 1 else ""
+
+
+def _lever(told: Told) -> str:
+    return told.fit.way.lever if len(told.routes) > 1 else ""
 
 
 def _step_up(told: Told) -> str:
@@ -207,7 +211,7 @@ SOLUTION: tuple[Column[Told], ...] = (
     Column("carriage_back_mm", "", _carriage_back, unit="mm"),
     Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
     Column("route", "route", lambda told: told.fit.route, _route),
-    Column("lever", "", lambda told: told.fit.way.lever or None),
+    Column("lever", "lever", lambda told: told.fit.way.lever or None, _lever),
     Column("route_cost", "", lambda told: told.cost),
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
     Column("why", "", lambda told: told.fit.why),

@@ -1,0 +1,142 @@
+"""Charts over every route, and over every lever of a gearbox: equal to the merge of those of single ways."""
+
+import json
+import random
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from commands import run
+from refusals import refused
+from test_gearbox import LATHE
+from test_routes import made_up
+
+from gearsearch.charts import making
+from gearsearch.charts.rows import LeadRows
+from gearsearch.search.terms import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.work.lists import LeadList
+from gearsearch.work.part import Part
+
+
+def all_rows(chart):
+    """The rows of a chart in one piece; None where there are none."""
+    parts = list(chart.rows)
+    return LeadRows.joined(parts) if parts else None
+
+
+def told(chart, hand):
+    """(lead, way, train) of every row for a hand."""
+    rows = all_rows(chart)
+    if rows is None:
+        return []
+    calls = [f"{a}:{b}" if b else a for a, b in zip(rows.more["route"], rows.more["lever"], strict=True)]
+    return [
+        (rows.lead(row), call, str(rows.hands[hand].train(chart.source.pool, row))) for row, call in enumerate(calls)
+    ]
+
+
+def alone(chart, hand):
+    """(lead, train) of every row of a chart of one way."""
+    rows = all_rows(chart)
+    return (
+        []
+        if rows is None
+        else [(rows.lead(row), str(rows.hands[hand].train(chart.source.pool, row))) for row in range(len(rows))]
+    )
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_every_lead_of_several_ways_is_the_merge_of_single_ways(seed):
+    rng = random.Random(seed)
+    shop = made_up(rng)
+    terms = Terms(hand=rng.choice(["right", "left"]), mounting=rng.choice(["must", "skip"]))
+    ways = [route.call for route in shop.machine.routes]
+    single = [alone(making.every(shop, replace(terms, route=way)), terms.hand) for way in ways]
+    expected = sorted((lead, place, train) for place, rows in enumerate(single) for lead, train in rows)
+    found = told(making.every(shop, replace(terms, route="any")), terms.hand)
+    assert [(lead, ways.index(way), train) for lead, way, train in found] == expected
+
+
+def test_slices_of_several_ways_are_merged_in_order(monkeypatch):
+    from gearsearch.charts import best
+
+    monkeypatch.setattr(best, "SLICE_TRAINS", 40)
+    shop = made_up(random.Random(7))
+    terms = Terms(hand="right", mounting="skip", route="any")
+    rows = all_rows(making.every(shop, terms))
+    leads = [rows.lead(row) for row in range(len(rows))]
+    assert leads == sorted(leads)
+    monkeypatch.undo()
+    assert len(all_rows(making.every(shop, terms))) == len(rows)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_the_nearest_of_several_ways_are_the_merge_of_single_ways(seed):
+    rng = random.Random(seed)
+    shop = made_up(rng)
+    terms, count = Terms(hand=rng.choice(["right", "left"]), mounting="skip"), rng.randint(1, 4)
+    base = shop.drive(shop.machine.routes[0]).lead_of_machine_mm
+    items = tuple(Part(base * Fraction(rng.randint(10, 300), 100), name=str(n)) for n in range(5))
+    wanted = LeadList("made up", "made up", items)
+    ways = [route.call for route in shop.machine.routes]
+    rows = all_rows(making.of_list(shop, replace(terms, route="any"), wanted, count))
+    chosen = {}
+    for place, way in enumerate(ways):
+        one = all_rows(making.of_list(shop, replace(terms, route=way), wanted, 1000))
+        trains = one.hands[terms.hand]
+        for row, item in enumerate(one.more["item"].tolist()):
+            lead, idlers = one.lead(row), int(trains.idler_count[row])
+            key = abs(lead - items[item].lead_mm), int(trains.pairs[row]), idlers, place, lead
+            chosen.setdefault(item, []).append(key)
+    expected = [(item, *key) for item, keys in sorted(chosen.items()) for key in sorted(keys)[:count]]
+    found = []
+    for row, item in enumerate(rows.more["item"].tolist()):
+        trains, lead = rows.hands[terms.hand], rows.lead(row)
+        call = f"{rows.more['route'][row]}:{rows.more['lever'][row]}".rstrip(":")
+        size = int(trains.pairs[row]), int(trains.idler_count[row])
+        found.append((item, abs(lead - items[item].lead_mm), *size, ways.index(call), lead))
+    assert found == expected
+
+
+def test_both_hands_have_their_own_nearest_by_any_route():
+    shop = demo_shop()
+    wanted = LeadList("one", "one", (Part(Fraction(93), name="a"),))
+    both = all_rows(making.of_list(shop, Terms(route="any"), wanted, 2))
+    for hand in ("right", "left"):
+        one = all_rows(making.of_list(shop, Terms(route="any", hand=hand), wanted, 2))
+        leads = [one.lead(row) for row in range(len(one))]
+        mine = [row for row in range(len(both)) if both.own[hand][row] and both.hands[hand].pairs[row] > 0]
+        assert [both.lead(row) for row in mine] == leads
+
+
+def test_a_saved_chart_names_route_and_lever(tmp_path, monkeypatch):
+    import pyarrow.parquet as pq
+
+    monkeypatch.chdir(tmp_path)
+    Path("shop.toml").write_text(LATHE, encoding="utf-8")
+    words = ("chart", "list", "iso-261", "--route", "any", "--count", "1")
+    assert run(*words, "--out", "a.parquet", "--out", "a.csv", "--out", "a.md")[0] == 0
+    table = pq.read_table("a.parquet")
+    assert set(table["lever"].to_pylist()) <= {"A", "B", "C", ""}
+    assert set(table["route"].to_pylist()) <= {"gearbox", "plain"}
+    assert ",route,lever," in Path("a.csv").read_text(encoding="utf-8").splitlines()[0]
+    text = Path("a.md").read_text(encoding="utf-8")
+    assert "gearbox, lever B" in text
+    assert "| route" in text
+    found = json.loads(run("chart", "look", "a.parquet", "--lead", "1.5mm", "--near", "1", "--format", "json")[1])
+    assert found[0]["lever"] in {"A", "B", "C"}
+    assert run("chart", "every", "--from", "3mm", "--to", "3.1mm", "--thin", "1%", "--out", "e.md")[0] == 0
+    assert "lever" in Path("e.md").read_text(encoding="utf-8")
+    assert run("chart", "grid", "--diameters", "10", "--helix-angles", "85", "--out", "g.md")[0] == 0
+    assert "gearbox:" in Path("g.md").read_text(encoding="utf-8")
+
+
+def test_ways_whose_hands_are_not_known_alike_are_charted_for_one_hand():
+    shop = demo_shop()
+    ways = (shop.machine.routes[0], replace(shop.machine.routes[1], hand_with_one_stud="either"))
+    shop = replace(shop, machine=replace(shop.machine, routes=ways))
+    with refused("hands-differ", "worm", "spindle"):
+        making.every(shop, Terms(route="any"))
+    assert making.every(shop, Terms(route="any", hand="left")).routes == ways
