@@ -6,7 +6,7 @@ from math import radians, sin
 
 import naive
 import pytest
-from cells import texts
+from cells import codes, texts
 from quadrants import plain
 from refusals import refused
 from shops import DEMO_TEETH, allowed, classic, mill
@@ -29,19 +29,12 @@ def rows(answer):
     return [(fit.lead_mm, str(fit.train)) for fit in answer.fits]
 
 
-def test_out_of_reach_is_told_in_whole_sentences_with_what_would_help():
-    assert texts(find(demo_shop(), Part(Fraction(5))))[:3] == (
+def test_out_of_reach_names_the_end_of_the_reach_and_what_would_help():
+    assert texts(find(demo_shop(), Part(Fraction(5))))[:2] == (
         "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in), by 100/20 127/24",
-        "the route spindle reaches it: add --route spindle",
-        "3 pairs reach it: add --pairs 3",
+        "the route spindle is exact, with 24/(80)/20: add --route spindle (no crank indexing by that route)",
     )
-    assert texts(find(demo_shop(), Part(Fraction(10) ** 9))) == (
-        "out of reach: the longest lead of this box by the route worm is 9525.000 mm (375.0000 in), by 20/100 24/127",
-    )
-    assert texts(find(demo_shop(), Part(Fraction(20000)), Terms(pairs=(2, 2))))[1:] == (
-        "3 pairs reach it: add --pairs 3",
-    )
-    assert texts(find(demo_shop(), Part(Fraction(50000))))[1:] == ("4 pairs reach it: add --pairs 4",)
+    assert codes(find(demo_shop(), Part(Fraction(10) ** 9))) == ["out-of-reach"]
 
 
 def test_the_end_of_the_reach_is_itself_within_reach():
@@ -413,9 +406,8 @@ def test_no_remark_says_that_nothing_is_inside_where_something_is():
         texts(find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, near)), request[1]))
         == ()
     )
-    assert texts(
-        find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, far)), request[1])
-    ) == (said,)
+    fits = find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, far)), request[1])
+    assert said in texts(fits)
 
 
 @pytest.mark.parametrize(("tilt", "told"), [(99, None), (100, "1.00"), (150, "1.50"), (199, "1.99")])
@@ -424,7 +416,7 @@ def test_a_cam_is_told_a_tilt_from_one_degree_upward(tilt, told):
     shortest = find(demo_shop(), Part(Fraction(400)), Terms(mounting="skip")).reach_mm[0]
     rise = Fraction(float(shortest) * sin(radians((tilt + 0.5) / 100)))
     notes = [note for note in texts(find(demo_shop(), Part(rise, may_be_cam=True))) if "for a cam" in note]
-    assert [note.rpartition(" ")[2] for note in notes] == ([told] if told else [])
+    assert [note.partition(";")[0].rpartition(" ")[2] for note in notes] == ([told] if told else [])
 
 
 @pytest.mark.parametrize(
@@ -459,8 +451,6 @@ def test_where_no_more_pairs_can_be_had_nothing_is_said_of_them():
     notes = texts(find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 4), mounting="skip")))
     far = [note for note in notes if note.startswith("not the wanted lead")]
     assert far == ["not the wanted lead: even the nearest is -20.000 % off, and no tolerance was given"]
-    fewer = texts(find(mill((20, 30)), Part(Fraction(300)), Terms(pairs=(1, 3), mounting="skip")))
-    assert f"{far[0]}; more pairs may come nearer: --pairs 4" in fewer
 
 
 @pytest.mark.parametrize(

@@ -156,7 +156,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         raise GearsearchError(
             f"no circle of this head divides {starts}, and a head geared for a helix cannot be geared differentially "
             "too",
-            f"{_circle_for(found[0])}; the nearest here is {_told(found[0])}; or gear straight on the spindle",
+            f"{_circle_for(found[0])}; the nearest here is {_told(found[0])}",
         )
     heading = (
         *_heading(shop),

@@ -13,10 +13,11 @@ from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
-from ..shop.trains import HANDS, MOST_PAIRS, Train
+from ..shop.trains import HANDS, Train
 from ..work.part import HOW_TO_MAKE, Part
 from .answers import Answer
-from .routes import better_route, costs, left_out, other_routes, ranked, reach_of, searches_of
+from .next_steps import next_steps, other_unit
+from .routes import better_route, costs, left_out, ranked, reach_of, searches_of
 from .search import Search
 from .solution import Solution
 from .solutions import pairs_words
@@ -50,15 +51,17 @@ def find(shop: Shop, part: Part, terms: Terms | None = None) -> Answer:
     if reach is None:
         notes.append(_no_train(searches[0]))
     elif not reached:
-        notes.extend(dict.fromkeys(note for search in searches for note in out_of_reach(search, searches)))
+        notes.extend(out_of_reach(searches))
     else:
         easy = _easy_window(searches[0], notes) if terms.order == "easiest" else None
         fits = ranked(searches, easy, terms.count)
         notes.extend(remarks(searches, fits))
     searched = sum(search.searched for search in searches)
     answer = Answer(shop, part, terms, tuple(search.route for search in searches), searched, tuple(fits), reach)
-    better = better_route(answer) if reached else ()
-    return replace(answer, notes=(*_far_off(answer), *better, *notes))
+    steps = list(better_route(answer)) if reached else []
+    if reached and not answer.found:
+        steps = list(next_steps(searches, steps))
+    return replace(answer, notes=(*_far_off(answer), *steps, *notes))
 
 
 def remarks(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
@@ -112,8 +115,7 @@ def _far_off(answer: Answer) -> Iterator[Note]:
     terms = answer.terms
     best = min(answer.fits, key=lambda fit: abs(fit.error), default=None)
     if best is not None and answer.is_far(best):
-        more = f"more pairs may come nearer: --pairs {terms.pairs[1] + 1}" if terms.pairs[1] < MOST_PAIRS else ""
-        way = f"what was asked may be in the way: {', '.join(terms.limits)}" if terms.limits else more
+        way = f"what was asked may be in the way: {', '.join(terms.limits)}" if terms.limits else ""
         off = f"not the wanted lead: even the nearest is {format_ppm(best.error)} off, and no tolerance was given"
         yield Note("far-off", f"{off}; {way}" if way else off)
 
@@ -192,34 +194,42 @@ def _no_train(search: Search) -> Note:
     return Note("no-train", f"the box makes no train of {pairs} pairs: too few gears that mesh with each other")
 
 
-def out_of_reach(search: Search, searches: Sequence[Search]) -> list[Note]:
-    """Why no train of this box gives the wanted lead by one of the ways asked for, and what would help."""
-    if search.reach_mm is None:
-        return []
-    wanted, unit, (shortest, longest) = search.part.lead_mm, search.shop.units, search.reach_mm
-    short = wanted < shortest
+def out_of_reach(searches: Sequence[Search]) -> Iterator[Note]:
+    """Why no train of this box gives the wanted lead by the ways asked for, and what would help."""
+    reaching = [search for search in searches if search.reach_mm is not None]
+    yield from dict.fromkeys(map(_end_of_reach, reaching))
+    yield from other_unit(searches[0])
+    yield from next_steps(searches, [])
+    yield from dict.fromkeys(note for search in reaching for note in _tilt(search))
+
+
+def _end_of_reach(search: Search) -> Note:
+    assert search.reach_mm is not None
+    shortest, longest = search.reach_mm
+    short = search.part.lead_mm < shortest
     end = shortest if short else longest
     bare = Search(search.shop, search.part, replace(search.terms, use=(), greatest_step_up=None, mounting="skip"))
-    train = _first_train(bare, end)
-    said = [
-        Note(
-            "out-of-reach",
-            f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route "
-            f"{search.route.label} is {format_both(end, unit)}, by {train}",
-        ),
-        *_other_routes(search, searches),
-        *_more_pairs(search),
-    ]
+    return Note(
+        "out-of-reach",
+        f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route {search.route.label} "
+        f"is {format_both(end, search.shop.units)}, by {_first_train(bare, end)}",
+    )
+
+
+def _tilt(search: Search) -> Iterator[Note]:
+    """The tilt of the head by which the shortest geared lead that mounts cuts a short cam."""
     cam = cam_mm(search.shop, search.part)
-    sine = 0.0 if cam is None else min(1.0, float(cam / shortest))
-    tilt = floor(100 * degrees(asin(sine))) / 100  # rounded up, it would not be reached
-    if short and cam is not None and tilt >= 1:
-        told = (
-            f"for a cam: a geared lead of {format_both(shortest, unit)} with the head tilted {tilt:.2f}° from the "
-            f"table rises {format_both(cam, unit)} in a turn: ask again with --tilt {tilt:.2f}"
+    if cam is None or search.reach_mm is None or cam >= search.reach_mm[0]:
+        return
+    fit = next((fit for fit in search.closest(1) if fit.mounts != "no"), None)
+    tilt = 0.0 if fit is None else floor(100 * degrees(asin(float(cam / fit.lead_mm)))) / 100  # never rounded up
+    if fit is not None and tilt >= 1:
+        unit = search.shop.units
+        yield Note(
+            "tilt-for-a-cam",
+            f"for a cam: add --tilt {tilt:.2f}; with the head tilted {tilt:.2f}° from the table, {fit.train} "
+            f"(lead {format_both(fit.lead_mm, unit)}) rises {format_both(cam, unit)} in a turn",
         )
-        said.append(Note("tilt-for-a-cam", told))
-    return said
 
 
 def _first_train(search: Search, lead_mm: Fraction) -> Train:
@@ -228,18 +238,3 @@ def _first_train(search: Search, lead_mm: Fraction) -> Train:
     pairs = int(trains.pairs.min())
     gears = min(trains.take(trains.pairs == pairs).gears(pairs).tolist())
     return search.pool.train(gears[:pairs], gears[pairs:])
-
-
-def _other_routes(search: Search, searches: Sequence[Search]) -> Iterator[Note]:
-    terms = replace(search.terms, hand="either")
-    for other in other_routes(search.shop, terms, [each.route for each in searches]):
-        if any(each.reaches for each in searches_of(search.shop, search.part, other)):
-            yield Note("other-route", f"the route {other.route} reaches it: add --route {other.route}")
-
-
-def _more_pairs(search: Search) -> Iterator[Note]:
-    least, most = search.terms.pairs
-    for pairs in range(most + 1, MOST_PAIRS + 1):
-        if Search(search.shop, search.part, replace(search.terms, pairs=(least, pairs))).reaches:
-            yield Note("more-pairs", f"{pairs} pairs reach it: add --pairs {pairs}")
-            return

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _MOST_HELD = 400_000  # trains; some 1.5 kB each
 _BATCH = 16  # how many leads are judged at first; doubled each time
+_MOST_TRIED = 500  # leads, where one that serves is enough
 
 
 @dataclass(frozen=True)
@@ -164,6 +165,18 @@ class Search:
                 if len(solutions) == count:
                     return solutions
         return solutions
+
+    def nearest_inside(self, low_mm: Fraction, high_mm: Fraction) -> Solution | None:
+        """The nearest lead in [low_mm, high_mm] with a train that mounts, among the 500 nearest; None without one.
+
+        Raises GearsearchError as ``leads``.
+        """
+        if self.reach_mm is None or low_mm > self.reach_mm[1] or high_mm < self.reach_mm[0]:
+            return None
+        for lot in _growing(self.leads(low_mm, high_mm).part(0, _MOST_TRIED)):
+            for candidate in filter(None, self.candidates(lot)):
+                return self.solution(candidate)
+        return None
 
     def _outside(self, found: ByRatio, low_mm: Fraction, high_mm: Fraction) -> ByRatio:
         leads = enumerate(map(self.drive.lead_mm, found.ratios))

@@ -12,6 +12,7 @@ from ..base.facts import Note
 from ..base.units import decimal, format_angle
 from ..dividing.teeth import opening
 from ..search.answers import Answer
+from ..search.next_steps import by_other_routes, off_words
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
@@ -64,8 +65,13 @@ def notes(answer: Answer, divisions: int) -> list[Note]:
     found = indexing(answer.shop, answer.route, answer.fits[0].train, divisions) if answer.fits else None
     if found is None or not found.why_not:
         return []
-    what = answer.shop.machine.divisions
-    text = f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}"
+    shop, what = answer.shop, answer.shop.machine.divisions
+    routes = "".join(
+        f"; or add --route {fit.route}, where {fit.train} is {off_words(fit.error)}"
+        for fit in by_other_routes(shop, answer.part, answer.terms)
+        if not indexing(shop, shop.route(fit.route), fit.train, divisions).why_not
+    )
+    text = f"no. 1 cannot index the {divisions} {what}: {found.why_not}; {found.remedy}{routes}"
     return [Note("cannot-index", text)]
 
 

@@ -85,6 +85,11 @@ class Given:
             return None
         return parse_length(value, self.unit, name.replace("_", " "))  # type: ignore[arg-type]
 
+    def is_bare(self, name: str) -> bool:
+        """Whether a length is typed without its unit. Raises UnitError as ``length``."""
+        value = self.values.get(name)
+        return isinstance(value, str) and parse_length(value, "mm", name) != parse_length(value, "in", name)
+
     def whole(self, option: Option, most: int, usual: int | None = None) -> int:
         """A whole number from 1 to ``most``, typed or not. Raises GearsearchError for anything else."""
         value = self.as_typed(option)

@@ -65,6 +65,7 @@ class Part(Blank, Shown):
     name : what it is called in a list
     source : title and page of where the value was read; empty for the user's own
     thread : what the name of a thread tells, where it was given by one
+    bare : whether its lead was given without a unit, and read in the shop's
     interval_mm : shortest and longest geared lead that will do [mm], worked out; None without a tolerance
 
     Raises GearsearchError for a lead from which nothing can be cut, a number that is neither int nor Fraction, a
@@ -83,6 +84,7 @@ class Part(Blank, Shown):
     name: str = ""
     source: str = ""
     thread: NamedThread | None = None
+    bare: bool = field(default=False, compare=False, repr=False)
     interval_mm: Interval | None = field(init=False, default=None, compare=False, repr=False)
 
     def __post_init__(self) -> None:

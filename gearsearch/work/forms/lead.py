@@ -26,4 +26,5 @@ class Lead(Form):
 
     def part(self, given: Given) -> Part:
         """The lead as given. Raises UnitError for what is no length."""
-        return Part(given.length("lead", given=True), "as given", starts=given.starts)
+        bare = given.is_bare("lead")
+        return Part(given.length("lead", given=True), "as given", starts=given.starts, bare=bare)

@@ -1,0 +1,83 @@
+"""What would help where no train serves: every step that is said is typed, and brings what it says."""
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from cells import codes, said
+from commands import run
+from shops import classic, mill
+
+from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
+from gearsearch.shop.reader import demo_shop
+from gearsearch.work.asking import part
+from gearsearch.work.part import Part
+from gearsearch.work.tolerance import Tolerance
+
+
+def of_lead(lead, tolerance=None):
+    return Part(Fraction(lead), tolerance=tolerance and Tolerance.parse(tolerance))
+
+
+def test_14_mm_on_the_demo_shop_is_exact_by_the_spindle():
+    """By hand: 6 mm × 56/24 = 14 mm."""
+    answer = find(demo_shop(), of_lead(14, "0.1%"))
+    assert said(answer, "better-route").startswith("the route spindle is exact, with 24/(60)/56: add --route spindle")
+
+
+@pytest.mark.parametrize("lead", [20000, 50000, 10**6])
+def test_pairs_that_the_quadrant_cannot_take_are_not_named(lead):
+    """Two studs take three pairs at most, and no three pairs that mount reach these."""
+    assert codes(find(demo_shop(), of_lead(lead))) == ["out-of-reach"]
+
+
+@pytest.mark.parametrize(
+    ("lead", "tolerance"), [(14, "0.1%"), (11000, None), (5, "10ppm"), ("0.5", None), (1, "1ppm"), ("13.2", "20ppm")]
+)
+def test_every_step_brings_a_train_when_it_is_taken(lead, tolerance):
+    wanted, taken = of_lead(lead, tolerance), 0
+    for note in find(demo_shop(), wanted).notes:
+        step = re.search(r"add --(route|pairs) (\w+)", note.text)
+        if step:
+            terms = Terms(route=step[2]) if step[1] == "route" else Terms(pairs=(1, int(step[2])))
+            answer = find(demo_shop(), wanted, terms)
+            assert answer.found
+            assert any(str(fit.train) in note.text for fit in answer.fits)
+            taken += 1
+    assert taken
+
+
+@pytest.mark.parametrize(("lead", "tolerance"), [("413.333", "1ppm"), ("401.7", "2ppm")])
+def test_one_more_gear_is_the_one_with_which_the_error_is_least(lead, tolerance):
+    shop, wanted = demo_shop(), of_lead(lead, tolerance)
+    text = said(find(shop, wanted), "one-gear")
+    gear, train = re.fullmatch(r"get one more gear, of (\d+) teeth: (.*) is .*", text).groups()
+
+    def error(teeth):
+        (gears,) = shop.gears
+        more = replace(shop, gears=(replace(gears, teeth=tuple(sorted((*gears.teeth, teeth)))),))
+        best = find(more, replace(wanted, tolerance=None), Terms(count=1, use=(teeth,), mounting="must")).fits[0]
+        return abs(best.error), teeth, str(best.train)
+
+    assert min(map(error, range(15, 128))) == (*error(int(gear))[:2], train)
+
+
+def test_a_lead_without_a_unit_that_the_other_unit_would_bring_in_reach_is_asked_about():
+    shop = replace(classic(), units="in")
+    assert said(find(shop, part("in", lead="412.5")), "other-unit") == "412.5 in? for millimetres type 412.5mm"
+    assert "other-unit" not in codes(find(shop, part("in", lead="412.5in")))
+    assert "other-unit" not in codes(find(shop, part("in", lead="99999")))
+
+
+def test_a_route_that_does_not_reach_the_lead_is_not_offered_for_its_starts():
+    code, text = run("find", "--lead", "412.5", "--starts", "127", "--pairs", "2", "--count", "1")
+    assert code == 0
+    assert "cannot index the 127" in text
+    assert "spindle" not in text
+
+
+def test_nothing_is_said_where_nothing_helps_and_where_a_train_serves():
+    assert codes(find(mill((20, 30)), Part(Fraction(540)), Terms(mounting="skip"))) == ["no-hand-asked"]
+    assert codes(find(mill((20, 30)), Part(Fraction(10) ** 8), Terms(mounting="skip"))) == ["out-of-reach"]
