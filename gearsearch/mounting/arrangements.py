@@ -11,9 +11,9 @@ import numpy as np
 
 from . import rule
 from .bracket import ragged
-from .chains import EPS, Chains, Floats, Ints, least_gap
+from .chains import EPS, Chains, Coordinate, Floats, Ints, least_gap
 from .gears import Flags, Gears
-from .shape import Places, Shape, shape_of
+from .shape import Places, Shape, gears_of, shape_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ class Arrangements:
             known = len(gears)
             if column is not None:
                 with_one = self._with_smallest if self.smallest and len(places) == 1 else self._with_one
-                gears, owner = with_one(shape, places, gears, owner)
+                gears, owner = with_one(shape, places, gears, owner, least)
         return Batch(shape, places, gears, owner)
 
     def _roomy(self, shape: Shape, gears: Ints, owner: Ints, least: Floats | None, known: int) -> Ints | None:
@@ -134,16 +134,24 @@ class Arrangements:
         if not shafts:
             return None
         gap = least_gap(Chains(shape, gears, self.gears.sizes, self.bounds.nuts), shafts)
-        asked = self.bounds.clearance - EPS if least is None else np.maximum(self.bounds.clearance, least[owner]) - EPS
-        return np.flatnonzero(gap >= asked)
+        return np.flatnonzero(gap >= self._asked(owner, least))
 
-    def _with_one(self, shape: Shape, places: Places, gears: Ints, owner: Ints) -> tuple[Ints, Ints]:
+    def _asked(self, owner: Ints, least: Floats | None) -> Coordinate:
+        """The gap [mm] that each row must keep."""
+        assert self.bounds is not None
+        clearance = self.bounds.clearance
+        return clearance - EPS if least is None else np.maximum(clearance, least[owner]) - EPS
+
+    def _with_one(
+        self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None
+    ) -> tuple[Ints, Ints]:
         """With one idler more: each that may stand there, meshes, is to be had, and is not too large or too small."""
         number = len(gears) - 2 * shape.pairs
         sorted_sizes = self.gears.by_pitch
         first, stop = np.zeros(len(owner), np.int64), np.full(len(owner), len(sorted_sizes))
         if self.bounds is not None and len(gears) + 1 == len(shape.seats):
             low, high = self._window(shape, gears)
+            low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(owner, least))
             pitch = self.gears.sizes.pitch[sorted_sizes]
             first = np.searchsorted(pitch, low - EPS)
             stop = np.maximum(first, np.searchsorted(pitch, high + EPS, "right"))
@@ -153,7 +161,9 @@ class Arrangements:
         row, size = row[good], size[good]
         return np.concatenate([gears[:, row], size[np.newaxis]]), owner[row]
 
-    def _with_smallest(self, shape: Shape, places: Places, gears: Ints, owner: Ints) -> tuple[Ints, Ints]:
+    def _with_smallest(
+        self, shape: Shape, places: Places, gears: Ints, owner: Ints, _least: Floats | None
+    ) -> tuple[Ints, Ints]:
         """With the smallest idler that may stand there, meshes, is left over, and keeps the rule where it is asked."""
         sorted_sizes = self.gears.by_pitch
         at = np.zeros(len(owner), np.int64)
@@ -190,6 +200,18 @@ class Arrangements:
             used += column[row] == size
         good &= used <= self.gears.has[size]
         return good
+
+    def _for_neighbours(self, shape: Shape, gears: Ints) -> Floats:
+        """Least pitch radius [mm] of the last idler by which nothing on its neighbours' shafts touches."""
+        assert self.bounds is not None
+        own, radius = len(gears), np.full(gears.shape[1], -np.inf)
+        chains = Chains(shape, gears, self.gears.sizes, self.bounds.nuts)
+        for i, mesh in enumerate(shape.meshes):
+            touch = shape.contacts[i, i + 1]
+            if own in mesh and touch and all(own not in gears_of(contact) for contact in touch):
+                mate = mesh[0] if mesh[1] == own else mesh[1]
+                radius = np.maximum(radius, chains.need(i, i + 1) - self.gears.sizes.pitch[gears[mate]])
+        return radius
 
     def _window(self, shape: Shape, gears: Ints) -> tuple[Floats, Floats]:
         """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""

@@ -64,7 +64,7 @@ class Shape:
         return [
             (i, i + 1)
             for i, mesh in enumerate(self.meshes)
-            if max((*mesh, *(gear for contact in self.contacts[i, i + 1] for gear in _gears(contact)))) < column
+            if max((*mesh, *(gear for contact in self.contacts[i, i + 1] for gear in gears_of(contact)))) < column
         ]
 
     def at(self, shaft: int) -> list[int]:
@@ -134,5 +134,6 @@ def _contacts(seats: list[Seat], last: int) -> dict[tuple[int, int], tuple[Conta
     return found
 
 
-def _gears(contact: Contact) -> tuple[int, ...]:
+def gears_of(contact: Contact) -> tuple[int, ...]:
+    """The columns of the gears of a contact."""
     return (contact.gear,) if contact.nut else (contact.gear, contact.other)
