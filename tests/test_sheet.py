@@ -793,3 +793,14 @@ def test_virtual_teeth_are_never_printed_beyond_the_count_where_a_cutter_begins(
     between = "marked 14 to 16 teeth, or No. 2 where No. 1 is that of 12 and 13; between two cutters the lower serves"
     assert (between in text) == (teeth == "15")
     assert "between two cutters" not in said("--gear-module", "2", "--teeth", "24", "--helix-angle", "15")
+
+
+def test_room_for_a_disc_cutter_is_told_by_the_depth_of_a_gear_where_none_is_given():
+    gear = "--gear-module", "2", "--teeth", "23", "--helix-angle", "20", "--length", "20mm"
+    for cutter in (("--disc-cutter", "60mm"), ("--disc-cutter", "60mm", "--cutter-width", "8mm")):
+        (room,) = re.findall(r"Leave (\S+ mm) free past each end", said(*gear, *cutter))
+        assert f"Leave {room} free past each end" in said(*gear, *cutter, "--depth", "4.5mm")  # 2.25 × 2 mm
+
+
+def test_a_disc_cutter_without_a_depth_asks_for_it():
+    assert "--depth" in said(*GOOD, "--disc-cutter", "60mm")

@@ -65,7 +65,7 @@ def add(subparsers: Any) -> None:
     group.add_argument("--disc-cutter", metavar="D", help="diameter of a disc cutter on the arbor")
     group.add_argument("--cutter-width", metavar="W", help="width of the disc cutter: it needs more room past the ends")
     group.add_argument("--end-mill", metavar="D", help="diameter of an end mill")
-    group.add_argument("--depth", metavar="H", help="depth of the cut")
+    group.add_argument("--depth", metavar="H", help="depth of the cut (that of a gear's full-depth teeth)")
     group.add_argument("--wall", metavar="D", nargs=2, help="inner and outer diameter of a tube with a ramp on its end")
     group.add_argument("--flank", choices=("end", "inner"), default="end", help="whether the ramp faces the end (end)")
     parser.add_argument("--date", metavar="TEXT", help="date to print; else a line to fill in")
@@ -125,7 +125,7 @@ def _refuse_idle_cutters(args: argparse.Namespace) -> None:
     elif args.end_mill is None:
         cutter = "without the end mill that cuts the ramp"
         options.refuse_idle(args, {"wall": None}, cutter, "give it with --end-mill 10mm")
-    if args.disc_cutter is None or args.depth is None:
+    if args.disc_cutter is None or (args.depth is None and args.teeth is None):
         room = "without the disc cutter and the depth, which with it make the room past the ends"
         options.refuse_idle(args, {"cutter_width": None}, room, "give them with --disc-cutter 60mm --depth 5mm")
     if args.end_mill is not None and args.disc_cutter is not None:

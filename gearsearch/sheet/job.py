@@ -12,7 +12,7 @@ from ..base.errors import GearsearchError
 from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
 from ..search.check import CheckResult
-from .cutting import FLANKS, rounded_up
+from .cutting import FLANKS, rounded_up, tooth_depth_mm
 from .starts import Indexing, indexing
 
 
@@ -80,6 +80,12 @@ class Job:
     def length_mm(self) -> Fraction | None:
         """Axial length of the cut [mm], where it is known."""
         return self.checked.part.length_mm
+
+    @property
+    def cut_depth_mm(self) -> Fraction | None:
+        """Depth of the cut [mm]: as given, else that of a gear's full-depth teeth, else not known."""
+        gear = self.checked.wanted.gear if self.checked.wanted else None
+        return self.depth_mm or (tooth_depth_mm(gear) if gear else None)
 
     @property
     def unit(self) -> str:

@@ -259,11 +259,15 @@ def _along_a_groove(job: Job) -> Iterator[Item]:
 
 def _run_out(job: Job) -> Iterator[Item]:
     """Room past both ends, and where the stops go; what a disc cutter's width adds is told where it is not given."""
-    disc = job.disc_mm if job.depth_mm is not None else None
-    if disc is not None and job.depth_mm is not None:
+    disc, depth = job.disc_mm, job.cut_depth_mm
+    if disc is not None and depth is None:
+        yield know("A disc cutter needs room past each end, the more the deeper it cuts: --depth tells how much.")
+        return
+    if disc is not None and depth is not None:
         swing, width = job.checked.helix_angle_deg, job.disc_width_mm
-        room = Fraction(cutting.run_out_mm(disc, job.depth_mm, swing, width or Fraction(0)))
+        room = Fraction(cutting.run_out_mm(disc, depth, swing, width or Fraction(0)))
         cutter = "thin disc cutter" if width is None else f"disc cutter {job.length(width)} wide"
+        cutter += "" if job.depth_mm else f" that cuts {job.length(depth)} deep"
     elif job.end_mill_mm is not None and job.disc_mm is None:
         room, cutter = job.end_mill_mm / 2, "end mill"
     else:
