@@ -39,7 +39,11 @@ from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Quadrant
+from gearsearch.shop.reader import demo_shop
+from gearsearch.work.asking import part
+from gearsearch.work.lists import load_list
 from gearsearch.work.part import Part
+from gearsearch.work.tolerance import Tolerance
 
 slow_to_make = settings(deadline=None, suppress_health_check=list(HealthCheck))
 hands = st.sampled_from(["right", "left", "either"])
@@ -71,7 +75,7 @@ def terms_of(draw, most_pairs=2):
 
 @st.composite
 def needs_of(draw, shop, teeth):
-    """A few leads that these tooth counts give, or nearly."""
+    """A few leads that these tooth counts give, or nearly; no two alike, as those would count as one."""
     base, gear = shop.drive(shop.route()).lead_of_machine_mm, st.sampled_from(teeth)
     needs = []
     for number in range(draw(st.integers(1, 4))):
@@ -85,7 +89,7 @@ def needs_of(draw, shop, teeth):
         needs.append(
             Part(wanted, name=f"lead {number}", tolerance=allowed(wanted, (wanted * (1 - less), wanted * (1 + more))))
         )
-    return needs
+    return list({(need.lead_mm, need.allowed_mm): need for need in needs}.values())
 
 
 def candidates_of(shop, most):
@@ -722,6 +726,9 @@ from fractions import Fraction
 from gearsearch.extend.add import best_gears
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.reader import demo_shop
+from gearsearch.work.asking import part
+from gearsearch.work.lists import load_list
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 leads = [Fraction(1000 + 37 * number, 7) for number in range(50)]
@@ -740,3 +747,25 @@ def test_an_interrupt_ends_the_work_at_once():
         _, errors = process.communicate(timeout=20)
     assert process.returncode != 0
     assert errors.strip().endswith(b"KeyboardInterrupt")
+
+
+def test_leads_of_one_pitch_and_tolerance_count_once_under_all_their_names():
+    """As sizes of a list of threads do: M1, M1.1 and M1.2 are all 0.25 mm."""
+    shop, gears = mill((20, 24, 72, 100)), [("", 15), ("", 17)]
+    needs = [part(lead=lead, name=name, tolerance="0.1%") for lead, name in ((250, "M1"), (300, "M1.4"), (250, "M1.1"))]
+    once = best_gears(shop, needs[:2], Terms(mounting="skip"), gears)
+    twice = best_gears(shop, needs, Terms(mounting="skip"), gears)
+    assert [need.title for need in twice.needs] == ["M1, M1.1", "M1.4"]
+    assert twice.gains == once.gains
+    assert len(best_gears(shop, [needs[0], part(lead=250, tolerance="0.2%")], Terms(), gears).needs) == 2
+
+
+def test_the_trains_of_a_gear_are_told_in_as_many_parts_as_are_counted():
+    needs = [replace(item, tolerance=Tolerance.parse("0.05%", "mm")) for item in load_list("asme-b1.1").items]
+    advice = best_gears(demo_shop(), needs, Terms(route="spindle"), [("", 120)], count=1)
+    (gain,) = advice.gains
+    exact = len(gain.leads) - len(gain.gained)
+    (block,) = advice.document().blocks[1:]
+    assert exact > 0
+    assert {str(len(gain.gained)), str(exact)} <= set(block.title.split())
+    assert len(block.table.rows) == len(gain.leads)

@@ -148,6 +148,10 @@ class Advice(Extension):
         """The gears worth adding."""
         return Table.of(_GAIN, [(self, number, gain) for number, gain in enumerate(self.gains, 1)])
 
+    def _gained_first(self, gain: Gain) -> list[Fitted]:
+        placed = sorted(zip(gain.leads, self.fitted(gain), strict=True), key=lambda row: row[0] not in gain.gained)
+        return [fitted for _, fitted in placed]
+
     def document(self) -> Document:
         """The advice for people."""
         one = self.alone is None and all(len(gain.gears) == 1 for gain in self.gains)
@@ -159,9 +163,17 @@ class Advice(Extension):
         best = self.gains[0] if self.gains else self.alone
         blocks = [Block(table=self.table())] if self.gains else []
         if best is not None:
-            blocks.append(Block(f"with {gears_words(best.gears)}:", table=self.trains(self.fitted(best))))
+            blocks.append(Block(_told(best), table=self.trains(self._gained_first(best))))
         heading = (*page.heading, f"{spaced(self.tried)} {ways} tried, all there are")
         return replace(page, heading=heading, blocks=tuple(blocks), notes=self.notes)
+
+
+def _told(gain: Gain) -> str:
+    """What a gain brings, in words: the heading of its trains."""
+    before = len(gain.leads) - len(gain.gained)
+    said = [f"{leads_words(len(gain.gained))} gained"] if gain.gained or not before else []
+    said += [f"{leads_words(before)} inside tolerance before, now exact"] if before else []
+    return f"with {gears_words(gain.gears)}: {', then '.join(said)}"
 
 
 def _worst(row: tuple[Advice, int, Gain]) -> str:

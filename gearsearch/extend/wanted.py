@@ -66,11 +66,12 @@ class WantedLeads:
 
     def __init__(self, shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
         self.shop = shop
-        self.needs = tuple(needs)
+        needs = tuple(needs)
         require.instance(terms, Terms, "terms", "give Terms()", given=True)
         self.terms = terms = terms.of_many_leads("a gear to add")
-        for need in self.needs:
+        for need in needs:
             require.instance(need, Part, "part that matters", HOW_TO_MAKE, given=True)
+        self.needs = _each_once(needs)
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
         self.route = shop.route(terms.route)
@@ -331,6 +332,17 @@ def no_trains(leads: WantedLeads) -> Trains:
     """No trains for the leads, with every column that others have."""
     none = Trains.none(max(leads.pairs))
     return replace(none, asked=np.empty(0, np.int64), off=np.empty(0))
+
+
+def _each_once(needs: Iterable[Part]) -> tuple[Part, ...]:
+    """Parts of one lead and one tolerance as one, with all their names: what one train brings counts once."""
+    alike: dict[tuple[Fraction, tuple[Fraction, Fraction]], list[Part]] = {}
+    for need in needs:
+        alike.setdefault((need.lead_mm, need.allowed_mm), []).append(need)
+    return tuple(
+        replace(first, name=", ".join(dict.fromkeys(need.title for need in (first, *more)))) if more else first
+        for first, *more in alike.values()
+    )
 
 
 def _gear(gear: object) -> Gear:
