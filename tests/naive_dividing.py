@@ -1,7 +1,7 @@
 """Indexing again, slow and obvious: every circle, hole and gear is tried. Shares no code with the package."""
 
 from fractions import Fraction
-from itertools import combinations, permutations, product
+from itertools import combinations, pairwise, permutations, product
 from math import prod
 
 
@@ -130,3 +130,44 @@ def least_built_up(teeth, circles, ratio, divisions):
         ),
         default=None,
     )
+
+
+def table(ratio, circles, step_deg, count):
+    """(circle, holes from the start after each step, greatest error [degrees]) by trying every circle and hole."""
+    best = None
+    for circle in sorted(circles):
+        a_hole = Fraction(360) / ratio / circle
+        totals, hole = [], 0
+        for number in range(count + 1):
+            while abs((hole + 1) * a_hole - number * step_deg) < abs(hole * a_hole - number * step_deg):
+                hole += 1
+            totals.append(hole)
+        worst = max(abs(total * a_hole - number * step_deg) for number, total in enumerate(totals))
+        if best is None or worst < best[2]:
+            best = circle, totals, worst
+    return best
+
+
+def ascending(total, count, least=1):
+    """Every row of so many whole numbers, each larger than the last, that make a total."""
+    if count == 1:
+        return [[total]] if total >= least else []
+    return [
+        [first, *rest]
+        for first in range(least, total // count + 1)
+        for rest in ascending(total - first, count - 1, first + 1)
+    ]
+
+
+def unequal(ratio, circles, teeth, difference_deg, paired):
+    """(greatest miss of a difference [degrees], circle) of the best row of spaces that all differ, every row tried."""
+    found = []
+    for circle in circles:
+        around = ratio * circle / (2 if paired else 1)
+        if around != int(around):
+            continue
+        a_hole = Fraction(360) / ratio / circle
+        for row in ascending(int(around), teeth // 2 if paired else teeth):
+            misses = [abs((b - a) * a_hole - difference_deg) for a, b in pairwise(row)]
+            found.append((max(misses), circle))
+    return min(found, default=None)

@@ -13,6 +13,7 @@ from cells import cells
 
 from gearsearch.dividing import divided, ramps
 from gearsearch.dividing.at_hand import AtHand
+from gearsearch.dividing.cumulative import table_of_divisions, unequal_table
 from gearsearch.output.drawing import papers
 from gearsearch.output.drawing.divide_pages import SIZES, divide_pages
 from gearsearch.shop.reader import demo_shop
@@ -35,6 +36,8 @@ ANSWERS = [
     divided.while_geared(SHOP, 9, "spindle", Train.parse("24/72")),
     ramp(),
     ramp(100),
+    table_of_divisions(SHOP, 127),
+    unequal_table(SHOP, 8, Fraction(2)),
 ]
 
 
@@ -56,7 +59,7 @@ def test_everything_is_printed_and_nothing_runs_off_the_paper(answer, name):
         assert squeezed(line) in text
     for row in cells(answer):
         for cell in row.values():
-            assert squeezed(cell if not answer.is_ramp else re.sub(r" \(.*", "", cell)) in text
+            assert squeezed(cell if not answer.in_order else re.sub(r" \(.*", "", cell)) in text
     for figure in figures:
         renderer, page = figure.canvas.get_renderer(), figure.bbox
         for words in figure.axes[0].texts:

@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.dividing import ramps
+from gearsearch.dividing import places, ramps
 from gearsearch.dividing.at_hand import AtHand
 from gearsearch.shop.head import Dividing
 from gearsearch.shop.reader import demo_shop
@@ -48,7 +48,7 @@ def test_the_best_circle_has_the_least_greatest_error_then_the_fewest_holes(angl
     ramp = ramps.Ramp(Fraction(85), angle, steps)
     usable = [circle for circle in SHOP.dividing.circles if 60 * angle / 360 * circle >= 1]
     worst = {circle: max(abs(step.off_deg) for step in ramps.table(on(circle), ramp)) for circle in usable}
-    best = ramps.best_circle(SHOP, ramp)
+    best = places.best_circle(SHOP.dividing, angle, steps)
     steps_of_best = ramps.table(SHOP, ramp)
     assert steps_of_best == ramps.table(on(best), ramp)
     if best in usable:

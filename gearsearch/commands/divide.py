@@ -26,6 +26,8 @@ examples:
   gearsearch divide 127                              by differential indexing where no circle serves
   gearsearch divide 127 --circle 33 --without 40     with the circle and the gears that are at hand
   gearsearch divide 1009 --nearest                   the nearest differential trains where none is exact
+  gearsearch divide 127 --table                      every cut from the exact total, and for a dial
+  gearsearch divide 8 --unequal 2deg                 a reamer's teeth at spaces that differ
   gearsearch divide --angle "17°30'" --repeats 5     five spaces of an angle
   gearsearch divide --starts 3 --route worm          while the head is geared for a helix
   gearsearch divide --starts 3 --route spindle --train "72/24"
@@ -36,8 +38,8 @@ Exit code 0: an exact way was found; 1: only a nearest one, or one that does not
 
 # the options of each thing that can be asked for, as argparse names them
 _QUESTIONS = {
-    "divisions": ("nearest", "count", "circle", "without"),
-    "angle": ("repeats", "count", "circle"),
+    "divisions": ("nearest", "count", "circle", "without", "table", "unequal", "unpaired"),
+    "angle": ("repeats", "count", "circle", "table"),
     "starts": ("route", "train", "count", "circle"),
     "steps": ("step_angle", "total_angle", "lead", "rise", "length", "circle", "face", "diameter"),
 }
@@ -64,6 +66,13 @@ def add(subparsers: Any) -> None:
     parser.add_argument("--full", action="store_true", help="all notes, and all there is to say of each way")
     parser.add_argument("--angle", metavar="A", help="instead: one space of this angle: 17.5, 17°30', 24m")
     parser.add_argument("--repeats", metavar="N", help="how many such spaces are cut (1)")
+    parser.add_argument(
+        "--table", action="store_true", help="every cut, hole by hole and by a dial in degrees, from the exact total"
+    )
+    parser.add_argument(
+        "--unequal", metavar="A", help="N teeth at spaces that differ by about this angle, for reamers and cutters"
+    )
+    parser.add_argument("--unpaired", action="store_true", help="with --unequal: no tooth need have one opposite")
     parser.add_argument("--count", metavar="N", help="how many ways at the most (5)")
     parser.add_argument(
         "--circle", metavar="H", action="append", default=[], help="use only this index circle; may be repeated"
@@ -206,9 +215,30 @@ def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
     if shop.dividing is not None and not shop.dividing.differential:
         idle = "on a head that takes no gears between spindle and plate"
         options.refuse_idle(args, {"nearest": False, "without": []}, idle, "set differential = true in the shop file")
-    return of_divisions(
-        shop, options.whole(args.divisions, "gearsearch divide", "42"), _count(args), nearest=args.nearest
-    )
+    divisions = options.whole(args.divisions, "gearsearch divide", "42")
+    if args.table or args.unequal is not None:
+        return _in_a_table(args, shop, divisions)
+    options.refuse_idle(args, {"unpaired": False}, "without --unequal", "give the angle, as in --unequal 2deg")
+    return of_divisions(shop, divisions, _count(args), nearest=args.nearest)
+
+
+def _in_a_table(args: argparse.Namespace, shop: Shop, divisions: int) -> Divided:
+    from ..dividing.cumulative import table_of_divisions, unequal_table
+
+    one_circle = {"nearest": False, "without": [], "count": None}
+    options.refuse_idle(args, one_circle, "in a table, which is of one circle", "leave --table and --unequal out")
+    if args.unequal is None:
+        options.refuse_idle(args, {"unpaired": False}, "without --unequal", "give the angle, as in --unequal 2deg")
+        return table_of_divisions(shop, divisions)
+    options.refuse_idle(args, {"table": False}, "with --unequal, which prints one", "leave --unequal out")
+    if args.unpaired and divisions % 2:
+        raise GearsearchError(
+            f"--unpaired does nothing with {divisions} teeth, an odd number, of which none stand opposite",
+            "leave --unpaired out",
+            code="idle-option",
+        )
+    difference = parse_angle(args.unequal, "--unequal")
+    return unequal_table(shop, divisions, difference, paired=False if args.unpaired else None)
 
 
 def _is_angle(text: str) -> bool:
@@ -221,9 +251,13 @@ def _is_angle(text: str) -> bool:
 
 
 def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
+    from ..dividing.cumulative import table_of_angle
     from ..dividing.divided import of_angle
 
     repeats = options.whole(args.repeats or "1", "--repeats")
+    if args.table:
+        options.refuse_idle(args, {"count": None}, "in a table, which is of one circle", "leave --table out")
+        return table_of_angle(shop, parse_angle(args.angle, "--angle"), repeats)
     return of_angle(shop, parse_angle(args.angle, "--angle"), repeats, _count(args))
 
 

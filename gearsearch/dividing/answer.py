@@ -8,13 +8,14 @@ from fractions import Fraction
 from typing import Any
 
 from ..base.document import Block, Document, strong
-from ..base.facts import Note, Table
+from ..base.facts import Column, Note, Table
 from ..base.showing import Shown
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing
+from .places import Cut, Place
 from .ramps import RampStep
 from .teeth import ByTeeth
-from .telling import BRIEF, BY_TEETH, STEP, WAY, brief, recommended
+from .telling import BRIEF, BY_TEETH, CUT, STEP, WAY, brief, recommended
 
 # every way of dividing has all of these for programs, None where it has no such thing
 WAY_KEYS = (
@@ -27,7 +28,12 @@ STEP_KEYS = (
     *("axis_mm", "axis_exact", "off_minutes", "off_exact_deg"),
 )
 
-Way = Spacing | Differential | ByTeeth | RampStep
+CUT_KEYS = (
+    *("cut", "turns", "holes", "circle", "total_turns", "total_holes", "space_deg", "space_exact"),
+    *("angle_deg", "angle_exact", "dial_turns", "dial_deg", "dial_exact", "off_minutes", "off_exact_deg"),
+)
+
+Way = Spacing | Differential | ByTeeth | RampStep | Cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,8 @@ class Divided(Shown):
     Parameters
     ----------
     heading : what was asked, in lines, the last of them the question itself
-    ways : the ways of dividing, best first, or the steps of a ramp in their order; at least one, all of one kind
+    ways : the ways of dividing, best first, or the steps of a ramp or the cuts of a table in their order; at least
+        one, all of one kind
     notes : what else to know
     exact : whether an exact way that may be set up was found
     unit : ``mm`` or ``in``, for lengths in the table for people
@@ -52,33 +59,42 @@ class Divided(Shown):
     full: bool = False
 
     @property
-    def is_ramp(self) -> bool:
-        """Whether the ways are the steps of a ramp, one after the other."""
-        return isinstance(self.ways[0], RampStep)
+    def in_order(self) -> bool:
+        """Whether the ways are no choice, but the steps of a ramp or the cuts of a table, one after the other."""
+        return isinstance(self.ways[0], Place)
+
+    @property
+    def _kind(self) -> tuple[str, Sequence[str], tuple[Column[Any], ...]]:
+        """What the ways are called in a record, what each row has for programs, and the columns for people."""
+        match self.ways[0]:
+            case RampStep():
+                return "steps", STEP_KEYS, STEP
+            case Cut():
+                return "cuts", CUT_KEYS, CUT
+        return "ways", WAY_KEYS, WAY
 
     @property
     def keys(self) -> Sequence[str]:
         """What each row has for programs."""
-        return STEP_KEYS if self.is_ramp else WAY_KEYS
+        return self._kind[1]
 
     def rows(self) -> list[dict[str, Any]]:
-        """The ways or steps for programs, all of the same keys."""
+        """The ways, steps or cuts for programs, all of the same keys."""
         return [_record(way) for way in self.ways]
 
     def record(self) -> dict[str, Any]:
         """The answer for programs."""
-        what = "steps" if self.is_ramp else "ways"
         notes = [note.record() for note in self.notes]
-        return {"asked": list(self.heading), "exact": self.exact, what: self.rows(), "notes": notes}
+        return {"asked": list(self.heading), "exact": self.exact, self._kind[0]: self.rows(), "notes": notes}
 
     def table(self) -> Table:
-        """The ways or steps for people, with all there is to say of each."""
-        return Table.of(STEP if self.is_ramp else WAY, [(way, self.unit) for way in self.ways])
+        """The ways, steps or cuts for people, with all there is to say of each."""
+        return Table.of(self._kind[2], [(way, self.unit) for way in self.ways])
 
     def document(self) -> Document:
         """The answer as a page: its title is the question, and what to do comes next."""
         *facts, asked = self.heading
-        if self.is_ramp:
+        if self.in_order:
             return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self._told())
         first, *others = self.ways
         rows = [(way, self.unit) for way in others]
@@ -106,6 +122,8 @@ def _record(way: Way) -> dict[str, Any]:
             return _way_record("teeth", BY_TEETH, None, gear, (Fraction(0), Fraction(0)))
         case RampStep():
             return _step_record(way)
+        case Cut():
+            return _cut_record(way)
 
 
 def _spacing_record(spacing: Spacing) -> dict[str, Any]:
@@ -151,17 +169,31 @@ def _way_record(
 
 def _step_record(step: RampStep) -> dict[str, Any]:
     """The same for programs."""
+    moved = {"axis_mm": float(step.move_mm), "axis_exact": str(step.move_mm)}
+    return _told({"step": step.number} | _place_record(step) | moved, STEP_KEYS)
+
+
+def _cut_record(cut: Cut) -> dict[str, Any]:
+    """The same for programs."""
+    space = {} if cut.space_deg is None else {"space_deg": float(cut.space_deg), "space_exact": str(cut.space_deg)}
+    turns, reads = cut.dial
+    dial = {"dial_turns": turns, "dial_deg": float(reads), "dial_exact": str(reads)}
+    return _told({"cut": cut.name} | _place_record(cut) | space | dial, CUT_KEYS)
+
+
+def _told(record: dict[str, Any], keys: Sequence[str]) -> dict[str, Any]:
+    return {key: record.get(key) for key in keys}
+
+
+def _place_record(place: Place) -> dict[str, Any]:
     return {
-        "step": step.number,
-        "turns": step.crank.turns,
-        "holes": step.crank.holes,
-        "circle": step.crank.circle,
-        "total_turns": step.crank_total.turns,
-        "total_holes": step.crank_total.holes,
-        "angle_deg": float(step.angle_deg),
-        "angle_exact": str(step.angle_deg),
-        "axis_mm": float(step.move_mm),
-        "axis_exact": str(step.move_mm),
-        "off_minutes": float(60 * step.off_deg),
-        "off_exact_deg": str(step.off_deg),
+        "turns": place.crank.turns,
+        "holes": place.crank.holes,
+        "circle": place.crank.circle,
+        "total_turns": place.crank_total.turns,
+        "total_holes": place.crank_total.holes,
+        "angle_deg": float(place.angle_deg),
+        "angle_exact": str(place.angle_deg),
+        "off_minutes": float(60 * place.off_deg),
+        "off_exact_deg": str(place.off_deg),
     }

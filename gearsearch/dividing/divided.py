@@ -74,7 +74,7 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
     are asked of a head that takes none.
     """
     turns = crank_turns(head_of(shop), divisions)
-    heading = (*_heading(shop), f"{counted(divisions, 'division')}: {_turns(turns)} of the crank for each")
+    heading = (*head_lines(shop), f"{counted(divisions, 'division')}: {_turns(turns)} of the crank for each")
     found = _ways(shop, turns, divisions, count)
     if not head_of(shop).differential:
         if nearest:
@@ -107,7 +107,7 @@ def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) 
     range, for an angle that is neither int nor Fraction, and without a dividing head.
     """
     turns = crank_turns_of_angle(head_of(shop), angle_deg)
-    heading = (*_heading(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")
+    heading = (*head_lines(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")
     return _of_spacings(heading, _ways(shop, turns, repeats, count))
 
 
@@ -159,7 +159,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
             f"{_circle_for(found[0])}; the nearest here is {_told(found[0])}",
         )
     heading = (
-        *_heading(shop),
+        *head_lines(shop),
         f"{counted(starts, 'start')} while geared by the route {route.label}: plain indexing only",
     )
     notes = [
@@ -228,7 +228,7 @@ def of_ramp(
     steps = ramps.table(shop, ramp)
     worst = max(abs(step.off_deg) for step in steps)
     heading = (
-        *_heading(shop),
+        *head_lines(shop),
         f"{counted(ramp.steps, 'step')} of {format_angle(ramp.step_deg)}, {format_angle(ramp.total_deg)} in all, "
         f"on the {steps[0].crank.circle} circle",
     )
@@ -249,15 +249,17 @@ def of_ramp(
     return Divided(heading, tuple(steps), notes, worst == 0, shop.units)
 
 
-def _heading(shop: Shop) -> tuple[str, ...]:
+def head_lines(shop: Shop) -> tuple[str, ...]:
+    """Whose shop, what speaks against its head, and what a turn of the crank is."""
     head = head_of(shop)
     degrees, machine = format_angle(360 / head.ratio), shop.machine
     doubts = (f"!! {doubt}" for route in machine.routes if (doubt := machine.ratio_doubt(route, head)))
-    ratio = f"dividing head {_mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
+    ratio = f"dividing head {mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
     return shop.heading, *doubts, ratio
 
 
-def _mixed(value: Fraction) -> str:
+def mixed(value: Fraction) -> str:
+    """A number as a whole one and a part: ``2 6/7``."""
     whole, part = divmod(value, 1)
     return f"{whole} {part}" if whole and part else str(value)
 
@@ -277,7 +279,7 @@ def _told(spacing: Spacing) -> str:
 
 
 def _turns(turns: Fraction) -> str:
-    return f"{_mixed(turns)} turn{'' if turns <= 1 else 's'}"
+    return f"{mixed(turns)} turn{'' if turns <= 1 else 's'}"
 
 
 def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import PI, decimals, format_angle, format_both, format_length, tan_deg, text_of_angle, text_of_length
 from ..shop.shop import Shop
-from .indexing import Movement, head_of
+from .indexing import head_of
+from .places import Place, best_circle, equal_totals, places_of, refuse_staying
 
 MOST_STEPS = 10_000
 MOST_TURNS = 1_000
@@ -72,24 +72,15 @@ class Ramp:
 
 
 @dataclass(frozen=True, slots=True)
-class RampStep:
-    """One line of the table; angle and move are counted from the start, so that rounding never builds up.
+class RampStep(Place):
+    """One line of the table, a ``Place`` along the helix.
 
     Parameters
     ----------
-    number : 1 for the first
-    angle_deg, move_mm : where the step should stand, from the start [degrees], [mm], exact
-    crank : turns and holes of one circle from the last step to this
-    crank_total : the same from the start
-    off_deg : how far the holes put it from where it should stand [degrees], exact
+    move_mm : where the step should stand along the axis, from the start [mm], exact
     """
 
-    number: int
-    angle_deg: Fraction
     move_mm: Fraction
-    crank: Movement
-    crank_total: Movement
-    off_deg: Fraction
 
 
 def step_of_total(total_deg: Fraction, steps: int) -> Fraction:
@@ -119,23 +110,6 @@ def _no_step(step_deg: Fraction) -> GearsearchError:
     return GearsearchError(f"a step cannot be {text_of_angle(step_deg)}", "give an angle above 0° and up to 360°")
 
 
-def best_circle(shop: Shop, ramp: Ramp) -> int:
-    """The circle whose holes come nearest to the steps: least greatest error, then the fewest holes.
-
-    A circle on which the pin would stay in its hole is half a step off or more, so any other comes before it.
-    """
-    ratio = head_of(shop).ratio
-    return min(head_of(shop).circles, key=lambda circle: (_worst(ratio, ramp, circle), circle))
-
-
-def _worst(ratio: Fraction, ramp: Ramp, circle: int) -> Fraction:
-    """The greatest error of any step in turns of the crank, by whole numbers: 10 000 steps on 18 circles are many."""
-    holes = ratio * ramp.step_deg / 360 * circle
-    whole, rest = holes.denominator, holes.numerator % holes.denominator
-    most = max(min(k * rest % whole, -k * rest % whole) for k in range(1, ramp.steps + 1))
-    return Fraction(most, whole * circle)
-
-
 def table(shop: Shop, ramp: Ramp) -> list[RampStep]:
     """Every step of a ramp on the circle that comes nearest, each from the exact running total.
 
@@ -148,27 +122,16 @@ def table(shop: Shop, ramp: Ramp) -> list[RampStep]:
     Raises GearsearchError for steps so small that the pin would stay in its hole.
     """
     head = head_of(shop)
-    holes_in = best_circle(shop, ramp)
-    spaces = head.ratio * ramp.step_deg / 360 * holes_in
-    totals = [round(spaces * number) for number in range(ramp.steps + 1)]
-    stays = next((number for number, pair in enumerate(pairwise(totals), 1) if pair[0] == pair[1]), None)
-    if stays is not None:
-        raise GearsearchError(
-            f"step {stays} would leave the pin in its hole: a step of {text_of_angle(ramp.step_deg)} is "
-            f"{decimals(spaces, 3)} spaces of the {holes_in} circle",
-            "take larger steps, or a circle of more holes",
-        )
-    degrees_a_hole = 360 / head.ratio / holes_in
+    circle = best_circle(head, ramp.step_deg, ramp.steps)
+    totals = equal_totals(head, ramp.step_deg, ramp.steps, circle)
+    refuse_staying(head, ramp.step_deg, circle, totals, "step")
+    angles = [ramp.step_deg * number for number in range(ramp.steps + 1)]
+    _, *places = places_of(head, circle, angles, totals)
     return [
         RampStep(
-            number,
-            ramp.step_deg * number,
-            ramp.step_mm * number,
-            Movement(*divmod(after - before, holes_in), holes_in),
-            Movement(*divmod(after, holes_in), holes_in),
-            after * degrees_a_hole - ramp.step_deg * number,
+            place.number, place.angle_deg, place.crank, place.crank_total, place.off_deg, ramp.step_mm * place.number
         )
-        for number, (before, after) in enumerate(pairwise(totals), 1)
+        for place in places
     ]
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Any
 
 from ..base.facts import Column, Note
-from ..base.units import format_angle, format_length
+from ..base.units import format_angle, format_length, significant
 from ..mounting.placement import JUDGEMENT
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing, error_words
-from .ramps import RampStep
+from .places import Cut, Place
 from .teeth import ByTeeth, told
 
 BY_TEETH = "by the teeth of the last gear"
@@ -18,7 +19,7 @@ BY_TEETH = "by the teeth of the last gear"
 _GENERAL = frozenset(("arms", "one-way", "count-first", "by-gears", "without-gears", "from-the-start", "ask-depth"))
 
 
-def recommended(way: Spacing | Differential | ByTeeth | RampStep) -> str:
+def recommended(way: Spacing | Differential | ByTeeth | Place) -> str:
     """What to do, as a sentence that begins with it."""
     row = way, ""
     match way:
@@ -124,5 +125,35 @@ STEP: tuple[Column[Row], ...] = (
     Column("", "angle", cell=lambda row: format_angle(row[0].angle_deg), weight=2),
     Column("", "along the axis", cell=lambda row: format_length(row[0].move_mm, row[1])),
     Column("", "off", cell=lambda row: error_words(row[0].off_deg, 1) if row[0].off_deg else "", weight=1),
+    Column("", "done", cell=lambda _row: "[ ]"),
+)
+
+
+def _whole_seconds(angle_deg: Fraction) -> str:
+    """An angle to the nearest second: ``2°50′05″``."""
+    minutes, seconds = divmod(round(angle_deg * 3600), 60)
+    return f"{minutes // 60}°{minutes % 60:02d}′{seconds:02d}″"
+
+
+def _dial(cut: Cut) -> str:
+    turns, reads = cut.dial_to_a_second
+    return f"{turns} + {_whole_seconds(reads)}"
+
+
+def _off(cut: Cut) -> str:
+    """How far the hole is from the exact angle; plus is too far."""
+    return f"{'+' * (cut.off_deg > 0)}{significant(60 * cut.off_deg, 1)}′" if cut.off_deg else ""
+
+
+CUT: tuple[Column[Row], ...] = (
+    Column("", "cut", cell=lambda row: row[0].name, right=True),
+    Column("", "space", cell=lambda row: "" if row[0].space_deg is None else _whole_seconds(row[0].space_deg)),
+    Column("", "turns", cell=lambda row: str(row[0].crank.turns) if row[0].number else "", right=True),
+    Column("", "holes", cell=lambda row: str(row[0].crank.holes) if row[0].number else "", right=True),
+    Column("", "in all", cell=lambda row: str(row[0].crank_total.turns), right=True),
+    Column("", "hole", cell=lambda row: str(row[0].crank_total.holes), right=True),
+    Column("", "angle", cell=lambda row: _whole_seconds(row[0].angle_deg), right=True),
+    Column("", "dial", cell=lambda row: _dial(row[0]), weight=2, right=True),
+    Column("", "off", cell=lambda row: _off(row[0]), weight=1, right=True),
     Column("", "done", cell=lambda _row: "[ ]"),
 )

@@ -31,7 +31,7 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
     told = answer.table()
     table = Table(told.headings, tuple(tuple(map(_short(answer), row)) for row in told.rows))
     fitting = [size for size in SIZES if Flow(paper, size, width).table_width(table) <= Flow(paper, size, width).room]
-    stacked = not answer.is_ramp and not (fitting and fitting[0] >= _READABLE)
+    stacked = not answer.in_order and not (fitting and fitting[0] >= _READABLE)
     sizes = [size for size in SIZES if size >= _READABLE] if stacked else fitting or SIZES[-1:]
     counted = (size for size in sizes if len(_filled(answer, table, Flow(paper, size, width, True), stacked)) == 1)
     flow = Flow(paper, next(counted, sizes[-1] if stacked else sizes[0]), width)
@@ -43,8 +43,8 @@ def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
 
 
 def _short(answer: Divided) -> Callable[[str], str]:
-    """Cells as they are; of steps without minutes of the angle."""
-    if not answer.is_ramp:
+    """Cells as they are; of steps and cuts without minutes of the angle."""
+    if not answer.in_order:
         return str
     return lambda cell: re.sub(r" \(.*\)", "", cell)
 
