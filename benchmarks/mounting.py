@@ -1,13 +1,15 @@
 """How fast mounting is judged: equality with the slow, obvious version first, then arrangements per second.
 
-``python benchmarks/mounting.py [SECONDS]`` gives each measurement about that many seconds (3 without it). The first
-run compiles; what that takes is measured in a process of its own with an empty cache.
+``python benchmarks/mounting.py [SECONDS] [FOLDER ...]`` gives each measurement about that many seconds (3 without it).
+Whole commands are timed in processes of their own, the first time with nothing kept from earlier runs, in this tree
+and in each folder that is named: an older one, to compare. Seconds are those of the clock, and of all cores together.
 """
 
 from __future__ import annotations
 
 import os
 import random
+import resource
 import subprocess
 import sys
 import tempfile
@@ -28,26 +30,36 @@ from quadrants import plain
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop.brackets.plate import Plate
 from gearsearch.shop.pool import pool_of
+from gearsearch.shop.reader import DEMO_TEXT
 from gearsearch.shop.shop import Shop
 
 TEETH = (20, 22, 24, 24, 26, 27, 28, 30, 32, 33, 35, 36, 38, 40, 42, 44, 46, 48, 50, 52)
 TEETH += (54, 56, 60, 64, 70, 72, 80, 86, 90, 100, 127)
 SEED = 20261125
-COLD = """
-import time
-from gearsearch.shop.pool import pool_of
-from gearsearch.shop.reader import demo_shop
-import numpy as np
-from numba import njit
-njit(lambda x: x + 1)(1)  # what the first loop of any kind costs
-started = time.perf_counter()
-from gearsearch.mounting.judge import Judge
-shop = demo_shop()
-judge = Judge(shop, pool_of(shop), shop.route())
-best = judge.best(np.array([[0, 1, 2, 3]]), "right")
-judge.judged(best, 0)
-print(time.perf_counter() - started)
+SLOTS = """
+[[quadrant.slot]]
+from = ["40 mm", "0 mm"]
+to = ["190 mm", "0 mm"]
+studs = 1
+[[quadrant.slot]]
+from = ["60 mm", "25 mm"]
+to = ["10 mm", "75 mm"]
+centre = ["0 mm", "15 mm"]
+studs = 1
 """
+MOVED = ('shaft_distance = "150 mm"', 'shaft_distance = ["140 mm", "170 mm"]')
+BRACKETS = {
+    "slot": (),
+    "slot, head moves 30 mm": (MOVED,),
+    "plate": (('"slot"', '"plate"'),),
+    "plate, head moves 30 mm": (MOVED, ('"slot"', '"plate"')),
+    "straight and curved slot": (
+        ("layout = ", "# "),
+        ("studs  = 2", "# "),
+        ("reach  = ", "# "),
+        ("[dividing]", SLOTS + "[dividing]"),
+    ),
+}
 
 
 def shops() -> Iterator[tuple[str, Shop, int]]:
@@ -127,20 +139,55 @@ def naive_rate(seconds: float) -> float:
     return judged / (time.perf_counter() - started)
 
 
-def compile_seconds() -> float:
-    """What the loops of the demo shop take to compile, in a process of its own with nothing kept."""
-    with tempfile.TemporaryDirectory() as folder:
-        kept = {**os.environ, "NUMBA_CACHE_DIR": folder}
-        done = subprocess.run([sys.executable, "-c", COLD], env=kept, capture_output=True, text=True, check=True)
-    return float(done.stdout)
+def shop_files(folder: Path) -> Iterator[tuple[str, Path]]:
+    """The demo shop with one bracket after another."""
+    for number, (name, changes) in enumerate(BRACKETS.items()):
+        text = DEMO_TEXT
+        for old, new in changes:
+            text = text.replace(old, new, 1)
+        file = folder / f"shop{number}.toml"
+        file.write_text(text, encoding="utf-8")
+        yield name, file
 
 
-def main(seconds: float = 3.0) -> None:
+def command(tree: Path, cache: Path, *args: str) -> tuple[float, float] | None:
+    """Seconds by the clock, and of all cores, of one command in a process of its own; None where it fails."""
+    kept = {**os.environ, "NUMBA_CACHE_DIR": str(cache), "PYTHONPATH": str(tree)}
+    before, started = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    done = subprocess.run([sys.executable, *args], env=kept, cwd=tree, capture_output=True, check=False)
+    took, after = time.perf_counter() - started, resource.getrusage(resource.RUSAGE_CHILDREN)
+    cores = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return (took, cores) if done.returncode == 0 else None
+
+
+def whole_commands(trees: list[Path]) -> None:
+    """Time find and a chart for every bracket in every tree, the first time ever and once more."""
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        files = dict(shop_files(folder))
+        for tree in trees:
+            print(f"{tree}\n  {'import numba':32} {told(command(tree, folder / 'none', '-c', 'import numba'))}")
+            for number, (name, file) in enumerate(files.items()):
+                cache = folder / f"{tree.name}{number}"
+                find = ("-m", "gearsearch", "find", "--lead", "412.5", "--hand", "left", "--shop", str(file))
+                first, later = command(tree, cache, *find), command(tree, cache, *find)
+                print(f"  {name:32} find: first {told(first)}, later {told(later)}")
+                ends = ("--from", "100mm", "--to", "500mm", "--out", str(folder / "out.csv"), "--overwrite")
+                chart = ("-m", "gearsearch", "chart", "every", "--shop", str(file), *ends)
+                command(tree, cache, *chart)  # compiles what is compiled
+                print(f"  {'':32} chart, 100 to 500 mm: {told(command(tree, cache, *chart))}")
+
+
+def told(took: tuple[float, float] | None) -> str:
+    """Seconds in words."""
+    return "cannot" if took is None else f"{took[0]:6.2f} s ({took[1]:6.2f} s of the cores)"
+
+
+def main(seconds: float = 3.0, *others: str) -> None:
     """Prove equality, then measure and print."""
     print(f"equal to the slow version in {prove_equal()} comparisons")
     slow = naive_rate(seconds)
     print(f"the slow version: {slow:,.0f} arrangements a second".replace(",", " "))
-    print(f"compiling for the demo shop, once: {compile_seconds():.1f} s")
     for name, shop, count in shops():
         judge = Judge(shop, pool_of(shop), shop.route())
         for pairs, orders in ((2, 4), (3, 36)):
@@ -156,8 +203,9 @@ def main(seconds: float = 3.0) -> None:
     judge = Judge(plain(TEETH), pool_of(plain(TEETH)), plain(TEETH).route())
     one = sets_of(judge, 2, 1)
     print(f"one small call: {rate(judge, one, 'right', seconds / 4)[0] * 1e6:.0f} µs")
-    print("both cores are shared between the rows of a call; numbers vary with what else the machine does")
+    whole_commands([Path(__file__).parents[1], *map(Path, others)])
+    print("numbers vary with what else the machine does")
 
 
 if __name__ == "__main__":
-    main(*map(float, sys.argv[1:]))
+    main(*map(float, sys.argv[1:2]), *sys.argv[2:])

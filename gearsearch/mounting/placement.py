@@ -193,6 +193,10 @@ def placement_lines(placement: Placement, names: Names) -> list[str]:
         lines.append(f"bracket swung {placement.bracket_swing_deg:+.1f}° from the line of the shafts")
     idle = [wheel for wheel in placement.wheels if wheel.role == "idle"]
     lines += [f"{names.wheel(wheel)}, of a joined piece, in plane {wheel.plane + 1}" for wheel in idle]
+    if bracket is not None and not bracket.swings_whole and len(placement.studs) > 1:
+        lines.append(
+            "on a plate the stud farther along is tried at every whole millimetre from the pivot and at each limit"
+        )
     return [*lines, _head_line(placement, names)]
 
 
