@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from ..base.document import Block, Document, Item, plain, spans
 from ..base.facts import Table
-from .tables import aligned, filled, fitted, stacked, to_write_on
+from .tables import filled, fitted, stacked, tabulated, to_write_on
 
 WIDTH = 100  # columns of a page
 PAGE_BREAK = '<div style="break-before: page"></div>'
@@ -95,14 +95,8 @@ def safe(rows: Table) -> Table:
 
 def ruled(table: Table) -> str:
     """A table of safe cells as Markdown, however broad it is."""
-    head, *body = [f"| {' | '.join(row)} |" for row in aligned(table)]
-    return "\n".join([head, _rule(table), *body])
-
-
-def _rule(table: Table) -> str:
-    dashes = ("-" * (size + 1) for size in table.sizes)
-    sides = zip(dashes, table.headings, strict=True)
-    return f"|{'|'.join(f'{dash}:' if heading.right else f':{dash}' for dash, heading in sides)}|"
+    rule, head, rows = tabulated(table, "pipe")
+    return "\n".join([head, rule, *rows])
 
 
 def stacked_list(rows: Table, width: int) -> Iterator[str]:

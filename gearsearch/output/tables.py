@@ -35,7 +35,8 @@ def drawn(table: Table, width: int) -> list[str]:
         return list(stacked(table, width))
     missing = [each.short for each in table.headings if each.weight > SPARED and each not in fits.headings]
     told = filled(f"no room for: {', '.join(missing)}", width, "  ") if missing else []
-    return [*_columns(fits), *told]
+    rule, head, rows = tabulated(fits, "simple")
+    return [head, rule, *rows, *told]
 
 
 def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
@@ -56,16 +57,22 @@ def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
     return table
 
 
-def aligned(table: Table) -> list[list[str]]:
-    """The headings and then the rows, each cell as wide as its column."""
-    sides = [str.rjust if heading.right else str.ljust for heading in table.headings]
-    rows = [[heading.short for heading in table.headings], *table.rows]
-    return [[put(cell, size) for cell, size, put in zip(row, table.sizes, sides, strict=True)] for row in rows]
+def tabulated(table: Table, style: str) -> tuple[str, str, list[str]]:
+    """The rule, the headings and the rows of a table, each cell as wide as its column.
 
+    Parameters
+    ----------
+    table : its cells
+    style : ``simple`` or ``pipe``, as ``tabulate`` names them
+    """
+    from tabulate import tabulate
 
-def _columns(table: Table) -> list[str]:
-    head, *rows = [(" " * _GAP).join(row).rstrip() for row in aligned(table)]
-    return [head, (" " * _GAP).join("-" * size for size in table.sizes), *rows]
+    head = [heading.short for heading in table.headings]
+    sides = ["right" if heading.right else "left" for heading in table.headings]
+    # the headings go in as a row: as headings each would be given two letters more than it needs
+    drawn = tabulate([head, *table.rows], tablefmt=style, disable_numparse=True, colalign=sides, missingval="")
+    rule, headings, *rows = drawn.split("\n")
+    return rule, headings, rows[: len(table.rows)]
 
 
 def stacked(table: Table, width: int) -> Iterator[str]:

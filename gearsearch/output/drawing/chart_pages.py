@@ -11,7 +11,7 @@ from typing import Any
 
 from ...base.facts import Table
 from ..paper import Page, Paper
-from ..tables import aligned
+from ..tables import tabulated
 from . import papers
 from .flow import LINE, measure
 from .papers import POINT_MM
@@ -121,11 +121,12 @@ def _draw_table(axes: Any, table: Table, corner: tuple[float, float], room: tupl
     rows, letters = table.rows, _letters(table)
     size = min(_LARGEST, room[0] / (letters * _LETTER * POINT_MM), room[1] / (LINE * _ROW * POINT_MM))
     letter, high, (left, top) = size * _LETTER * POINT_MM, size * LINE * _ROW * POINT_MM, corner
-    for number, cells in enumerate(aligned(table)):
+    _, head, lines = tabulated(table, "simple")
+    for number, line in enumerate([head, *lines]):
         weight = "bold" if number == 0 else "normal"
         axes.text(
             *(left + letter, top - (number + 0.5) * high),
-            *("  ".join(cells),),
+            line,
             fontsize=size,
             family="monospace",
             weight=weight,
