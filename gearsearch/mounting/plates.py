@@ -130,24 +130,32 @@ class Plate:
         return np.concatenate([row, every]), np.concatenate([grid, *ends])
 
     def _limits_begin(self, standing: Standing, limits: Limits) -> Iterator[Floats]:
-        """How far from the pivot the second stud stands where a limit of swing or clearance begins [mm]."""
+        """How far from the pivot the second stud stands where a limit of swing or clearance begins [mm]; else 0."""
         first, between, last = (standing.of_row(standing.chains.centre(mesh)) for mesh in range(3))
         head, clearance = standing.head, limits.clearance
         need = standing.chains.need(0, 2)
         if need is not None:
             yield standing.of_row(need) + clearance
-        firsts = [(first * cos(angle), first * sin(angle)) for angle in _ends(limits)]
+        firsts: list[tuple[Floats, Floats, Floats | float]] = [
+            (first * cos(angle), first * sin(angle), np.inf) for angle in _ends(limits)
+        ]
         need = standing.chains.need(1, 3)
         if need is not None:
-            firsts.append(far_shaft(head, 0.0, standing.of_row(need) + clearance, first, -1)[:2])
-        for (x, y), side in product(firsts, (1, -1)):
-            from_far_x, from_far_y, _, _ = far_shaft(x - head, y, between, last, side)
-            yield np.hypot(head + from_far_x, from_far_y)
+            firsts.append(_point(far_shaft(head, 0.0, standing.of_row(need) + clearance, first, -1)))
+        for (x, y, closes), side in product(firsts, (1, -1)):
+            from_far_x, from_far_y, also = _point(far_shaft(x - head, y, between, last, side))
+            yield np.where(np.minimum(closes, also) >= 0, np.hypot(head + from_far_x, from_far_y), 0.0)
         for angle in _ends(limits):
-            foot, aside = head * cos(angle), head * sin(angle)
-            half = np.sqrt(np.maximum(0.0, last * last - aside * aside))
-            yield foot + half
-            yield foot - half
+            foot, square = head * cos(angle), last * last - (head * sin(angle)) ** 2
+            half = np.sqrt(np.maximum(0.0, square))
+            yield np.where(square >= 0, foot + half, 0.0)
+            yield np.where(square >= 0, foot - half, 0.0)
+
+
+def _point(found: tuple[Floats, Floats, Floats, Floats]) -> tuple[Floats, Floats, Floats]:
+    """x and y of a shaft, and by how much its triangle closes [mm]."""
+    x, y, reaches, short = found
+    return x, y, np.minimum(reaches, short)
 
 
 def _ends(limits: Limits) -> set[float]:
