@@ -104,22 +104,19 @@ class Arrangements:
             enough &= self.gears.enough(columns, column)
         rows = np.flatnonzero(enough)
         columns = columns if len(rows) == len(sets) else columns[:, rows]
-        chosen, owner = [], []
-        for order in orders_of(len(columns) // 2)[: 1 if as_given else None]:
-            gears, own = columns[order], rows
-            if not self.gears.anywhere:
-                good = np.flatnonzero(self.gears.pairs_may_stand(gears))
-                gears, own = gears[:, good], rows[good]
-            chosen.append(gears)
-            owner.append(own)
-        return np.concatenate(chosen, axis=1), np.concatenate(owner)
+        orders = orders_of(len(columns) // 2)[: 1 if as_given else None]
+        gears, owner = columns.take(orders.T, axis=0).reshape(len(columns), -1), np.tile(rows, len(orders))
+        if self.gears.anywhere:
+            return gears, owner
+        good = np.flatnonzero(self.gears.pairs_may_stand(gears))
+        return gears.take(good, axis=1), owner[good]
 
     def _with_idlers(self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None) -> Batch:
         """The orders with every choice of idlers for their places."""
         known = 0
         for column in (*shape.idlers, None):
             kept = self._roomy(shape, gears, owner, least, known)
-            gears, owner = (gears, owner) if kept is None else (gears[:, kept], owner[kept])
+            gears, owner = (gears, owner) if kept is None else (gears.take(kept, axis=1), owner.take(kept))
             known = len(gears)
             if column is not None:
                 with_one = self._with_smallest if self.smallest and len(places) == 1 else self._with_one
@@ -159,7 +156,7 @@ class Arrangements:
         size = sorted_sizes[at]
         good = self._fits(gears, row, size, places[number])
         row, size = row[good], size[good]
-        return np.concatenate([gears[:, row], size[np.newaxis]]), owner[row]
+        return np.concatenate([gears.take(row, axis=1), size[np.newaxis]]), owner.take(row)
 
     def _with_smallest(
         self, shape: Shape, places: Places, gears: Ints, owner: Ints, _least: Floats | None
@@ -180,7 +177,7 @@ class Arrangements:
             rows = rows[~good]
             at[rows] += 1
         found = np.flatnonzero(size >= 0)
-        return np.concatenate([gears[:, found], size[np.newaxis, found]]), owner[found]
+        return np.concatenate([gears.take(found, axis=1), size[np.newaxis, found]]), owner[found]
 
     def _first_by_rule(self, shape: Shape, gears: Ints) -> Ints:
         """For each order the place, among the sizes by pitch radius, of the first idler that keeps the rule."""
@@ -197,7 +194,7 @@ class Arrangements:
         good: Flags = np.ones(len(row), bool) if not kind.any() else kind[gears[pair][row]] == kind[size]
         used = np.ones(len(row), np.int64)
         for column in gears:
-            used += column[row] == size
+            used += column.take(row) == size
         good &= used <= self.gears.has[size]
         return good
 

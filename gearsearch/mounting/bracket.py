@@ -17,6 +17,7 @@ import numpy as np
 
 from .chains import EPS, Coordinate, Floats, Ints
 from .closing import far_shaft
+from .shape import Shape
 from .slots import Slot, Straight
 from .standing import Limits, Standing
 
@@ -65,11 +66,17 @@ def positions(bracket: Bracket, standing: Standing, limits: Limits) -> Iterator[
     if standing.chains.shape.studs == 0:
         yield _alone(standing, limits), Where()
         return
-    for i in range(standing.chains.shape.studs + 1):
-        standing = standing.clear(i, i + 1, standing.chains.centre(i), limits.clearance)
-    standing = standing.kept()
+    for i in (
+        _tightest_first(standing.chains.shape) if standing.said is None else range(standing.chains.shape.studs + 1)
+    ):
+        standing = standing.clear(i, i + 1, standing.chains.centre(i), limits.clearance).kept()
     if len(standing):
         yield from bracket.positions(standing, limits)
+
+
+def _tightest_first(shape: Shape) -> list[int]:
+    """The meshes, counted from the pivot, those between most gears that could foul first."""
+    return sorted(range(len(shape.meshes)), key=lambda i: -len(shape.contacts[i, i + 1]))
 
 
 def _alone(standing: Standing, limits: Limits) -> Standing:

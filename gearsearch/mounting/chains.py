@@ -57,13 +57,13 @@ class Chains:
 
     def take(self, rows: Ints) -> Chains:
         """Some of the rows, in that order."""
-        needs = {pair: None if need is None else need[rows] for pair, need in self._needs.items()}
-        return Chains(self.shape, self.gears[:, rows], self.sizes, self.nuts, needs)
+        needs = {pair: None if need is None else need.take(rows) for pair, need in self._needs.items()}
+        return Chains(self.shape, self.gears.take(rows, axis=1), self.sizes, self.nuts, needs)
 
     def centre(self, mesh: int) -> Floats:
         """Centre distance of a mesh [mm], counted from the pivot."""
         near, far = self.shape.meshes[mesh]
-        centre: Floats = self.sizes.pitch[self.gears[near]] + self.sizes.pitch[self.gears[far]]
+        centre: Floats = self.sizes.pitch.take(self.gears[near]) + self.sizes.pitch.take(self.gears[far])
         return centre
 
     def need(self, i: int, j: int) -> Floats | None:
@@ -75,8 +75,8 @@ class Chains:
 
     def room(self, contact: Contact) -> Floats:
         """How far apart [mm] the shafts of a contact stand where the two just touch."""
-        tip: Floats = self.sizes.tip[self.gears[contact.gear]]
-        return tip + (self.nut(contact.other) if contact.nut else self.sizes.tip[self.gears[contact.other]])
+        tip: Floats = self.sizes.tip.take(self.gears[contact.gear])
+        return tip + (self.nut(contact.other) if contact.nut else self.sizes.tip.take(self.gears[contact.other]))
 
     def nut(self, shaft: int) -> float:
         """Nut radius of a shaft [mm]."""

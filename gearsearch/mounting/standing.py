@@ -98,7 +98,7 @@ class Standing:
 
     def of_row(self, values: Floats) -> Floats:
         """Values by row of ``chains`` as values by position."""
-        return values if self.row is None else values[self.row]
+        return values if self.row is None else values.take(self.row)
 
     def hold(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
         """With one condition more."""
@@ -145,7 +145,7 @@ class Standing:
     def take(self, rows: Ints) -> Standing:
         """Some of the positions."""
         if self.row is None:
-            chains, row, number, least = self.chains.take(rows), None, self.number[rows], self.least[rows]
+            chains, row, number, least = self.chains.take(rows), None, self.number.take(rows), self.least.take(rows)
         else:
             chains, row, number, least = self.chains, self.row[rows], self.number, self.least
         return replace(
@@ -165,9 +165,9 @@ class Standing:
         said = None if self.said is None else tuple((condition, margin[rows]) for condition, margin in self.said)
         return {
             "points": tuple((_at(x, rows), _at(y, rows)) for x, y in self.points),
-            "margin": self.margin[rows],
-            "closes": self.closes[rows],
-            "gap": self.gap[rows],
+            "margin": self.margin.take(rows),
+            "closes": self.closes.take(rows),
+            "gap": self.gap.take(rows),
             "said": said,
             "head": _at(self.head, rows),
             "swing": _at(self.swing, rows),
@@ -190,4 +190,4 @@ class Standing:
 
 
 def _at(coordinate: Coordinate, rows: Ints) -> Coordinate:
-    return coordinate[rows] if isinstance(coordinate, np.ndarray) else coordinate
+    return coordinate.take(rows) if isinstance(coordinate, np.ndarray) else coordinate

@@ -197,9 +197,13 @@ class Trials:
 
     def _promising_first(self, listed: Iterator[Batch], least: Floats) -> Iterator[Batch]:
         """The same arrangements in rounds, those that may have most room first, without those that can win no more."""
-        batches = list(listed)
-        if self.geometry is None or not batches or not self.geometry.costly(batches[0].shape):
-            yield from batches
+        batches = []
+        for batch in listed:
+            if self.geometry is None or not self.geometry.costly(batch.shape):
+                yield batch  # the next is listed when this has shown what it must beat
+            else:
+                batches.append(batch)
+        if self.geometry is None or not batches:
             return
         most = [self.geometry.at_most(batch.shape, batch.gears, self.gears.sizes) for batch in batches]
         owner = np.concatenate([batch.owner for batch in batches])
