@@ -281,9 +281,7 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--mounting", choices=("must", "skip"), default="must", help="must: only trains that mount (default); skip"
     )
-    group.add_argument(
-        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
-    )
+    options.add_without(group)
     group = parser.add_argument_group("where to, and how it is printed")
     group.add_argument(
         "--out",

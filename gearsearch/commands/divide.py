@@ -77,9 +77,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--circle", metavar="H", action="append", default=[], help="use only this index circle; may be repeated"
     )
-    parser.add_argument(
-        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
-    )
+    options.add_without(parser)
     _add_starts(parser)
     _add_ramp(parser)
     parser.add_argument(
@@ -201,7 +199,7 @@ def _option(name: str) -> str:
 def _at_hand(args: argparse.Namespace) -> AtHand:
     from ..dividing.at_hand import AtHand
 
-    return AtHand(options.teeth_from(args.circle, "--circle"), options.teeth_from(args.without, "--without"))
+    return AtHand(options.teeth_from(args.circle, "--circle"), options.gears_from(args.without, "--without"))
 
 
 def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:

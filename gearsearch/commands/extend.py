@@ -94,9 +94,7 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--mounting", choices=("must", "skip"), default="must", help="must: only trains that mount (default); skip"
     )
-    group.add_argument(
-        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
-    )
+    options.add_without(group)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:

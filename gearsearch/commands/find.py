@@ -18,8 +18,10 @@ examples:
   gearsearch find --lead 412.5 --all-arrangements
 
 Trains are written driver/driven in power order, starting at the table screw (on a
-lathe at the spindle side); an idler stands in brackets: 40/(56)/72. Exit code 1: no
-train mounts or is inside the tolerance or, where none was given, within 1 %."""
+lathe at the spindle side); an idler stands in brackets: 40/(56)/72. In a shop with several
+kinds of tooth each pair, and each gear you name, has its kind after an @, as shop show
+lists them: 40/60@m2. Exit code 1: no train mounts or is inside the tolerance or, where
+none was given, within 1 %."""
 
 _LEFT_THREADS = (
     "a thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left one: "

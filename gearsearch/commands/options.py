@@ -18,6 +18,7 @@ from ..shop.trains import HANDS
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from ..shop.gear_names import GearName
     from ..shop.shop import Shop
     from ..work.part import Blank, Part
     from ..work.tolerance import Tolerance
@@ -134,6 +135,17 @@ def tell_written(names: Iterable[str | Path], more: str = "") -> None:
         print(f"written: {legible(str(name))}{more}", file=sys.stderr)
 
 
+def add_without(parser: Any) -> None:
+    """The option that names gears to do without."""
+    parser.add_argument(
+        "--without",
+        metavar="GEAR",
+        action="append",
+        default=[],
+        help="a gear in use elsewhere: 40, or 40@m2 of one kind of tooth; may be repeated",
+    )
+
+
 def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     """The options that choose among trains; ``count`` where several are answered."""
     add_route_and_hand(parser)
@@ -155,11 +167,13 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
         help="must: only those that mount (default with a quadrant); show: others too, with the reason; skip",
     )
     group.add_argument(
-        "--use", metavar="TEETH", action="append", default=[], help="a gear every train must have; may be repeated"
+        "--use",
+        metavar="GEAR",
+        action="append",
+        default=[],
+        help="a gear every train must have: 40, or 40@m2 of one kind of tooth; may be repeated",
     )
-    group.add_argument(
-        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
-    )
+    add_without(group)
     group.add_argument(
         "--greatest-pair-ratio", metavar="R", help="no pair may step more than this, up or down: 4 or 4:1"
     )
@@ -175,7 +189,7 @@ def terms_from(args: argparse.Namespace) -> Terms:
         hand=args.hand,
         pairs=pairs_from(args.pairs),
         mounting=args.mounting,
-        without=teeth_from(args.without, "--without"),
+        without=gears_from(args.without, "--without"),
     )
 
 
@@ -185,7 +199,7 @@ def search_terms_from(args: argparse.Namespace) -> Terms:
         terms_from(args),
         count=whole(args.count, "--count"),
         order=args.order,
-        use=teeth_from(args.use, "--use"),
+        use=gears_from(args.use, "--use"),
         greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
         greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
     )
@@ -204,6 +218,19 @@ def pairs_from(text: str) -> tuple[int, int]:
     """(least, most) pairs of a train as typed: at most N, or A-B."""
     least, dash, most = text.partition("-")
     return (whole(least, "--pairs"), whole(most, "--pairs")) if dash else (1, whole(least, "--pairs"))
+
+
+def gears_from(words: list[str], name: str) -> tuple[GearName, ...]:
+    """Gears as typed, each a tooth count, with its kind of tooth where a shop has several, as in 60@m2."""
+    typed = [part for word in words for part in re.split(r"[\s,]+", word.strip()) if part]
+    for part in typed:
+        if not re.fullmatch(r"[0-9]{1,9}(?:@[\w.]+)?", part):
+            raise GearsearchError(
+                f"{name} {part[:40]!r} is not the tooth count of a gear",
+                f"write it as in {name} 40, or {name} 40@m2 where the shop has several kinds of tooth",
+                code="not-whole",
+            )
+    return tuple(part if "@" in part else int(part) for part in typed)
 
 
 def teeth_from(words: list[str], name: str) -> tuple[int, ...]:

@@ -82,9 +82,7 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--pairs", metavar="N|A-B", default="1-2", help="pairs of gears in a train (1-2)")
     group.add_argument("--count", metavar="N", default="5", help="how many answers (5)")
     group.add_argument("--mounting", choices=MOUNTING, default="must", help="must (default), show or skip")
-    group.add_argument(
-        "--without", metavar="TEETH", action="append", default=[], help="a gear in use elsewhere; may be repeated"
-    )
+    options.add_without(group)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:

@@ -17,7 +17,19 @@ _VALUE = re.compile(r"argument (.+?): expected .*argument.*", re.DOTALL)
 _NO_VALUE = re.compile(r"argument (.+?): ignored explicit argument (.+)", re.DOTALL)
 _NEEDED = re.compile(r"the following arguments are required: (.+)", re.DOTALL)
 # what the trade calls an option by another name
-_ALSO = {"--pitch": "--thread", "--tpi": "--thread", "--dia": "--diameter", "--gears": "--use", "--file": "--out"}
+_ALSO = {
+    "--pitch": "--thread",
+    "--tpi": "--thread",
+    "--dia": "--diameter",
+    "--tol": "--tolerance",
+    "--gears": "--use",
+    "--file": "--out",
+}
+# what another command does, or the terminal itself
+_ELSEWHERE = {
+    "--train": 'a train you have in mind is judged by gearsearch check "100/24 32/48"',
+    "--out": "an answer goes to a file with > answer.txt at the end of the command",
+}
 _EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
 
 
@@ -70,9 +82,13 @@ class Parser(argparse.ArgumentParser):
         name = word.partition("=")[0]
         raise GearsearchError(
             f"{self.prog} has no option {name[:40]}",
-            f"{_meant(name, self._option_string_actions)}see {self.prog} --help",
+            f"{self._instead_of(name)}see {self.prog} --help",
             code="unknown-option",
         )
+
+    def _instead_of(self, name: str) -> str:
+        elsewhere = _ELSEWHERE.get(name)
+        return f"{elsewhere}; " if elsewhere else _meant(name, self._option_string_actions)
 
     def _refuse_twice(self, words: list[str]) -> None:
         """Refuse an option that is given twice, of which argparse would silently keep the last."""
@@ -86,6 +102,8 @@ class Parser(argparse.ArgumentParser):
     def _choice(self, name: str, value: str) -> tuple[str, str]:
         choices = [str(choice) for choice in self._named(name).choices or ()]
         what = f"{self.prog} has no {name.lower()} {value}" if name.isupper() else f"{name} cannot be {value}"
+        if name.isupper() and value == "'help'":
+            return what, f"type {self.prog} --help, or {self.prog} {choices[0]} --help for one of {', '.join(choices)}"
         return what, f"{_meant(value.strip(chr(39)), choices)}use one of: {', '.join(choices)}"
 
     def _value(self, name: str) -> tuple[str, str]:

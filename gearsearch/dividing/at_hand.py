@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..shop.gear_names import GearName, gear_names, parts_of, taken
 from ..shop.gears import GearSet
 from ..shop.pool import pool_of
 from ..shop.shop import Shop
@@ -21,17 +22,17 @@ class AtHand:
     Parameters
     ----------
     circles : index circles to use, by their holes; empty for all of the head's
-    without : tooth counts in use elsewhere, one gear for each time a count is named
+    without : gears in use elsewhere, as ``Terms`` has them
 
     Raises GearsearchError for what are no whole numbers.
     """
 
     circles: tuple[int, ...] = ()
-    without: tuple[int, ...] = ()
+    without: tuple[GearName, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "circles", require.whole_numbers(self.circles, "circles to use"))
-        object.__setattr__(self, "without", require.whole_numbers(self.without, "gears to do without"))
+        object.__setattr__(self, "without", gear_names(self.without, "gears to do without"))
 
     def shop(self, shop: Shop) -> Shop:
         """A shop with no more than that.
@@ -63,17 +64,11 @@ class AtHand:
         return replace(answer, heading=(*before, *said, asked))
 
 
-def _rest(owned: GearSet, left: Counter[int]) -> tuple[int, ...]:
+def _rest(owned: GearSet, left: Counter[GearName]) -> tuple[int, ...]:
     """The loose gears of one kind that are not in use elsewhere; those taken are counted off."""
-    rest = []
-    for teeth in owned.teeth:
-        if left[teeth]:
-            left[teeth] -= 1
-        else:
-            rest.append(teeth)
-    return tuple(rest)
+    return tuple(teeth for teeth in owned.teeth if not taken(left, teeth, owned.kind.tag, 1))
 
 
-def _listed(numbers: tuple[int, ...]) -> str:
-    *some, last = map(str, sorted(numbers))
+def _listed(names: tuple[GearName, ...]) -> str:
+    *some, last = map(str, sorted(names, key=parts_of))
     return f"{', '.join(some)} and {last}" if some else last

@@ -10,7 +10,6 @@ float64: windows that share an edge part the trains exactly. Windows of fraction
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -19,7 +18,8 @@ from math import log, sqrt
 from typing import TYPE_CHECKING
 
 from ..shop.counting import count_trains, reach
-from ..shop.pool import GearPool
+from ..shop.gear_names import GearName
+from ..shop.pool import GearPool, needed
 
 if TYPE_CHECKING:
     from ..base.arrays import Floats, Ints
@@ -74,7 +74,7 @@ class Catalogue:
     ----------
     pool : the gears
     pairs : the numbers of pairs, each at least 1; those that the pool makes no train of are left out
-    use : tooth counts that every train must have as driver or driven gear
+    use : gears that every train must have as driver or driven gear, as ``Terms`` has them
     least : the least ratio; None: as small as there is
     compiled : whether to load compiled loops, for who asks for thousands of windows
 
@@ -87,7 +87,7 @@ class Catalogue:
         self,
         pool: GearPool,
         pairs: Iterable[int],
-        use: tuple[int, ...] = (),
+        use: tuple[GearName, ...] = (),
         least: Fraction | None = None,
         compiled: bool = False,
     ) -> None:
@@ -191,10 +191,10 @@ class Catalogue:
         """The trains that have every gear that must be used."""
         import numpy as np
 
-        teeth = np.array([*self.pool.teeth, 0])[np.concatenate([trains.drivers, trains.driven], axis=1)]
+        gears = np.concatenate([trains.drivers, trains.driven], axis=1)
         keep = np.ones(len(trains), np.bool_)
-        for count, times in Counter(self._use).items():
-            keep &= (teeth == count).sum(axis=1) >= times
+        for sizes, times in needed(self.pool, self._use):
+            keep &= np.isin(gears, sizes).sum(axis=1) >= times
         return trains.take(keep)
 
     def count_between(self, low: float, high: float) -> int:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ..base.errors import GearsearchError
 from ..base.progress import Progress
 from ..base.units import format_length, spaced
-from ..shop.pool import GearPool, pool_of, require_in_box
+from ..shop.pool import GearPool, needed, pool_of
 from ..shop.shop import Shop
 from ..work.part import Part
 from .catalogue import ByRatio, Catalogue, by_ratio
@@ -76,7 +76,7 @@ class Search:
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
         self.pool = pool_of(shop, terms.without, multiple_of(shop, part, terms), terms.greatest_pair_ratio)
-        require_in_box(self.pool, terms.use)
+        needed(self.pool, terms.use)  # which says what is not there to use
         least, most = terms.pairs
         step_up = terms.greatest_step_up
         self._all = Catalogue(self.pool, range(least, most + 1), terms.use, 1 / step_up if step_up else None)

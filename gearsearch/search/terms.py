@@ -9,6 +9,7 @@ from functools import partial
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import GREATEST_RATIO, LEAST_RATIO, shown
+from ..shop.gear_names import GearName, gear_names
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
 from ..work.part import Blank, Part
@@ -32,8 +33,8 @@ class Terms:
     pairs : (least, most) pairs of a train, 1 to 4
     mounting : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip`` (not judged);
         None: ``must``, but for a single lead ``show`` where the shop file has no quadrant to judge by
-    without : tooth counts in use elsewhere, one gear for each time a count is named
-    use : tooth counts that every train must have as driver or driven
+    without : gears in use elsewhere, one for each time it is named: ``60``, or ``60@m2`` where there are several kinds
+    use : gears that every train must have as driver or driven, named likewise
     greatest_pair_ratio : no pair may step more than this, up or down; 1 or more
     greatest_step_up : the last shaft may turn at most this many times as fast as the first
     count : how many answers, 1 to 1000
@@ -48,8 +49,8 @@ class Terms:
     hand: str = "either"
     pairs: tuple[int, int] = (1, 2)
     mounting: str | None = None
-    without: tuple[int, ...] = ()
-    use: tuple[int, ...] = ()
+    without: tuple[GearName, ...] = ()
+    use: tuple[GearName, ...] = ()
     greatest_pair_ratio: Fraction | None = None
     greatest_step_up: Fraction | None = None
     count: int = 10
@@ -60,8 +61,8 @@ class Terms:
         keep = partial(object.__setattr__, self)
         keep("pairs", require.span(self.pairs, MOST_PAIRS, "pairs of a train", _NO_PAIRS, PAIRS_TO_GIVE))
         keep("count", require.whole(self.count, MOST_ANSWERS, "answers"))
-        keep("use", require.whole_numbers(self.use, "gears to use"))
-        keep("without", require.whole_numbers(self.without, "gears to do without"))
+        keep("use", gear_names(self.use, "gears to use"))
+        keep("without", gear_names(self.without, "gears to do without"))
         if self.multiple is not None:
             keep("multiple", require.whole(self.multiple, None, "teeth to be a multiple of"))
         require.one_of(self.hand, (*HANDS, "either"), "the hand")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
+from .gear_names import GearName, parts_of, taken
 from .gears import PLACES
 from .shop import Shop
 from .trains import Pair, Train
@@ -74,24 +75,40 @@ class GearPool:
         raise GearsearchError(f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}")
 
 
-def require_in_box(box: GearPool, use: Iterable[int]) -> None:
-    """Raise GearsearchError where the box does not have every gear that is to be used, as often as it is named."""
-    owned: Counter[int] = Counter()
-    for teeth, count in zip(box.teeth, box.available, strict=True):
-        owned[teeth] += count
-    for teeth, times in Counter(use).items():
-        if owned[teeth] < times:
-            counts = ", ".join(str(count) for count in sorted(+owned))
+def needed(box: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...], int]]:
+    """The sizes that each named gear may be of, with how many of them there must be.
+
+    Raises GearsearchError where the box does not have every gear that is to be used, as often as it is named.
+    """
+    asked = Counter(use)
+    found = []
+    for name in asked:
+        teeth, kind = parts_of(name)
+        sizes = tuple(
+            size
+            for size, (count, number) in enumerate(zip(box.teeth, box.kind, strict=True))
+            if count == teeth and kind in ("", box.tags[number])
+        )
+        times = sum(
+            count for other, count in asked.items() if other == name or (not kind and parts_of(other)[0] == teeth)
+        )
+        owned = sum(box.available[size] for size in sizes)
+        if owned < times:
+            counts = ", ".join(
+                map(str, sorted({teeth for teeth, n in zip(box.teeth, box.available, strict=True) if n}))
+            )
             raise GearsearchError(
-                f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {teeth} teeth: "
-                f"the box has {owned[teeth] or 'none'}",
+                f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {name} teeth: "
+                f"the box has {owned or 'none'}",
                 f"gears in the box: {counts}",
             )
+        found.append((sizes, times))
+    return found
 
 
 def pool_of(
     shop: Shop,
-    without: Iterable[int] = (),
+    without: Iterable[GearName] = (),
     starts: int = 1,
     greatest_pair_ratio: Fraction | None = None,
 ) -> GearPool:
@@ -100,7 +117,7 @@ def pool_of(
     Parameters
     ----------
     shop : the shop
-    without : tooth counts in use elsewhere; one gear is left out for each time a count is named
+    without : gears in use elsewhere, one left out for each time it is named: ``60``, or ``60@m2`` of one kind of tooth
     starts : the count of the gear on the work's side, the last on a mill and the first on a lathe, must be a multiple
         of this
     greatest_pair_ratio : see ``GearPool``
@@ -108,13 +125,17 @@ def pool_of(
     Raises GearsearchError when ``without`` names a loose gear that is not there.
     """
     missing = Counter(without)
+    for name in missing:
+        if parts_of(name)[1]:
+            shop.gear_set(parts_of(name)[1])
     sizes = [(number, teeth) for number, gears in enumerate(shop.gears) for teeth in sorted(gears.available())]
     index = {size: i for i, size in enumerate(sizes)}
     loose = [_loose(shop, number, teeth, missing) for number, teeth in sizes]
     left = +missing
     if left:
+        name = min(left, key=parts_of)
         raise GearsearchError(
-            f"{_too_few(shop, min(left))} of {min(left)} teeth to do without",
+            f"{_too_few(shop, *parts_of(name))} of {name} teeth to do without",
             f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
         )
     fixed = {
@@ -133,18 +154,16 @@ def pool_of(
     )
 
 
-def _too_few(shop: Shop, teeth: int) -> str:
-    count = sum(gears.teeth.count(teeth) for gears in shop.gears)
+def _too_few(shop: Shop, teeth: int, kind: str) -> str:
+    count = sum(gears.teeth.count(teeth) for gears in shop.gears if kind in ("", gears.kind.tag))
     if not count:
         return "there is no loose gear"
     return "there is only one loose gear" if count == 1 else f"there are only {count} loose gears"
 
 
-def _loose(shop: Shop, number: int, teeth: int, missing: Counter[int]) -> int:
+def _loose(shop: Shop, number: int, teeth: int, missing: Counter[GearName]) -> int:
     owned = shop.gears[number].teeth.count(teeth)
-    taken = min(owned, missing[teeth])
-    missing[teeth] -= taken
-    return owned - taken
+    return owned - taken(missing, teeth, shop.gears[number].kind.tag, owned)
 
 
 def _joined(shop: Shop, index: dict[tuple[int, int], int]) -> tuple[tuple[int, int, int], ...]:
