@@ -18,6 +18,8 @@ from hypothesis import strategies as st
 from refusals import refused
 from shops import mill
 
+from gearsearch.base.errors import GearsearchError
+from gearsearch.dividing import divided
 from gearsearch.dividing.answer import CUT_KEYS
 from gearsearch.dividing.cumulative import table_of_angle, table_of_divisions, unequal_table
 from gearsearch.shop.head import Dividing
@@ -210,6 +212,25 @@ def test_a_table_is_the_same_for_programs_and_fits_the_terminal(words, monkeypat
     assert [list(row) for row in rows] == [list(CUT_KEYS)] * len(record["cuts"])
     assert [row["angle_exact"] for row in rows] == [cut["angle_exact"] for cut in record["cuts"]]
     assert len(re.findall(r"\[ \]", text)) == len(rows)
+
+
+@given(heads, st.integers(2, 200))
+@settings(deadline=None)
+def test_a_table_is_offered_where_it_can_be_made_and_comes_nearer(head, divisions):
+    shop = replace(SHOP, dividing=replace(head, differential=False))
+    answer = divided.of_divisions(shop, divisions)
+    if answer.exact:
+        assert "ask-table" not in codes(answer)
+        return
+    try:
+        table = table_of_divisions(shop, divisions)
+    except GearsearchError:
+        assert "ask-table" not in codes(answer)
+        return
+    worst = max(abs(cut.off_deg) for cut in table.ways)
+    assert ("ask-table" in codes(answer)) == (worst < abs(answer.ways[0].built_up_deg))
+    if "ask-table" in codes(answer):
+        assert said(table, "error").removeprefix("no place") in said(answer, "ask-table")
 
 
 def test_only_the_circle_that_is_named_is_used():

@@ -13,10 +13,9 @@ from ..shop.shop import Shop
 from .answer import Divided
 from .divided import COUNT_FIRST, ONE_WAY, counted, head_lines, mixed
 from .indexing import MOST_DIVISIONS, MOST_REPEATS, crank_turns, crank_turns_of_angle, head_of
-from .places import Cut, best_circle, cuts_of, equal_totals, places_of, refuse_staying
+from .places import MOST_PLACES, Cut, best_circle, cuts_of, equal_totals, places_of, refuse_staying
 from .unequal import unequal_holes
 
-MOST_PLACES = 10_000
 _FAR = Fraction(1, 10)  # of the difference that was asked for
 
 

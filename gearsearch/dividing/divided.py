@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from math import floor
@@ -11,7 +12,7 @@ from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import format_angle, significant
 from ..mounting.placement import placement_lines
-from ..shop.head import MOST_HOLES
+from ..shop.head import MOST_HOLES, Dividing
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
@@ -29,6 +30,7 @@ from .indexing import (
     nearest_combined,
     spacings,
 )
+from .places import least_off_deg
 from .teeth import ByTeeth, opening
 
 ONE_WAY = Note("one-way", "come up to every hole the same way; if you overshoot, back off and come up again")
@@ -79,18 +81,18 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
     if not head_of(shop).differential:
         if nearest:
             raise GearsearchError("the nearest trains are asked of a head that takes none", _NO_GEARS.text)
-        return _of_spacings(heading, found, *([] if found[0].exact else [_NO_GEARS]))
+        return _of_spacings(shop, heading, found, *([] if found[0].exact else [_NO_GEARS]))
     if isinstance(found[0].step, Movement) and found[0].exact:
-        return _of_spacings(heading, found)
+        return _of_spacings(shop, heading, found)
     answers = differentials(shop, divisions, count=count)
     if any(answer.mounts != "no" for answer in answers):
         return _of_differentials(shop, heading, answers, found[0])
     if found[0].exact:
-        return _of_spacings(heading, found)
+        return _of_spacings(shop, heading, found)
     near = nearest_differentials(shop, divisions, count=count) if nearest else []
     if near:
         return _of_differentials(shop, heading, near, found[0])
-    return _of_spacings(heading, found, *_without_gears(answers, divisions, nearest))
+    return _of_spacings(shop, heading, found, *_without_gears(answers, divisions, nearest))
 
 
 def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) -> Divided:
@@ -108,7 +110,7 @@ def of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1, count: int = 5) 
     """
     turns = crank_turns_of_angle(head_of(shop), angle_deg)
     heading = (*head_lines(shop), f"an angle of {format_angle(angle_deg)}: {_turns(turns)} of the crank")
-    return _of_spacings(heading, _ways(shop, turns, repeats, count))
+    return _of_spacings(shop, heading, _ways(shop, turns, repeats, count))
 
 
 def while_geared(shop: Shop, starts: int, route: str, train: Train | None, count: int = 5) -> Divided:
@@ -156,7 +158,13 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         raise GearsearchError(
             f"no circle of this head divides {starts}, and a head geared for a helix cannot be geared differentially "
             "too",
-            f"{_circle_for(found[0])}; the nearest here is {_told(found[0])}",
+            "; ".join(
+                [
+                    _circle_for(found[0]),
+                    f"the nearest here is {_told(found[0])}",
+                    *(f"gearsearch divide {starts} --table: {words}" for words in _by_table(head, found[0])),
+                ]
+            ),
         )
     heading = (
         *head_lines(shop),
@@ -170,7 +178,7 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
     if route.ratio != head.ratio and not shop.machine.ratio_doubt(route, head):
         doubt = f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
         notes.append(Note("other-ratio", doubt))
-    return _of_spacings(heading, found, *notes)
+    return _of_spacings(shop, heading, found, *notes)
 
 
 def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
@@ -274,6 +282,13 @@ def _circle_for(spacing: Spacing) -> str:
     return f"a circle of {spacing.wanted.denominator} holes, or of a multiple, would be exact"
 
 
+def _by_table(head: Dividing, nearest: Spacing) -> Iterator[str]:
+    """That nothing builds up where every place is counted from the total, with how near it comes; else nothing."""
+    off = least_off_deg(head, nearest.wanted * nearest.degrees_a_turn, nearest.repeats)
+    if off is not None and off < abs(nearest.built_up_deg):
+        yield f"counted from the exact total, no place is more than {significant(60 * off, 2)}′ off"
+
+
 def _told(spacing: Spacing) -> str:
     return f"{spacing.step}: {error_words(spacing.error_deg, spacing.repeats)}"
 
@@ -293,12 +308,13 @@ def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing
     return [combined, *found] if combined.exact else [*found, combined]
 
 
-def _of_spacings(heading: tuple[str, ...], found: list[Spacing], *more: Note) -> Divided:
+def _of_spacings(shop: Shop, heading: tuple[str, ...], found: list[Spacing], *more: Note) -> Divided:
     notes = [*more]
     if not isinstance(found[0].step, Movement):
         notes.append(_BY_TWO)
     elif not found[0].exact:
         notes.insert(0, ONLY_NEAREST)
+        notes += [Note("ask-table", f"--table: {words}") for words in _by_table(head_of(shop), found[0])]
     plain = found[-1] if isinstance(found[-1].step, Movement) else found[0]
     if any(not isinstance(spacing.step, Movement) for spacing in found):
         notes.append(COMBINED)

@@ -12,6 +12,8 @@ from ..base.units import decimals, text_of_angle
 from ..shop.head import Dividing
 from .indexing import Movement
 
+MOST_PLACES = 10_000  # of a table
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -99,6 +101,19 @@ def equal_totals(head: Dividing, step_deg: Fraction, count: int, circle: int) ->
     """Holes from the start after none, one … all of so many equal steps; half way between two goes to the even one."""
     spaces = spaces_a_step(head, step_deg, circle)
     return [round(spaces * number) for number in range(count + 1)]
+
+
+def least_off_deg(head: Dividing, step_deg: Fraction, count: int) -> Fraction | None:
+    """How far off a place of so many equal steps is at the most on the nearest circle [degrees].
+
+    None where they are too many for a table, or the pin would stay in its hole.
+    """
+    if count > MOST_PLACES:
+        return None
+    circle = best_circle(head, step_deg, count)
+    totals = equal_totals(head, step_deg, count, circle)
+    stays = any(before == after for before, after in pairwise(totals))
+    return None if stays else 360 / head.ratio * _worst(head.ratio, step_deg, count, circle)
 
 
 def refuse_staying(head: Dividing, step_deg: Fraction, circle: int, totals: list[int], what: str) -> None:
