@@ -72,6 +72,8 @@ def _legend(chart: Chart) -> Iterator[str]:
         yield f"clear: tightest gap, in {chart.source.shop.units}, between a gear and what it must clear{by_hand}"
     if chart.kind == "list":
         share = decimals(100 * DOUBTFUL, 1)
+        if any(column.name == "change" for column in chart.columns):
+            yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
         yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
         if chart.source.shop.machine.counts_threads:

@@ -51,10 +51,14 @@ def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         if chart.kind == "list":
             yield from _wanted_line(rows, row)
         train = gears.train(source.pool, row)
-        cells = _way_cells(rows, row) | {
-            f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
-            for mesh in range(source.most_pairs)
-        }
+        cells = (
+            _way_cells(rows, row)
+            | _change_cells(rows, row)
+            | {
+                f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
+                for mesh in range(source.most_pairs)
+            }
+        )
         for hand, chosen in rows.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if source.judge.mode == "geometry":
@@ -105,6 +109,8 @@ def headings_of(chart: Chart) -> Iterator[Heading]:
     yield Heading(f"lead, {other}", _OTHER_UNIT, right=True)
     if source.shop.machine.counts_threads:
         yield Heading("tpi", _THREADS if own == "mm" else STAYS, right=True)
+    if any(column.name == "change" for column in chart.columns):
+        yield Heading("gears")
     if len({route.name for route in chart.routes}) > 1:
         yield Heading("route")
     if len(chart.routes) > 1 and any(route.lever for route in chart.routes):
@@ -137,6 +143,14 @@ def groups_of(chart: Chart, rows: LeadRows) -> Iterator[list[Line]]:
         group.append(line)
     if group:
         yield group
+
+
+def _change_cells(rows: LeadRows, row: int) -> Cells:
+    """Whether another train is put on for a row, where the rows stand train by train."""
+    if "change" not in rows.more:
+        return {}
+    change = rows.more["change"]
+    return {"gears": "stay on" if row and change[row] == change[row - 1] else f"PUT ON {change[row]}"}
 
 
 def _way_cells(rows: LeadRows, row: int) -> Cells:

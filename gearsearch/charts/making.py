@@ -167,19 +167,11 @@ def of_list(
 
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
-    from ..work.lists import LeadList
     from .ways import sources_of
 
-    remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
-    require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
-    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
-    (length_mm,) = require.above_zero({"length of the cut": length_mm})
-    items = tuple(
-        replace(item, tolerance=item.tolerance or tolerance, length_mm=item.length_mm or length_mm)
-        for item in wanted.items
-    )
+    items = parts_of(wanted, tolerance, length_mm)
     sources = sources_of(shop, terms)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
@@ -261,14 +253,34 @@ def _every_rows(
     yield from _named(map(by_train, thinned(leads, thin) if thin else leads), sources)
 
 
-def _list_rows(sources: Sequence[BestTrains], items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
-    import numpy as np
+def parts_of(wanted: LeadList, tolerance: Tolerance | None, length_mm: Fraction | None) -> tuple[Part, ...]:
+    """The parts of a list, with the tolerance and the length of those that have none of their own."""
+    from ..work.lists import LeadList
 
-    from .ways import named, nearest_of
+    remedy = "take one with lists.standard_list('iso-261') or lists.load_list('leads.csv')"
+    require.instance(wanted, LeadList, "list of wanted leads", remedy, given=True)
+    require.instance(tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
+    (length_mm,) = require.above_zero({"length of the cut": length_mm})
+    return tuple(
+        replace(item, tolerance=item.tolerance or tolerance, length_mm=item.length_mm or length_mm)
+        for item in wanted.items
+    )
+
+
+def _list_rows(sources: Sequence[BestTrains], items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
+    from .ways import nearest_of
 
     found = nearest_of(sources, [item.lead_mm for item in items], count)
-    if found is None:
-        return
+    if found is not None:
+        yield list_rows(sources, items, found)
+
+
+def list_rows(sources: Sequence[BestTrains], items: Sequence[Part], found: LeadRows) -> LeadRows:
+    """The rows of the leads found for the items of a list, with what is told of each."""
+    import numpy as np
+
+    from .ways import named
+
     more = _wanted_columns(found, [item.lead_mm for item in items])
     within, terms = [], []
     for row, number in enumerate(found.more["item"].tolist()):
@@ -280,7 +292,7 @@ def _list_rows(sources: Sequence[BestTrains], items: tuple[Part, ...], count: in
     more["name"] = np.array([items[number].title for number in found.more["item"].tolist()], object)
     more["within"] = np.array(within, object)
     more["on_the_part"] = np.array(terms, object)
-    yield named(by_train(found, found.more | more), sources)
+    return named(by_train(found, found.more | more), sources)
 
 
 def _grid_rows(

@@ -14,6 +14,7 @@ from . import options
 if TYPE_CHECKING:
     from ..charts.making import Chart
     from ..shop.shop import Shop
+    from ..work.lists import LeadList
 
 KINDS = ("every", "list", "grid", "look", "plot")
 MOST_STEPS = 10_000
@@ -22,6 +23,7 @@ examples:
   gearsearch chart every --out leads.parquet --out leads.md --thin 1%
   gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper Letter --landscape
   gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
+  gearsearch chart list iso-261 --route any --fewest-changes --tolerance 0.1% --out gearbox.md
   gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
   gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.pdf
   gearsearch chart look leads.parquet --lead 412mm --near 10
@@ -36,7 +38,7 @@ look found no lead within 1 % of the one asked for."""
 # what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
 _SAID = (
     *("low", "high", "thin", "all_arrangements"),
-    *("starts", "count", "tolerance", "length"),
+    *("starts", "count", "fewest_changes", "tolerance", "length"),
     *("diameters", "helix_angles", "lead_angles"),
     *("route", "hand", "pairs", "mounting", "without", "shop"),
 )
@@ -114,9 +116,26 @@ def _list(args: argparse.Namespace, shop: Shop) -> Chart:
 
     starts = options.teeth_from([args.starts], "--starts")
     wanted = load_list(args.list, shop.units, starts)
+    if args.fewest_changes:
+        return _changes(args, shop, wanted)
     count = options.whole(args.count, "--count")
     tolerance = options.tolerance_from(args, shop)
     return charts.of_list(shop, options.terms_from(args), wanted, count, tolerance, options.length_from(args, shop))
+
+
+def _changes(args: argparse.Namespace, shop: Shop, wanted: LeadList) -> Chart:
+    from ..charts.changes import fewest_changes
+
+    without = "with --fewest-changes, which tells one train for each lead"
+    options.refuse_idle(args, {"count": "3"}, without, "ask for one of the two")
+    tolerance, length = options.tolerance_from(args, shop), options.length_from(args, shop)
+    if tolerance is None and any(item.tolerance is None for item in wanted.items):
+        raise GearsearchError(
+            "--fewest-changes needs to know which leads are acceptable",
+            "give a tolerance, as in --tolerance 0.05%, or a list with one for each lead",
+            code="no-tolerance",
+        )
+    return fewest_changes(shop, options.terms_from(args), wanted, tolerance, length)
 
 
 def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
@@ -235,6 +254,11 @@ def _add_list(kinds: Any) -> None:
     )
     parser.add_argument("--starts", metavar="N,…", default="1", help="starts of a standard list's threads: 1,2,3 (1)")
     parser.add_argument("--count", metavar="N", default="3", help="how many leads for each, by hand (3)")
+    parser.add_argument(
+        "--fewest-changes",
+        action="store_true",
+        help="keep each train on for as many leads as levers and routes allow; needs a tolerance",
+    )
     parser.add_argument("--tolerance", metavar="T", help="for leads without one of their own: 200ppm, 0.1%%, 0.05mm")
     parser.add_argument("--length", metavar="L", help="axial length of the cut that errors are told over")
     _add_common(parser)
