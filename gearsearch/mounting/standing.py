@@ -48,7 +48,7 @@ class Limits:
         return float(self.heads[-1])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # never changed; frozen, one would take twice as long to make
 class Standing:
     """Positions of arrangements, one a row.
 

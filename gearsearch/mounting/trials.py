@@ -146,6 +146,9 @@ class Trials:
 
     def _try_part(self, contest: _Contest, idlers: int, rows: Ints, step: int) -> None:
         """Try some of the sets, of each owner a few first: what these give rules most of the others out."""
+        if len(rows) <= step:
+            self._try(contest, idlers, rows)
+            return
         owner = contest.owner[rows]
         rank = np.arange(len(rows)) - np.searchsorted(owner, owner)
         for low, high in pairwise(_ROUNDS):
