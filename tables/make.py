@@ -1,7 +1,7 @@
 """Make the charts and pictures in this folder anew: ``python tables/make.py``. A test makes them again and compares.
 
-They are charts of the built-in demo shop, the Millrace workshop, which does not exist: samples to look at, not to
-cut metal by. Make your own with ``gearsearch chart`` and your shop file.
+They are charts of the built-in demo shop, the Millrace workshop, and of its lathe in ``lathe.toml``; neither exists:
+samples to look at, not to cut metal by. Make your own with ``gearsearch chart`` and your shop file.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from unittest.mock import patch
 
 from gearsearch.cli import main
 
@@ -22,8 +23,10 @@ CHARTS = {
     "unified-threads": ("list", "asme-b1.1", "--route", "spindle", "--tolerance", "0.1%"),
     "module-worms": ("list", "iso-54", "--starts", "1,2", "--route", "spindle", "--tolerance", "0.1%"),
     "diametral-pitch-worms": ("list", "worm-dp", "--route", "spindle", "--tolerance", "0.1%"),
+    "gearbox": ("list", "iso-metric-coarse", "--route", "any", "--fewest-changes", "--tolerance", "0.1%"),
     "helix-angles": ("grid", "--diameters", "10:60:10", "--helix-angles", "10:45:5", "--hand", "right"),
 }
+SHOPS = {"gearbox": "lathe.toml"}  # all others are of the demo shop
 ENDINGS = {"every-lead": (".parquet",), "metric-threads": (".md", ".csv")}
 JOB = ("80/44 48/100", "--lead", "412.6mm", "--hand", "right", "--length", "60mm", "--diameter", "50mm")
 PICTURES = {
@@ -40,7 +43,9 @@ def make_charts(folder: Path) -> list[Path]:
     for name, words in CHARTS.items():
         paths = [folder / f"{name}{ending}" for ending in ENDINGS.get(name, (".md",))]
         outs = [word for path in paths for word in ("--out", str(path))]
-        code = main(["chart", *words, "--date", DATE, "--overwrite", *outs])
+        shop = {"GEARSEARCH_SHOP": str(HERE / SHOPS[name])} if name in SHOPS else {}
+        with patch.dict(os.environ, shop):
+            code = main(["chart", *words, "--date", DATE, "--overwrite", *outs])
         if code:
             sys.exit(f"{name}: exit code {code}")
         files += paths
