@@ -17,6 +17,7 @@ FLOORS = (
     {"charts", "dividing", "pairs", "extend"},
     {"sheet"},
     {"output"},
+    {"workshop"},
     {"commands"},
     {"cli"},
     {"__main__"},

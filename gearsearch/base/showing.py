@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
 from importlib import import_module
+from typing import TYPE_CHECKING, Any, cast
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 class Shown:
-    """An answer with a ``document()`` that a notebook shows, and that can be had as Markdown."""
+    """What has a ``document()``: a notebook shows it, and it can be had as Markdown."""
 
     __slots__ = ()
+
+    def __str__(self) -> str:
+        """What the command prints, without the end of its last line."""
+        return _written(self, "table").rstrip("\n")
 
     def to_markdown(self) -> str:
         """The answer as Markdown that reads as plain text too."""
@@ -18,6 +28,80 @@ class Shown:
         return _written(self, "html")
 
 
+class Answering(Shown):
+    """An answer: besides a page it has a ``record()`` for programs, and flat ``rows()`` under ``keys``."""
+
+    __slots__ = ()
+
+    @property
+    def keys(self) -> Sequence[str]:
+        """The columns of its rows, in order."""
+        raise NotImplementedError
+
+    def record(self) -> dict[str, Any]:
+        """All of it in plain types, exact fractions as text."""
+        raise NotImplementedError
+
+    def rows(self) -> Iterable[Mapping[str, Any]]:
+        """Flat rows of plain values."""
+        raise NotImplementedError
+
+    def to_dict(self) -> dict[str, Any]:
+        """What the command gives as JSON: plain types, exact fractions as text; the keys are stable."""
+        return cast("dict[str, Any]", from_above("output.written", "for_programs")(self))
+
+    def to_frame(self, *, exact: bool = False) -> pd.DataFrame:
+        """The rows as a pandas DataFrame; units stand in the names of its columns.
+
+        Parameters
+        ----------
+        exact : also the columns of exact values, such as ``lead_exact``, as ``Fraction``
+        """
+        import pandas as pd
+
+        rows = [dict(row) for row in self.rows()]
+        exactly = list(_exact_of(self.keys))
+        for row in rows:
+            row.update({name: Fraction(row[name]) for name in exactly if row.get(name) is not None})
+        kept = [name for name in self.keys if exact or name not in exactly]
+        return pd.DataFrame(rows, columns=kept)
+
+    def _repr_html_(self) -> str:
+        picture: str = from_above("output.pictures", "beside")(self)
+        return _written(self, "html") + picture
+
+
+class Pictured(Answering):
+    """An answer with a picture to scale: a train on the quadrant, or a bracket."""
+
+    __slots__ = ()
+
+    def plot(self, ax: Any = None) -> Any:
+        """Draw the picture; needs ``gearsearch[draw]``.
+
+        Parameters
+        ----------
+        ax : axes of matplotlib, in which it is then drawn in the machine's own millimetres; None: a sheet of its own,
+            with its legend
+
+        Returns the axes. Raises GearsearchError where there is nothing to draw, as for a train that does not mount.
+        """
+        return from_above("output.pictures", "plot")(self, ax)
+
+
+def _exact_of(keys: Sequence[str]) -> Iterator[str]:
+    """The columns that hold a value exactly which another holds rounded: ``lead_exact`` beside ``lead_mm``."""
+    for name in keys:
+        stem, mark, _ = name.partition("_exact")
+        if mark and any(other != name and other.startswith(f"{stem}_") for other in keys):
+            yield name
+
+
+def from_above(module: str, name: str) -> Any:
+    """A function of a module of ``gearsearch`` above this one, found only now."""
+    return getattr(import_module(f"gearsearch.{module}"), name)
+
+
 def _written(answer: Shown, form: str) -> str:
-    text: str = import_module("gearsearch.output.written").written(answer, form)
+    text: str = from_above("output.written", "written")(answer, form)
     return text

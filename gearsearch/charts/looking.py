@@ -12,7 +12,7 @@ from typing import Any
 from ..base import require
 from ..base.document import Block, Document
 from ..base.facts import Column, Note, Table
-from ..base.showing import Shown
+from ..base.showing import Answering
 from ..base.units import INCH_MM, decimals, format_both, format_length
 from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.trains import Pair, Train
@@ -89,7 +89,7 @@ class Neighbour:
 
 
 @dataclass(frozen=True, slots=True)
-class LookedUp(Shown):
+class LookedUp(Answering):
     """What a saved chart holds about a lead.
 
     Parameters

@@ -43,14 +43,18 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
     from ..output.written import written
-    from ..search.check import check
-    from ..search.terms import Terms
-    from ..shop.reader import load_shop
-    from ..shop.trains import Train
 
-    shop = load_shop(args.shop)
-    part = options.part_from(args, shop) if _asks_for_a_lead(args) else options.blank_from(args, shop)
-    checked = check(shop, Train.parse(args.train), part, Terms(route=args.route, hand=args.hand))
+    asks = _asks_for_a_lead(args)
+    checked = options.workshop_from(args).check(
+        args.train,
+        options.wanted_from(args) if asks else None,
+        diameter=None if asks else args.diameter,
+        length=args.length,
+        tolerance=args.tolerance,
+        accuracy=args.accuracy,
+        route=args.route,
+        hand=args.hand,
+    )
     out.write(written(checked, args.format))
     return 0 if checked.passes else 1
 

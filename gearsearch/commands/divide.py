@@ -282,25 +282,10 @@ def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
 
 
 def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:
-    from ..dividing.ramps import Ramp, lead_of_steps, step_of_total
+    from ..dividing.asking import ramp_of
 
-    steps = options.whole(args.steps, "--steps")
-    if (args.step_angle is None) == (args.total_angle is None):
-        raise GearsearchError(
-            _once("the angle of its steps", args.step_angle), "give either --step-angle or --total-angle"
-        )
-    if (args.lead is None) == (args.rise is None):
-        raise GearsearchError(_once("its lead", args.lead), "give either --lead, or --rise for one step")
-    if args.step_angle is not None:
-        angle = parse_angle(args.step_angle, "--step-angle")
-    else:
-        angle = step_of_total(parse_angle(args.total_angle, "--total-angle"), steps)
-    lead, rise = _length(args.lead, shop, "--lead"), _length(args.rise, shop, "--rise")
-    return Ramp(lead or lead_of_steps(rise or Fraction(0), angle), angle, steps, _length(args.length, shop, "--length"))
-
-
-def _once(what: str, first: str | None) -> str:
-    return f"a ramp needs {what} once, and it is {'not given' if first is None else 'given twice'}"
+    given = {name: getattr(args, name) for name in ("step_angle", "total_angle", "lead", "rise", "length")}
+    return ramp_of(shop.units, options.whole(args.steps, "--steps"), **given)
 
 
 def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:

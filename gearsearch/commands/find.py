@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from typing import Any, TextIO
 
 from . import options
@@ -22,11 +21,6 @@ lathe at the spindle side); an idler stands in brackets: 40/(56)/72. In a shop w
 kinds of tooth each pair, and each gear you name, has its kind after an @, as shop show
 lists them: 40/60@m2. Exit code 1: no train mounts or is inside the tolerance or, where
 none was given, within 1 %."""
-
-_LEFT_THREADS = (
-    "a thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left one: "
-    "ask with --hand right"
-)
 
 
 def add(subparsers: Any) -> None:
@@ -53,24 +47,27 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when a train qualifies, else 1."""
-    from ..base.facts import Note
     from ..output.written import written
-    from ..search import find as search
-    from ..sheet.starts import notes as indexing_notes
-    from ..shop.reader import load_shop
 
     if args.all_arrangements:
         options.refuse_idle(
             args, {"count": "10"}, "with --all-arrangements, which lists them all", "ask for one of the two"
         )
-    shop = load_shop(args.shop)
-    part = options.part_from(args, shop)
-    answer = search.find(shop, part, options.search_terms_from(args))
-    if args.all_arrangements:
-        answer = search.with_every_arrangement(answer)
-    if part.divisions > 1:
-        answer = replace(answer, notes=(*answer.notes, *indexing_notes(answer, part.divisions)))
-    if args.thread is not None and answer.terms.hand == "either" and any(fit.hand == "left" for fit in answer.fits):
-        answer = replace(answer, notes=(*answer.notes, Note("left-threads", _LEFT_THREADS)))
+    answer = options.workshop_from(args).find(
+        options.wanted_from(args),
+        length=args.length,
+        tolerance=args.tolerance,
+        route=args.route,
+        hand=args.hand,
+        pairs=options.pairs_from(args.pairs),
+        count=options.whole(args.count, "--count"),
+        order=args.order,
+        mounting=args.mounting,
+        use=options.teeth_from(args.use, "--use"),
+        without=options.teeth_from(args.without, "--without"),
+        greatest_pair_ratio=args.greatest_pair_ratio,
+        greatest_step_up=args.greatest_step_up,
+        all_arrangements=args.all_arrangements,
+    )
     out.write(written(answer, args.format))
     return 0 if answer.found else 1

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from ..shop.shop import Shop
     from ..work.part import Blank, Part
     from ..work.tolerance import Tolerance
+    from ..work.wanted import Wanted
+    from ..workshop import Workshop
 
 PAPERS = tuple(PAPERS_MM)
 _ROUTE = "route of the shop file, or any for every route at once; the file's first is the default"
@@ -34,6 +36,23 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the lead the part needs, in one of these ways")
     for option in options():
         group.add_argument(option.typed, metavar=option.metavar, help=option.help)
+
+
+def workshop_from(args: argparse.Namespace) -> Workshop:
+    """The shop that is named, whose refusals then name options as they are typed."""
+    from ..shop.reader import load_shop
+    from ..workshop import Workshop
+
+    return Workshop(load_shop(args.shop), as_typed=True)
+
+
+def wanted_from(args: argparse.Namespace) -> Wanted:
+    """The wanted lead as typed."""
+    from ..work.asking import options
+    from ..work.wanted import Wanted
+
+    typed = {option.name: getattr(args, option.name) for option in options()}
+    return Wanted({name: value for name, value in typed.items() if value is not None})
 
 
 def part_from(args: argparse.Namespace, shop: Shop) -> Part:

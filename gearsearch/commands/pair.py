@@ -12,9 +12,6 @@ from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from ..base.units import Value
     from ..pairs.meshing import HelicalPair
     from ..shop.shop import Shop
 
@@ -106,59 +103,22 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
-    from ..base.units import parse_length
-    from ..pairs.meshing import HelicalPair, hands_of
-    from ..work.asking import part
+    from ..pairs.asking import pair_of
 
-    if (args.gear_module is None) == (args.gear_dp is None):
-        given = "none is given" if args.gear_module is None else "both are given"
-        raise GearsearchError(
-            f"a gear needs either a normal module or a normal diametral pitch, and {given}",
-            "give one of the two, as in --gear-module 2 or --gear-dp 12",
-        )
     teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
-    centre = (
-        None if args.centre_distance is None else parse_length(args.centre_distance, shop.units, "--centre-distance")
-    )
-    angles = _angles(args, (teeth[0], teeth[1]), centre)
-    first, second = (
-        part(teeth=count, helix_angle=angle, gear_module=args.gear_module, gear_dp=args.gear_dp).gear
-        for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
-    )
-    assert first is not None
-    assert second is not None
-    return HelicalPair(
-        first,
-        second,
-        hands=hands_of(args.hand, args.mate_hand, args.shafts),
+    angle = None if args.helix_angle is None else _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
+    return pair_of(
+        shop.units,
+        (teeth[0], teeth[1]),
+        gear_module=args.gear_module,
+        gear_dp=args.gear_dp,
+        helix_angle=angle,
+        centre_distance=args.centre_distance,
         shafts=args.shafts,
-        face_mm=None if args.face is None else parse_length(args.face, shop.units, "--face"),
-        fixed_mm=centre,
+        hand=args.hand,
+        mate_hand=args.mate_hand,
+        face=args.face,
     )
-
-
-def _angles(args: argparse.Namespace, teeth: tuple[int, int], centre_mm: Fraction | None) -> list[Value]:
-    """The helix angle as typed, one or two, or that of the centre distance. Raises GearsearchError for both or none."""
-    from ..pairs.meshing import helix_at_distance
-
-    if (args.helix_angle is None) == (centre_mm is None):
-        given = "neither is given" if centre_mm is None else "both are given"
-        raise GearsearchError(
-            f"a helical pair needs its helix angle, or the centre distance that tells it, and {given}",
-            "give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
-        )
-    if centre_mm is None:
-        return [*_parts(args.helix_angle, "--helix-angle", "20", 1, 2)]
-    return [helix_at_distance(_normal_module(args), teeth, centre_mm)]
-
-
-def _normal_module(args: argparse.Namespace) -> Fraction:
-    """Normal module of both gears [mm]; it hangs on no helix angle."""
-    from ..work.asking import part
-
-    made = part(teeth=1, helix_angle=45, gear_module=args.gear_module, gear_dp=args.gear_dp)
-    assert made.gear is not None
-    return made.gear.normal_module_mm
 
 
 def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:

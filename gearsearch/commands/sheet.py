@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from contextlib import nullcontext
 from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
@@ -13,13 +12,11 @@ from ..base.units import parse_length
 from . import options
 
 if TYPE_CHECKING:
-    from ..base.document import Document
     from ..search.terms import Terms
     from ..sheet.page import ChosenTrain, Job
     from ..shop.shop import Shop
     from ..work.part import Blank
 
-_PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 PICTURES = ("train", "template", "error", "coverage")
 # what find goes by, with what it is where it is left out
 _CHOOSING: dict[str, object] = {
@@ -89,16 +86,19 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the set-up, else 1."""
     from ..base.files import check_all_writable
+    from ..output import sheet_files
     from ..output.text import text
     from ..shop.reader import load_shop
 
-    _refuse_idle(args, {_ending(name) for name in args.out})
+    _refuse_idle(args, {sheet_files.ending_of(name) for name in args.out})
     check_all_writable(args.out, overwrite=args.overwrite)
     job = _job(args, load_shop(args.shop))
     if args.out:
-        _write_all(job, args)
+        pairs = options.pairs_from(args.pairs)
+        sheet_files.write_sheet(job, args.out, args.paper, args.picture, pairs, overwrite=args.overwrite)
+        options.tell_written(args.out)
     else:
-        out.write(text(_document(job)))
+        out.write(text(sheet_files.in_words(job)))
     return 1 if job.against else 0
 
 
@@ -133,64 +133,6 @@ def _refuse_idle_cutters(args: argparse.Namespace) -> None:
             "a disc cutter and an end mill are given, and a sheet is for one",
             "keep the one that cuts: --disc-cutter or --end-mill",
         )
-
-
-def _ending(name: str) -> str:
-    """The ending that says what is written. Raises GearsearchError for others."""
-    endings = (".md", ".svg", ".png", ".pdf")
-    for ending in endings:
-        if name.lower().endswith(ending):
-            return ending
-    raise GearsearchError(
-        f"{name} has none of the endings that can be written", f"end the name in one of {', '.join(endings)}"
-    )
-
-
-def _write_all(job: Job, args: argparse.Namespace) -> None:
-    """Write every file, all of them or none; the pictures are drawn before."""
-    from ..base.files import replacing_all
-    from ..output.drawing import papers
-    from ..output.markdown import markdown
-
-    drawn = [name for name in args.out if _ending(name) != ".md"]
-    with papers.drawing() if drawn else nullcontext():
-        figures = {name: _figures(job, _ending(name), args) for name in drawn}
-        with replacing_all(args.out, overwrite=args.overwrite) as drafts:
-            for name, draft in zip(args.out, drafts, strict=True):
-                if name in figures:
-                    papers.save(figures[name], draft, _ending(name))
-                else:
-                    draft.write_text(markdown(_document(job)), encoding="utf-8", newline="\n")
-    options.tell_written(args.out)
-
-
-def _document(job: Job) -> Document:
-    """The sheet in words alone, with how to come by its pictures."""
-    from ..base.facts import Note
-    from ..sheet.page import document
-
-    return document(job).with_notes(Note("pictures", _PICTURES))
-
-
-def _figures(job: Job, ending: str, args: argparse.Namespace) -> list[Any]:
-    """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
-    from ..output.drawing import picture, plots, sheet_pages, tiles
-
-    checked, unit = job.checked, job.checked.shop.units
-    if args.picture is None and ending == ".pdf":
-        return sheet_pages.pages(job, args.paper)
-    if args.picture == "template":
-        template = tiles.template_of(job)
-        if ending == ".pdf":
-            return tiles.template_tiles(template, args.paper, unit)
-        return [tiles.template_sheet(template, unit)]
-    if args.picture == "error":
-        return [plots.error_figure(checked, args.paper)]
-    if args.picture == "coverage":
-        lead = checked.wanted.lead_mm if checked.wanted else checked.fit.lead_mm
-        around = plots.coverage_of(checked.shop, checked.route, lead, options.pairs_from(args.pairs))
-        return [plots.coverage_figure(checked.shop, checked.route, around, args.paper)]
-    return [picture.train_figure(checked, args.paper)]
 
 
 def _job(args: argparse.Namespace, shop: Shop) -> Job:

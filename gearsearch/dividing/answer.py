@@ -9,7 +9,7 @@ from typing import Any
 
 from ..base.document import Block, Document, strong
 from ..base.facts import Column, Note, Table
-from ..base.showing import Shown
+from ..base.showing import Answering
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing
 from .places import Cut, Place
@@ -37,7 +37,7 @@ Way = Spacing | Differential | ByTeeth | RampStep | Cut
 
 
 @dataclass(frozen=True, slots=True)
-class Divided(Shown):
+class Divided(Answering):
     """An answer of ``divide``.
 
     Parameters

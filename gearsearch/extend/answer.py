@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base.document import Document
 from ..base.facts import Column, Note, Table
-from ..base.showing import Shown
+from ..base.showing import Answering
 from ..base.units import format_length
 from ..search.solution import Solution
 from ..search.solutions import SOLUTION, Told, pairs_words, solution_record
@@ -29,7 +29,7 @@ Fitted = tuple[Part, Solution]
 
 
 @dataclass(frozen=True, slots=True)
-class Extension(Shown):
+class Extension(Answering):
     """An answer of ``extend``.
 
     Parameters

@@ -35,7 +35,7 @@ def written(answer: Answer, form: str) -> str:
     """The answer as text for a terminal (``table``), ``json``, ``csv``, Markdown (``md``) or ``html``."""
     match form:
         case "json":
-            return json_text({"schema": SCHEMA} | answer.record())
+            return json_text(for_programs(answer))
         case "csv":
             return csv_text(answer.keys, answer.rows())
         case "md":
@@ -44,3 +44,8 @@ def written(answer: Answer, form: str) -> str:
             return html(answer.document())
         case _:
             return text(answer.document())
+
+
+def for_programs(answer: Answer) -> dict[str, Any]:
+    """The record of an answer as it goes out, with the number of its schema."""
+    return {"schema": SCHEMA} | answer.record()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base.document import Block, Document
 from ..base.facts import Column, Note, Table
-from ..base.showing import Shown
+from ..base.showing import Answering
 from ..base.units import (
     OTHER_UNIT,
     decimals,
@@ -77,7 +77,7 @@ class PairFit:
 
 
 @dataclass(frozen=True, slots=True)
-class PairAnswer(Shown):
+class PairAnswer(Answering):
     """What the search for a pair found.
 
     Parameters

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..base.document import Block, Document
 from ..base.facts import Note, Table, record
-from ..base.showing import Shown
+from ..base.showing import Pictured
 from ..base.units import decimals, spaced
 from ..mounting.placement import Names, placement_lines
 from ..shop.machine import ANY_ROUTE, Route
@@ -39,7 +39,7 @@ KEYS = (*(name for name in _NAMES if name not in _LISTS), *PART_KEYS)
 
 
 @dataclass(frozen=True, slots=True)
-class Answer(Shown):
+class Answer(Pictured):
     """What the search found.
 
     Parameters

@@ -12,7 +12,7 @@ from ..base import require
 from ..base.document import Document
 from ..base.errors import GearsearchError
 from ..base.facts import Note, Table
-from ..base.showing import Shown
+from ..base.showing import Pictured
 from ..base.units import format_ppm
 from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
@@ -38,7 +38,7 @@ PROOF_TURNS = (1, 10)
 
 
 @dataclass(frozen=True, slots=True)
-class CheckResult(Shown):
+class CheckResult(Pictured):
     """Everything there is to say of one train.
 
     Parameters

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from functools import partial
+from typing import Literal
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -14,6 +15,9 @@ from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
 from ..work.part import Blank, Part
 
+Hand = Literal["right", "left", "either"]
+Order = Literal["closest", "easiest"]
+Mounting = Literal["must", "show", "skip"]
 ORDERS = ("closest", "easiest")
 MOUNTING = ("must", "show", "skip")
 MOST_ANSWERS = 1000
@@ -158,3 +162,8 @@ def cam_mm(shop: Shop, part: Part) -> Fraction | None:
     so that those with a tilt near to it come first, and each is told its own.
     """
     return part.work_lead_mm if shop.machine.has_head and part.may_be_cam else None
+
+
+def pairs_of(pairs: int | tuple[int, int]) -> tuple[int, int]:
+    """(least, most) pairs of a train: at most so many, or from the one to the other."""
+    return (1, pairs) if isinstance(pairs, int) else pairs

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..base.document import Block, Document, Item
 from ..base.facts import Column, Note, Table
-from ..base.showing import Shown
+from ..base.showing import Pictured
 from ..base.units import OTHER_UNIT, format_both, format_length, format_ppm, spaced
 from .gears import PLACES, GearSet
 from .machine import Route
@@ -44,7 +44,7 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True)
-class Overview(Shown):
+class Overview(Pictured):
     """A shop with everything derived from it.
 
     Parameters

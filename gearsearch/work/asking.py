@@ -84,10 +84,22 @@ def blank(unit: str = "mm", *, tolerance: str | None = None, **values: Value | N
 
 
 def part_of_text(text: str, unit: str = "mm", name: str = "", tolerance: str | None = None) -> Part:
-    """A part with its wanted lead in one text, as lists write it: each form's own spelling, see ``spellings``.
+    """A part with its wanted lead in one text, as lists write it: see ``values_of_text``.
 
-    Behind it stand ``x 2 starts`` where there are several, and ``tilt 30deg`` for a cam.
     A list is for both hands. Raises GearsearchError for a thread that is named with its hand, and for anything else.
+    """
+    made = part(unit, name=name, tolerance=tolerance, **values_of_text(text))
+    if made.thread and made.thread.hand:
+        raise GearsearchError(
+            f"thread {shown(text)} tells its hand", f"write it without, and --hand {made.thread.hand}"
+        )
+    return made
+
+
+def values_of_text(text: str) -> dict[str, str]:
+    """The values in a wanted lead written in one text, by the names of their options: each form's own spelling.
+
+    Behind it stand ``x 2 starts`` where there are several, and ``tilt 30deg`` for a cam; see ``spellings``.
     """
     if not require.text(text, "wanted lead").strip():
         raise GearsearchError("the wanted lead is empty", spellings())
@@ -95,12 +107,8 @@ def part_of_text(text: str, unit: str = "mm", name: str = "", tolerance: str | N
     bare, tilt = (tilted[1], tilted[2]) if tilted else (text, None)
     several = _STARTS.fullmatch(bare)
     bare, starts = (several[1].strip(), several[2]) if several else (bare.strip(), None)
-    made = part(unit, name=name, tolerance=tolerance, starts=starts, tilt=tilt, **_read(bare, starts))
-    if made.thread and made.thread.hand:
-        raise GearsearchError(
-            f"thread {shown(bare)} tells its hand", f"write it without, and --hand {made.thread.hand}"
-        )
-    return made
+    more = {"starts": starts, "tilt": tilt}
+    return _read(bare, starts) | {name: value for name, value in more.items() if value is not None}
 
 
 def spellings() -> str:

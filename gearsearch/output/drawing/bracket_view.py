@@ -59,23 +59,38 @@ def bracket_figure(shop: Shop, paper: str = "A4") -> Any:
 
     Raises GearsearchError where the shop file has no measured quadrant.
     """
-    quadrant = shop.quadrant
-    if quadrant is None or not shop.has_geometry:
-        raise GearsearchError(
-            "there is no measured quadrant to draw", "gearsearch shop measure tells what to measure", code="no-quadrant"
-        )
+    quadrant = _measured(shop)
     width, high = papers.size_mm(paper)[0], papers.size_mm(paper)[1] * 0.5
     figure, page = papers.blank(width, high)
     margin = papers.MARGIN_MM
     room = width - 2 * margin, high - 2 * margin - 18
-    for scale in SCALES:
-        marks = list(bracket_marks(shop, quadrant, scale))
-        (x0, y0), (x1, y1) = box_of(marks, scale)
-        if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
-            break
-    draw_marks(papers.inset(figure, margin, margin, *room), marks, marks, scale, room)
+    scale = draw_bracket(papers.inset(figure, margin, margin, *room), shop, room)
     head = f"The quadrant of {shop.name}"
     page.text(margin, high - margin, head, fontsize=13, weight="bold", va="top")
     told = f"scale 1 : {scale:g}; pivot: the {quadrant.pivot} shaft; dots: a stud at the ends, x and y in {shop.units}"
     page.text(margin, high - margin - 8, told, fontsize=8, va="top")
     return figure
+
+
+def draw_bracket(axes: Any, shop: Shop, room: tuple[float, float]) -> float:
+    """Draw the bracket alone into the middle of axes that measure ``room`` on paper [mm], in its own millimetres.
+
+    Returns how many of them one millimetre of the paper shows. Raises GearsearchError as ``bracket_figure``.
+    """
+    quadrant = _measured(shop)
+    for scale in SCALES:
+        marks = list(bracket_marks(shop, quadrant, scale))
+        (x0, y0), (x1, y1) = box_of(marks, scale)
+        if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
+            break
+    draw_marks(axes, marks, marks, scale, room)
+    return scale
+
+
+def _measured(shop: Shop) -> Quadrant:
+    quadrant = shop.quadrant
+    if quadrant is None or not shop.has_geometry:
+        raise GearsearchError(
+            "there is no measured quadrant to draw", "gearsearch shop measure tells what to measure", code="no-quadrant"
+        )
+    return quadrant

@@ -55,12 +55,7 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
 
     Raises GearsearchError as ``train_figure`` does.
     """
-    placement, quadrant = checked.fit.placement, checked.shop.quadrant
-    if placement is None or quadrant is None:
-        raise GearsearchError(
-            f"{checked.fit.train} cannot be drawn to scale, for its mounting is judged: {checked.fit.mounts}",
-            "take a train that mounts, on a shop file with a quadrant",
-        )
+    placement, quadrant = _placed(checked)
     left, bottom, width, height = area
     page, names = figure.axes[0], Names(checked.shop, checked.route, len(placement.studs))
     legend, planes = _legend(placement, quadrant, names), in_planes(checked, NARROW)
@@ -80,6 +75,26 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
     lines = [f"scale 1 : {view.paper:g}", *above]
     page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
+
+
+def draw_view(axes: Any, checked: CheckResult, room: tuple[float, float]) -> None:
+    """Draw the train alone into the middle of axes that measure ``room`` on paper [mm], in the machine's millimetres.
+
+    Raises GearsearchError as ``train_figure`` does.
+    """
+    placement, quadrant = _placed(checked)
+    names = Names(checked.shop, checked.route, len(placement.studs))
+    _draw_all(axes, _fitting(placement, quadrant, names, room), room)
+
+
+def _placed(checked: CheckResult) -> tuple[Placement, Quadrant]:
+    placement, quadrant = checked.fit.placement, checked.shop.quadrant
+    if placement is None or quadrant is None:
+        raise GearsearchError(
+            f"{checked.fit.train} cannot be drawn to scale, for its mounting is judged: {checked.fit.mounts}",
+            "take a train that mounts, on a shop file with a quadrant",
+        )
+    return placement, quadrant
 
 
 def _filled(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:

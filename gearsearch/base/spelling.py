@@ -1,0 +1,69 @@
+"""Refusals in Python's spelling: ``hand="right"`` where the command line has ``--hand right``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec, Protocol, TypeVar
+
+from .errors import GearsearchError
+
+P = ParamSpec("P")
+T = TypeVar("T")
+S = TypeVar("S", bound="Typed")
+
+_WORDS = "right|left|either|must|show|skip|closest|easiest|parallel|crossed"
+_OPTION = re.compile(
+    rf"""--(?P<name>[a-z]+(?:-[a-z]+)*)(?:[ =](?P<value>"[^"]*"|'[^']*'|[0-9][^\s,;)]*|(?:{_WORDS})\b))?"""
+)
+_COMMAND = re.compile(r"\bgearsearch (find|check|chart|sheet|divide|pair|extend)\b")
+_SHOP_COMMANDS = {"gearsearch shop show": "show()", "gearsearch shop measure": "the command gearsearch shop measure"}
+_NAMES = {"circle": "circles", "from": "low", "to": "high", "shop": "open_shop", "picture": "plot", "out": "save"}
+_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+_SEVERAL = re.compile(r"[0-9]+(?:[-,][0-9]+)+")
+
+
+class Typed(Protocol):
+    """What knows whether its caller typed a command."""
+
+    @property
+    def as_typed(self) -> bool:
+        """Whether refusals name options as the command line has them."""
+
+
+def in_python(text: str) -> str:
+    """A sentence with options and commands as Python spells them."""
+    for command, spelled in _SHOP_COMMANDS.items():
+        text = text.replace(command, spelled)
+    return _COMMAND.sub(r"\1()", _OPTION.sub(_spelled, text))
+
+
+def _spelled(found: re.Match[str]) -> str:
+    name = found["name"].replace("-", "_")
+    name, value = _NAMES.get(name, name), found["value"]
+    if name in ("open_shop", "plot", "save"):
+        return f"{name}()"
+    if value is None:
+        return name
+    if _NUMBER.fullmatch(value):
+        return f"{name}={value}"
+    if _SEVERAL.fullmatch(value):
+        return f"{name}=({', '.join(re.split('[-,]', value))})"
+    bare = value.strip("\"'")
+    return f'{name}="{bare}"' if '"' not in bare else f"{name}='{bare}'"
+
+
+def spelled(method: Callable[Concatenate[S, P], T]) -> Callable[Concatenate[S, P], T]:
+    """A method whose refusals come in Python's spelling, unless it is called for a command."""
+
+    @wraps(method)
+    def called(self: S, /, *args: P.args, **named: P.kwargs) -> T:
+        try:
+            return method(self, *args, **named)
+        except GearsearchError as error:
+            if not self.as_typed:
+                error.message, error.remedy = in_python(error.message), in_python(error.remedy)
+            raise
+
+    return called

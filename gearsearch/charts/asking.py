@@ -1,0 +1,297 @@
+"""Charts as Python asks for them, and as an answer: a frame, a page, and files of any kind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from ..base.document import Block, Document
+from ..base.errors import GearsearchError
+from ..base.facts import Heading, Table
+from ..base.showing import Answering, from_above
+from ..base.spelling import spelled
+from ..base.units import Value, format_length, parse_angle, parse_length, parse_pitch, parse_share
+from ..search.terms import Hand, Terms, pairs_of
+from ..shop.shop import Shop
+from ..work.lists import load_list
+from ..work.tolerance import Tolerance
+from .making import ANGLES, Chart, every, grid, of_list
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from .looking import LookedUp
+
+Judged = Literal["must", "skip"]
+_SHOWN = 20  # rows of a chart that are shown where it is printed
+
+
+@dataclass(frozen=True, slots=True)
+class Charted(Answering):
+    """A chart that was asked for from Python; its rows are worked out when they are asked for.
+
+    Parameters
+    ----------
+    chart : what it holds
+    command : the call that made it
+    """
+
+    chart: Chart
+    command: str
+
+    @property
+    def keys(self) -> Sequence[str]:
+        """The columns of its file."""
+        return [*self._columns().schema().names]
+
+    def rows(self) -> list[dict[str, Any]]:
+        """Every row as it stands in the file."""
+        return [row for table in self._tables() for row in table.to_pylist()]
+
+    def record(self) -> dict[str, Any]:
+        """The whole chart for programs."""
+        return {"chart": self.chart.kind, "title": self._title, "command": self.command, "rows": self.rows()}
+
+    def to_frame(self, *, exact: bool = False) -> pd.DataFrame:
+        """The chart as a pandas DataFrame, its columns those of the Parquet file.
+
+        Parameters
+        ----------
+        exact : also a column ``lead_exact`` of ``Fraction`` [mm]
+        """
+        import pandas as pd
+        import pyarrow as pa
+
+        tables = list(self._tables())
+        whole = pa.concat_tables(tables) if tables else self._columns().schema().empty_table()
+        frame: pd.DataFrame = whole.to_pandas()
+        if exact:
+            leads = map(Fraction, frame["lead_num"].tolist(), frame["lead_den"].tolist())
+            frame["lead_exact"] = pd.Series([*leads], frame.index, object)
+        return frame
+
+    def document(self) -> Document:
+        """Title, facts and the first rows."""
+        first, more = self._first()
+        shown = ("lead", "drivers", "driven", "gears")
+        unit = self.chart.source.shop.units
+        cells = tuple(
+            (
+                format_length(Fraction(row["lead_num"], row["lead_den"]), unit),
+                " ".join(map(str, row["drivers"])),
+                " ".join(map(str, row["driven"])),
+                str(row["gears"]),
+            )
+            for row in first
+        )
+        table = Table(tuple(Heading(name, right=name in ("lead", "gears")) for name in shown), cells)
+        rest = ("and more: .to_frame() has them all, .save() writes them",) if more else ()
+        blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
+        return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks)
+
+    def save(
+        self,
+        *files: str | Path,
+        paper: Literal["A4", "Letter"] = "A4",
+        landscape: bool = False,
+        rows: int | None = None,
+        date: str = "",
+        overwrite: bool = False,
+    ) -> int:
+        """Write the chart as ``.parquet``, ``.md``, ``.pdf`` or ``.csv``, and give how many rows it has.
+
+        Parameters
+        ----------
+        files : each is written as its ending says, all in one go
+        paper, landscape, rows : of a chart to print; rows of the table on a page, None for as many as fit
+        date : for the heading, as it is to read
+        overwrite : replace files that are there
+        """
+        imprint = from_above("output.chart_files", "Imprint")
+        sheet = from_above("output.paper", "Paper")(paper, landscape, rows)
+        write = from_above("output.chart_files", "write_chart")
+        count: int = write(self.chart, files, imprint(self.command, date, sheet), overwrite=overwrite)
+        return count
+
+    @property
+    def _title(self) -> str:
+        return "; ".join((self.chart.title, *self.chart.facts))
+
+    def _columns(self) -> Any:
+        from .columns import Columns
+
+        return Columns(self.chart, {})
+
+    def _tables(self) -> Iterable[Any]:
+        columns = self._columns()
+        return (columns.table(rows) for rows in self.chart.rows)
+
+    def _first(self) -> tuple[list[dict[str, Any]], bool]:
+        """The first rows, and whether there are more."""
+        found: list[dict[str, Any]] = []
+        for table in self._tables():
+            found += table.slice(0, _SHOWN + 1 - len(found)).to_pylist()
+            if len(found) > _SHOWN:
+                return found[:_SHOWN], True
+        return found, False
+
+
+@dataclass(frozen=True, slots=True)
+class Charts:
+    """Lead charts of a shop's own gears.
+
+    Parameters
+    ----------
+    shop : whose gears
+    as_typed : whether refusals name options as the command line has them
+    """
+
+    shop: Shop
+    as_typed: bool = False
+
+    @spelled
+    def every(
+        self,
+        low: Value | None = None,
+        high: Value | None = None,
+        *,
+        thin: str | None = None,
+        all_arrangements: bool = False,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Judged = "must",
+        without: Iterable[int] = (),
+    ) -> Charted:
+        """Every lead the gears give, with the best train for each hand.
+
+        Parameters
+        ----------
+        low, high : shortest and longest lead; None for what can be reached
+        thin : keep the easiest train of each step of this share, such as ``"0.1%"``
+        all_arrangements : every order of every gear set that mounts
+        route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+
+        >>> import gearsearch as gs
+        >>> chart = gs.demo().chart.every("480 mm", "482 mm", hand="right")
+        >>> chart.to_frame()["lead_mm"].is_monotonic_increasing
+        True
+        """
+        unit = self.shop.units
+        ends = tuple(
+            None if end is None else parse_pitch(end, unit, name) for name, end in (("low", low), ("high", high))
+        )
+        share = None if thin is None else parse_share(thin, "thin")
+        given = {"low": low, "high": high, "thin": thin, "all_arrangements": all_arrangements}
+        terms = _terms(route, hand, pairs, mounting, without)
+        chart = every(self.shop, terms, (ends[0], ends[1]), share, all_arrangements)
+        return Charted(chart, _said("every", given, terms))
+
+    @spelled
+    def list(
+        self,
+        name: str | Path,
+        *,
+        starts: Iterable[int] = (1,),
+        count: int = 3,
+        tolerance: str | None = None,
+        length: Value | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Judged = "must",
+        without: Iterable[int] = (),
+    ) -> Charted:
+        """The nearest trains for each lead of a list.
+
+        Parameters
+        ----------
+        name : a CSV file with the columns name, wanted and tolerance, or a list that comes with gearsearch
+        starts : of a standard list's threads
+        count : how many leads for each, by hand
+        tolerance : for leads without one of their own
+        length : axial length of the cut that errors are told over
+        route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+
+        >>> import gearsearch as gs
+        >>> len(gs.demo().chart.list("iso-54", route="spindle", hand="right", count=1).to_frame()) > 5
+        True
+        """
+        unit, starts = self.shop.units, tuple(starts)
+        terms = _terms(route, hand, pairs, mounting, without)
+        allowed = None if tolerance is None else Tolerance.parse(tolerance, unit)
+        length_mm = None if length is None else parse_length(length, unit, "length")
+        chart = of_list(self.shop, terms, load_list(name, unit, starts), count, allowed, length_mm)
+        more = {"starts": starts if starts != (1,) else None, "count": count, "tolerance": tolerance, "length": length}
+        return Charted(chart, _said("list", {"": str(name), **more}, terms))
+
+    @spelled
+    def grid(
+        self,
+        diameters: Iterable[Value],
+        *,
+        helix_angles: Iterable[Value] | None = None,
+        lead_angles: Iterable[Value] | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Judged = "must",
+        without: Iterable[int] = (),
+    ) -> Charted:
+        """The nearest train for each diameter and angle.
+
+        Parameters
+        ----------
+        diameters : such as ``range(10, 65, 5)``, in the shop's unit
+        helix_angles, lead_angles : from the work's axis, or from square to it [degrees]; one of the two
+        route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+
+        >>> import gearsearch as gs
+        >>> len(gs.demo().chart.grid([20, 30], helix_angles=[15, 20, 25], hand="right").to_frame())
+        6
+        """
+        if (helix_angles is None) == (lead_angles is None):
+            raise GearsearchError(
+                f"a grid needs angles of one kind, and {'none' if helix_angles is None else 'two'} are given",
+                "give either helix_angles (from the axis) or lead_angles (from square to it)",
+            )
+        angle = ANGLES[helix_angles is None]
+        given = helix_angles if helix_angles is not None else lead_angles
+        assert given is not None
+        angles = sorted({parse_angle(value, f"{angle}s") for value in given})
+        sizes = sorted({parse_length(value, self.shop.units, "diameters") for value in diameters})
+        terms = _terms(route, hand, pairs, mounting, without)
+        said = {"": [float(size) for size in sizes], f"{angle.replace(' ', '_')}s": [float(each) for each in angles]}
+        return Charted(grid(self.shop, terms, sizes, angles, angle), _said("grid", said, terms))
+
+    @spelled
+    def look(self, file: str | Path, lead: Value, *, near: int = 10) -> LookedUp:
+        """The neighbours of a lead in a saved chart: a ``.parquet`` or ``.csv`` file."""
+        from .looking import look_up
+        from .saved import unit_of
+
+        unit = unit_of(file) or self.shop.units
+        return look_up(file, parse_pitch(lead, unit, "lead"), near, unit)
+
+    @spelled
+    def read(self, file: str | Path) -> pd.DataFrame:
+        """A chart that was saved as Parquet, as a pandas DataFrame; what it says of itself is in ``attrs``."""
+        from .saved import read_chart
+
+        return read_chart(file)
+
+
+def _terms(route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[int]) -> Terms:
+    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=tuple(without))
+
+
+def _said(kind: str, given: Mapping[str, object], terms: Terms) -> str:
+    """The call that made a chart: all that its rows hang on."""
+    usual = {"route": None, "hand": "either", "pairs": (1, 2), "mounting": "must", "without": ()}
+    values = {name: value for name, value in given.items() if value not in (None, False)}
+    values |= {name: value for name in usual if (value := getattr(terms, name)) != usual[name]}
+    words = [f"{name}={value!r}" if name else repr(value) for name, value in values.items()]
+    return f"shop.chart.{kind}({', '.join(words)})"

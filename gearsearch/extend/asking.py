@@ -1,0 +1,126 @@
+"""Which gears to add, which are never needed, and a set from scratch, as Python asks for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from ..base.errors import GearsearchError
+from ..base.spelling import spelled
+from ..search.terms import Hand, Terms, pairs_of
+from ..shop.shop import Shop
+from ..work.lists import load_list
+from ..work.part import Part
+from ..work.tolerance import Tolerance
+from ..work.wanted import Lead, Wanted
+from .add import Advice, best_gears
+from .scratch import Design, design
+from .spare import Spare, spare_gears
+
+Leads = str | Iterable[Lead]
+TEETH = range(15, 128)
+
+
+@dataclass(frozen=True, slots=True)
+class Extend:
+    """Adding to a shop's gears; called with the leads that matter it says which gear to add, see ``__call__``.
+
+    Parameters
+    ----------
+    shop : whose gears
+    as_typed : whether refusals name options as the command line has them
+    """
+
+    shop: Shop
+    as_typed: bool = False
+
+    @spelled
+    def __call__(
+        self,
+        leads: Leads,
+        *,
+        tolerance: str = "0.05%",
+        gears: Literal[1, 2] = 1,
+        teeth: Iterable[int] = TEETH,
+        kind: str | None = None,
+        count: int = 10,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Literal["must", "skip"] = "must",
+        without: Iterable[int] = (),
+    ) -> Advice:
+        """Which gear, or which two, to add so that most leads come inside tolerance.
+
+        Parameters
+        ----------
+        leads : the leads that matter, or the name of a list or of a CSV file
+        tolerance : for leads without one of their own
+        gears : how many are added at once
+        teeth, kind : tooth counts that could be had, and of which kind of tooth; None: every kind of the shop
+        count : how many answers
+        route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+
+        >>> import gearsearch as gs
+        >>> advice = gs.demo().extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=2)
+        >>> [gain.gears for gain in advice.gains]
+        [(('', 37),)]
+        """
+        terms = _terms(route, hand, pairs, mounting, without)
+        return best_gears(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, count)
+
+    @spelled
+    def spare(
+        self,
+        leads: Leads,
+        *,
+        tolerance: str = "0.05%",
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Literal["must", "skip"] = "must",
+        without: Iterable[int] = (),
+    ) -> Spare:
+        """The gears that these leads never need, and the fewest that cover what the whole box covers."""
+        terms = _terms(route, hand, pairs, mounting, without)
+        return spare_gears(self.shop, self._needs(leads, tolerance), terms)
+
+    @spelled
+    def design(
+        self,
+        leads: Leads,
+        gears: int,
+        *,
+        tolerance: str = "0.05%",
+        copies: int = 2,
+        teeth: Iterable[int] = TEETH,
+        kind: str | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Literal["must", "skip"] = "must",
+    ) -> Design:
+        """A set of so many gears from scratch, no more than ``copies`` of them equal, for these leads."""
+        terms = _terms(route, hand, pairs, mounting, ())
+        return design(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, copies)
+
+    def _needs(self, leads: Leads, tolerance: str) -> list[Part]:
+        unit = self.shop.units
+        usual = Tolerance.parse(tolerance, unit)
+        if isinstance(leads, str):
+            items = list(load_list(leads, unit).items)
+        else:
+            made = ((lead, lead if isinstance(lead, Part) else Wanted.of(lead).part(unit)) for lead in leads)
+            items = [replace(part, name=part.name or (lead if isinstance(lead, str) else "")) for lead, part in made]
+        if not items:
+            raise GearsearchError("no lead was asked for", "give some, as in ['412.5 mm', '13 tpi'], or a list's name")
+        return [replace(item, tolerance=item.tolerance or usual) for item in items]
+
+    def _had(self, teeth: Iterable[int], kind: str | None) -> list[tuple[str, int]]:
+        kinds = self.shop.gears if kind is None else (self.shop.gear_set(kind),)
+        return [(gears.kind.tag, count) for gears in kinds for count in teeth]
+
+
+def _terms(route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[int]) -> Terms:
+    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=tuple(without))

@@ -1,0 +1,72 @@
+"""The picture of an answer: into somebody's axes, on a sheet of its own, or beside its table in a notebook."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+from ..base.errors import GearsearchError
+from ..base.units import INCH_MM
+from ..search.answers import Answer
+from ..search.check import CheckResult, check
+from ..shop.overview import Overview
+
+
+def plot(answer: Any, ax: Any = None) -> Any:
+    """The picture of an answer in some axes, or on a sheet of its own; see ``Pictured.plot``."""
+    from .drawing import papers
+
+    with papers.drawing():
+        if ax is None:
+            return _figure(answer).axes[-1]
+        from .drawing.bracket_view import draw_bracket
+        from .drawing.picture import draw_view
+
+        box, inch = ax.get_window_extent(), float(INCH_MM)
+        room = box.width / ax.figure.dpi * inch, box.height / ax.figure.dpi * inch
+        if isinstance(answer, Overview):
+            draw_bracket(ax, answer.shop, room)
+        else:
+            draw_view(ax, _checked(answer), room)
+    return ax
+
+
+def beside(answer: Any) -> str:
+    """The picture as HTML, empty where there is none to draw or nothing to draw it with."""
+    from .drawing import papers
+
+    if not isinstance(answer, Answer | CheckResult) or not _has_places(answer):
+        return ""
+    try:
+        with papers.drawing():
+            drawn = io.StringIO()
+            figure = _figure(answer)
+            figure.savefig(drawn, format="svg", metadata=papers.NO_DATES[".svg"])
+    except GearsearchError:  # the drawing library is not there
+        return ""
+    text = drawn.getvalue()
+    return f"\n<div>{text[text.index('<svg') :]}</div>"
+
+
+def _has_places(answer: Answer | CheckResult) -> bool:
+    fit = answer.fit if isinstance(answer, CheckResult) else next(iter(answer.fits), None)
+    return fit is not None and fit.placement is not None
+
+
+def _figure(answer: Any) -> Any:
+    from .drawing.bracket_view import bracket_figure
+    from .drawing.picture import train_figure
+
+    return bracket_figure(answer.shop) if isinstance(answer, Overview) else train_figure(_checked(answer))
+
+
+def _checked(answer: Any) -> CheckResult:
+    """The train that is drawn: the one that was judged, the one on a sheet, or the first of those found."""
+    if isinstance(answer, CheckResult):
+        return answer
+    if isinstance(answer, Answer):
+        if not answer.fits:
+            raise GearsearchError("no train was found, so there is none to draw", "ask for a lead that can be reached")
+        return check(answer.shop, answer.fits[0].train, answer.part, answer.terms)
+    checked: CheckResult = answer.job.checked
+    return checked

@@ -1,0 +1,90 @@
+"""Writing a set-up sheet and its pictures to one or several files, all of them or none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import nullcontext
+from typing import Any
+
+from ..base.document import Document
+from ..base.errors import GearsearchError
+from ..base.facts import Note
+from ..base.files import replacing_all
+from ..sheet.page import Job, document
+from .markdown import markdown
+
+_PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
+_ENDINGS = (".md", ".svg", ".png", ".pdf")
+
+
+def ending_of(name: str) -> str:
+    """The ending that says what is written. Raises GearsearchError for others."""
+    for ending in _ENDINGS:
+        if name.lower().endswith(ending):
+            return ending
+    raise GearsearchError(
+        f"{name} has none of the endings that can be written", f"end the name in one of {', '.join(_ENDINGS)}"
+    )
+
+
+def in_words(job: Job) -> Document:
+    """The sheet in words alone, with how to come by its pictures."""
+    return document(job).with_notes(Note("pictures", _PICTURES))
+
+
+def write_sheet(
+    job: Job,
+    names: Sequence[str],
+    paper: str = "A4",
+    picture: str | None = None,
+    pairs: tuple[int, int] = (1, 2),
+    *,
+    overwrite: bool = False,
+) -> None:
+    """Write every file, all of them or none; the pictures are drawn before.
+
+    Parameters
+    ----------
+    job : what the sheet is of
+    names : files ending in ``.md`` (the sheet), ``.pdf`` (the sheet with its pictures, or one picture), ``.svg`` or
+        ``.png`` (one picture)
+    paper : ``A4`` or ``Letter``
+    picture : ``train``, ``template``, ``error`` or ``coverage``; None: the whole sheet, or the train
+    pairs : of the trains whose leads the picture of the coverage shows
+    overwrite : replace files that are there
+
+    Raises GearsearchError for another ending, a file that is there, and one that cannot be written.
+    """
+    from .drawing import papers
+
+    drawn = [name for name in names if ending_of(name) != ".md"]
+    with papers.drawing() if drawn else nullcontext():
+        figures = {name: _figures(job, ending_of(name), paper, picture, pairs) for name in drawn}
+        with replacing_all(names, overwrite=overwrite) as drafts:
+            for name, draft in zip(names, drafts, strict=True):
+                if name in figures:
+                    papers.save(figures[name], draft, ending_of(name))
+                else:
+                    draft.write_text(markdown(in_words(job)), encoding="utf-8", newline="\n")
+
+
+def _figures(job: Job, ending: str, paper: str, picture: str | None, pairs: tuple[int, int]) -> list[Any]:
+    """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
+    from .drawing import plots, sheet_pages, tiles
+    from .drawing.picture import train_figure
+
+    checked, unit = job.checked, job.checked.shop.units
+    if picture is None and ending == ".pdf":
+        return sheet_pages.pages(job, paper)
+    if picture == "template":
+        template = tiles.template_of(job)
+        if ending == ".pdf":
+            return tiles.template_tiles(template, paper, unit)
+        return [tiles.template_sheet(template, unit)]
+    if picture == "error":
+        return [plots.error_figure(checked, paper)]
+    if picture == "coverage":
+        lead = checked.wanted.lead_mm if checked.wanted else checked.fit.lead_mm
+        around = plots.coverage_of(checked.shop, checked.route, lead, pairs)
+        return [plots.coverage_figure(checked.shop, checked.route, around, paper)]
+    return [train_figure(checked, paper)]

@@ -1,0 +1,65 @@
+"""The set-up sheet as an answer: for people its page, for programs the judgement of its train."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from ..base.document import Document
+from ..base.showing import Pictured, from_above
+from .job import Job
+from .page import document, stops_of
+
+Picture = Literal["train", "template", "error", "coverage"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet(Pictured):
+    """Everything at the machine for one train, in the order in which it is done.
+
+    Parameters
+    ----------
+    job : the train as it was judged, and what is cut with it
+    """
+
+    job: Job
+
+    @property
+    def keys(self) -> Sequence[str]:
+        """As of the judgement of the train."""
+        return self.job.checked.keys
+
+    @property
+    def ready(self) -> bool:
+        """Whether nothing speaks against the set-up."""
+        return not self.job.against
+
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """One row, that of the judgement of the train."""
+        yield from self.job.checked.rows()
+
+    def record(self) -> dict[str, Any]:
+        """The judgement of the train, how it was chosen, and what speaks against the set-up."""
+        against = [note.record() for note in stops_of(self.job)]
+        return self.job.checked.record() | {"chosen": self.job.chosen, "stops": against}
+
+    def document(self) -> Document:
+        """The sheet for people."""
+        return document(self.job)
+
+    def save(
+        self,
+        *files: str | Path,
+        paper: Literal["A4", "Letter"] = "A4",
+        picture: Picture | None = None,
+        overwrite: bool = False,
+    ) -> None:
+        """Write the sheet (``.md``, or ``.pdf`` with its pictures) or one picture (``.svg``, ``.png``, ``.pdf``).
+
+        Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
+        """
+        from_above("output.sheet_files", "write_sheet")(
+            self.job, [str(file) for file in files], paper, picture, overwrite=overwrite
+        )

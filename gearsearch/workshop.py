@@ -1,0 +1,396 @@
+"""The front door: a shop with one method for each command."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Literal
+
+from .base.errors import GearsearchError
+from .base.facts import Note
+from .base.files import legible
+from .base.spelling import in_python, spelled
+from .base.units import Value, parse_angle, parse_length, parse_ratio
+from .search.terms import Hand, Mounting, Order, Terms, pairs_of
+from .shop.reader import demo_shop, load_shop
+from .shop.shop import Shop
+from .work.asking import blank
+from .work.part import Blank, Part
+from .work.tolerance import Tolerance
+from .work.wanted import Lead, Wanted
+
+if TYPE_CHECKING:
+    from .charts.asking import Charts
+    from .dividing.asking import Divide
+    from .extend.asking import Extend
+    from .pairs.answer import PairAnswer
+    from .search.answers import Answer
+    from .search.check import CheckResult
+    from .sheet.answer import Sheet
+    from .shop.overview import Overview
+
+_LEFT_THREADS = (
+    "a thread is right hand unless the drawing says LH (common practice, no source), and some of these cut a left one: "
+    "ask with --hand right"
+)
+
+
+def open_shop(path: str | os.PathLike[str] | None = None) -> Workshop:
+    """The shop of a shop file.
+
+    Parameters
+    ----------
+    path : the file; None: as the command finds it, ``$GEARSEARCH_SHOP``, else ``shop.toml`` here, else the demo shop
+
+    Raises GearsearchError when the file cannot be read, ShopError with every mistake in it.
+    """
+    try:
+        return Workshop(load_shop(path))
+    except GearsearchError as error:
+        error.message, error.remedy = in_python(error.message), in_python(error.remedy)
+        raise
+
+
+def demo() -> Workshop:
+    """The Millrace workshop, built into the package to try things with.
+
+    >>> import gearsearch as gs
+    >>> gs.demo().name
+    'Millrace workshop'
+    """
+    return Workshop(demo_shop())
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """A shop with one method for each command; none of them changes it.
+
+    Parameters
+    ----------
+    shop : its machine, gears, quadrant and dividing head
+    as_typed : whether refusals name options as the command line has them
+
+    A wanted lead is a text as lists write it (``"412.5 mm"``, ``"13 tpi"``, ``"helix 20deg at 50mm"``), a number in the
+    shop's unit, or made by a form: ``gearsearch.helix_angle("17°45'", diameter="50 mm")``. Lengths likewise.
+    How trains may be made is said by the same names everywhere:
+
+    - ``route`` : its name in the shop file; None for the first
+    - ``hand`` : ``right``, ``left`` or ``either``
+    - ``pairs`` : at most so many, or (least, most)
+    - ``mounting`` : ``must`` (only trains that mount), ``show`` (others too, with the reason), ``skip``
+    - ``without``, ``use`` : tooth counts in use elsewhere, and that every train must have
+    - ``greatest_pair_ratio``, ``greatest_step_up`` : no pair, and not the last shaft, may step more than this
+
+    Every method raises GearsearchError for what cannot be, with what would do.
+    """
+
+    shop: Shop
+    as_typed: bool = False
+
+    @property
+    def name(self) -> str:
+        """The shop's name."""
+        return self.shop.name
+
+    @property
+    def units(self) -> str:
+        """``mm`` or ``in``: the unit of a number that stands alone."""
+        return self.shop.units
+
+    def __repr__(self) -> str:
+        return f"Workshop of {self.shop.heading}"
+
+    @spelled
+    def find(
+        self,
+        wanted: Lead,
+        *,
+        diameter: Value | None = None,
+        length: Value | None = None,
+        tolerance: str | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        count: int = 10,
+        order: Order = "closest",
+        mounting: Mounting | None = None,
+        use: Iterable[int] = (),
+        without: Iterable[int] = (),
+        greatest_pair_ratio: Value | None = None,
+        greatest_step_up: Value | None = None,
+        all_arrangements: bool = False,
+    ) -> Answer:
+        """The best trains for a wanted lead, from every train the gears can make.
+
+        Parameters
+        ----------
+        wanted : the lead
+        diameter, length, tolerance : what the error is told by: ``length="60 mm", tolerance="0.02 mm over 60 mm"``
+        route, hand, pairs, mounting, use, without, greatest_pair_ratio, greatest_step_up : see the class
+        count : how many answers, 1 to 1000
+        order : ``closest`` to the wanted lead, or ``easiest`` of those inside the tolerance
+        all_arrangements : instead every order of the gears of the nearest lead, with its verdict
+
+        >>> import gearsearch as gs
+        >>> answer = gs.demo().find("412.5 mm", hand="right", count=5)
+        >>> str(answer.fits[0].train), answer.fits[0].error == 0
+        ('80/44 48/100', True)
+        """
+        from .search import find as search
+        from .sheet.starts import notes as indexing_notes
+
+        part = self._part(wanted, diameter=diameter, length=length, tolerance=tolerance)
+        terms = Terms(
+            route=route,
+            hand=hand,
+            pairs=pairs_of(pairs),
+            mounting=mounting,
+            without=_teeth(without),
+            use=_teeth(use),
+            greatest_pair_ratio=_ratio(greatest_pair_ratio, "--greatest-pair-ratio"),
+            greatest_step_up=_ratio(greatest_step_up, "--greatest-step-up"),
+            count=count,
+            order=order,
+        )
+        answer = search.find(self.shop, part, terms)
+        if all_arrangements:
+            answer = search.with_every_arrangement(answer)
+        notes = [*indexing_notes(answer, part.divisions)] if part.divisions > 1 else []
+        left = answer.terms.hand == "either" and any(fit.hand == "left" for fit in answer.fits)
+        if left and isinstance(wanted, str | Wanted) and "thread" in Wanted.of(wanted).values:
+            notes.append(Note("left-threads", _LEFT_THREADS))
+        return replace(answer, notes=(*answer.notes, *notes))
+
+    @spelled
+    def check(
+        self,
+        train: str,
+        wanted: Lead | None = None,
+        *,
+        diameter: Value | None = None,
+        length: Value | None = None,
+        tolerance: str | None = None,
+        accuracy: int | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+    ) -> CheckResult:
+        """What one train gives, whether it mounts, and whether its error matters.
+
+        Parameters
+        ----------
+        train : driver/driven in power order, idlers in brackets: ``"40/(56)/72"``
+        wanted : the lead; None: only what the train cuts
+        diameter, length, tolerance, route, hand : as for ``find``
+        accuracy : class of ISO 1328-1 for a helical gear, 1 to 11
+
+        >>> import gearsearch as gs
+        >>> gs.demo().check("80/44 48/100", "412.5 mm", length="60 mm", hand="right").passes
+        True
+        """
+        from .search.check import check
+        from .shop.trains import Train
+
+        part = self._work(wanted, diameter=diameter, length=length, tolerance=tolerance, accuracy=accuracy)
+        return check(self.shop, Train.parse(train), part, Terms(route=route, hand=hand))
+
+    @spelled
+    def sheet(
+        self,
+        wanted: Lead | None = None,
+        *,
+        train: str | None = None,
+        diameter: Value | None = None,
+        length: Value | None = None,
+        tolerance: str | None = None,
+        accuracy: int | None = None,
+        depth: Value | None = None,
+        disc_cutter: Value | None = None,
+        cutter_width: Value | None = None,
+        end_mill: Value | None = None,
+        wall: tuple[Value, Value] | None = None,
+        flank: Literal["end", "inner"] = "end",
+        date: str | None = None,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        order: Order = "closest",
+        mounting: Mounting | None = None,
+        use: Iterable[int] = (),
+        without: Iterable[int] = (),
+    ) -> Sheet:
+        """The set-up sheet; ``.save("sheet.pdf")`` writes it with its pictures.
+
+        Parameters
+        ----------
+        wanted : the lead; None with a train alone
+        train : which train; None: the best that ``find`` gives
+        diameter, length, tolerance, accuracy : as for ``check``
+        depth, disc_cutter, cutter_width, end_mill : of the cut, and the cutter's sizes
+        wall, flank : inner and outer diameter of a tube with a ramp on its end, and whether the ramp faces the end
+        date : to print; None leaves a line to fill in
+        route, hand, pairs, order, mounting, use, without : as for ``find``
+
+        >>> import gearsearch as gs
+        >>> gs.demo().sheet("412.5 mm", hand="right", length="60 mm").ready
+        True
+        """
+        from .search.check import check
+        from .sheet.answer import Sheet
+        from .sheet.page import Job, choose
+        from .shop.trains import Train
+
+        part = self._work(wanted, diameter=diameter, length=length, tolerance=tolerance, accuracy=accuracy)
+        limits = Terms(
+            route=route,
+            hand=hand,
+            pairs=pairs_of(pairs),
+            mounting=mounting,
+            without=_teeth(without),
+            use=_teeth(use),
+            count=1,
+            order=order,
+        )
+        if train is None and not isinstance(part, Part):
+            raise GearsearchError("a sheet needs a wanted lead or a train", "give one, as in sheet('412.5 mm')")
+        chosen = choose(self.shop, part, limits) if train is None and isinstance(part, Part) else None
+        terms = replace(limits, route=chosen.way.call) if chosen and chosen.way else limits
+        inner, outer = (None, None) if wall is None else (self._length(size, "wall") for size in wall)
+        job = Job(
+            check(self.shop, chosen.train if chosen else Train.parse(train or ""), part, terms),
+            date=None if date is None else legible(date),
+            depth_mm=self._length(depth, "depth"),
+            disc_mm=self._length(disc_cutter, "disc_cutter"),
+            disc_width_mm=self._length(cutter_width, "cutter_width"),
+            end_mill_mm=self._length(end_mill, "end_mill"),
+            wall_mm=None if inner is None or outer is None else (inner, outer),
+            flank=flank,
+            chosen=chosen.how if chosen else "",
+        )
+        return Sheet(job)
+
+    @property
+    def chart(self) -> Charts:
+        """Lead charts: ``chart.every(…)``, ``chart.list(…)``, ``chart.grid(…)``; saved ones: ``look``, ``read``."""
+        from .charts.asking import Charts
+
+        return Charts(self.shop, self.as_typed)
+
+    @property
+    def divide(self) -> Divide:
+        """Spacing the work: ``divide(127)``; ``divide.each(…)``, ``.angle(…)``, ``.starts(…)``, ``.steps(…)``."""
+        from .dividing.asking import Divide
+
+        return Divide(self.shop, self.as_typed)
+
+    @property
+    def extend(self) -> Extend:
+        """Which gear to add: ``extend(leads)``; never needed: ``extend.spare(…)``; a new set: ``extend.design(…)``."""
+        from .extend.asking import Extend
+
+        return Extend(self.shop, self.as_typed)
+
+    @spelled
+    def pair(
+        self,
+        teeth: tuple[int, int],
+        *,
+        gear_module: Value | None = None,
+        gear_dp: Value | None = None,
+        helix_angle: Value | tuple[Value, Value] | None = None,
+        centre_distance: Value | None = None,
+        shafts: Literal["parallel", "crossed"] = "parallel",
+        hand: Hand = "either",
+        mate_hand: Literal["right", "left"] | None = None,
+        face: Value | None = None,
+        tolerance: str | None = None,
+        helix_within: Value | None = None,
+        route: str | None = None,
+        pairs: int | tuple[int, int] = 2,
+        count: int = 5,
+        mounting: Mounting = "must",
+        without: Iterable[int] = (),
+    ) -> PairAnswer:
+        """Two trains for two helical gears that must mesh: least mismatch of the helix angles first.
+
+        Parameters
+        ----------
+        teeth : of both gears
+        gear_module, gear_dp : normal module [mm] or normal diametral pitch [1/in]; one of the two
+        helix_angle : from the axis [degrees], one, or two on crossed shafts
+        centre_distance : in place of the angle, on parallel shafts
+        shafts, hand, mate_hand : how they stand, hand of the first gear and of the second
+        face : common face width
+        tolerance : how far each lead may be off
+        helix_within : also exact pairs with the helix angle moved by up to this [degrees]
+        route, pairs, count, mounting, without : as for ``find``
+
+        >>> import gearsearch as gs
+        >>> gs.demo().pair((20, 44), gear_module=2, helix_angle=20, face="25 mm").found
+        True
+        """
+        from .pairs.asking import pair_of
+        from .pairs.find import find_pairs
+        from .pairs.request import PairRequest
+
+        angles = None if helix_angle is None else helix_angle if isinstance(helix_angle, tuple) else (helix_angle,)
+        gears = pair_of(
+            self.units,
+            teeth,
+            gear_module=gear_module,
+            gear_dp=gear_dp,
+            helix_angle=angles,
+            centre_distance=centre_distance,
+            shafts=shafts,
+            hand=hand,
+            mate_hand=mate_hand,
+            face=face,
+        )
+        terms = Terms(route=route, pairs=pairs_of(pairs), mounting=mounting, without=_teeth(without), count=count)
+        within = None if helix_within is None else parse_angle(helix_within, "--helix-within")
+        allowed = None if tolerance is None else Tolerance.parse(tolerance, self.units)
+        return find_pairs(self.shop, PairRequest(gears, terms, allowed, within))
+
+    @spelled
+    def show(self) -> Overview:
+        """The shop with everything derived from it: leads of the machine, gears, leads in reach, what is missing."""
+        from .shop.overview import overview
+
+        return overview(self.shop)
+
+    def _part(self, wanted: Lead, *, tolerance: str | None = None, **more: Value | None) -> Part:
+        """The part; what a made part says of itself stays."""
+        if isinstance(wanted, Part):
+            given = [name for name, value in {"tolerance": tolerance, **more}.items() if value is not None]
+            if given:
+                raise GearsearchError(
+                    f"{given[0]} is given beside a part, which has its own", "make the part with it, and leave it out"
+                )
+            return wanted
+        asked = Wanted.of(wanted)
+        if asked.values.get("tilt") is not None and not self.shop.machine.has_head:
+            raise GearsearchError(
+                f"--tilt belongs to a dividing head, and {self.name} is a {self.shop.machine.kind}",
+                "leave it out, or name another shop with --shop",
+            )
+        return asked.part(self.units, tolerance=tolerance, **more)
+
+    def _work(self, wanted: Lead | None, *, tolerance: str | None, **more: Value | None) -> Blank:
+        """The part, or the blank where no lead is asked for."""
+        if wanted is None:
+            return blank(self.units, tolerance=tolerance, **more)
+        return self._part(wanted, tolerance=tolerance, **more)
+
+    def _length(self, value: Value | None, name: str) -> Fraction | None:
+        return None if value is None else parse_length(value, self.units, name)
+
+
+def _ratio(value: Value | None, name: str) -> Fraction | None:
+    return None if value is None else parse_ratio(value, name)
+
+
+def _teeth(counts: Iterable[int]) -> tuple[int, ...]:
+    if isinstance(counts, int | str):
+        raise GearsearchError(f"{counts!r} is no list of tooth counts", f"write it as in [{counts}]", code="wrong-type")
+    return tuple(counts)

@@ -1,0 +1,232 @@
+"""The front door: one method for each command, every answer in every form, refusals in Python's spelling."""
+
+import doctest
+import importlib
+import inspect
+import json
+import subprocess
+import sys
+from fractions import Fraction
+
+import pandas as pd
+import pytest
+from commands import run
+
+import gearsearch as gs
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.spelling import in_python
+from gearsearch.work.form import FORMS
+from gearsearch.work.forms.lead import Lead
+
+SHOP = gs.demo()
+ASKED = {
+    "find": (lambda: SHOP.find("412.5 mm", hand="right", count=5), "find --lead 412.5mm --hand right --count 5"),
+    "thread": (
+        lambda: SHOP.find("13 tpi", pairs=(1, 3), route="spindle", count=2),
+        'find --thread "13 tpi" --pairs 1-3 --route spindle --count 2',
+    ),
+    "check": (
+        lambda: SHOP.check("80/44 48/100", "412.5 mm", length="60 mm"),
+        'check "80/44 48/100" --lead 412.5mm --length 60mm',
+    ),
+    "blank": (lambda: SHOP.check("80/44 48/100", diameter=50), 'check "80/44 48/100" --diameter 50'),
+    "divide": (lambda: SHOP.divide(127), "divide 127"),
+    "angle": (lambda: SHOP.divide.angle(17.5, repeats=5), "divide --angle 17.5 --repeats 5"),
+    "starts": (lambda: SHOP.divide.starts(3, route="worm"), "divide --starts 3 --route worm"),
+    "steps": (
+        lambda: SHOP.divide.steps(12, step_angle=5.8, rise="1.37 mm"),
+        "divide --steps 12 --step-angle 5.8 --rise 1.37mm",
+    ),
+    "pair": (
+        lambda: SHOP.pair((20, 44), gear_module=2, helix_angle=20, face="25 mm", count=2),
+        "pair --gear-module 2 --teeth 20,44 --helix-angle 20 --face 25mm --count 2",
+    ),
+    "extend": (
+        lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 41), count=2),
+        "extend --lead '333 mm' --lead '777 mm' --tolerance '20 ppm' --teeth 20:40 --count 2",
+    ),
+    "spare": (lambda: SHOP.extend.spare(["412.5 mm"]), "extend --lead '412.5 mm' --spare"),
+    "show": (lambda: SHOP.show(), "shop show"),
+}
+
+
+def typed(line, *more):
+    import shlex
+
+    return run(*shlex.split(line), *more)[1]
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_an_answer_is_what_the_command_gives_in_every_form(name):
+    ask, line = ASKED[name]
+    answer = ask()
+    assert str(answer) + "\n" == typed(line)
+    assert json.loads(json.dumps(answer.to_dict())) == json.loads(typed(line, "--format", "json"))
+    frame = answer.to_frame()
+    cells = typed(line, "--format", "csv").splitlines()
+    assert len(frame) == len(list(answer.rows())) <= len(cells) - 1
+    assert set(frame.columns) <= set(cells[0].split(","))
+    assert answer.to_markdown()
+    assert "<h3>" in answer._repr_html_()
+
+
+def test_exact_values_are_columns_that_are_asked_for():
+    answer = SHOP.find("412.5 mm", hand="right", count=2)
+    assert "lead_exact" not in answer.to_frame()
+    frame = answer.to_frame(exact=True)
+    assert frame["lead_exact"][0] == Fraction(825, 2)
+    assert [*frame["lead_exact"]] == [fit.lead_mm for fit in answer.fits]
+    assert "made_exact" in SHOP.extend(["333 mm"], teeth=[37], tolerance="20 ppm").to_frame()
+
+
+WAYS = ["412.5 mm", "412.5", 412.5, Fraction(825, 2), gs.lead("412.5 mm"), gs.lead(412.5).part()]
+
+
+@pytest.mark.parametrize("wanted", WAYS, ids=repr)
+def test_a_lead_may_be_given_in_any_way(wanted):
+    assert SHOP.find(wanted, count=1).fits == SHOP.find("412.5 mm", count=1).fits
+
+
+def test_a_number_is_in_the_unit_of_the_shop(tmp_path):
+    from gearsearch.shop.reader import DEMO_TEXT
+
+    file = tmp_path / "shop.toml"
+    file.write_text(DEMO_TEXT.replace('units = "mm"', 'units = "in"', 1).replace('units   = "mm"', 'units = "in"', 1))
+    shop = gs.open_shop(file)
+    assert shop.units == "in"
+    assert shop.find(16, count=1).part.lead_mm == Fraction(2032, 5)
+    angled = gs.helix_angle(20, diameter=2)
+    assert shop.find(angled, count=1).part.diameter_mm == Fraction(254, 5)
+
+
+def test_every_form_of_wanted_lead_has_its_function():
+    assert Lead.name in FORMS
+    for name, form in FORMS.items():
+        function = getattr(gs, name)
+        first, *others = inspect.signature(function).parameters
+        extra = {"tilt"} if form.may_be_cam else set()
+        assert set(others) == (form.takes - {name}) | extra, name
+        assert first
+        made = function(*["20"], **dict.fromkeys(others, "20"))
+        assert made.values[name] == "20"
+
+
+REFUSED = {
+    "hand": (lambda: SHOP.find(400, hand="rigth"), "right, left or either"),
+    "lead": (lambda: SHOP.find(gs.lead(10, tilt=95)), ""),
+    "angle": (lambda: SHOP.find(gs.Wanted({"helix_angle": "20"})), 'diameter="50mm"'),
+    "pair": (lambda: SHOP.pair((20, 44), helix_angle=20), "gear_module=2"),
+    "distance": (lambda: SHOP.pair((20, 44), gear_module=2), 'centre_distance="2.75in"'),
+    "ramp": (lambda: SHOP.divide.steps(12, rise="1 mm"), "step_angle"),
+    "teeth": (lambda: SHOP.find(400, without=40), "[40]"),
+    "gear": (lambda: SHOP.find(400, without=[41]), "41"),
+    "sheet": (lambda: SHOP.sheet(), "sheet('412.5 mm')"),
+    "grid": (lambda: SHOP.chart.grid([20]), "helix_angles"),
+    "part": (lambda: SHOP.find(gs.lead(400).part(), length=20), "length"),
+    "none": (lambda: SHOP.extend([]), "412.5 mm"),
+    "file": (lambda: gs.open_shop("not-there.toml"), "not-there.toml"),
+    "each": (lambda: SHOP.divide.each([]), "range(2, 151)"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_refusal_names_what_python_takes_and_no_option(name):
+    call, named = REFUSED[name]
+    with pytest.raises(GearsearchError) as caught:
+        call()
+    assert named in str(caught.value)
+    assert "--" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "spelled"),
+    [
+        ("add --hand right or --hand left", 'add hand="right" or hand="left"'),
+        ("as in --helix-angle 20 --diameter 50mm", 'as in helix_angle=20 diameter="50mm"'),
+        ("as in --pairs 3 (at most) or --pairs 2-3", "as in pairs=3 (at most) or pairs=(2, 3)"),
+        ("leave --hand out", "leave hand out"),
+        ("--mounting show tells why", 'mounting="show" tells why'),
+        ("ask gearsearch find, with --mounting show", 'ask find(), with mounting="show"'),
+        ("write --per '1/4 turns'", 'write per="1/4 turns"'),
+    ],
+)
+def test_options_are_spelled_as_python_has_them(typed, spelled):
+    assert in_python(typed) == spelled
+
+
+def test_a_word_that_is_not_known_is_a_type_error():
+    with pytest.raises(TypeError, match="hnd"):
+        SHOP.find(400, hnd="right")
+    with pytest.raises(AttributeError, match="open_shopp"):
+        gs.open_shopp  # noqa: B018
+
+
+def test_the_front_door_is_light_and_lists_what_there_is():
+    program = (
+        "import sys, gearsearch as gs; gs.demo(); gs.helix_angle(20, diameter=50); assert 'find' in dir(gs.Workshop); "
+        "print(sorted({'numpy', 'pandas', 'numba', 'pyarrow', 'matplotlib'} & set(sys.modules)), 'demo' in dir(gs))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["[]", "True"]
+
+
+@pytest.mark.parametrize(
+    "module", ["", ".workshop", ".work.wanted", ".charts.asking", ".dividing.asking", ".extend.asking"]
+)
+def test_the_examples_of_the_front_door_run(module):
+    found = doctest.testmod(importlib.import_module(f"gearsearch{module}"))
+    assert found.attempted
+    assert not found.failed
+
+
+def test_a_sheet_is_written_with_its_pictures(tmp_path):
+    sheet = SHOP.sheet("412.5 mm", hand="right", length="60 mm", diameter="50 mm")
+    assert sheet.to_dict()["train"] == "80/44 48/100"
+    assert "1." in str(sheet)
+    files = [tmp_path / "sheet.md", tmp_path / "sheet.pdf", tmp_path / "train.svg"]
+    sheet.save(*files)
+    assert all(file.stat().st_size > 1000 for file in files)
+    with pytest.raises(GearsearchError):
+        sheet.save(files[0])
+    told = typed("sheet --lead 412.5mm --hand right --length 60mm --diameter 50mm")
+    assert told.startswith(str(sheet)[:400])
+
+
+def test_a_picture_is_drawn_in_somebodys_axes_and_beside_the_table():
+    from matplotlib.figure import Figure
+
+    answer = SHOP.find("412.5 mm", hand="right", count=1)
+    for each in (answer, SHOP.check("80/44 48/100"), SHOP.show(), SHOP.sheet("412.5 mm")):
+        ax = Figure().add_subplot()
+        assert each.plot(ax) is ax
+        assert ax.patches or ax.lines
+        assert each.plot().figure is not ax.figure
+    assert "<svg" in answer._repr_html_()
+    assert "<svg" not in SHOP.find("412.5 mm", mounting="skip", count=1)._repr_html_()
+    with pytest.raises(GearsearchError, match="none to draw"):
+        SHOP.find(10**6).plot()
+
+
+def test_a_chart_is_a_frame_a_page_and_files(tmp_path):
+    chart = SHOP.chart.every("480 mm", "490 mm", hand="right")
+    frame = chart.to_frame(exact=True)
+    assert list(chart.keys) == list(frame.columns[:-1])
+    assert [float(lead) for lead in frame["lead_exact"]] == frame["lead_mm"].tolist()
+    assert chart.save(tmp_path / "leads.parquet", tmp_path / "leads.md") == len(frame)
+    saved = SHOP.chart.read(tmp_path / "leads.parquet")
+    pd.testing.assert_frame_equal(saved, chart.to_frame(), check_like=True)
+    assert saved.attrs["command"].startswith("shop.chart.every(low='480 mm'")
+    near = SHOP.chart.look(tmp_path / "leads.parquet", "485 mm", near=2)
+    assert len(near.to_frame()["lead_mm"].unique()) == 2
+    assert "<table" in chart._repr_html_()
+    assert len(chart.to_dict()["rows"]) == len(frame)
+
+
+def test_an_index_table_has_a_row_for_each_number():
+    table = SHOP.divide.each(range(2, 151))
+    assert table["divisions"].tolist() == [*range(2, 151)]
+    for number in (7, 42, 127):
+        first = SHOP.divide(number, count=1).to_frame().iloc[0]
+        row = table[table["divisions"] == number].iloc[0]
+        assert row["words"] == first["words"]
+        assert bool(row["exact"]) == bool(first["exact"])
