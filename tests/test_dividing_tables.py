@@ -260,6 +260,16 @@ def test_what_a_table_has_no_use_for_is_refused(words, option, capsys):
     assert option in capsys.readouterr().err
 
 
+def test_unpaired_teeth_are_advised_only_where_they_have_room():
+    """A turn of 5 × 3 = 15 holes is no two halves, yet 4 spaces that differ; 2000 teeth have no room either way."""
+    with refused("refused", "--unpaired"):
+        unequal_table(with_head(5, 3), 4, Fraction(1))
+    assert len(unequal_table(with_head(5, 3), 4, Fraction(1), paired=False).ways) == 5
+    with refused("refused") as caught:
+        unequal_table(SHOP, 2000, Fraction(1, 100_000))
+    assert "--unpaired" not in str(caught.value)
+
+
 def test_teeth_need_not_be_paired():
     ways = json.loads(run("8", "--unequal", "1deg", "--unpaired", "--format", "json")[1])["cuts"]
     assert len({cut["space_exact"] for cut in ways[1:]}) == 8

@@ -42,7 +42,7 @@ def unequal_holes(head: Dividing, teeth: int, difference_deg: Fraction, *, paire
     if not found:
         raise GearsearchError(
             f"no circle of this head has holes for {row} spaces that all differ",
-            "take fewer teeth" + ("" if not paired else ", or leave them unpaired with --unpaired"),
+            "take fewer teeth" + (", or --unpaired" if paired and any(_rows(head, teeth, wanted, 1)) else ""),
         )
     _, circle, more, narrowest = min(found)
     holes = _holes(head, circle, row, 2 if paired else 1, more, narrowest)
