@@ -21,11 +21,11 @@ def asked(shape: Shape, gears: Ints, sizes: Sizes) -> Iterator[tuple[int, Floats
     gears : size numbers; idlers may be missing yet, for the rule asks something of them, not by them
     sizes : the sizes
     """
-    pitch, tip = sizes.pitch[gears], sizes.tip[gears]
+    room = RULE_TEETH * (sizes.tip - sizes.pitch) / 2
     for (before, near), (far, after) in pairwise(shape.meshes):
         if near != far:
-            nut = RULE_TEETH * np.maximum(tip[near] - pitch[near], tip[far] - pitch[far]) / 2
-            larger = pitch[far] - pitch[near]
+            nut = np.maximum(room.take(gears[near]), room.take(gears[far]))
+            larger = sizes.pitch.take(gears[far]) - sizes.pitch.take(gears[near])
             yield before, nut + larger
             yield after, nut - larger
 
@@ -38,5 +38,5 @@ def margins(shape: Shape, gears: Ints, sizes: Sizes) -> Floats:
     margin = np.zeros(gears.shape[1])
     for column, radius in asked(shape, gears, sizes):
         if column < len(gears):
-            margin = np.minimum(margin, sizes.pitch[gears[column]] - radius - 2 * EPS)
+            margin = np.minimum(margin, sizes.pitch.take(gears[column]) - radius - 2 * EPS)
     return np.where(margin >= -EPS, 0.0, margin)
