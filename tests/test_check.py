@@ -265,9 +265,9 @@ def test_companions_of_a_lead_still_ask_for_it():
 @pytest.mark.parametrize(
     ("tolerance", "words", "longest"),
     [
-        ("90deg over 60mm", "geared leads of 166.154 mm and longer will do", None),
-        ("+0.2/-0deg helix", "geared leads from 533.056 mm to 540.000 mm will do (-1.286 % to 0 ppm)", 540.0),
-        ("0.1ppm", "geared leads from 539.999946 mm to 540.000054 mm will do (-0.100 ppm to +0.100 ppm)", 540.000054),
+        ("90deg over 60mm", "acceptable geared lead 166.154 mm or longer", None),
+        ("+0.2/-0deg helix", "acceptable geared lead 533.056 mm to 540.000 mm (-1.286 % to 0 ppm)", 540.0),
+        ("0.1ppm", "acceptable geared lead 539.999946 mm to 540.000054 mm (-0.100 ppm to +0.100 ppm)", 540.000054),
     ],
 )
 def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, longest):
@@ -284,10 +284,10 @@ def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, 
         ("24/(30)/24", "turning: first and last shaft turn equally fast\n\n"),
         (
             "60/40",
-            "turning: the train steps up 1 : 1.5: power feed from the table screw will do; by hand it is easier from "
+            "turning: the train steps up 1 : 1.5: use power feed from the table screw; by hand it is easier from "
             "the last shaft (worm), the fast side\n\n",
         ),
-        ("72/24 40/30", "steps up 1 : 4: power feed from the table screw will do"),
+        ("72/24 40/30", "steps up 1 : 4: use power feed from the table screw"),
         (
             "100/20",
             "turning: turn it by the last shaft (worm), the fast side: the train steps up 1 : 5\n"
@@ -311,7 +311,7 @@ def test_on_a_lathe_the_spindle_turns_the_train_however_it_steps(tmp_path):
         '[[machine.route]]\nname = "direct"\nratio = 1\n[[gears]]\nmodule = "1 mm"\nteeth = [20, 40, 60]\n',
         encoding="utf-8",
     )
-    up, down = (run(train, "--shop", str(lathe))[1] for train in ("40/20", "20/40"))
+    up, down = (run(train, "--shop", str(lathe), "--full")[1] for train in ("40/20", "20/40"))
     assert "lead 0.2500 in (6.350 mm), hand not known: turn it through by hand once\n" in up
     assert "turning: the lead screw turns 2 times as fast as the spindle: lowest speed\n" in up
     assert "turning: the spindle turns 2 times as fast as the lead screw\n" in down
@@ -375,13 +375,15 @@ def test_a_tolerance_needs_a_wanted_lead(capsys):
 
 
 def test_the_command_prints_the_error_with_its_sign_and_its_side():
-    code, text = run("40/60", "--lead", "540.9", "--length", "60", "--diameter", "50", "--tolerance", "0.2mm over 60mm")
+    code, text = run(
+        "40/60", "--lead", "540.9", "--length", "60", "--diameter", "50", "--tolerance", "0.2mm over 60mm", "--full"
+    )
     assert code in (0, 1)
     assert "train 40/60: lead 540.000 mm (21.2598 in)" in text
     assert "error: the lead is 0.900 mm too short (-0.166 %)" in text
     assert "along the axis: 0.100 mm short over 60.000 mm of cut" in text
     assert "the work turns 0.0666° more over that length, 0.029 mm around the diameter" in text
-    assert "tolerance: inside; geared leads from 539.097 mm to 542.703 mm will do" in text
+    assert "tolerance: inside; acceptable geared lead 539.097 mm to 542.703 mm" in text
     assert "longest cut that stays inside what it allows: 120.200 mm" in text
     assert "  helix angle at the diameter: 1.53′ larger, 16.219° (16°13′09″) from the axis\n" in text
     assert (
@@ -412,10 +414,10 @@ def test_the_command_ends_with_1_outside_the_tolerance():
 @pytest.mark.parametrize(
     ("lead", "words", "code"),
     [
-        ("540.54", "0.540 mm too short (-999.0 ppm)\ntolerance: none was given, so nothing is said", 0),
+        ("540.54", "0.540 mm too short (-999.0 ppm)\ntolerance: none given, so judge this error yourself", 0),
         (
             "540.55",
-            "0.550 mm too short (-0.102 %) OFF\ntolerance: none was given; OFF is said of a lead more than 0.1 %",
+            "0.550 mm too short (-0.102 %) OFF\ntolerance: none given; OFF marks a lead more than 0.1 %",
             0,
         ),
         ("545.4", "5.400 mm too short (-0.990 %) OFF", 0),
@@ -437,11 +439,11 @@ def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
     code, text = run("80/44 48/100", "--lead", "412.0876", "--tolerance", "0.1%")
     assert code == 1
     assert "error: the lead is 0.412 mm too long (+0.1001 %)\n" in text
-    assert "OUTSIDE; geared leads from 411.676 mm to 412.499 mm will do (-0.100 % to +0.100 %)\n" in text
+    assert "OUTSIDE; acceptable geared lead 411.676 mm to 412.499 mm (-0.100 % to +0.100 %)\n" in text
     code, text = run("80/44 48/100", "--lead", "412.08796", "--tolerance", "0.1%")
     assert code == 0
     assert "train 80/44 48/100: lead 412.50000 mm (16.2402 in), right hand\n" in text
-    assert "(+999.9 ppm)\ntolerance: inside; geared leads from 411.67588 mm to 412.50004 mm will do" in text
+    assert "(+999.9 ppm)\ntolerance: inside; acceptable geared lead 411.67588 mm to 412.50004 mm" in text
 
 
 def test_the_longest_cut_is_rounded_down():
@@ -516,3 +518,14 @@ def test_a_slope_of_a_tooth_that_is_not_zero_is_never_printed_as_zero():
     assert "helix slope over the face: -0.0000" in written(
         check(demo_shop(), Train.parse("72/24 80/44"), replace(nearly, length_mm=Fraction(10))), "table"
     )
+
+
+def test_what_a_wrong_gear_would_give_is_a_detail_on_the_screen_and_in_no_other_form():
+    short, full = run("40/60")[1], run("40/60", "--full")[1]
+    assert "put on" not in short
+    assert "--full" in short
+    assert "put on" in full
+    assert "--full" not in full
+    assert json.loads(run("40/60", "--format", "json")[1])["slips"]
+    with refused("idle-option", "--full"):
+        run("40/60", "--full", "--format", "json")

@@ -51,7 +51,7 @@ def test_the_table_says_what_was_asked_and_what_was_searched():
     assert lines[1].startswith("at diameter 50.000 mm (1.9685 in): helix angle 20.000° (20°00′00″) from the axis")
     assert lines[2] == "Millrace workshop (the built-in demo shop; name your own with --shop)"
     assert lines[3] == "route worm: lead of the machine 360.000 mm (14.1732 in)"
-    assert lines[4] == "19 211 trains of 1 to 2 pairs searched, all there are"
+    assert lines[4] == "all 19 211 trains of 1 to 2 pairs checked"
     assert "over 60.0 mm, helix angle" in text
     assert "Before a cut: machine isolated" in text
 
@@ -93,7 +93,7 @@ def test_nothing_inside_the_tolerance_ends_with_1_and_shows_the_closest():
 @pytest.mark.parametrize("order", [(), ("--order", "easiest")], ids=["closest", "easiest"])
 def test_the_answer_tells_how_the_tolerance_was_read(order):
     words = ("--lead", "412.5", "--hand", "right", "--count", "2", *order)
-    told = "geared leads from 412.450 mm to 412.550 mm will do (-121.2 ppm to +121.2 ppm)"
+    told = "acceptable geared lead 412.450 mm to 412.550 mm (-121.2 ppm to +121.2 ppm)"
     assert run(*words, "--tolerance", ".05")[1].splitlines()[1] == f"tolerance: {told}"
     record = json.loads(run(*words, "--tolerance", ".05", "--format", "json")[1])
     assert (record["shortest_allowed_mm"], record["longest_allowed_mm"]) == (412.45, 412.55)
@@ -106,7 +106,7 @@ def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
     text = run(
         "--lead", "412.0876", "--tolerance", "0.1%", "--use", "80", "--use", "44", "--use", "48", "--count", "3"
     )[1]
-    assert "tolerance: geared leads from 411.676 mm to 412.499 mm will do (-0.100 % to +0.100 %)" in text
+    assert "tolerance: acceptable geared lead 411.676 mm to 412.499 mm (-0.100 % to +0.100 %)" in text
     assert re.search(r"80/44 48/100 +412\.500 mm +16\.2402 in +\+0\.412 mm +\+0\.1001 % OUT", text)
 
 
@@ -123,7 +123,7 @@ def test_without_a_tolerance_none_is_told():
 
 def test_the_tolerance_of_a_tilted_head_is_told_of_the_geared_lead():
     text = run("--lead", "10", "--tilt", "30", "--tolerance", "0.1%")[1]
-    assert "tolerance: geared leads from 19.980 mm to 20.020 mm will do (-0.100 % to +0.100 %)\n" in text
+    assert "tolerance: acceptable geared lead 19.980 mm to 20.020 mm (-0.100 % to +0.100 %)\n" in text
 
 
 def test_a_lead_out_of_reach_ends_with_1_and_says_what_would_help():
@@ -249,3 +249,12 @@ def test_the_step_up_is_told_for_people_and_programs():
     assert " 1.1458 : 1 " in run(*words)[1]
     (row,) = csv.DictReader(io.StringIO(run(*words, "--format", "csv")[1]))
     assert float(row["step_up"]) == pytest.approx(48 * 80 / (100 * 44))
+
+
+def test_where_even_the_nearest_is_no_answer_it_stands_alone_with_what_would_help():
+    words = ("--lead", "14", "--tolerance", "0.1%")
+    short, full = run(*words)[1], run(*words, "--full")[1]
+    assert short.count(" OUT ") == 1
+    assert full.count(" OUT ") == 10
+    assert "add --route spindle" in short
+    assert len(json.loads(run(*words, "--format", "json")[1])["fits"]) == 10

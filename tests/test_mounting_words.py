@@ -379,7 +379,7 @@ def test_eight_studs_are_judged_and_nine_are_not():
     assert place(f"127/{idlers}100", "rule").mounts == "no"
     eight = "".join(f"({t})/" for t in TEETH[:8])
     judged = place(f"127/{eight}100", "rule")
-    assert (judged.mounts, judged.why) == ("rule", "by the rule of thumb only; any idler that reaches will do")
+    assert (judged.mounts, judged.why) == ("rule", "by the rule of thumb only; use any idler that reaches")
     assert place(f"127/{eight}100", "skip").mounts == "unknown"
 
 

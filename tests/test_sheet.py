@@ -392,7 +392,7 @@ def test_a_cam_s_sheet_has_one_tilt_and_its_tolerance_is_told_as_tilts():
     assert "20.000° (20°00′00″) was asked; with these gears set 16.912° (16°54′45″)." in words
     assert words.count("20.000°") == 1
     assert "Inside the tolerance from a tilt of 16.739° (16°44′20″) to 17.086° (17°05′10″)." in words
-    for word in ("OUTSIDE", "NOT THE WANTED", "geared leads"):
+    for word in ("OUTSIDE", "NOT THE WANTED", "acceptable geared lead"):
         assert word not in words
     exact = said("72/24 64/44", "--lead", "41.25mm", "--tilt", "30")
     assert "was asked" not in exact
@@ -436,7 +436,7 @@ def test_an_error_is_told_in_the_terms_of_a_tooth():
         "coarser of ISO 1328-1:2013"
     ) in words
     assert "Class 7 allows 12 µm: inside" in words
-    assert "Inside the tolerance: geared leads" in words
+    assert "Inside the tolerance: acceptable geared lead" in words
 
 
 @pytest.mark.parametrize(("hand", "way"), [("left", "TOWARD the headstock"), ("right", "AWAY FROM the headstock")])
@@ -762,7 +762,7 @@ def test_an_error_that_is_not_zero_is_never_printed_as_zero():
 
 
 def test_a_tolerance_without_end_is_told_without_a_made_up_one():
-    assert "the tolerance: geared leads of 141.767 mm and longer will do" in said(
+    assert "the tolerance: acceptable geared lead 141.767 mm or longer" in said(
         *GOOD, "--tolerance", "100deg over 60mm"
     )
 
@@ -770,7 +770,7 @@ def test_a_tolerance_without_end_is_told_without_a_made_up_one():
 def test_limits_on_the_sheet_are_never_wider_than_they_are():
     words = said("80/44 48/100", "--lead", "412.0876", "--tolerance", "0.1%")
     assert "Lead +0.1001 %" in words
-    assert "OUTSIDE the tolerance: geared leads from 411.676 mm to 412.499 mm will do" in words
+    assert "OUTSIDE the tolerance: acceptable geared lead 411.676 mm to 412.499 mm" in words
     words = said("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")
     assert "Longest cut inside what it allows: 91.686 mm" in words
 

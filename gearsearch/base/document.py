@@ -49,6 +49,7 @@ class Block:
     table : rows that stand after them
     fields : rows of labels, each with a line to write on, that stand last
     own_page : whether it begins a page
+    detail : what it is called where it is left out of a short answer; empty for what always stands
     """
 
     title: str = ""
@@ -58,6 +59,7 @@ class Block:
     table: Table | None = None
     fields: tuple[tuple[str, ...], ...] = ()
     own_page: bool = False
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,14 @@ class Document:
     def own_pages(self) -> tuple[Block, ...]:
         """Those that begin a page each, after all else."""
         return tuple(block for block in self.blocks if block.own_page)
+
+    def in_short(self) -> Document:
+        """The same without the details, and with a note that names them."""
+        left_out = dict.fromkeys(block.detail for block in self.blocks if block.detail)
+        if not left_out:
+            return self
+        blocks = tuple(block for block in self.blocks if not block.detail)
+        return replace(self, blocks=blocks).with_notes(Note("full", f"add --full to see {' and '.join(left_out)}"))
 
     def with_notes(self, *notes: Note) -> Document:
         """The same with further notes behind its own."""

@@ -38,12 +38,14 @@ def add(subparsers: Any) -> None:
     options.add_route_and_hand(parser)
     options.add_shop(parser)
     options.add_format(parser)
+    options.add_full(parser)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the train, else 1."""
     from ..output.written import written
 
+    options.refuse_idle_full(args)
     asks = _asks_for_a_lead(args)
     checked = options.workshop_from(args).check(
         args.train,
@@ -55,7 +57,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         route=args.route,
         hand=args.hand,
     )
-    out.write(written(checked, args.format))
+    out.write(written(checked, args.format, args.full))
     return 0 if checked.passes else 1
 
 

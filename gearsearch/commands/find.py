@@ -43,12 +43,14 @@ def add(subparsers: Any) -> None:
     )
     options.add_shop(parser)
     options.add_format(parser)
+    options.add_full(parser)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when a train qualifies, else 1."""
     from ..output.written import written
 
+    options.refuse_idle_full(args)
     if args.all_arrangements:
         options.refuse_idle(
             args, {"count": "10"}, "with --all-arrangements, which lists them all", "ask for one of the two"
@@ -69,5 +71,5 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         greatest_step_up=args.greatest_step_up,
         all_arrangements=args.all_arrangements,
     )
-    out.write(written(answer, args.format))
+    out.write(written(answer, args.format, args.full))
     return 0 if answer.found else 1

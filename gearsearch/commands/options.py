@@ -105,6 +105,17 @@ def add_format(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_full(parser: argparse.ArgumentParser) -> None:
+    """The option that shows the details too."""
+    parser.add_argument("--full", action="store_true", help="with all details")
+
+
+def refuse_idle_full(args: argparse.Namespace) -> None:
+    """Refuse ``--full`` for a program, which gets all of it."""
+    if args.format != "table":
+        refuse_idle(args, {"full": False}, f"with --format {args.format}, which holds all of it", "leave it out")
+
+
 def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
     parser.add_argument("--route", metavar="NAME", help=_ROUTE)

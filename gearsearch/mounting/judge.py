@@ -191,7 +191,7 @@ class Judge:
     def _limit_of_the_rule(self, train: Train) -> str:
         """What the rule of thumb leaves open where it is kept."""
         if train.idlers:
-            return "; any idler that reaches will do"
+            return "; use any idler that reaches"
         if train.studs:
             return ""
         apart = self.shop.gear_set(train.pairs[0].kind).kind.module_mm * sum(t for _, t in train.wheels) / 2

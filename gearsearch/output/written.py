@@ -31,8 +31,14 @@ class Answer(Protocol):
         """All of it for people."""
 
 
-def written(answer: Answer, form: str) -> str:
-    """The answer as text for a terminal (``table``), ``json``, ``csv``, Markdown (``md``) or ``html``."""
+def written(answer: Answer, form: str, full: bool = True) -> str:
+    """The answer as text for a terminal (``table``), ``json``, ``csv``, Markdown (``md``) or ``html``.
+
+    Parameters
+    ----------
+    answer, form : what is written, and how
+    full : whether the text for a terminal has the details too; the other forms always do
+    """
     match form:
         case "json":
             return json_text(for_programs(answer))
@@ -43,7 +49,8 @@ def written(answer: Answer, form: str) -> str:
         case "html":
             return html(answer.document())
         case _:
-            return text(answer.document())
+            document = answer.document()
+            return text(document if full else document.in_short())
 
 
 def for_programs(answer: Answer) -> dict[str, Any]:

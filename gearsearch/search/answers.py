@@ -132,19 +132,27 @@ class Answer(Pictured):
         """The answer for people."""
         wanted, *more = self.part.describe(self.shop.units)
         tolerance = [] if self.part.interval_mm is None else [f"tolerance: {self.limits.words}"]
-        searched = f"{spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} pairs searched, all there are"
+        searched = f"all {spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} pairs checked"
         ways = (machine_line(self.shop, route) for route in self.routes)
         lines = (*more, *tolerance, self.shop.heading, *ways, searched)
         page = Document(wanted, lines, two_ratios(self.shop, *self.routes), notes=self.notes)
         if not self.fits:
             return page
-        blocks = (
-            Block(table=self.table()),
+        blocks: tuple[Block, ...] = (
+            *self._tables(),
             Block(lines=tuple(self._first_part())),
             Block(lines=tuple(refusals(self.fits))),
             self._first_placed(),
         )
         return replace(page, blocks=blocks, notes=(*self.notes, *self._marks(), CAUTION))
+
+    def _tables(self) -> tuple[Block, ...]:
+        """The answers; where even the nearest is none, that one, and the others as a detail."""
+        table = self.table()
+        if len(self.fits) == 1 or not all(fit.within is False or self.is_far(fit) for fit in self.fits):
+            return (Block(table=table),)
+        first, rest = replace(table, rows=table.rows[:1]), replace(table, rows=table.rows[1:])
+        return Block(table=first), Block("farther off:", table=rest, detail=f"the {len(rest.rows)} farther off")
 
     def _first_part(self) -> Iterator[str]:
         """What the error of the first answer does to the part."""

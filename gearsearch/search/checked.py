@@ -23,6 +23,7 @@ from .tooth import tooth_slope
 if TYPE_CHECKING:
     from .check import CheckResult
 
+_SLIPS = "what a wrong gear would give"
 # of the record, what a flat row has; what is a list of records stays with JSON
 KEYS = (
     *("shop", "demo", "train", "drivers", "driven", "idlers", "lead_mm", "lead_exact", "error_mm", "error_ppm"),
@@ -112,8 +113,11 @@ def page(checked: CheckResult) -> Document:
             Block(lines=judged),
             *_by_other_routes(checked),
             Block("to prove it by hand:", tuple(f"  {line}" for line in _proof_lines(checked))),
-            Block("if one gear is wrong, you get (a tooth off, or what lies next in the box):", table=slips(checked)),
-            Block(lines=(f"drivers and driven swapped: {' '.join(_slipped(checked, checked.turned_about_mm))}",)),
+            Block("if one gear is wrong, you get:", table=slips(checked), detail=_SLIPS),
+            Block(
+                lines=(f"drivers and driven swapped: {' '.join(_slipped(checked, checked.turned_about_mm))}",),
+                detail=_SLIPS,
+            ),
         ),
         (*checked.notes, CAUTION),
     )
@@ -205,9 +209,9 @@ def _tilt_lines(checked: CheckResult) -> Iterator[str]:
 def _tolerance_lines(checked: CheckResult) -> Iterator[str]:
     if checked.interval_mm is None or checked.limits is None:
         if checked.is_off:
-            yield f"tolerance: none was given; OFF is said of a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
+            yield f"tolerance: none given; OFF marks a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
         elif checked.fit.error and checked.wanted is not None:
-            yield "tolerance: none was given, so nothing is said of whether this error will do"
+            yield "tolerance: none given, so judge this error yourself, or add --tolerance"
         return
     yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {checked.limits.words}"
     if checked.longest_cut_mm is not None:

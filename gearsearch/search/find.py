@@ -78,7 +78,8 @@ def remarks(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
     yield from _screw_floor(search, fits)
     if len(searches) > 1:
         yield from costs(search.shop, dict.fromkeys(fit.way for fit in fits))
-    yield from _fierce(search, fits)
+    serve = any(fit.within is not False and (not fit.is_far or search.part.tilts_to(fit.lead_mm)) for fit in fits)
+    yield from _fierce(search, fits if serve else fits[:1])
 
 
 def _of_hands(known: set[str | None], hand: str) -> Iterator[Note]:

@@ -84,10 +84,10 @@ class Limits:
         shortest, longest = open_ended(self._ends, self.wanted_mm)
         low, high = self._printed
         if longest is None:
-            return f"geared leads of {low} and longer will do" if shortest else "geared leads of any length will do"
+            return f"acceptable geared lead {low} or longer" if shortest else "any geared lead is acceptable"
         if not shortest:
-            return f"geared leads up to {high} will do"
-        return f"geared leads from {self.span} will do ({self.sides})"
+            return f"acceptable geared lead up to {high}"
+        return f"acceptable geared lead {self.span} ({self.sides})"
 
     @property
     def span(self) -> str:

@@ -82,7 +82,7 @@ class Mill(Machine):
             yield f"turn it by {strong(first)}: the train steps down {decimal(1 / step_up)} : 1"
         elif route.takes_power(step_up):
             yield (
-                f"the train steps up 1 : {decimal(step_up)}: power feed from {strong(first)} will do; by hand it is "
+                f"the train steps up 1 : {decimal(step_up)}: use power feed from {strong(first)}; by hand it is "
                 f"easier from {strong(last)}, the fast side"
             )
         else:
