@@ -1,6 +1,7 @@
 """Lists of wanted leads: the standard ones against what is printed, and CSV files good and bad."""
 
 import csv
+import io
 import re
 import tomllib
 from fractions import Fraction
@@ -196,3 +197,31 @@ def test_the_lists_travel_with_the_package():
 def test_the_help_of_chart_names_every_standard_list():
     named = set(re.findall(r"[a-z0-9.-]+", EXAMPLES.split("A list is one that comes")[1]))
     assert set(standard_names()) <= named
+
+
+@pytest.mark.parametrize("mark", [";", "\t"])
+@pytest.mark.parametrize("bom", ["", "\ufeff"])
+def test_a_list_saved_with_semicolons_or_tabs_and_decimal_commas_is_read_as_the_same_list(tmp_path, mark, bom):
+    rows = [("name", "wanted", "tolerance"), ("a", "412,5 mm", "0,1%"), ("b, c", "0,125 in", ""), ("d", "13 tpi", "")]
+    text = "".join(mark.join(row) + "\r\n" for row in rows)
+    (tmp_path / "leads.csv").write_text(bom + text, encoding="utf-8")
+    items = load_list("leads.csv").items
+    assert [item.title for item in items] == ["a", "b, c", "d"]
+    assert [item.lead_mm for item in items] == [Fraction(825, 2), Fraction(127, 40), Fraction(127, 65)]
+    assert items[0].tolerance.less == Fraction(1, 1000)
+
+
+@pytest.mark.parametrize("cell", ["1,500 mm", "12,345 mm", "1,2,3 mm"])
+def test_a_comma_that_may_part_thousands_is_refused_in_every_list(cell):
+    with refused("refused", cell[:5]):
+        read_list(f"name;wanted\na;{cell}\n", "x.csv")
+
+
+def test_a_list_may_come_in_by_stdin(monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("name,wanted\na,412.5mm\n"))
+    assert [item.lead_mm for item in load_list("-").items] == [Fraction(825, 2)]
+
+
+def test_names_keep_their_commas_in_whatever_column():
+    (item,) = read_list("wanted;name\n412,5mm;M10x1,5\n", "x.csv").items
+    assert (item.title, item.lead_mm) == ("M10x1,5", Fraction(825, 2))

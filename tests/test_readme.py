@@ -19,10 +19,8 @@ def test_every_command_prints_what_the_readme_shows():
         assert shown == printed, line
 
 
-def test_every_snippet_runs():
-    from gearsearch.cli import main
-
-    assert main(["shop", "new"]) == 0
+def test_every_snippet_runs_in_the_folder_where_the_commands_have_run():
+    readme.outputs(TEXT)
     snippets = readme.SNIPPET.findall(TEXT)
     assert snippets
     for snippet in snippets:

@@ -250,7 +250,7 @@ def _add_every(kinds: Any) -> None:
 def _add_list(kinds: Any) -> None:
     parser = _parser(kinds, "list", "the best trains for each lead of a list")
     parser.add_argument(
-        "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), or the name of a standard list"
+        "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), - for stdin, or a standard list"
     )
     parser.add_argument("--starts", metavar="N,…", default="1", help="starts of a standard list's threads: 1,2,3 (1)")
     parser.add_argument("--count", metavar="N", default="3", help="how many leads for each, by hand (3)")

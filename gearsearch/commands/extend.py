@@ -53,7 +53,7 @@ def _add_leads(parser: argparse.ArgumentParser) -> None:
         metavar="LIST",
         action="append",
         default=[],
-        help="a CSV file (name,wanted,tolerance) or a standard list such as iso-261; may be repeated",
+        help="a CSV file (name,wanted,tolerance), - for stdin, or a standard list such as iso-261; may be repeated",
     )
     group.add_argument(
         "--lead",

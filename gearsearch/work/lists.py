@@ -5,12 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import os
+import re
+import sys
 import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from importlib import resources
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +30,8 @@ from .tolerance import spellings as tolerance_spellings
 COLUMNS = ("name", "wanted", "tolerance")
 _ONE_MORE = "one cell more than the heading has; write decimals with a point, and text with commas in double quotes"
 _MOST_SHOWN = 10
+# a number with a comma of decimals, not one that may be of thousands
+_COMMA = re.compile(r"(?<![0-9,.])(0(?=,)|[0-9]+(?=,(?![0-9]{3}(?![0-9])))),([0-9]+)(?![0-9,.])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +65,8 @@ def load_list(name: str | os.PathLike[str], unit: str = "mm", starts: Iterable[i
 
     Parameters
     ----------
-    name : ``iso-261``, ``unc`` and so on (see ``standard_names``), or a file with the columns name, wanted, tolerance
+    name : ``iso-261``, ``unc`` and so on (see ``standard_names``), or a file with the columns name, wanted, tolerance;
+        ``-`` for what comes in by stdin
     unit : ``mm`` or ``in``, for a length that stands alone in a file
     starts : for a standard list, the numbers of starts to take each value by; a file gives its own
 
@@ -70,12 +76,12 @@ def load_list(name: str | os.PathLike[str], unit: str = "mm", starts: Iterable[i
     if name.lower() in _tables():
         return standard_list(name.lower(), starts)
     path = Path(name)
-    if _is_file(path):
+    if name == "-" or _is_file(path):
         if require.whole_numbers(starts, "numbers of starts") != (1,):
             raise GearsearchError(
                 f"{name} gives the starts of each lead itself", "write 'x 2 starts' behind the wanted value"
             )
-        return read_list(_text_of(path), str(path), unit)
+        return read_list(sys.stdin.read().removeprefix("\ufeff") if name == "-" else _text_of(path), name, unit)
     if "/" in name or ("." in name[-5:] and name.lower().endswith((".csv", ".txt", ".tsv"))):
         raise GearsearchError(f"the list {name} cannot be read: there is no such file", "name a CSV file that is there")
     raise _no_list(name, "name a CSV file, or one of")
@@ -115,18 +121,21 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
 
     Parameters
     ----------
-    text : the file; the tolerance may be left empty, or its column out
+    text : the file; the tolerance may be left empty, or its column out. Its cells are parted as its heading is: by
+        commas, or by semicolons or tabs, and then a decimal comma is taken for a point
     where : what the file is called, for messages
     unit : ``mm`` or ``in``, for a length that stands alone
 
     Raises GearsearchError with every mistake, by line and column.
     """
-    rows = csv.reader(io.StringIO(text), strict=True, skipinitialspace=True)
+    parting = _parting(text)
+    rows = csv.reader(io.StringIO(text), strict=True, skipinitialspace=True, delimiter=parting)
     problems: list[str] = []
     try:
         heading = [cell.strip().lower() for cell in next(rows, [])]
         _check_heading(heading, where)
-        items = [item for item in _items(rows, heading, unit, problems) if item is not None]
+        told = rows if parting == "," else _Pointed(rows, heading)
+        items = [item for item in _items(told, heading, unit, problems) if item is not None]
     except csv.Error as error:
         raise GearsearchError(
             f"{where}: line {rows.line_num}: {error}", "put text with commas in double quotes"
@@ -136,6 +145,31 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
     if not items:
         raise GearsearchError(f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%")
     return LeadList(legible(where), legible(where), tuple(items))
+
+
+def _parting(text: str) -> str:
+    """What stands between the cells, by the heading: a comma, or the semicolon or tab of a table saved elsewhere."""
+    heading = text.lstrip().partition("\n")[0]
+    return next((mark for mark in ";\t" if mark in heading and "," not in heading), ",")
+
+
+class _Pointed:
+    """Rows whose decimals may have a comma, with a point instead; ``1,500`` may be a thousand and stays as it is."""
+
+    def __init__(self, rows: Any, heading: list[str]) -> None:
+        self._rows, self._names = rows, [column == "name" for column in heading]
+
+    def __iter__(self) -> Iterator[list[str]]:
+        return self
+
+    def __next__(self) -> list[str]:
+        cells = zip_longest(next(self._rows), self._names, fillvalue="")
+        return [str(cell) if is_name else _COMMA.sub(r"\1.\2", str(cell)) for cell, is_name in cells]
+
+    @property
+    def line_num(self) -> int:
+        """The line that was read last."""
+        return int(self._rows.line_num)
 
 
 def _items(rows: Iterator[list[str]], heading: list[str], unit: str, problems: list[str]) -> Iterator[Part | None]:
