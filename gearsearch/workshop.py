@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from .base import require
 from .base.errors import GearsearchError
 from .base.facts import Note
 from .base.files import legible
@@ -22,6 +23,8 @@ from .work.tolerance import Tolerance
 from .work.wanted import Lead, Wanted
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from .charts.asking import Charts
     from .dividing.asking import Divide
     from .extend.asking import Extend
@@ -269,6 +272,72 @@ class Workshop:
             chosen=chosen.how if chosen else "",
         )
         return Sheet(job)
+
+    @spelled
+    def best_trains(
+        self,
+        leads_mm: Iterable[float | Fraction | str],
+        *,
+        exact: bool = False,
+        route: str | None = None,
+        hand: Hand = "either",
+        pairs: int | tuple[int, int] = 2,
+        mounting: Literal["must", "skip"] = "must",
+        without: Iterable[int] = (),
+    ) -> pd.DataFrame:
+        """The nearest train for each of many leads [mm], one row each, by one sweep; see ``charts.many``.
+
+        Parameters
+        ----------
+        leads_mm : an array, a list or a Series of wanted leads; a float is taken as the decimal it prints
+        exact : also exact leads, as ``Fraction``
+        route, hand, pairs, mounting, without : as for ``find``
+
+        >>> import gearsearch as gs
+        >>> gs.demo().best_trains([412.5, 648], hand="right")["error_ppm"].tolist()
+        [0.0, 0.0]
+        """
+        from .charts.many import best_trains
+
+        terms = Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=_teeth(without))
+        return best_trains(self.shop, leads_mm, terms, exact=exact)
+
+    def with_gears(self, teeth: Iterable[int], kind: str | None = None) -> Workshop:
+        """The shop with these loose gears in place of its own of one kind of tooth; joined and fixed ones stay.
+
+        Parameters
+        ----------
+        teeth : tooth counts, such as a column of a spreadsheet: ``pandas.read_csv("gears.csv")["teeth"]``
+        kind : tag of the kind of tooth; None where the shop has only one
+
+        >>> import gearsearch as gs
+        >>> gs.demo().with_gears([24, 36, 48, 60]).find(360).fits[0].error == 0
+        False
+        """
+        return self._with(lambda _: _teeth(teeth), kind)
+
+    def with_gear(self, *teeth: int, kind: str | None = None) -> Workshop:
+        """The shop with one more gear of each of these tooth counts."""
+        return self._with(lambda owned: (*owned, *teeth), kind)
+
+    @spelled
+    def without(self, *teeth: int) -> Workshop:
+        """The shop without one loose gear for each of these tooth counts. Raises GearsearchError for one not there."""
+        from .dividing.at_hand import AtHand
+
+        return replace(self, shop=AtHand(without=teeth).shop(self.shop))
+
+    @spelled
+    def _with(self, change: Callable[[tuple[int, ...]], tuple[int, ...]], kind: str | None) -> Workshop:
+        if kind is None and len(self.shop.gears) > 1:
+            tags = ", ".join(gears.kind.tag for gears in self.shop.gears)
+            raise GearsearchError(
+                "the shop has several kinds of tooth, and none is named", f"name one with kind: {tags}"
+            )
+        changed = self.shop.gears[0] if kind is None else self.shop.gear_set(kind)
+        teeth = tuple(sorted(require.whole_numbers(change(changed.teeth), "gears")))
+        gears = tuple(replace(each, teeth=teeth) if each is changed else each for each in self.shop.gears)
+        return replace(self, shop=replace(self.shop, gears=gears))
 
     @property
     def chart(self) -> Charts:

@@ -230,3 +230,39 @@ def test_an_index_table_has_a_row_for_each_number():
         row = table[table["divisions"] == number].iloc[0]
         assert row["words"] == first["words"]
         assert bool(row["exact"]) == bool(first["exact"])
+
+
+def test_many_leads_get_the_trains_that_find_gives_one_by_one():
+    leads = pd.Series([412.5, 648, 200.1, 333.333, 97.03, 10**6], index=[*"abcdef"])
+    for hand in ("right", "left"):
+        many = SHOP.best_trains(leads, hand=hand, exact=True)
+        assert [*many.index] == [*"abcdef"]
+        assert [*many["wanted_exact"]] == [Fraction(str(lead)) for lead in leads]
+        for (_, row), lead in zip(many.iterrows(), leads[:-1], strict=False):
+            fit = SHOP.find(lead, hand=hand, count=1).fits[0]
+            assert (row["train"], row["hand"], row["mounts"]) == (str(fit.train), fit.hand, fit.mounts)
+            assert row["lead_exact"] == fit.lead_mm
+            assert row["error_ppm"] == float(fit.error * 10**6)
+
+
+def test_many_leads_for_which_no_train_will_do_have_a_row_each():
+    many = SHOP.with_gears([20, 21, 22, 23]).best_trains([360, "1 in"], hand="right")
+    assert many["wanted_mm"].tolist() == [360, 25.4]
+    assert many["train"].isna().all()
+    with pytest.raises(GearsearchError):
+        SHOP.best_trains([])
+    with pytest.raises(GearsearchError):
+        SHOP.best_trains([float("nan")])
+
+
+def test_gears_come_from_a_table_and_the_shop_stays(tmp_path):
+    (tmp_path / "gears.csv").write_text("teeth,note\n40,\n24,worn\n24,\n")
+    teeth = pd.read_csv(tmp_path / "gears.csv")["teeth"]
+    before = SHOP.shop.gears[0].teeth
+    assert SHOP.with_gears(teeth).shop.gears[0].teeth == (24, 24, 40)
+    assert SHOP.with_gears(teeth).with_gear(37, 20).shop.gears[0].teeth == (20, 24, 24, 37, 40)
+    assert SHOP.with_gears(teeth).without(24).shop.gears[0].teeth == (24, 40)
+    assert SHOP.shop.gears[0].teeth == before
+    for wrong in (lambda: SHOP.without(41), lambda: SHOP.with_gears([24.5]), lambda: SHOP.with_gears([24], kind="dp")):
+        with pytest.raises(GearsearchError):
+            wrong()
