@@ -94,7 +94,8 @@ def test_a_chart_without_rows_gives_1(capsys):
         (("every",), "a chart needs a file to go to, and none is given"),
         (
             ("every", "--out", "a.xyz"),
-            "a.xyz has none of the endings that can be written\nhelp: end the name in one of .parquet, .md, .pdf, .csv",
+            "a.xyz has none of the endings that can be written\n"
+            "help: end the name in one of .parquet, .md, .pdf, .csv, .html",
         ),
         (("every", "--out", "no/a.md"), "no/a.md cannot be written: there is no folder no"),
         (("every", "--thin", "0%", "--out", "a.md"), "--thin '0%' is not a share above zero"),

@@ -25,6 +25,11 @@ _JUDGED = {
 }
 
 
+def judged_by(chart: Chart) -> str:
+    """What is known of whether its trains mount."""
+    return _JUDGED[chart.source.judge.mode]
+
+
 def title_of(chart: Chart) -> str:
     """Whose chart it is, and what it holds."""
     shop = chart.source.shop
@@ -44,7 +49,7 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
         f"{shop.machine.kind}, {ways}; {hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
         f"{source.catalogue.count:,} trains of ".replace(",", " ")
-        + f"{pairs} pairs searched{' by each route' * (len(leads) > 1)}, all there are; {_JUDGED[source.judge.mode]}",
+        + f"{pairs} pairs searched{' by each route' * (len(leads) > 1)}, all there are; {judged_by(chart)}",
         *(note.text for note in costs(shop, chart.routes) if len(leads) > 1),
         *chart.facts,
         *_legend(chart),

@@ -21,6 +21,7 @@ MOST_STEPS = 10_000
 EXAMPLES = """\
 examples:
   gearsearch chart every --out leads.parquet --out leads.md --thin 1%
+  gearsearch chart every --out leads.html
   gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper Letter --landscape
   gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
   gearsearch chart list iso-261 --route any --fewest-changes --tolerance 0.1% --out gearbox.md
@@ -33,8 +34,10 @@ A list is one that comes with gearsearch (threads by size: iso-metric-coarse,
 iso-metric-fine, tr, bsp, bspt, bsw, bsf, ba, unc, unf, unef, npt, acme; by pitch: iso-261,
 asme-b1.1; worms: iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted
 and tolerance. The ending of a file says what is written: .parquet to search, .md or .pdf
-to print, .csv. Several --out are written in one go. Exit code 1: the chart is empty, or
-look found no lead within 1 % of the one asked for."""
+to print, .csv, .html for a tablet or phone at the machine, where it looks leads up by
+itself and needs no network (every and list, up to 250 000 rows). Several --out are
+written in one go. Exit code 1: the chart is empty, or look found no lead within 1 % of
+the one asked for."""
 # what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
 _SAID = (
     *("low", "high", "thin", "all_arrangements"),
@@ -312,7 +315,7 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="file to write: .parquet to search, .md or .pdf to print, .csv; may be repeated",
+        help="file to write: .parquet to search, .md or .pdf to print, .html for a tablet, .csv; may be repeated",
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
     options.add_paper(group, "paper to print on (A4)")

@@ -161,7 +161,7 @@ class Geometry:
     def _reading(self, here: Standing, where: Where, values: Floats, tried: list[tuple[Standing, Where]]) -> Reading:
         chains, n = here.chains, here.chains.shape.studs
         heads = np.broadcast_to(here.head, values.shape)
-        at = _middle(values, heads, np.hypot(*np.broadcast_arrays(*here.points[-2], values)[:2]))
+        at = middle(values, heads, np.hypot(*np.broadcast_arrays(*here.points[-2], values)[:2]))
         swing = float(np.broadcast_to(here.swing, values.shape)[at])
         turn = np.exp(1j * swing)
         points = [complex(*(np.broadcast_to(part, values.shape)[at] for part in point)) * turn for point in here.points]
@@ -191,7 +191,7 @@ class Geometry:
             for each, place in tried
             if place == where
         ]
-        return _run(self.bracket.heads(studs, self.limits), np.concatenate(mounting), head)
+        return run(self.bracket.heads(studs, self.limits), np.concatenate(mounting), head)
 
 
 def _bracket(bracket: shop.Bracket) -> Bracket:
@@ -221,7 +221,7 @@ def _limit(here: Standing, at: int, *, mounts: bool) -> tuple[Condition | None, 
     return min(said, key=lambda each: each[1], default=(None, np.inf))
 
 
-def _middle(values: Floats, heads: Floats, second: Floats) -> int:
+def middle(values: Floats, heads: Floats, second: Floats) -> int:
     """Of the best positions the middle one by shaft distance, then by how far out the last stud stands."""
     rows = np.flatnonzero(values >= values.max() - EPS)
     for measure in (heads, second):
@@ -230,7 +230,7 @@ def _middle(values: Floats, heads: Floats, second: Floats) -> int:
     return int(rows[0])
 
 
-def _run(heads: Floats, mounts: Floats, head: float) -> tuple[float, float]:
+def run(heads: Floats, mounts: Floats, head: float) -> tuple[float, float]:
     """The least and greatest of the shaft distances round one at which all that were tried mount."""
     good = np.isin(heads, mounts)
     low = high = int(np.searchsorted(heads, head))

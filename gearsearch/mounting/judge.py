@@ -20,11 +20,12 @@ from .arrangement import Arrangement
 from .chains import Ints
 from .geometry import Reading
 from .placement import Names, Placement, Stud, Verdict, Wheel
+from .places import Places, places_of
 from .reasons import Reasons
 from .standing import FAILS
 from .trials import Trials, Tried, clearance_um
 
-__all__ = ["Judge", "Placement", "Stud", "Verdict", "Wheel"]
+__all__ = ["Judge", "Placement", "Places", "Stud", "Verdict", "Wheel"]
 
 MODES = ("auto", "geometry", "rule", "skip")
 _NO_PIECES = (
@@ -161,6 +162,10 @@ class Judge:
         if reading is None:
             return Verdict(train, hand, "no", why or self._pieces_do_not_fit(arrangement))
         return self._verdict(arrangement, reading, hand)
+
+    def places(self, trains: Trains) -> Places:
+        """Where trains stand that ``best`` or ``orders`` arranged, as ``place`` says it of each. Only by geometry."""
+        return places_of(self._trials, trains)
 
     def _verdict(self, arrangement: Arrangement, reading: Reading | bool, hand: str | None) -> Verdict:
         train = arrangement.train

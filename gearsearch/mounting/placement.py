@@ -12,6 +12,7 @@ from ..shop.shop import Shop
 from ..shop.trains import Train
 
 JUDGEMENT = {"yes": "yes", "rule": "by the rule of thumb", "no": "no", "unknown": "not judged"}  # of a train, in words
+TWO_ON_A_PLATE = "on a plate the stud farther along is tried at every whole millimetre from the pivot and at each limit"
 _FLOATS_MM = 1e-6
 
 
@@ -154,7 +155,12 @@ class Names:
         return f"the {idle}{wheel.teeth}{tag} on {self.shaft(wheel.shaft)}"
 
     def length(self, mm: float, finer: int = 0) -> str:
-        """A length in the shop's unit, to a tenth of a millimetre or a hundredth of an inch, finer where small."""
+        """A length in the shop's unit, to a tenth of a millimetre or a hundredth of an inch, finer where small.
+
+        A millionth of a millimetre is the floats', and not counted: a half is rounded to even, whatever they make of
+        it.
+        """
+        mm = round(mm, 6)
         inch = self.shop.units == "in"
         value, digits = (mm / float(INCH_MM), 2 + finer) if inch else (mm, 1 + finer)
         if abs(value) < 2 * 10.0**-digits:
@@ -194,9 +200,7 @@ def placement_lines(placement: Placement, names: Names) -> list[str]:
     idle = [wheel for wheel in placement.wheels if wheel.role == "idle"]
     lines += [f"{names.wheel(wheel)}, of a joined piece, in plane {wheel.plane + 1}" for wheel in idle]
     if bracket is not None and not bracket.swings_whole and len(placement.studs) > 1:
-        lines.append(
-            "on a plate the stud farther along is tried at every whole millimetre from the pivot and at each limit"
-        )
+        lines.append(TWO_ON_A_PLATE)
     return [*lines, _head_line(placement, names)]
 
 

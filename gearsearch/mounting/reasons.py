@@ -77,16 +77,8 @@ class Reasons:
             tightest=self.tightest(),
             bracket_swing_deg=degrees(reading.swing) if reading.slots else None,
             heads_mm=reading.heads_mm,
-            head_step_mm=self._head_step(),
+            head_step_mm=head_step_mm(self.quadrant, reading.shape.studs),
         )
-
-    def _head_step(self) -> float | None:
-        assert self.quadrant.shaft_distance_mm is not None
-        least, most = self.quadrant.shaft_distance_mm
-        studs = self.reading.shape.studs
-        if least == most or not studs:
-            return None
-        return HEAD_STEP_MM if self.quadrant.bracket.swings_whole or studs == 1 else PLATE_HEAD_STEP_MM
 
     def _in_power_order(self) -> Iterator[Wheel]:
         wheels = map(self._wheel, range(len(self.reading.gears)))
@@ -202,6 +194,15 @@ class Reasons:
             x, y = self.reading.points_mm[number]
             what, angle = self._name(number), degrees(atan2(y, x))
         return f"{what} would stand at {angle:.1f}°; the swing is from {low:.1f}° to {high:.1f}°"
+
+
+def head_step_mm(quadrant: Quadrant, studs: int) -> float | None:
+    """At how many millimetres a head is tried; None where it cannot be moved, or two gears without a stud set it."""
+    assert quadrant.shaft_distance_mm is not None
+    least, most = quadrant.shaft_distance_mm
+    if least == most or not studs:
+        return None
+    return HEAD_STEP_MM if quadrant.bracket.swings_whole or studs == 1 else PLATE_HEAD_STEP_MM
 
 
 def _stud(shaft: int, wheels: tuple[Wheel, ...], points: tuple[tuple[float, float], ...], slot: int | None) -> Stud:

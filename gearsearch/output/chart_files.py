@@ -20,7 +20,7 @@ from .paper import Paper
 if TYPE_CHECKING:
     from ..charts.rows import LeadRows
 
-ENDINGS = (".parquet", ".md", ".pdf", ".csv")
+ENDINGS = (".parquet", ".md", ".pdf", ".csv", ".html")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +67,12 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
 def write_chart(
     chart: Chart, outs: Sequence[str | Path], imprint: Imprint | None = None, *, overwrite: bool = False
 ) -> int:
-    """Write a chart as Parquet, Markdown, PDF and CSV, by the endings of the files, in one pass.
+    """Write a chart as Parquet, Markdown, PDF, CSV and a pocket chart, by the endings of the files, in one pass.
 
     Parameters
     ----------
     chart : its rows are worked out as they are written, and never all held
-    outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``) or ``.csv``
+    outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``), ``.csv`` or ``.html``
     imprint : command, date and paper
     overwrite : replace files that are there
 
@@ -81,6 +81,10 @@ def write_chart(
     Raises GearsearchError for an unknown ending, a file that is there, and one that cannot be written.
     """
     paths = check_outs(outs, overwrite=overwrite)
+    if any(path.suffix.lower() == ".html" for path in paths):
+        from .pocket.writing import check_kind
+
+        check_kind(chart)
     imprint = imprint or Imprint()
     count = 0
     with replacing_all(paths, overwrite=overwrite) as drafts, ExitStack() as stack:
@@ -134,6 +138,10 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
 
         stack.enter_context(papers.drawing())
         return ChartPages(chart, PrintedPages(draft, imprint.paper), imprint.command, imprint.date)
+    if path.suffix.lower() == ".html":
+        from .pocket.writing import PocketChart
+
+        return PocketChart(chart, draft, imprint.command, imprint.date)
     stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
     if path.suffix.lower() == ".md":
         group = {"every": 5, "grid": 3}.get(chart.kind, 0)

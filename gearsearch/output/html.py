@@ -50,9 +50,9 @@ def _list(texts: list[str]) -> Iterator[str]:
         yield f"<ul>{''.join(f'<li>{_marked(text)}</li>' for text in texts)}</ul>"
 
 
-def table(rows: Table) -> str:
-    """A table as HTML."""
-    sides = [' style="text-align:right"' if heading.right else "" for heading in rows.headings]
+def table(rows: Table, number: str = ' style="text-align:right"') -> str:
+    """A table as HTML; ``number`` is what its tags say where cells end in line."""
+    sides = [number if heading.right else "" for heading in rows.headings]
     head = "".join(f"<th{side}>{escape(each.short)}</th>" for each, side in zip(rows.headings, sides, strict=True))
     body = "".join(
         "<tr>" + "".join(f"<td{side}>{_marked(cell)}</td>" for cell, side in zip(row, sides, strict=True)) + "</tr>"

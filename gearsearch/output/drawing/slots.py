@@ -31,6 +31,16 @@ def slot_outline(slot: SlotLine, half: float, turned_deg: float = 0.0) -> tuple[
     return (*outer, *arc(end, half, last, last + 180), *inner, *arc(start, half, first + 180, first + 360))
 
 
+def middle_line(slot: SlotLine) -> tuple[Point, ...]:
+    """The line that a stud's centre stands on, as points along it; the bracket not swung."""
+    start, end = (_turned(point, 0.0) for point in (slot.start_mm, slot.end_mm))
+    if slot.centre_mm is None:
+        return start, end
+    centre = _turned(slot.centre_mm, 0.0)
+    first, last = (degrees(atan2(y - centre[1], x - centre[0])) for x, y in (start, end))
+    return tuple(arc(centre, sum(slot.radii_mm) / 2, first, last + 360 * (last <= first)))
+
+
 def middle_of(slot: SlotLine) -> Point:
     """The middle of a slot's line."""
     (x0, y0), (x1, y1) = (tuple(map(float, end)) for end in (slot.start_mm, slot.end_mm))
