@@ -89,8 +89,9 @@ def test_every_route_is_the_merge_of_single_routes():
 
 
 @pytest.mark.slow
-def test_every_route_is_the_merge_of_single_routes_on_a_thousand_shops():
-    compare(range(1000, 2000))
+@pytest.mark.parametrize("first", range(1000, 2000, 50))
+def test_every_route_is_the_merge_of_single_routes_on_a_thousand_shops(first):
+    compare(range(first, first + 50))
 
 
 @pytest.mark.parametrize("order", ["closest", "easiest"])
