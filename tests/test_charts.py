@@ -514,7 +514,7 @@ def test_outs_are_refused_before_any_work(tmp_path):
     for out, said in {
         "leads.xlsx": "leads.xlsx has none of the endings",
         "leads": "leads has none of the endings",
-        "there.md": "is already there",
+        "there.md": "exists already",
         "no/leads.md": "there is no folder",
     }.items():
         with pytest.raises(GearsearchError, match=re.escape(said)):

@@ -475,8 +475,8 @@ def test_whole_numbers_and_fractions_serve_as_ends_and_sides():
     {
         ((-10, 20), (20,)): "diameter -10 is not above zero",
         ((0,), (20,)): "diameter 0 is not above zero",
-        ((10, 10.5), (20,)): "diameter 10.5 (float) is no exact number",
-        ((10,), (20, 20.5)): "helix angle 20.5 (float) is no exact number",
+        ((10, 10.5), (20,)): "diameter 10.5 (float) is not an exact number",
+        ((10,), (20, 20.5)): "helix angle 20.5 (float) is not an exact number",
         ((10, 20, 15), (20,)): "diameter 15 stands behind 20\nhelp: give each once, in ascending order",
         ((10,), (20, 20)): "helix angle 20 stands behind 20\nhelp: give each once, in ascending order",
     }.items(),

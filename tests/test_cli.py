@@ -62,7 +62,7 @@ def test_every_command_has_help_with_an_example(name, capsys):
     ("words", "message"),
     [
         (["fnd"], "gearsearch has no command 'fnd'"),
-        (["find", "--lead"], "--lead stands without a value"),
+        (["find", "--lead"], "--lead needs a value"),
         (["find", "--laed", "3"], "gearsearch find has no option --laed"),
         (["find", "--hand", "up", "--lead", "3"], "--hand cannot be 'up'"),
         (["find", "--lead", "412", "--pairs", "two"], "--pairs 'two' is not a whole number"),

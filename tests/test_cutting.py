@@ -165,7 +165,7 @@ def test_the_feed_is_told_with_two_digits_that_count_at_least(factor, times, sha
 
 @pytest.mark.parametrize(("lead", "shift"), [(10, ".0016"), (1, ".016")])
 def test_lost_motion_moves_the_groove(lead, shift):
-    """.005 in of lost motion at 1 in diameter: worked out by arithmetic elsewhere too."""
+    """.005 in of backlash at 1 in diameter: worked out by arithmetic elsewhere too."""
     moved = cutting.lost_motion_mm(Fraction(lead), Fraction(1), Fraction(5, 1000))
     assert abs(moved - Fraction(shift)) <= Fraction(1, 2 * 10 ** (len(shift) - 1))
 

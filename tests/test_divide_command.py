@@ -252,7 +252,7 @@ def test_a_file_that_cannot_be_written_is_refused_before_any_work(monkeypatch, c
     monkeypatch.setattr("gearsearch.shop.reader.load_shop", pytest.fail)
     Path("ramp.md").write_text("old", encoding="utf-8")
     assert run(*RAMP, "--out", "ramp.md") == (2, "")
-    assert "ramp.md is already there" in capsys.readouterr().err
+    assert "ramp.md exists already" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("name", ["ramp.md", "ramp.csv", "ramp.json"])

@@ -547,7 +547,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), []),
-            "there is no gear to try\nhelp: give the tooth counts that could be had, as in --teeth 15:127",
+            "there is no gear to try\nhelp: give the tooth counts to try, as in --teeth 15:127",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], gears=3),

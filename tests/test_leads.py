@@ -582,7 +582,7 @@ def test_a_wanted_lead_is_exact(change, what):
     with pytest.raises(GearsearchError) as caught:
         Part(**{"lead_mm": Fraction(100), "how": "as given", **change})
     assert str(caught.value) == (
-        f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
+        f"{what} is not an exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
     )
 
 

@@ -118,7 +118,7 @@ def test_a_head_that_can_be_moved_by_more_than_half_a_metre_is_no_head():
         (lambda: Slots(), "a bracket of 0 slots"),
         (lambda: Slots(lines=((0, 0),)), "slot (0, 0) (tuple) is no SlotLine"),
         (lambda: SlotLine((F(1), F(0)), (F(1), F(0)), 1), "a slot whose two ends"),
-        (lambda: SlotLine((40.5, F(0)), (F(1), F(0)), 1), "x of start_mm 40.5 (float) is no exact number"),
+        (lambda: SlotLine((40.5, F(0)), (F(1), F(0)), 1), "x of start_mm 40.5 (float) is not an exact number"),
         (lambda: SlotLine((F(40), F(0)), (F(1), F(0)), 4), "4 is no number of studs in a slot"),
     ],
 )

@@ -253,7 +253,7 @@ def test_every_arrangement_of_one_lead_is_listed():
         *(
             (
                 change,
-                f"{what} is no exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes",
+                f"{what} is not an exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes",
             )
             for change, what in (
                 ({"greatest_pair_ratio": 4.0}, "greatest ratio in one pair 4.0 (float)"),

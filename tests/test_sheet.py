@@ -673,7 +673,7 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
     before = Path("sheet.md").read_text(encoding="utf-8")
     assert "Date: 25 November" in before
     assert run(*GOOD, "--out", "sheet.md")[0] == 2
-    assert "sheet.md is already there" in capsys.readouterr().err
+    assert "sheet.md exists already" in capsys.readouterr().err
     assert Path("sheet.md").read_text(encoding="utf-8") == before
 
 

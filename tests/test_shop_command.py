@@ -72,7 +72,7 @@ def test_the_demo_file_fits_a_page():
 
 SHOWN = """\
 Millrace workshop (the built-in demo shop; name your own with --shop)
-mill: table screw 6.000 mm (0.2362 in) a turn, accurate to 100.0 ppm, lost motion 0.150 mm (0.0059 in)
+mill: table screw 6.000 mm (0.2362 in) a turn, accurate to 100.0 ppm, backlash 0.150 mm (0.0059 in)
 quadrant: slot swinging round the first shaft, up to 2 studs, shafts 150.000 mm (5.9055 in) apart
 
 19 gears of module 1.5 mm, 20°

@@ -30,7 +30,7 @@ def exact(values: Mapping[str, object], *, given: bool = False) -> tuple[Fractio
 def _fraction(value: object, what: str) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, numbers.Rational):
         raise UnitError(
-            f"{what} {shown(value)} ({type(value).__name__}) is no exact number",
+            f"{what} {shown(value)} ({type(value).__name__}) is not an exact number",
             "give an int or a Fraction, as parse_length('412.5 mm') makes",
             code="not-exact",
         )

@@ -185,7 +185,7 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10, unit: str = "
     A lead has a train for each hand that mounts. Nearness is exact; of two leads equally far off the shorter is
     taken. Only the row groups about the lead are read, where the chart is one of every lead saved as Parquet.
     Raises GearsearchError for a file that is no chart or a damaged one, unless 1 to 1000 leads are asked for, and for a
-    lead that is no exact number above zero.
+    lead that is not an exact number above zero.
     """
     (wanted_mm,) = require.above_zero({"lead": wanted_mm}, given=True)
     near = require.whole(near, MOST_NEAR, "leads to look for")

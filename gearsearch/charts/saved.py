@@ -202,7 +202,7 @@ def _kind(pa_type: Any) -> str | None:
 
 
 def _damaged(path: str | Path, how: str) -> GearsearchError:
-    return GearsearchError(f"{path} is a damaged chart: {how}", "write it anew with gearsearch chart")
+    return GearsearchError(f"{path} is a damaged chart: {how}", "write it again with gearsearch chart")
 
 
 def _forbidden(path: str | Path) -> GearsearchError:

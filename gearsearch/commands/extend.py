@@ -69,7 +69,7 @@ def _add_leads(parser: argparse.ArgumentParser) -> None:
 
 def _add_gears(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the gears in question")
-    group.add_argument("--teeth", metavar="A:B", default="15:127", help="tooth counts that could be had: 15:127, 28,63")
+    group.add_argument("--teeth", metavar="A:B", default="15:127", help="tooth counts to try: 15:127, 28,63")
     group.add_argument("--kind", metavar="TAG", help="kind of tooth of the gears to add; else every kind of the shop")
     group.add_argument("--gears", choices=("1", "2"), default="1", help="how many to add at once (1)")
     group.add_argument("--spare", action="store_true", help="instead: gears never needed, and the smallest set")

@@ -67,14 +67,12 @@ class Parser(argparse.ArgumentParser):
 
     def _refuse(self, word: str) -> NoReturn:
         if word[:1].isdigit() and self.for_a_number:
-            raise GearsearchError(
-                f"the word {word[:40]!r} belongs to nothing before it", self.for_a_number, code="stray-word"
-            )
+            raise GearsearchError(f"unexpected {word[:40]!r}", self.for_a_number, code="stray-word")
         if not word.startswith("-"):
             is_lead = word[:1].isdigit() and "--lead" in self._option_string_actions
             lead = f"a lead goes with --lead, as in --lead {word[:40]}; " if is_lead else ""
             raise GearsearchError(
-                f"the word {word[:40]!r} belongs to nothing before it",
+                f"unexpected {word[:40]!r}",
                 f'{lead}write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
                 f"see {self.prog} --help",
                 code="stray-word",
@@ -111,9 +109,9 @@ class Parser(argparse.ArgumentParser):
         count = action.nargs if isinstance(action.nargs, int) else 1
         metavar = " ".join([str(action.metavar or "|".join(action.choices or ()))] * count)
         said = (action.help or "") % vars(action)
-        stands = "without a value" if count == 1 else f"without its {count} values"
+        needs = "a value" if count == 1 else f"{count} values"
         minus = f", or {name}=-… where it begins with a minus sign" if count == 1 else ""
-        return f"{name} stands {stands}", f"write {name} {metavar}{minus}: {said}"
+        return f"{name} needs {needs}", f"write {name} {metavar}{minus}: {said}"
 
     def _no_value(self, name: str, value: str) -> tuple[str, str]:
         return f"{name} takes no value, and {value} was given", f"write {name} alone"

@@ -65,7 +65,7 @@ def _equal(shop: Shop, step_deg: Fraction, count: int, what: str) -> Divided:
     error = "every place is exact" if worst == 0 else f"no place is more than {significant(60 * worst, 2)}′ off"
     more = () if worst == 0 else (Note("other-ways", "without --table: whether gears or two circles make it exact"),)
     uneven = len({cut.crank for cut in cuts[1:]}) > 1
-    told = "the holes change: set the arms anew, and check by the count from cut 1"
+    told = "the holes change: set the arms again, and check by the count from cut 1"
     notes = (Note("error", error), *more, *([Note("changing-holes", told)] if uneven else []))
     return _table(shop, f"{what} on the {circle} circle", cuts, notes)
 

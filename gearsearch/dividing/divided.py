@@ -42,7 +42,7 @@ COMBINED = Note(
     "combined",
     "combined movements are easily miscounted, so mark every division: the back pin stands in the second circle and "
     "locks the plate while the crank goes by the first; then plate and crank turn together by the second, counted at "
-    "the back pin; arms that count both are set anew each time",
+    "the back pin; arms that count both are set again each time",
 )
 ONLY_NEAREST = Note("only-nearest", "no circle is exact: these are the nearest")
 _BY_TWO = Note("two-circles", "no single circle is exact, two together are; the nearest on one circle stand below")

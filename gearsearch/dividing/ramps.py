@@ -97,7 +97,7 @@ def lead_of_steps(rise_mm: Fraction, step_deg: Fraction) -> Fraction:
     rise_mm : rise for one step [mm], above zero
     step_deg : angle of one step [degrees], above zero
 
-    Raises GearsearchError for what is no exact number, or not above zero.
+    Raises GearsearchError for what is not an exact number, or not above zero.
     """
     (step_deg,) = require.exact({"angle of a step": step_deg}, given=True)
     (rise_mm,) = require.above_zero({"rise of a step": rise_mm}, given=True)
@@ -140,7 +140,7 @@ def changing_holes(steps: list[RampStep]) -> Iterator[Note]:
     if len({step.crank for step in steps}) > 1:
         yield Note(
             "changing-holes",
-            "the holes change from step to step: set the sector arms anew, and check by the count from the start",
+            "the holes change from step to step: set the sector arms again, and check by the count from the start",
         )
 
 
@@ -157,8 +157,8 @@ def tooth_depth_mm(ramp: Ramp, diameter_mm: Fraction, face_deg: Fraction) -> Fra
     diameter_mm : diameter at which the tooth is measured [mm]
     face_deg : lean of the face from the axis [degrees], above −60 and below 60; plus undercuts
 
-    Raises GearsearchError out of those limits, for what is no exact number, and where the face is so undercut that the
-    tooth would have no end.
+    Raises GearsearchError out of those limits, for what is not an exact number, and where the face is so undercut that
+    the tooth would have no end.
     """
     face_deg, diameter_mm = require.exact({"face angle": face_deg, "diameter": diameter_mm}, given=True)
     if not -60 < face_deg < 60:

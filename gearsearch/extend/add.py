@@ -219,9 +219,7 @@ def best_gears(
 
     leads = WantedLeads(shop, needs, terms, candidates)
     if not leads.candidates:
-        raise GearsearchError(
-            "there is no gear to try", "give the tooth counts that could be had, as in --teeth 15:127"
-        )
+        raise GearsearchError("there is no gear to try", "give the tooth counts to try, as in --teeth 15:127")
     brought = Gains(leads, leads.pool, gears)
     singles = brought.singles()
     ranked = _ranked((brought.score(outcome), outcome) for outcome in singles)

@@ -58,7 +58,7 @@ class Extend:
         leads : the leads that matter, or the name of a list or of a CSV file
         tolerance : for leads without one of their own
         gears : how many are added at once
-        teeth, kind : tooth counts that could be had, and of which kind of tooth; None: every kind of the shop
+        teeth, kind : tooth counts to try, and of which kind of tooth; None: every kind of the shop
         count : how many answers
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
 

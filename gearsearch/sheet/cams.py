@@ -95,7 +95,7 @@ def proving(job: Job) -> Iterator[Item]:
 
 
 def cutting_it(job: Job, wanted: Part) -> Iterator[Item]:
-    """Cutter length, feed and lost motion of a tilted head, where the table goes the geared lead for one rise."""
+    """Cutter length, feed and backlash of a tilted head, where the table goes the geared lead for one rise."""
     lead, geared, backlash = wanted.work_lead_mm, job.checked.fit.lead_mm, job.checked.shop.machine.backlash_mm
     if job.checked.tilt_deg is None:
         return

@@ -1,4 +1,4 @@
-"""The cut itself: offset and dish, table swing, tilt, cutter, blank and depth, feed, run-out, lost motion.
+"""The cut itself: offset and dish, table swing, tilt, cutter, blank and depth, feed, run-out, backlash.
 
 Lengths in mm. The machine is seen as the operator sees it: the work lies left to right along the table, the column
 is behind it. What depends on sight is said by what one sees.
@@ -210,7 +210,7 @@ def feed_words(factor: float, along: str) -> str:
 
 
 def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fraction) -> Fraction:
-    """How far lost motion of the table moves the groove around the work [mm]: π d × backlash / lead."""
+    """How far backlash of the table moves the groove around the work [mm]: π d × backlash / lead."""
     return PI * diameter_mm * backlash_mm / lead_mm
 
 

@@ -223,7 +223,7 @@ def _offset(job: Job) -> Iterator[Item]:
 
 
 def cutting_it(job: Job) -> Block:
-    """Stops, feed, lost motion, the first cut."""
+    """Stops, feed, backlash, the first cut."""
     return Block("Cut", items=tuple(_cutting(job)))
 
 
@@ -242,7 +242,7 @@ def _cutting(job: Job) -> Iterator[Item]:
 
 
 def _along_a_groove(job: Job) -> Iterator[Item]:
-    """Feed, where the table is fed, and lost motion at the diameter, where one is known."""
+    """Feed, where the table is fed, and backlash at the diameter, where one is known."""
     backlash, lead = job.checked.shop.machine.backlash_mm, job.checked.fit.lead_mm
     diameter = job.checked.diameter_mm if job.checked.shop.machine.has_cutter else None
     if diameter is None:

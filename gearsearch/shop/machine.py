@@ -120,7 +120,7 @@ class Machine(ABC):
     screw_lead_mm : travel for one turn of the screw [mm]
     routes : at least one; the first is the default
     screw_accuracy : relative error of the screw (1/10000 is 100 ppm), None where not measured
-    backlash_mm : lost motion of the table at its dial [mm], None where not measured
+    backlash_mm : backlash of the table at its dial [mm], None where not measured
     dial : the chasing dial of a machine that can have one, None without
 
     Raises GearsearchError for a machine of no kind, a number that is not exact or below what it can be, and no route,

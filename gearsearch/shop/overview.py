@@ -196,7 +196,7 @@ def _machine_line(shop: Shop) -> str:
     if machine.screw_accuracy is not None:
         parts.append(f"accurate to {format_ppm(machine.screw_accuracy).lstrip('+')}")
     if machine.backlash_mm is not None:
-        parts.append(f"lost motion {format_both(machine.backlash_mm, shop.units)}")
+        parts.append(f"backlash {format_both(machine.backlash_mm, shop.units)}")
     if machine.dial is not None:
         wheels = " or ".join(map(str, machine.dial.wheels))
         parts.append(f"chasing dial of {machine.dial.marks} marks on a wheel of {wheels} teeth")

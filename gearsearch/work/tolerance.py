@@ -227,7 +227,7 @@ class Tolerance:
         diameter_mm : the diameter of a helix angle or of a distance around [mm]
 
         Raises GearsearchError for these two without a diameter, for half of the wanted lead or half way round the work,
-        and for a lead or a diameter that is no exact number above zero. A turn is measured as
+        and for a lead or a diameter that is not an exact number above zero. A turn is measured as
         360 ℓ (1/lead − 1/wanted): a long lead turns too little, so the interval reaches farther on the long side;
         without end (``NO_END`` times the wanted lead) where the whole turn over the length is inside it.
         """

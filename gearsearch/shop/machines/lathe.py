@@ -33,7 +33,7 @@ class Lathe(Machine):
     own_cautions = (
         "Chuck key out, spindle lock OFF, back gear and reverse as the manual says before the drive is engaged.",
         "Turn the whole length by hand first: watch gears, tool, chuck, carriage, steady, tailstock.",
-        "Tool withdrawn before every return; back past the start, lost motion taken up the same way.",
+        "Tool withdrawn before every return; back past the start, backlash taken up the same way.",
         "Lowest spindle speed, above all where the lead screw turns faster than the spindle.",
     )
     first_cut = (

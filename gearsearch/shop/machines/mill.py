@@ -38,11 +38,11 @@ class Mill(Machine):
     own_cautions = (
         "Index-plate lock OUT and spindle clamp OFF before any feed is engaged, or gears and worm break.",
         "Turn the whole travel by hand first: watch gears, cutter, tailstock, arbor, hoses; set the stops.",
-        "Cutter withdrawn before every return; back past the start, lost motion taken up the same way.",
+        "Cutter withdrawn before every return; back past the start, backlash taken up the same way.",
         "No rapid traverse while geared. Stepped up beyond the route's limit: by hand, from the fast side.",
     )
     first_cut = (
-        "First cut light. Feed against the cutter's rotation unless lost motion is taken out of the screw. Cutter "
+        "First cut light. Feed against the cutter's rotation unless backlash is taken out of the screw. Cutter "
         "withdrawn before the return."
     )
     has_head = True
