@@ -917,8 +917,7 @@ async function start() {
   buildGears();
   buildItems();
   listen();
-  document.documentElement.className = about.job ? "live job" : "live";
-  if (about.job) openJob();
+  document.documentElement.className = "live";
   showUnit();
   answer();
 }
@@ -1069,8 +1068,7 @@ function answer() {
   byId("angle-name").textContent = by === "helix" ? "Helix angle, from the work's AXIS" : "Lead angle, from SQUARE to the axis";
   sift();
   try {
-    if (page.chart.about.job) showHits(page.job.wanted, "", null, null);
-    else showAnswer();
+    showAnswer();
   } catch (mistake) {
     if (!(mistake instanceof Mistake)) throw mistake;
     byId("said").textContent = mistake.message;
@@ -1223,19 +1221,6 @@ function tickRow(key, text, id, note) {
     changeNote(key, { ticks: box.checked ? [...ticks, id] : ticks });
   });
   return el("li", {}, el("label", { className: "tick" }, box, el("span", {}, text)));
-}
-
-/* -- a single job: its train is open, and the boxes of its sheet can be ticked */
-
-function openJob() {
-  const { chart } = page;
-  const hand = chart.about.hands.find((each) => isThere(chart, chart.shown, 0, each));
-  page.job = { wanted: leadOf(chart, 0) };
-  page.open = hand ? noteKey(chart.about, trainText(chart, 0, hand), hand) : "";
-  const key = noteKey(chart.about, "sheet", chart.about.command);
-  [...document.querySelectorAll("#sheet li")].filter((item) => item.textContent.startsWith("☐ ")).forEach((item, at) => {
-    item.replaceWith(tickRow(key, item.textContent.slice(2), String(at), noteOf(key)));
-  });
 }
 
 if (typeof module !== "undefined") {

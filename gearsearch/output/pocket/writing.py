@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import spaced
@@ -68,15 +68,13 @@ def check_kind(chart: Chart) -> None:
         )
 
 
-def page(chart: Chart, rows: LeadRows | None, command: str, date: str, sheet: str = "", **more: Any) -> str:
+def page(chart: Chart, rows: LeadRows | None, command: str, date: str) -> str:
     """The whole page of a chart.
 
     Parameters
     ----------
     chart, rows : the rows, all of them; None where the chart is empty
     command, date : for the heading
-    sheet : HTML of a set-up sheet that stands beside a single train
-    more : what else the script knows
     """
     shop, routes = chart.source.shop, ", ".join(route.call for route in chart.routes)
     columns = columns_of(chart, rows) if rows is not None else []
@@ -86,7 +84,6 @@ def page(chart: Chart, rows: LeadRows | None, command: str, date: str, sheet: st
         "rows": 0 if rows is None else len(rows),
         "bytes": size,
         "columns": [each[:2] for each in columns],
-        **more,
     }
     said, plain = _plain(chart, rows)
     heading = " · ".join(filter(None, [shop.name, f"route {routes}", date]))
@@ -97,7 +94,6 @@ def page(chart: Chart, rows: LeadRows | None, command: str, date: str, sheet: st
         "command": escape(command),
         "inches": " selected" if shop.units == "in" else "",
         "facts": listed([chart.title, *heading_facts(chart, command, date)]),
-        "sheet": sheet,
         "plain_said": said,
         "plain": plain,
     }
