@@ -70,6 +70,12 @@ def test_an_answer_is_what_the_command_gives_in_every_form(name):
     assert "<h3>" in answer._repr_html_()
 
 
+def test_all_details_are_there_for_the_asking():
+    answer = SHOP.check("80/44 48/100")
+    assert answer.to_text(full=True) + "\n" == typed('check "80/44 48/100" --full')
+    assert len(answer.to_text(full=True)) > len(str(answer))
+
+
 def test_exact_values_are_columns_that_are_asked_for():
     answer = SHOP.find("412.5 mm", hand="right", count=2)
     assert "lead_exact" not in answer.to_frame()

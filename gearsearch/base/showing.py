@@ -18,7 +18,11 @@ class Shown:
 
     def __str__(self) -> str:
         """What the command prints, without the end of its last line."""
-        return _written(self, "table").rstrip("\n")
+        return self.to_text()
+
+    def to_text(self, *, full: bool = False) -> str:
+        """The answer as text for a terminal; ``full`` with all details, as the command has them with ``--full``."""
+        return _written(self, "table", full).rstrip("\n")
 
     def to_markdown(self) -> str:
         """The answer as Markdown that reads as plain text too."""
@@ -102,6 +106,6 @@ def from_above(module: str, name: str) -> Any:
     return getattr(import_module(f"gearsearch.{module}"), name)
 
 
-def _written(answer: Shown, form: str) -> str:
-    text: str = from_above("output.written", "written")(answer, form)
+def _written(answer: Shown, form: str, full: bool = True) -> str:
+    text: str = from_above("output.written", "written")(answer, form, full)
     return text
