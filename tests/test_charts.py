@@ -395,7 +395,9 @@ def test_pages_are_aligned_at_most_100_columns_wide_and_repeat_their_headings(tm
         assert len({len(row) for row in rows}) == 1, page
         assert len(rows) <= 22
         absent = re.search(
-            rf"## (?:RIGHT HAND, |LEFT HAND, )?Millrace workshop: .*[,…] page {number}(?: \(no room: (.*)\))?\n", page
+            r"## (?:RIGHT HAND, |LEFT HAND, )?Millrace workshop \(demo shop\): "
+            rf".*[,…] page {number}(?: \(no room: (.*)\))?\n",
+            page,
         )[1]
         told = {"every": {"lead, in"}, "list": {"lead, in", "clear R", "clear L", "ppm"}, "grid": set()}[kind]
         assert set((absent or "").split("; ")) - {""} == told - {name.strip() for name in rows[0].split("|")}

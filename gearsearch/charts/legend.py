@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from ..base.units import decimals, format_both
 from ..search.routes import costs
+from ..search.solutions import pairs_words
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import gear_set
 
 if TYPE_CHECKING:
     from .making import Chart
 
-DEMO = " (the built-in demo shop)"
+DEMO = " (demo shop)"
 _SAFETY = (
     "prove every set-up by hand before cutting: isolate the machine while gears are changed, guard them, turn the "
     "whole travel by hand first, and keep to the machine's manual"
@@ -44,7 +45,7 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     lever = source.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
-    pairs = " and ".join(map(str, source.catalogue.pairs))
+    pairs = pairs_words((source.catalogue.pairs[0], source.catalogue.pairs[-1]))
     facts = [
         f"{shop.machine.kind}, {ways}; {hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
