@@ -15,6 +15,7 @@ from .base.files import legible
 from .base.spelling import in_python, spelled
 from .base.units import Value, parse_angle, parse_length, parse_ratio
 from .search.terms import Hand, Mounting, Order, Terms, pairs_of
+from .shop.gear_names import GearName, gear_names
 from .shop.reader import demo_shop, load_shop
 from .shop.shop import Shop
 from .work.asking import blank
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from .extend.asking import Extend
     from .pairs.answer import PairAnswer
     from .search.answers import Answer
-    from .search.check import CheckResult
+    from .search.checked import CheckResult
     from .sheet.answer import Sheet
     from .shop.overview import Overview
 
@@ -119,8 +120,8 @@ class Workshop:
         count: int = 10,
         order: Order = "closest",
         mounting: Mounting | None = None,
-        use: Iterable[int] = (),
-        without: Iterable[int] = (),
+        use: Iterable[GearName] = (),
+        without: Iterable[GearName] = (),
         greatest_pair_ratio: Value | None = None,
         greatest_step_up: Value | None = None,
         all_arrangements: bool = False,
@@ -150,8 +151,8 @@ class Workshop:
             hand=hand,
             pairs=pairs_of(pairs),
             mounting=mounting,
-            without=_teeth(without),
-            use=_teeth(use),
+            without=gear_names(without, "gears to do without"),
+            use=gear_names(use, "gears to use"),
             greatest_pair_ratio=_ratio(greatest_pair_ratio, "--greatest-pair-ratio"),
             greatest_step_up=_ratio(greatest_step_up, "--greatest-step-up"),
             count=count,
@@ -220,8 +221,8 @@ class Workshop:
         pairs: int | tuple[int, int] = 2,
         order: Order = "closest",
         mounting: Mounting | None = None,
-        use: Iterable[int] = (),
-        without: Iterable[int] = (),
+        use: Iterable[GearName] = (),
+        without: Iterable[GearName] = (),
     ) -> Sheet:
         """The set-up sheet; ``.save("sheet.pdf")`` writes it with its pictures.
 
@@ -250,8 +251,8 @@ class Workshop:
             hand=hand,
             pairs=pairs_of(pairs),
             mounting=mounting,
-            without=_teeth(without),
-            use=_teeth(use),
+            without=gear_names(without, "gears to do without"),
+            use=gear_names(use, "gears to use"),
             count=1,
             order=order,
         )
@@ -283,7 +284,7 @@ class Workshop:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Literal["must", "skip"] = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> pd.DataFrame:
         """The nearest train for each of many leads [mm], one row each, by one sweep; see ``charts.many``.
 
@@ -299,7 +300,13 @@ class Workshop:
         """
         from .charts.many import best_trains
 
-        terms = Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=_teeth(without))
+        terms = Terms(
+            route=route,
+            hand=hand,
+            pairs=pairs_of(pairs),
+            mounting=mounting,
+            without=gear_names(without, "gears to do without"),
+        )
         return best_trains(self.shop, leads_mm, terms, exact=exact)
 
     def with_gears(self, teeth: Iterable[int], kind: str | None = None) -> Workshop:
@@ -379,7 +386,7 @@ class Workshop:
         pairs: int | tuple[int, int] = 2,
         count: int = 5,
         mounting: Mounting = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> PairAnswer:
         """Two trains for two helical gears that must mesh: least mismatch of the helix angles first.
 
@@ -416,7 +423,13 @@ class Workshop:
             mate_hand=mate_hand,
             face=face,
         )
-        terms = Terms(route=route, pairs=pairs_of(pairs), mounting=mounting, without=_teeth(without), count=count)
+        terms = Terms(
+            route=route,
+            pairs=pairs_of(pairs),
+            mounting=mounting,
+            without=gear_names(without, "gears to do without"),
+            count=count,
+        )
         within = None if helix_within is None else parse_angle(helix_within, "--helix-within")
         allowed = None if tolerance is None else Tolerance.parse(tolerance, self.units)
         return find_pairs(self.shop, PairRequest(gears, terms, allowed, within))

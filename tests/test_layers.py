@@ -32,11 +32,11 @@ def modules():
         yield ".".join(parts), path
 
 
-def needs(name, path, *, at_once):
-    """The modules a module imports from the package: at once, or also inside functions and for types."""
+def needs(name, path):
+    """The modules a module imports from the package, be it inside functions or for types."""
     here = name.split(".")[:-1]
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    for node in tree.body if at_once else ast.walk(tree):
+    for node in ast.walk(tree):
         if isinstance(node, ast.ImportFrom) and node.level:
             above = here[: len(here) - node.level + 1]
             if node.module:
@@ -64,15 +64,15 @@ def test_a_room_imports_only_from_floors_below_it():
     up = {
         (name, other)
         for name, path in modules()
-        for other in needs(name, path, at_once=False)
+        for other in needs(name, path)
         if room(other) != room(name) and room(name) in FLOOR and room(other) in FLOOR
         if FLOOR[room(other)] >= FLOOR[room(name)]
     }
     assert up == set()
 
 
-def test_no_two_modules_need_each_other():
-    graph = {name: {other for other in needs(name, path, at_once=True) if other in NAMES} for name, path in modules()}
+def test_no_two_modules_need_each_other_be_it_for_types_or_inside_functions():
+    graph = {name: {other for other in needs(name, path) if other in NAMES} for name, path in modules()}
     list(TopologicalSorter(graph).static_order())
 
 

@@ -14,7 +14,8 @@ from ..base.facts import Heading, Table
 from ..base.showing import Answering, from_above
 from ..base.spelling import spelled
 from ..base.units import Value, format_length, parse_angle, parse_length, parse_pitch, parse_share
-from ..search.terms import Hand, Terms, pairs_of
+from ..search.terms import Hand, Terms, terms_of
+from ..shop.gear_names import GearName
 from ..shop.shop import Shop
 from ..work.lists import load_list
 from ..work.tolerance import Tolerance
@@ -164,7 +165,7 @@ class Charts:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> Charted:
         """Every lead the gears give, with the best train for each hand.
 
@@ -186,7 +187,7 @@ class Charts:
         )
         share = None if thin is None else parse_share(thin, "thin")
         given = {"low": low, "high": high, "thin": thin, "all_arrangements": all_arrangements}
-        terms = _terms(route, hand, pairs, mounting, without)
+        terms = terms_of(route, hand, pairs, mounting, without)
         chart = every(self.shop, terms, (ends[0], ends[1]), share, all_arrangements)
         return Charted(chart, _said("every", given, terms))
 
@@ -203,7 +204,7 @@ class Charts:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> Charted:
         """The nearest trains for each lead of a list.
 
@@ -221,7 +222,7 @@ class Charts:
         True
         """
         unit, starts = self.shop.units, tuple(starts)
-        terms = _terms(route, hand, pairs, mounting, without)
+        terms = terms_of(route, hand, pairs, mounting, without)
         allowed = None if tolerance is None else Tolerance.parse(tolerance, unit)
         length_mm = None if length is None else parse_length(length, unit, "length")
         chart = of_list(self.shop, terms, load_list(name, unit, starts), count, allowed, length_mm)
@@ -239,7 +240,7 @@ class Charts:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> Charted:
         """The nearest train for each diameter and angle.
 
@@ -263,7 +264,7 @@ class Charts:
         assert given is not None
         angles = sorted({parse_angle(value, f"{angle}s") for value in given})
         sizes = sorted({parse_length(value, self.shop.units, "diameters") for value in diameters})
-        terms = _terms(route, hand, pairs, mounting, without)
+        terms = terms_of(route, hand, pairs, mounting, without)
         said = {"": [float(size) for size in sizes], f"{angle.replace(' ', '_')}s": [float(each) for each in angles]}
         return Charted(grid(self.shop, terms, sizes, angles, angle), _said("grid", said, terms))
 
@@ -282,10 +283,6 @@ class Charts:
         from .saved import read_chart
 
         return read_chart(file)
-
-
-def _terms(route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[int]) -> Terms:
-    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=tuple(without))
 
 
 def _said(kind: str, given: Mapping[str, object], terms: Terms) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ..base.errors import GearsearchError
 from ..base.spelling import spelled
 from ..base.units import Value, parse_angle, parse_length
+from ..shop.gear_names import GearName
 from ..shop.shop import Shop
 from ..shop.trains import Train
 from .answer import Divided
@@ -44,7 +45,7 @@ class Divide:
         nearest: bool = False,
         count: int = 5,
         circles: Iterable[int] = (),
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
         full: bool = False,
     ) -> Divided:
         """Divisions of the whole turn: plain, else differential, else the nearest.
@@ -74,7 +75,7 @@ class Divide:
         *,
         nearest: bool = False,
         circles: Iterable[int] = (),
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> pd.DataFrame:
         """An index table: the best way of each number of divisions, one row each, as a pandas DataFrame.
 

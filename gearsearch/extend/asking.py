@@ -8,7 +8,8 @@ from typing import Literal
 
 from ..base.errors import GearsearchError
 from ..base.spelling import spelled
-from ..search.terms import Hand, Terms, pairs_of
+from ..search.terms import Hand, terms_of
+from ..shop.gear_names import GearName
 from ..shop.shop import Shop
 from ..work.lists import load_list
 from ..work.part import Part
@@ -49,7 +50,7 @@ class Extend:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Literal["must", "skip"] = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> Advice:
         """Which gear, or which two, to add so that most leads come inside tolerance.
 
@@ -67,7 +68,7 @@ class Extend:
         >>> [gain.gears for gain in advice.gains]
         [(('', 37),)]
         """
-        terms = _terms(route, hand, pairs, mounting, without)
+        terms = terms_of(route, hand, pairs, mounting, without)
         return best_gears(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, count)
 
     @spelled
@@ -80,10 +81,10 @@ class Extend:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Literal["must", "skip"] = "must",
-        without: Iterable[int] = (),
+        without: Iterable[GearName] = (),
     ) -> Spare:
         """The gears that these leads never need, and the fewest that cover what the whole box covers."""
-        terms = _terms(route, hand, pairs, mounting, without)
+        terms = terms_of(route, hand, pairs, mounting, without)
         return spare_gears(self.shop, self._needs(leads, tolerance), terms)
 
     @spelled
@@ -102,7 +103,7 @@ class Extend:
         mounting: Literal["must", "skip"] = "must",
     ) -> Design:
         """A set of so many gears from scratch, no more than ``copies`` of them equal, for these leads."""
-        terms = _terms(route, hand, pairs, mounting, ())
+        terms = terms_of(route, hand, pairs, mounting, ())
         return design(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, copies)
 
     def _needs(self, leads: Leads, tolerance: str) -> list[Part]:
@@ -120,7 +121,3 @@ class Extend:
     def _had(self, teeth: Iterable[int], kind: str | None) -> list[tuple[str, int]]:
         kinds = self.shop.gears if kind is None else (self.shop.gear_set(kind),)
         return [(gears.kind.tag, count) for gears in kinds for count in teeth]
-
-
-def _terms(route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[int]) -> Terms:
-    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=tuple(without))

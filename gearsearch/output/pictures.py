@@ -8,7 +8,8 @@ from typing import Any
 from ..base.errors import GearsearchError
 from ..base.units import INCH_MM
 from ..search.answers import Answer
-from ..search.check import CheckResult, check
+from ..search.check import check
+from ..search.checked import CheckResult
 from ..shop.overview import Overview
 
 

@@ -1,27 +1,35 @@
-"""How the judgement of one train is told: as a record for programs, and as a page for people."""
+"""What the judgement of one train is, as a record for programs and as a page for people."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.document import Block, Document
-from ..base.facts import Column, Table
+from ..base.facts import Column, Note, Table
+from ..base.showing import Pictured
 from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, Names, placement_lines
+from ..shop.machine import Route
 from ..shop.overview import machine_line, two_ratios
-from ..work.figures import helix_words
-from ..work.limits import at_most
-from ..work.tolerance import DOUBTFUL, open_ended
+from ..shop.shop import Shop
+from ..work.figures import Figures, figures_of, helix_words
+from ..work.helix import helix_angle
+from ..work.limits import Limits, at_most
+from ..work.part import Blank, Part
+from ..work.tolerance import DOUBTFUL, Interval, open_ended
 from .answers import wanted_record
 from .proof import proof
+from .slips import Slip
 from .solution import Solution
 from .solutions import CAUTION, SOLUTION, Told, number, solution_record
-from .tooth import tooth_slope
+from .terms import Terms
+from .tooth import ToothSlope, tooth_slope
 
 if TYPE_CHECKING:
-    from .check import CheckResult
+    from ..mounting.judge import Verdict
 
 _SLIPS = "what a wrong gear would give"
 # of the record, what a flat row has; what is a list of records stays with JSON
@@ -32,6 +40,144 @@ KEYS = (
     *("longest_allowed_mm", "longest_cut_mm", "helix_slope_um", "helix_slope_allowed_um", "accuracy_class_passed"),
     *("step_up", "below_screw_accuracy", "turned_about_mm", "alternative", "dial", "carriage_back_mm"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult(Pictured):
+    """Everything there is to say of one train.
+
+    Parameters
+    ----------
+    fit : lead, error, hand, mounting; the error is that against its own lead where nothing was wanted
+    shop, route : of which machine
+    part : what is to be cut, or a blank where no lead was asked for
+    terms : the route and the hand that were asked for
+    figures : the error in the part's terms, of the lead on the work; None without a wanted lead
+    longest_cut_mm : longest cut inside a drift or turn tolerance [mm]; None where there is no end to it
+    tooth : for a helical gear with a face width
+    travel_mm : table travel for one and for ten turns of the work [mm], by turns
+    slips : what each single wrong gear would have given
+    turned_about_mm : lead with drivers and driven changed about [mm]
+    alternative : an arrangement of the same gears that mounts, where the one typed does not
+    fault : what keeps the train from being put on and used, in two or three words; empty where nothing does
+    others : the same train by each other way that was asked for, in the order of the shop file
+    notes : what else should be known of it
+    """
+
+    fit: Solution
+    shop: Shop
+    route: Route
+    part: Blank
+    terms: Terms
+    figures: Figures | None
+    longest_cut_mm: Fraction | None
+    tooth: ToothSlope | None
+    travel_mm: dict[int, Fraction]
+    slips: tuple[Slip, ...]
+    turned_about_mm: Fraction
+    alternative: Verdict | None
+    fault: str = ""
+    others: tuple[CheckResult, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    keys = KEYS
+
+    @property
+    def wanted(self) -> Part | None:
+        """The part with its wanted lead; None where no lead was asked for."""
+        return self.part if isinstance(self.part, Part) else None
+
+    @property
+    def interval_mm(self) -> Interval | None:
+        """Shortest and longest geared lead that will do [mm]; None without a tolerance."""
+        return self.wanted.interval_mm if self.wanted else None
+
+    @property
+    def tilt_deg(self) -> Fraction | None:
+        """Tilt of the head at which this train makes a cam exact [degrees]; None without a tilt, or where none does."""
+        return None if self.wanted is None else self.wanted.exact_tilt_deg(self.fit.lead_mm)
+
+    def at_exact_tilt(self) -> CheckResult:
+        """The same with the head at the tilt that makes the cam exact; unchanged where there is none."""
+        lead, tilt = self.fit.lead_mm, self.tilt_deg
+        if self.wanted is None or tilt is None or not self.fit.error:
+            return self
+        part = replace(self.wanted, lead_mm=lead, tilt_deg=tilt)
+        fit = replace(self.fit, error=Fraction(0), within=None if part.interval_mm is None else True)
+        return replace(self, fit=fit, part=part, figures=figures_of(part, lead), longest_cut_mm=None)
+
+    @property
+    def limits(self) -> Limits | None:
+        """The leads that will do, as they are printed beside this one; None without a wanted lead."""
+        if self.wanted is None:
+            return None
+        return Limits(self.interval_mm, self.wanted.lead_mm, (self.fit.lead_mm,), self.shop.units)
+
+    @property
+    def work_lead_mm(self) -> Fraction:
+        """Lead on the work [mm]: that of the gears, shorter where the head is tilted."""
+        return self.fit.lead_mm if self.figures is None else self.figures.lead_mm
+
+    @property
+    def diameter_mm(self) -> Fraction | None:
+        """The diameter that the helix angle belongs to [mm]; None without one and on a cam, which is no helix."""
+        return self.part.helix_diameter_mm
+
+    @property
+    def helix_angle_deg(self) -> Fraction | None:
+        """Helix angle that is cut, at the diameter [degrees]; None without one. The arc tangent is a float's."""
+        return None if self.diameter_mm is None else helix_angle(self.work_lead_mm, self.diameter_mm)
+
+    @property
+    def within(self) -> bool | None:
+        """Whether the error is inside the tolerance and the accuracy class; None where neither was given."""
+        verdicts = {self.fit.within, self.tooth.within if self.tooth else None} - {None}
+        return all(verdicts) if verdicts else None
+
+    @property
+    def is_off(self) -> bool:
+        """Whether the lead is farther off than is to be passed over in silence, where nothing says what will do."""
+        return self.within is None and self.fit.is_off and self.tilt_deg is None
+
+    @property
+    def against(self) -> tuple[Note, ...]:
+        """What speaks against the train, worst first, in a few words each."""
+        reasons = [Note(self.fault.replace(" ", "-"), self.fault)] if self.fault else []
+        if self.fit.within is False:
+            reasons.append(Note("outside-tolerance", "outside the tolerance"))
+        if self.tooth is not None and self.tooth.within is False:
+            reasons.append(Note("outside-class", f"outside accuracy class {self.tooth.accuracy}"))
+        if self.is_off and self.fit.is_far:
+            told = f"not the wanted lead: {format_ppm(self.fit.error)} off, and no tolerance was given"
+            reasons.append(Note("far-off", told))
+        return tuple(reasons)
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing speaks against the train: it is inside what is allowed, and not known not to mount."""
+        return not self.against
+
+    @property
+    def screw_floor(self) -> bool:
+        """Whether the error is below the accuracy of the screw, where a smaller one is worth nothing."""
+        accuracy = self.shop.machine.screw_accuracy
+        return accuracy is not None and abs(self.fit.error) < accuracy
+
+    def record(self) -> dict[str, Any]:
+        """The judgement for programs; the keys are stable."""
+        return checked_record(self)
+
+    def rows(self) -> list[dict[str, Any]]:
+        """The same in one flat row."""
+        return [self.record()]
+
+    def table(self) -> Table:
+        """What each single wrong gear would give."""
+        return slips(self)
+
+    def document(self) -> Document:
+        """The judgement for people."""
+        return page(self)
 
 
 def checked_record(checked: CheckResult) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from functools import partial
@@ -167,3 +168,11 @@ def cam_mm(shop: Shop, part: Part) -> Fraction | None:
 def pairs_of(pairs: int | tuple[int, int]) -> tuple[int, int]:
     """(least, most) pairs of a train: at most so many, or from the one to the other."""
     return (1, pairs) if isinstance(pairs, int) else pairs
+
+
+def terms_of(
+    route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[GearName]
+) -> Terms:
+    """Terms from the values that a call from Python takes for many leads."""
+    names = gear_names(without, "gears to do without")
+    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=names)

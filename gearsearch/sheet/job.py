@@ -11,7 +11,7 @@ from ..base.document import strong
 from ..base.errors import GearsearchError
 from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
-from ..search.check import CheckResult
+from ..search.checked import CheckResult
 from .cutting import FLANKS, rounded_up, tooth_depth_mm
 from .starts import Indexing, indexing
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ..mounting.pieces import pieces_of
 from ..mounting.placement import Names
-from ..search.check import CheckResult
+from ..search.checked import CheckResult
 
 _COLUMN, NARROW = 14, 10  # characters
 Wheels = dict[int, str]  # plane to what is written there

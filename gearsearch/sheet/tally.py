@@ -11,7 +11,7 @@ from ..base.facts import Heading, Table
 from ..base.units import format_angle
 from ..dividing.indexing import Movement, crank_turns, exact_movements
 from ..dividing.teeth import opening, told
-from ..search.check import CheckResult
+from ..search.checked import CheckResult
 
 FEWEST_ROWS, MOST_ROWS = 4, 150
 

@@ -27,7 +27,9 @@ def gear_names(value: object, what: str) -> tuple[GearName, ...]:
     names = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
     if not all(is_whole(name) or (isinstance(name, str) and _OF_A_KIND.fullmatch(name)) for name in names):
         raise GearsearchError(
-            f"{what}: {shown(value)} is no list of gears", "give them as in (40, 24) or ('40@m2',)", code="not-whole"
+            f"{what}: {shown(value)} is no list of gears",
+            "give them in a list, as in [40] or ['40@m2']",
+            code="not-whole",
         )
     return tuple(name if isinstance(name, str) else int(name) for name in names)
 

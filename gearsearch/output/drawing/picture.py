@@ -7,7 +7,7 @@ from typing import Any
 
 from ...base.errors import GearsearchError
 from ...mounting.placement import Names, Placement, placement_lines
-from ...search.check import CheckResult
+from ...search.checked import CheckResult
 from ...sheet.stacked import NARROW, in_planes
 from ...shop.quadrant import Quadrant
 from . import papers

@@ -8,7 +8,7 @@ from typing import Any
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length, format_ppm
-from ...search.check import CheckResult
+from ...search.checked import CheckResult
 from ...shop.machine import Route
 from ...shop.shop import Shop
 from . import papers
