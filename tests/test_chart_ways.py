@@ -140,10 +140,3 @@ def test_ways_whose_hands_are_not_known_alike_are_charted_for_one_hand():
     with refused("hands-differ", "worm", "spindle"):
         making.every(shop, Terms(route="any"))
     assert making.every(shop, Terms(route="any", hand="left")).routes == ways
-
-
-def test_a_pocket_chart_that_would_not_name_its_levers_is_refused(tmp_path, capsys):
-    words = ("chart", "every", "--route", "any", "--from", "300mm", "--to", "310mm")
-    assert run(*words, "--out", str(tmp_path / "a.html")) == (2, "")
-    assert "worm, spindle" in capsys.readouterr().err
-    assert not (tmp_path / "a.html").exists()

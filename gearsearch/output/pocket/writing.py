@@ -60,12 +60,6 @@ class PocketChart:
 
 def check_kind(chart: Chart) -> None:
     """Raise GearsearchError for a chart that no page can look up."""
-    if len(chart.sources) > 1:
-        raise GearsearchError(
-            "a pocket chart is of one route, and one position of its lever",
-            f"name one of: {', '.join(route.call for route in chart.routes)}; or write .md, .pdf, .csv or .parquet",
-            code="one-route",
-        )
     if chart.kind not in ("every", "list"):
         raise GearsearchError(
             f"a {chart.kind} cannot be written as .html",
