@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 from published_values import last_digit, published
+from slow import in_lots
 
 from gearsearch.base.units import INCH_MM
 from gearsearch.work.naming import read_name
@@ -56,7 +57,7 @@ def test_there_are_more_than_two_hundred_rows():
     assert sum(TABLES[source]["where"] != "from memory" for source, _ in ROWS) > 200
 
 
-@pytest.mark.parametrize(("source", "row"), ROWS)
+@in_lots(ROWS)
 def test_a_named_thread_is_as_printed(source, row):
     table = TABLES[source]
     thread = read_name(table["name"].format(row.split()[0]))

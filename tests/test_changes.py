@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from commands import run
+from slow import in_lots
 from test_gearbox import LATHE
 from test_routes import made_up
 
@@ -34,7 +35,7 @@ def least(sets):
     raise AssertionError
 
 
-@pytest.mark.parametrize("seed", range(300))
+@in_lots(range(300))
 def test_the_fewest_sets_are_those_of_brute_force(seed):
     rng = random.Random(seed)
     sets = [rng.sample(range(10), rng.randint(0, 4)) for _ in range(rng.randint(0, 12))]

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from published_values import published
+from slow import in_lots
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI, parse_pitch
@@ -41,7 +42,7 @@ def drawn(count):
         )
 
 
-@pytest.mark.parametrize("lathe", lathes())
+@in_lots([(lathe,) for lathe in lathes()])
 def test_the_tool_falls_into_its_groove_at_the_marks_of_the_rule_and_at_no_others(lathe):
     pitch, screw_starts, teeth, marks, lead, _ = lathe
     rule = Dial(teeth, marks, screw_starts).rule(pitch * screw_starts, lead)
@@ -67,7 +68,7 @@ def test_the_tool_falls_into_its_groove_at_the_marks_of_the_rule_and_at_no_other
         assert found[:3] == [1, 2, 3]
 
 
-@pytest.mark.parametrize("lathe", [lathe for lathe in lathes() if lathe[-1] > 1])
+@in_lots([(lathe,) for lathe in lathes() if lathe[-1] > 1])
 def test_the_marks_to_the_next_start_come_to_every_start_once(lathe):
     pitch, screw_starts, teeth, marks, lead, starts = lathe
     rule = Dial(teeth, marks, screw_starts).rule(pitch * screw_starts, lead)
@@ -208,7 +209,7 @@ def test_one_start_has_no_next(starts):
         Dial(32, 8).rule(INCH_MM / 8, INCH_MM / 4).next_start(starts)
 
 
-@pytest.mark.parametrize("lathe", lathes()[:100])
+@in_lots([(lathe,) for lathe in lathes()[:100]])
 def test_of_several_wheels_the_easiest_is_put_on(lathe):
     pitch, screw_starts, teeth, marks, lead, _ = lathe
     wheels = (teeth, teeth + 1, teeth + 5)

@@ -8,6 +8,7 @@ import mpmath
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from slow import in_lots
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM
@@ -151,7 +152,7 @@ def test_a_taper_thread_leans_by_half_its_taper():
     assert "taper" not in {figure.code for figure in of("G1/2").figures}
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+@in_lots(ROWS)
 def test_every_standard_thread_has_its_figures_with_their_sources(row):
     figures = of(row.name).figures
     assert len({figure.code for figure in figures}) == len(figures) >= 12

@@ -35,7 +35,7 @@ from gearsearch.work.asking import part
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
-slow_to_make = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+slow_to_make = settings(deadline=None, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 ratios = st.fractions(Fraction(1, 20), Fraction(20), max_denominator=1000)
 
 
@@ -372,7 +372,7 @@ def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
 
 
 @given(st.fractions(60, 2000, max_denominator=100), st.sampled_from(["right", "left"]))
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=12)
 def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
     """By geometry: every train of the demo shop judged one by one, then sorted."""
     shop = demo_shop()

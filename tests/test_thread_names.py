@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from slow import in_lots
 
 from gearsearch.base.errors import GearsearchError, UnitError
 from gearsearch.base.units import INCH_MM
@@ -106,7 +107,7 @@ def test_a_taper_thread_says_so(name, taper):
     assert read_name(name).taper == (Fraction(1, taper) if taper else 0)
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+@in_lots(ROWS)
 def test_a_thread_reads_back_from_what_it_is_called(row):
     again = read_name(row.name)
     assert again.row == row
