@@ -45,16 +45,16 @@ def _imports(path):
 
 
 def pytest_addoption(parser):
-    """``--draw SEED`` runs a quarter of the chosen tests, the same ones for the same number."""
-    parser.addoption("--draw", type=int, metavar="SEED", help="run a quarter of the chosen tests, drawn by this number")
+    """``--draw SEED`` runs an eighth of the chosen tests, the same ones for the same number."""
+    parser.addoption("--draw", type=int, metavar="SEED", help="run an eighth of the chosen tests, drawn by this number")
 
 
 @pytest.hookimpl(trylast=True)  # when -m and -k have chosen
 def pytest_collection_modifyitems(config, items):
-    """Keep the quarter that ``--draw`` draws; whether it draws a test hangs on no other test."""
+    """Keep the eighth that ``--draw`` draws; whether it draws a test hangs on no other test."""
     seed = config.getoption("--draw")
     if seed is not None:
-        drawn = [crc32(f"{seed} {item.nodeid}".encode()) % 4 == 0 for item in items]
+        drawn = [crc32(f"{seed} {item.nodeid}".encode()) % 8 == 0 for item in items]
         config.hook.pytest_deselected(items=[item for item, kept in zip(items, drawn, strict=True) if not kept])
         items[:] = [item for item, kept in zip(items, drawn, strict=True) if kept]
 
@@ -63,7 +63,7 @@ def pytest_report_header(config):
     """Say what is left out, and by which number the others were drawn."""
     lines = [f"judges not installed, their tests left out: {', '.join(sorted(MISSING))}"] if MISSING else []
     seed = config.getoption("--draw")
-    return lines + ([f"a quarter of the tests, drawn by {seed}"] if seed is not None else [])
+    return lines + ([f"an eighth of the tests, drawn by {seed}"] if seed is not None else [])
 
 
 @pytest.fixture(autouse=True)
