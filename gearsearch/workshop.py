@@ -246,16 +246,8 @@ class Workshop:
         from .shop.trains import Train
 
         part = self._work(wanted, diameter=diameter, length=length, tolerance=tolerance, accuracy=accuracy)
-        limits = Terms(
-            route=route,
-            hand=hand,
-            pairs=pairs_of(pairs),
-            mounting=mounting,
-            without=gear_names(without, "gears to do without"),
-            use=gear_names(use, "gears to use"),
-            count=1,
-            order=order,
-        )
+        gears = gear_names(use, "gears to use"), gear_names(without, "gears to do without")
+        limits = Terms(route, hand, pairs_of(pairs), mounting, use=gears[0], without=gears[1], count=1, order=order)
         if train is None and not isinstance(part, Part):
             raise GearsearchError("a sheet needs a wanted lead or a train", "give one, as in sheet('412.5 mm')")
         chosen = choose(self.shop, part, limits) if train is None and isinstance(part, Part) else None
