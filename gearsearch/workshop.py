@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Literal
 from .base import require
 from .base.errors import GearsearchError
 from .base.facts import Note
-from .base.files import legible
 from .base.spelling import in_python, spelled
-from .base.units import Value, parse_angle, parse_length, parse_ratio
+from .base.units import Value, parse_angle, parse_ratio
 from .search.terms import Hand, Mounting, Order, Terms, pairs_of
 from .shop.gear_names import GearName, gear_names
 from .shop.reader import demo_shop, load_shop
@@ -145,6 +144,9 @@ class Workshop:
         from .search import find as search
         from .sheet.starts import notes as indexing_notes
 
+        if all_arrangements:
+            without_end = "with --all-arrangements, which lists them all"
+            require.none_idle({"count": count != 10}, without_end, "ask for one of the two")
         part = self._part(wanted, diameter=diameter, length=length, tolerance=tolerance)
         terms = Terms(
             route=route,
@@ -223,6 +225,8 @@ class Workshop:
         mounting: Mounting | None = None,
         use: Iterable[GearName] = (),
         without: Iterable[GearName] = (),
+        greatest_pair_ratio: Value | None = None,
+        greatest_step_up: Value | None = None,
     ) -> Sheet:
         """The set-up sheet; ``.save("sheet.pdf")`` writes it with its pictures.
 
@@ -234,37 +238,40 @@ class Workshop:
         depth, disc_cutter, cutter_width, end_mill : of the cut, and the cutter's sizes
         wall, flank : inner and outer diameter of a tube with a ramp on its end, and whether the ramp faces the end
         date : to print; None leaves a line to fill in
-        route, hand, pairs, order, mounting, use, without : as for ``find``
+        route, hand, pairs, order, mounting, use, without, greatest_pair_ratio, greatest_step_up : as for ``find``; only
+            hand and route go with a train
 
         >>> import gearsearch as gs
         >>> gs.demo().sheet("412.5 mm", hand="right", length="60 mm").ready
         True
         """
-        from .search.check import check
-        from .sheet.answer import Sheet
-        from .sheet.page import Job, choose
-        from .shop.trains import Train
+        from .sheet.asking import sheet_of
 
         part = self._work(wanted, diameter=diameter, length=length, tolerance=tolerance, accuracy=accuracy)
-        gears = gear_names(use, "gears to use"), gear_names(without, "gears to do without")
-        limits = Terms(route, hand, pairs_of(pairs), mounting, use=gears[0], without=gears[1], count=1, order=order)
-        if train is None and not isinstance(part, Part):
-            raise GearsearchError("a sheet needs a wanted lead or a train", "give one, as in sheet('412.5 mm')")
-        chosen = choose(self.shop, part, limits) if train is None and isinstance(part, Part) else None
-        terms = replace(limits, route=chosen.way.call) if chosen and chosen.way else limits
-        inner, outer = (None, None) if wall is None else (self._length(size, "wall") for size in wall)
-        job = Job(
-            check(self.shop, chosen.train if chosen else Train.parse(train or ""), part, terms),
-            date=None if date is None else legible(date),
-            depth_mm=self._length(depth, "depth"),
-            disc_mm=self._length(disc_cutter, "disc_cutter"),
-            disc_width_mm=self._length(cutter_width, "cutter_width"),
-            end_mill_mm=self._length(end_mill, "end_mill"),
-            wall_mm=None if inner is None or outer is None else (inner, outer),
-            flank=flank,
-            chosen=chosen.how if chosen else "",
+        terms = Terms(
+            route=route,
+            hand=hand,
+            pairs=pairs_of(pairs),
+            mounting=mounting,
+            use=gear_names(use, "gears to use"),
+            without=gear_names(without, "gears to do without"),
+            greatest_pair_ratio=_ratio(greatest_pair_ratio, "--greatest-pair-ratio"),
+            greatest_step_up=_ratio(greatest_step_up, "--greatest-step-up"),
+            order=order,
         )
-        return Sheet(job)
+        return sheet_of(
+            self.shop,
+            part,
+            terms,
+            train,
+            date=date,
+            wall=wall,
+            flank=flank,
+            depth=depth,
+            disc_cutter=disc_cutter,
+            cutter_width=cutter_width,
+            end_mill=end_mill,
+        )
 
     @spelled
     def best_trains(
@@ -366,7 +373,7 @@ class Workshop:
         *,
         gear_module: Value | None = None,
         gear_dp: Value | None = None,
-        helix_angle: Value | tuple[Value, Value] | None = None,
+        helix_angle: Value | Sequence[Value] | None = None,
         centre_distance: Value | None = None,
         shafts: Literal["parallel", "crossed"] = "parallel",
         hand: Hand = "either",
@@ -402,13 +409,12 @@ class Workshop:
         from .pairs.find import find_pairs
         from .pairs.request import PairRequest
 
-        angles = None if helix_angle is None else helix_angle if isinstance(helix_angle, tuple) else (helix_angle,)
         gears = pair_of(
             self.units,
             teeth,
             gear_module=gear_module,
             gear_dp=gear_dp,
-            helix_angle=angles,
+            helix_angle=helix_angle,
             centre_distance=centre_distance,
             shafts=shafts,
             hand=hand,
@@ -455,9 +461,6 @@ class Workshop:
         if wanted is None:
             return blank(self.units, tolerance=tolerance, **more)
         return self._part(wanted, tolerance=tolerance, **more)
-
-    def _length(self, value: Value | None, name: str) -> Fraction | None:
-        return None if value is None else parse_length(value, self.units, name)
 
 
 def _ratio(value: Value | None, name: str) -> Fraction | None:

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from refusals import refused
-from shops import mill
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
@@ -322,7 +321,7 @@ def wanted(*words):
     """What the command line makes of these words."""
     parser = argparse.ArgumentParser()
     options.add_wanted(parser)
-    return options.part_from(parser.parse_args(words), mill((20, 30)))
+    return options.wanted_from(parser.parse_args(words)).part()
 
 
 @pytest.mark.parametrize(
@@ -407,12 +406,12 @@ def test_options_that_contradict_each_other_are_named(words, message):
     assert str(caught.value) == message
 
 
-@pytest.mark.parametrize("word", ["--diameter", "--per", "--starts", "--teeth", "--tilt", "--lead", "--helix-angle"])
+@pytest.mark.parametrize("word", ["--per", "--starts", "--teeth", "--tilt", "--lead", "--helix-angle"])
 def test_no_option_about_the_lead_is_passed_over_in_silence(word):
     parser = argparse.ArgumentParser()
     options.add_wanted(parser)
-    assert not options.has_wanted(parser.parse_args([]))
-    assert options.has_wanted(parser.parse_args([word, "5"]))
+    assert not options.asks_for_lead(parser.parse_args([]))
+    assert options.asks_for_lead(parser.parse_args([word, "5"]))
 
 
 def test_a_lead_may_be_as_short_and_as_long_as_can_be_said():

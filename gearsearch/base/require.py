@@ -178,3 +178,20 @@ def keep_span(thing: object, name: str, *, least: int, most: int | None = None) 
         within = f"not below {least}" if most is None else f"within {least} and {most}"
         raise GearsearchError(given, f"give the smaller first, both {within}")
     object.__setattr__(thing, name, (low, high))
+
+
+def none_idle(given: Mapping[str, bool], without: str, remedy: str) -> None:
+    """Raise GearsearchError, of the code ``idle-option``, for what is given and would change nothing.
+
+    Parameters
+    ----------
+    given : by the names of parameters: whether each is given
+    without : why they change nothing, in words that follow "does nothing"
+    remedy : what would make them do something
+    """
+    for name, is_given in given.items():
+        if is_given:
+            option = "--" + name.replace("_", "-")
+            raise GearsearchError(
+                f"{option} does nothing {without}", f"{remedy}, or leave {option} out", code="idle-option"
+            )

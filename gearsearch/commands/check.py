@@ -46,7 +46,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..output.written import written
 
     options.refuse_idle_full(args)
-    asks = _asks_for_a_lead(args)
+    asks = options.asks_for_lead(args)
     checked = options.workshop_from(args).check(
         args.train,
         options.wanted_from(args) if asks else None,
@@ -59,8 +59,3 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     )
     out.write(written(checked, args.format, args.full))
     return 0 if checked.passes else 1
-
-
-def _asks_for_a_lead(args: argparse.Namespace) -> bool:
-    """Whether a lead is asked for; a diameter alone only asks which angles the train cuts there."""
-    return options.has_wanted(argparse.Namespace(**{**vars(args), "diameter": None}))

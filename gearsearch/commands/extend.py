@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
@@ -12,9 +11,9 @@ from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
-    from ..search.terms import Terms
-    from ..shop.shop import Shop
-    from ..work.part import Part
+    from ..extend.add import Advice
+    from ..extend.scratch import Design
+    from ..extend.spare import Spare
 
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
@@ -99,18 +98,35 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when something helps, else 1."""
-    from ..shop.reader import load_shop
+    from ..output.written import written
 
     if args.spare and args.design is not None:
         raise GearsearchError("--spare and --design ask for different things", "keep one of them")
     _refuse_idle(args)
-    shop = load_shop(args.shop)
-    needs, terms = _needs(args, shop), options.terms_from(args)
+    workshop = options.workshop_from(args)
+    leads = _leads(args, workshop.units)
+    asked: dict[str, Any] = {
+        "tolerance": args.tolerance,
+        "route": args.route,
+        "hand": args.hand,
+        "pairs": options.pairs_from(args.pairs),
+        "mounting": args.mounting,
+    }
+    if args.design is None:
+        asked["without"] = options.gears_from(args.without, "--without")
+    answer: Advice | Spare | Design
     if args.spare:
-        return _spare(args, out, shop, needs, terms)
-    if args.design is not None:
-        return _design(args, out, shop, needs, terms)
-    return _advise(args, out, shop, needs, terms)
+        answer = workshop.extend.spare(leads, **asked)
+    else:
+        asked |= {"teeth": _teeth(args.teeth), "kind": args.kind}
+        if args.design is None:
+            asked["count"] = options.whole(args.count, "--count")
+            answer = workshop.extend(leads, gears=1 if args.gears == "1" else 2, **asked)
+        else:
+            gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
+            answer = workshop.extend.design(leads, gears, copies=copies, **asked)
+    out.write(written(answer, args.format))
+    return 0 if answer.found else 1
 
 
 def _refuse_idle(args: argparse.Namespace) -> None:
@@ -127,53 +143,14 @@ def _refuse_idle(args: argparse.Namespace) -> None:
         options.refuse_idle(args, {"copies": "2"}, "without --design", "add --design 12 for a set from scratch")
 
 
-def _advise(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.add import best_gears
-    from ..output.written import written
-
-    count = options.whole(args.count, "--count")
-    advice = best_gears(shop, needs, terms, _candidates(args, shop), int(args.gears), count)
-    out.write(written(advice, args.format))
-    return 0 if advice.gains or advice.alone else 1
-
-
-def _spare(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.spare import spare_gears
-    from ..output.written import written
-
-    spare = spare_gears(shop, needs, terms)
-    out.write(written(spare, args.format))
-    return 0 if spare.covered else 1
-
-
-def _design(args: argparse.Namespace, out: TextIO, shop: Shop, needs: list[Part], terms: Terms) -> int:
-    from ..extend.scratch import design
-    from ..output.written import written
-
-    gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
-    made = design(shop, needs, terms, _candidates(args, shop), gears, copies)
-    out.write(written(made, args.format))
-    return 0 if made.covered else 1
-
-
-def _needs(args: argparse.Namespace, shop: Shop) -> list[Part]:
-    from ..work.asking import part_of_text
+def _leads(args: argparse.Namespace, unit: str) -> list[Any]:
     from ..work.lists import load_list
-    from ..work.tolerance import Tolerance
 
     if not args.list and not args.lead:
         raise GearsearchError(
             "no lead was asked for", "give a list with --list leads.csv, or leads with --lead 412.5mm"
         )
-    usual = Tolerance.parse(args.tolerance, shop.units)
-    items = [item for name in args.list for item in load_list(name, shop.units).items]
-    items += [part_of_text(text, shop.units, text) for text in args.lead]
-    return [replace(item, tolerance=item.tolerance or usual) for item in items]
-
-
-def _candidates(args: argparse.Namespace, shop: Shop) -> list[tuple[str, int]]:
-    tags = [gears.kind.tag for gears in shop.gears] if args.kind is None else [shop.gear_set(args.kind).kind.tag]
-    return [(tag, teeth) for tag in tags for teeth in _teeth(args.teeth)]
+    return [*(item for name in args.list for item in load_list(name, unit).items), *args.lead]
 
 
 def _teeth(text: str) -> list[int]:

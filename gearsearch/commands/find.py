@@ -51,10 +51,6 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..output.written import written
 
     options.refuse_idle_full(args)
-    if args.all_arrangements:
-        options.refuse_idle(
-            args, {"count": "10"}, "with --all-arrangements, which lists them all", "ask for one of the two"
-        )
     answer = options.workshop_from(args).find(
         options.wanted_from(args),
         length=args.length,

@@ -6,12 +6,12 @@ import argparse
 import re
 import sys
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import PAPERS_MM, parse_length, parse_ratio
+from ..base.units import PAPERS_MM, parse_length
 from ..search.terms import MOUNTING, ORDERS, Terms
 from ..shop.trains import HANDS
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from ..shop.gear_names import GearName
     from ..shop.shop import Shop
-    from ..work.part import Blank, Part
     from ..work.tolerance import Tolerance
     from ..work.wanted import Wanted
     from ..workshop import Workshop
@@ -55,38 +54,9 @@ def wanted_from(args: argparse.Namespace) -> Wanted:
     return Wanted({name: value for name, value in typed.items() if value is not None})
 
 
-def part_from(args: argparse.Namespace, shop: Shop) -> Part:
-    """The part that the options make. Raises GearsearchError as ``work.asking.part``, and for a tilt on a lathe."""
-    from ..work import asking
-
-    if args.tilt is not None and not shop.machine.has_head:
-        raise GearsearchError(
-            f"--tilt belongs to a dividing head, and {shop.name} is a {shop.machine.kind}",
-            "leave it out, or name another shop with --shop",
-        )
-    return asking.part(shop.units, **_values(args))
-
-
-def blank_from(args: argparse.Namespace, shop: Shop) -> Blank:
-    """What the options tell of the work where they ask for no lead. Raises GearsearchError as ``work.asking.blank``."""
-    from ..work import asking
-
-    return asking.blank(shop.units, **_values(args))
-
-
-def has_wanted(args: argparse.Namespace) -> bool:
-    """Whether any option about the wanted lead is there, be it one that gives no lead on its own."""
-    from ..work.asking import options
-
-    return any(getattr(args, option.name) is not None for option in options())
-
-
-def _values(args: argparse.Namespace) -> dict[str, str]:
-    """What was typed of a part, by name."""
-    from ..work.asking import options
-
-    names = [*(option.name for option in options()), "length", "tolerance", "accuracy"]
-    return {name: value for name in names if (value := getattr(args, name, None)) is not None}
+def asks_for_lead(args: argparse.Namespace) -> bool:
+    """Whether a lead is asked for; a diameter alone only asks which angles a train cuts there."""
+    return bool(wanted_from(args).values.keys() - {"diameter"})
 
 
 def add_shop(parser: argparse.ArgumentParser) -> None:
@@ -149,12 +119,7 @@ def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: 
     without : why they change nothing, in words that follow "does nothing"
     remedy : what would make them do something
     """
-    for name, value in usual.items():
-        if getattr(args, name) != value:
-            option = "--" + name.replace("_", "-")
-            raise GearsearchError(
-                f"{option} does nothing {without}", f"{remedy}, or leave {option} out", code="idle-option"
-            )
+    require.none_idle({name: getattr(args, name) != value for name, value in usual.items()}, without, remedy)
 
 
 def tell_written(names: Iterable[str | Path], more: str = "") -> None:
@@ -223,18 +188,6 @@ def terms_from(args: argparse.Namespace) -> Terms:
     )
 
 
-def search_terms_from(args: argparse.Namespace) -> Terms:
-    """The terms that the options of a search for one lead make."""
-    return replace(
-        terms_from(args),
-        count=whole(args.count, "--count"),
-        order=args.order,
-        use=gears_from(args.use, "--use"),
-        greatest_pair_ratio=_ratio(args.greatest_pair_ratio, "--greatest-pair-ratio"),
-        greatest_step_up=_ratio(args.greatest_step_up, "--greatest-step-up"),
-    )
-
-
 def whole(text: str, name: str, example: str = "3") -> int:
     """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
     if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
@@ -266,10 +219,6 @@ def gears_from(words: list[str], name: str) -> tuple[GearName, ...]:
 def teeth_from(words: list[str], name: str) -> tuple[int, ...]:
     """Tooth counts as typed, parted by blanks or commas, over several uses of an option."""
     return tuple(whole(part, name) for word in words for part in re.split(r"[\s,]+", word.strip()) if part)
-
-
-def _ratio(text: str | None, name: str) -> Fraction | None:
-    return None if text is None else parse_ratio(text, name)
 
 
 def add_judging(parser: argparse.ArgumentParser) -> None:

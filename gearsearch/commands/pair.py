@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any, TextIO
 
 from ..base.errors import GearsearchError
 from ..search.terms import MOUNTING
 from ..shop.trains import HANDS
 from . import options
-
-if TYPE_CHECKING:
-    from ..pairs.meshing import HelicalPair
-    from ..shop.shop import Shop
 
 EXAMPLES = """\
 examples:
@@ -84,41 +79,30 @@ def _add_search(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
-    from ..base.units import parse_angle
     from ..output.written import written
-    from ..pairs.find import find_pairs
-    from ..pairs.request import PairRequest
-    from ..shop.reader import load_shop
-
-    shop = load_shop(args.shop)
-    request = PairRequest(
-        _pair(args, shop),
-        replace(options.terms_from(args), hand="either", count=options.whole(args.count, "--count")),
-        tolerance=options.tolerance_from(args, shop),
-        helix_within_deg=None if args.helix_within is None else parse_angle(args.helix_within, "--helix-within"),
-    )
-    answer = find_pairs(shop, request)
-    out.write(written(answer, args.format))
-    return 0 if answer.found else 1
-
-
-def _pair(args: argparse.Namespace, shop: Shop) -> HelicalPair:
-    from ..pairs.asking import pair_of
 
     teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
-    angle = None if args.helix_angle is None else _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
-    return pair_of(
-        shop.units,
+    angles = None if args.helix_angle is None else _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
+    answer = options.workshop_from(args).pair(
         (teeth[0], teeth[1]),
         gear_module=args.gear_module,
         gear_dp=args.gear_dp,
-        helix_angle=angle,
+        helix_angle=angles,
         centre_distance=args.centre_distance,
         shafts=args.shafts,
         hand=args.hand,
         mate_hand=args.mate_hand,
         face=args.face,
+        tolerance=args.tolerance,
+        helix_within=args.helix_within,
+        route=args.route,
+        pairs=options.pairs_from(args.pairs),
+        count=options.whole(args.count, "--count"),
+        mounting=args.mounting,
+        without=options.gears_from(args.without, "--without"),
     )
+    out.write(written(answer, args.format))
+    return 0 if answer.found else 1
 
 
 def _parts(text: str, name: str, example: str, *counts: int) -> list[str]:

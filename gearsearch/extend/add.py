@@ -75,6 +75,11 @@ class Advice(Extension):
     keys = ("rank", "add", "gained", "made_exact", "worst_ppm", *FIT_KEYS)
 
     @property
+    def found(self) -> bool:
+        """Whether a gear helps."""
+        return bool(self.gains or self.alone)
+
+    @property
     def covered(self) -> int:
         """How many leads the gears owned bring inside tolerance."""
         return sum(fit is not None for fit in self.owned)

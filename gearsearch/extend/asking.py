@@ -11,6 +11,7 @@ from ..base.spelling import spelled
 from ..search.terms import Hand, terms_of
 from ..shop.gear_names import GearName
 from ..shop.shop import Shop
+from ..work.asking import part_of_text
 from ..work.lists import load_list
 from ..work.part import Part
 from ..work.tolerance import Tolerance
@@ -109,11 +110,7 @@ class Extend:
     def _needs(self, leads: Leads, tolerance: str) -> list[Part]:
         unit = self.shop.units
         usual = Tolerance.parse(tolerance, unit)
-        if isinstance(leads, str):
-            items = list(load_list(leads, unit).items)
-        else:
-            made = ((lead, lead if isinstance(lead, Part) else Wanted.of(lead).part(unit)) for lead in leads)
-            items = [replace(part, name=part.name or (lead if isinstance(lead, str) else "")) for lead, part in made]
+        items = load_list(leads, unit).items if isinstance(leads, str) else [_need(lead, unit) for lead in leads]
         if not items:
             raise GearsearchError("no lead was asked for", "give some, as in ['412.5 mm', '13 tpi'], or a list's name")
         return [replace(item, tolerance=item.tolerance or usual) for item in items]
@@ -121,3 +118,9 @@ class Extend:
     def _had(self, teeth: Iterable[int], kind: str | None) -> list[tuple[str, int]]:
         kinds = self.shop.gears if kind is None else (self.shop.gear_set(kind),)
         return [(gears.kind.tag, count) for gears in kinds for count in teeth]
+
+
+def _need(lead: Lead, unit: str) -> Part:
+    if isinstance(lead, str):
+        return part_of_text(lead, unit, lead)
+    return lead if isinstance(lead, Part) else Wanted.of(lead).part(unit)

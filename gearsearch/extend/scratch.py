@@ -51,6 +51,11 @@ class Design(Extension):
     keys = FIT_KEYS
 
     @property
+    def found(self) -> bool:
+        """Whether a lead comes inside tolerance."""
+        return self.covered > 0
+
+    @property
     def covered(self) -> int:
         """How many leads the set brings inside tolerance."""
         return sum(fit is not None for fit in self.fits)

@@ -44,6 +44,11 @@ class Spare(Extension):
     keys = ("gear", "leads_lost", "which", "in_smallest_set")
 
     @property
+    def found(self) -> bool:
+        """Whether a lead comes inside tolerance."""
+        return bool(self.covered)
+
+    @property
     def never_needed(self) -> tuple[Gear, ...]:
         """The gears any one of which can be taken out without losing a lead."""
         return tuple(gear for gear, leads in self.lost.items() if not leads)

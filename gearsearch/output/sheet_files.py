@@ -6,14 +6,11 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import Any
 
-from ..base.document import Document
 from ..base.errors import GearsearchError
-from ..base.facts import Note
 from ..base.files import replacing_all
-from ..sheet.page import Job, document
+from ..sheet.page import Job, in_words
 from .markdown import markdown
 
-_PICTURES = "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
 _ENDINGS = (".md", ".svg", ".png", ".pdf")
 
 
@@ -27,17 +24,11 @@ def ending_of(name: str) -> str:
     )
 
 
-def in_words(job: Job) -> Document:
-    """The sheet in words alone, with how to come by its pictures."""
-    return document(job).with_notes(Note("pictures", _PICTURES))
-
-
 def write_sheet(
     job: Job,
     names: Sequence[str],
     paper: str = "A4",
     picture: str | None = None,
-    pairs: tuple[int, int] = (1, 2),
     *,
     overwrite: bool = False,
 ) -> None:
@@ -50,7 +41,6 @@ def write_sheet(
         ``.png`` (one picture)
     paper : ``A4`` or ``Letter``
     picture : ``train``, ``template``, ``error`` or ``coverage``; None: the whole sheet, or the train
-    pairs : of the trains whose leads the picture of the coverage shows
     overwrite : replace files that are there
 
     Raises GearsearchError for another ending, a file that is there, and one that cannot be written.
@@ -59,7 +49,7 @@ def write_sheet(
 
     drawn = [name for name in names if ending_of(name) != ".md"]
     with papers.drawing() if drawn else nullcontext():
-        figures = {name: _figures(job, ending_of(name), paper, picture, pairs) for name in drawn}
+        figures = {name: _figures(job, ending_of(name), paper, picture) for name in drawn}
         with replacing_all(names, overwrite=overwrite) as drafts:
             for name, draft in zip(names, drafts, strict=True):
                 if name in figures:
@@ -68,7 +58,7 @@ def write_sheet(
                     draft.write_text(markdown(in_words(job)), encoding="utf-8", newline="\n")
 
 
-def _figures(job: Job, ending: str, paper: str, picture: str | None, pairs: tuple[int, int]) -> list[Any]:
+def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
     from .drawing import plots, sheet_pages, tiles
     from .drawing.picture import train_figure
@@ -85,6 +75,6 @@ def _figures(job: Job, ending: str, paper: str, picture: str | None, pairs: tupl
         return [plots.error_figure(checked, paper)]
     if picture == "coverage":
         lead = checked.wanted.lead_mm if checked.wanted else checked.fit.lead_mm
-        around = plots.coverage_of(checked.shop, checked.route, lead, pairs)
+        around = plots.coverage_of(checked.shop, checked.route, lead, checked.terms.pairs)
         return [plots.coverage_figure(checked.shop, checked.route, around, paper)]
     return [train_figure(checked, paper)]

@@ -17,7 +17,7 @@ def pair_of(
     *,
     gear_module: Value | None = None,
     gear_dp: Value | None = None,
-    helix_angle: Sequence[Value] | None = None,
+    helix_angle: Value | Sequence[Value] | None = None,
     centre_distance: Value | None = None,
     shafts: str = "parallel",
     hand: str = "either",
@@ -52,7 +52,7 @@ def pair_of(
             f"a helical pair needs its helix angle, or the centre distance that tells it, and {given}",
             "give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
         )
-    angles: list[Value] = [*(helix_angle or [])]
+    angles = [*_each(helix_angle)]
     if centre is not None:
         angles = [helix_at_distance(_normal_module(gear_module, gear_dp), teeth, centre)]
     first, second = (
@@ -69,6 +69,12 @@ def pair_of(
         face_mm=None if face is None else parse_length(face, unit, "--face"),
         fixed_mm=centre,
     )
+
+
+def _each(angles: Value | Sequence[Value] | None) -> Sequence[Value]:
+    if angles is None:
+        return []
+    return angles if isinstance(angles, Sequence) and not isinstance(angles, str) else [angles]
 
 
 def _normal_module(gear_module: Value | None, gear_dp: Value | None) -> Fraction:

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from ..base.document import Document
 from ..base.showing import Pictured, from_above
 from .job import Job
-from .page import document, stops_of
+from .page import in_words, stops_of
 
 Picture = Literal["train", "template", "error", "coverage"]
 
@@ -47,7 +47,7 @@ class Sheet(Pictured):
 
     def document(self) -> Document:
         """The sheet for people."""
-        return document(self.job)
+        return in_words(self.job)
 
     def save(
         self,

@@ -24,11 +24,15 @@ __all__ = [
     "blocks",
     "choose",
     "document",
+    "in_words",
     "lead_line",
     "stops_of",
 ]
 
 _TRIED = ("Tried on", "Works: yes / no", "Notes")
+_PICTURES = Note(
+    "pictures", "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
+)
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
 
 
@@ -38,6 +42,11 @@ def document(job: Job) -> Document:
     heading = (strong(lead_line(job)), f"{checked.shop.heading}, route {checked.route.label}")
     date = (f"Date: {job.date}",) if job.date else ()
     return Document(str(checked.fit.train), heading + date, tuple(stops_of(job)), tuple(blocks(job)))
+
+
+def in_words(job: Job) -> Document:
+    """The sheet without its pictures, with how to come by them."""
+    return document(job).with_notes(_PICTURES)
 
 
 def blocks(job: Job) -> list[Block]:

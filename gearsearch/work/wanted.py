@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..base.units import Value
 from .asking import part, values_of_text
@@ -124,4 +123,4 @@ def gear_dp(pitch: Value, /, *, teeth: int, helix_angle: Value) -> Wanted:
     return Wanted({"gear_dp": pitch, "teeth": teeth, "helix_angle": helix_angle})
 
 
-Lead = Wanted | Part | str | int | float | Fraction  # every way in which a wanted lead may be given
+Lead = Wanted | Part | Value  # every way in which a wanted lead may be given
