@@ -354,7 +354,7 @@ class Workshop:
 
     @property
     def divide(self) -> Divide:
-        """Spacing the work: ``divide(127)``; ``divide.each(…)``, ``.angle(…)``, ``.starts(…)``, ``.steps(…)``."""
+        """Spacing the work: ``divide(127)``, ``divide(range(2, 99))``, ``.angle(…)``, ``.starts(…)``, ``.steps(…)``."""
         from .dividing.asking import Divide
 
         return Divide(self.shop, self.as_typed)

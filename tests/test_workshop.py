@@ -32,6 +32,9 @@ ASKED = {
     "blank": (lambda: SHOP.check("80/44 48/100", diameter=50), 'check "80/44 48/100" --diameter 50'),
     "divide": (lambda: SHOP.divide(127), "divide 127"),
     "angle": (lambda: SHOP.divide.angle(17.5, repeats=5), "divide --angle 17.5 --repeats 5"),
+    "cuts": (lambda: SHOP.divide(7, table=True, full=True), "divide 7 --table --full"),
+    "reamer": (lambda: SHOP.divide(8, unequal=2, unpaired=True), "divide 8 --unequal 2 --unpaired"),
+    "places": (lambda: SHOP.divide.angle("7°", repeats=3, table=True), "divide --angle 7d --repeats 3 --table"),
     "starts": (lambda: SHOP.divide.starts(3, route="worm"), "divide --starts 3 --route worm"),
     "steps": (
         lambda: SHOP.divide.steps(12, step_angle=5.8, rise="1.37 mm"),
@@ -71,6 +74,7 @@ def test_an_answer_is_what_the_command_gives_in_every_form(name):
     ask, line = ASKED[name]
     answer = ask()
     assert str(answer) + "\n" == typed(line)
+    line = line.removesuffix(" --full")
     assert json.loads(json.dumps(answer.to_dict())) == json.loads(typed(line, "--format", "json"))
     frame = answer.to_frame()
     cells = typed(line, "--format", "csv").splitlines()
@@ -147,10 +151,12 @@ REFUSED = {
     "part": (lambda: SHOP.find(gs.lead(400).part(), length=20), "length"),
     "none": (lambda: SHOP.extend([]), "412.5 mm"),
     "file": (lambda: gs.open_shop("not-there.toml"), "not-there.toml"),
+    "circle": (lambda: SHOP.divide(7, table=True, nearest=True), "leave nearest out"),
+    "several": (lambda: SHOP.divide(range(2, 5), table=True), "leave table out"),
     "idle": (lambda: SHOP.sheet(400, cutter_width=5), 'disc_cutter="60mm"'),
     "chosen": (lambda: SHOP.sheet(400, train="80/44 48/100", order="easiest"), "order does nothing"),
     "all": (lambda: SHOP.find(400, all_arrangements=True, count=3), "leave count out"),
-    "each": (lambda: SHOP.divide.each([]), "range(2, 151)"),
+    "each": (lambda: SHOP.divide([]), "range(2, 151)"),
 }
 
 
@@ -246,13 +252,23 @@ def test_a_chart_is_a_frame_a_page_and_files(tmp_path):
 
 
 def test_an_index_table_has_a_row_for_each_number():
-    table = SHOP.divide.each(range(2, 151))
+    table = SHOP.divide(range(2, 151))
     assert table["divisions"].tolist() == [*range(2, 151)]
     for number in (7, 42, 127):
         first = SHOP.divide(number, count=1).to_frame().iloc[0]
         row = table[table["divisions"] == number].iloc[0]
         assert row["words"] == first["words"]
         assert bool(row["exact"]) == bool(first["exact"])
+
+
+@pytest.mark.parametrize("ending", ["md", "csv", "json", "pdf"])
+def test_a_way_to_divide_is_written_with_all_there_is_to_say(tmp_path, ending):
+    file = tmp_path / f"plate.{ending}"
+    SHOP.divide(28).save(file)
+    typed(f"divide 28 --out {tmp_path / 'typed'}.{ending}")
+    assert file.read_bytes() == (tmp_path / f"typed.{ending}").read_bytes()
+    with pytest.raises(GearsearchError):
+        SHOP.divide(28).save(file)
 
 
 def test_many_leads_get_the_trains_that_find_gives_one_by_one():

@@ -5,13 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec, Protocol, TypeVar
+from typing import Any, TypeVar, cast
 
 from .errors import GearsearchError
 
-P = ParamSpec("P")
-T = TypeVar("T")
-S = TypeVar("S", bound="Typed")
+Method = TypeVar("Method", bound=Callable[..., Any])
 
 _WORDS = "right|left|either|must|show|skip|closest|easiest|parallel|crossed"
 _OPTION = re.compile(
@@ -22,14 +20,6 @@ _SHOP_COMMANDS = {"gearsearch shop show": "show()", "gearsearch shop measure": "
 _NAMES = {"circle": "circles", "from": "low", "to": "high", "shop": "open_shop", "picture": "plot", "out": "save"}
 _NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _SEVERAL = re.compile(r"[0-9]+(?:[-,][0-9]+)+")
-
-
-class Typed(Protocol):
-    """What knows whether its caller typed a command."""
-
-    @property
-    def as_typed(self) -> bool:
-        """Whether refusals name options as the command line has them."""
 
 
 def in_python(text: str) -> str:
@@ -54,11 +44,11 @@ def _spelled(found: re.Match[str]) -> str:
     return f'{name}="{bare}"' if '"' not in bare else f"{name}='{bare}'"
 
 
-def spelled(method: Callable[Concatenate[S, P], T]) -> Callable[Concatenate[S, P], T]:
-    """A method whose refusals come in Python's spelling, unless it is called for a command."""
+def spelled(method: Method) -> Method:
+    """A method whose refusals come in Python's spelling, unless its object says ``as_typed``: it serves a command."""
 
     @wraps(method)
-    def called(self: S, /, *args: P.args, **named: P.kwargs) -> T:
+    def called(self: Any, *args: Any, **named: Any) -> Any:
         try:
             return method(self, *args, **named)
         except GearsearchError as error:
@@ -66,4 +56,4 @@ def spelled(method: Callable[Concatenate[S, P], T]) -> Callable[Concatenate[S, P
                 error.message, error.remedy = in_python(error.message), in_python(error.remedy)
             raise
 
-    return called
+    return cast("Method", called)

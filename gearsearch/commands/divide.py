@@ -5,19 +5,15 @@ from __future__ import annotations
 import argparse
 import re
 import shlex
-from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError, UnitError
-from ..base.units import parse_angle, parse_length
+from ..base.units import parse_angle
 from . import options
 
 if TYPE_CHECKING:
     from ..dividing.answer import Divided
-    from ..dividing.at_hand import AtHand
-    from ..dividing.ramps import Ramp
-    from ..shop.shop import Shop
+    from ..dividing.asking import Divide
 
 EXAMPLES = """\
 examples:
@@ -114,61 +110,35 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when an exact way was found, else 1."""
     from ..base.files import check_all_writable
     from ..output.written import written
-    from ..shop.reader import load_shop
 
     question = _question(args)
     _refuse_idle(args)
     if args.out is not None:
         check_all_writable([args.out], overwrite=args.overwrite)
-    at_hand = _at_hand(args)
-    found = at_hand.told(_ASK[question](args, at_hand.shop(load_shop(args.shop))))
-    divided = replace(found, full=args.full or args.out is not None)
+    divided = _ASK[question](options.workshop_from(args).divide, args)
     if args.out is None:
         out.write(written(divided, args.format))
     else:
-        _write(divided, args)
+        divided.save(args.out, paper=args.paper, overwrite=args.overwrite)
         options.tell_written([args.out])
     return 0 if divided.exact else 1
 
 
 def _refuse_idle(args: argparse.Namespace) -> None:
     """Refuse what would change nothing, and a file that is none of those that can be written."""
-    if args.out is not None or args.format != "table":
+    from ..output.divide_files import ending_of
+
+    ending = None if args.out is None else ending_of(args.out)
+    if ending is not None or args.format != "table":
         options.refuse_idle(args, {"full": False}, "in a file or for a program, which get all of it", "print a table")
-    if args.out is None:
+    if ending is None:
         options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out ramp.md")
-    if args.out is None or _ending(args.out) != ".pdf":
-        options.refuse_idle(args, {"paper": "A4"}, "without a page to print", "name one with --out ramp.pdf")
-    if args.out is not None and args.format not in ("table", _ending(args.out).strip(".")):
+    elif args.format not in ("table", ending.strip(".")):
         raise GearsearchError(
             f"{args.out} is written as its ending says, not as --format {args.format}", "leave --format out"
         )
-
-
-def _ending(name: str) -> str:
-    """The ending that says what is written. Raises GearsearchError for others."""
-    for ending in (".md", ".pdf", ".csv", ".json"):
-        if name.lower().endswith(ending):
-            return ending
-    raise GearsearchError(
-        f"{name} has none of the endings that can be written", "end the name in .md, .pdf, .csv or .json"
-    )
-
-
-def _write(divided: Divided, args: argparse.Namespace) -> None:
-    """Write the answer to a file, as its ending says."""
-    from ..base.files import replacing, write_text
-    from ..output.written import written
-
-    ending = _ending(args.out)
     if ending != ".pdf":
-        write_text(args.out, written(divided, ending[1:]), overwrite=args.overwrite)
-        return
-    from ..output.drawing import papers
-    from ..output.drawing.divide_pages import divide_pages
-
-    with papers.drawing(), replacing(args.out, overwrite=args.overwrite) as draft:
-        papers.save(divide_pages(divided, args.paper), draft, ending)
+        options.refuse_idle(args, {"paper": "A4"}, "without a page to print", "name one with --out ramp.pdf")
 
 
 def _question(args: argparse.Namespace) -> str:
@@ -196,47 +166,21 @@ def _option(name: str) -> str:
     return "a number of divisions" if name == "divisions" else "--" + name.replace("_", "-")
 
 
-def _at_hand(args: argparse.Namespace) -> AtHand:
-    from ..dividing.at_hand import AtHand
-
-    return AtHand(options.teeth_from(args.circle, "--circle"), options.gears_from(args.without, "--without"))
-
-
-def _divisions(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.divided import of_divisions
-
+def _divisions(divide: Divide, args: argparse.Namespace) -> Divided:
     if _is_angle(args.divisions):
         raise GearsearchError(
             f"{args.divisions[:40]!r} is an angle, not a number of divisions",
             f"give it with --angle, as in --angle {shlex.quote(args.divisions)}, or a number as in 42",
         )
-    if shop.dividing is not None and not shop.dividing.differential:
-        idle = "on a head that takes no gears between spindle and plate"
-        options.refuse_idle(args, {"nearest": False, "without": []}, idle, "set differential = true in the shop file")
-    divisions = options.whole(args.divisions, "gearsearch divide", "42")
-    if args.table or args.unequal is not None:
-        return _in_a_table(args, shop, divisions)
-    options.refuse_idle(args, {"unpaired": False}, "without --unequal", "give the angle, as in --unequal 2deg")
-    return of_divisions(shop, divisions, _count(args), nearest=args.nearest)
-
-
-def _in_a_table(args: argparse.Namespace, shop: Shop, divisions: int) -> Divided:
-    from ..dividing.cumulative import table_of_divisions, unequal_table
-
-    one_circle = {"nearest": False, "without": [], "count": None}
-    options.refuse_idle(args, one_circle, "in a table, which is of one circle", "leave --table and --unequal out")
-    if args.unequal is None:
-        options.refuse_idle(args, {"unpaired": False}, "without --unequal", "give the angle, as in --unequal 2deg")
-        return table_of_divisions(shop, divisions)
-    options.refuse_idle(args, {"table": False}, "with --unequal, which prints one", "leave --unequal out")
-    if args.unpaired and divisions % 2:
-        raise GearsearchError(
-            f"--unpaired does nothing with {divisions} teeth, an odd number, of which none stand opposite",
-            "leave --unpaired out",
-            code="idle-option",
-        )
-    difference = parse_angle(args.unequal, "--unequal")
-    return unequal_table(shop, divisions, difference, paired=False if args.unpaired else None)
+    return divide(
+        options.whole(args.divisions, "gearsearch divide", "42"),
+        nearest=args.nearest,
+        without=options.gears_from(args.without, "--without"),
+        table=args.table,
+        unequal=args.unequal,
+        unpaired=args.unpaired,
+        **_common(args),
+    )
 
 
 def _is_angle(text: str) -> bool:
@@ -248,52 +192,26 @@ def _is_angle(text: str) -> bool:
     return re.search("[^0-9.eE+/ -]", text) is not None
 
 
-def _angle(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.cumulative import table_of_angle
-    from ..dividing.divided import of_angle
-
+def _angle(divide: Divide, args: argparse.Namespace) -> Divided:
     repeats = options.whole(args.repeats or "1", "--repeats")
-    if args.table:
-        options.refuse_idle(args, {"count": None}, "in a table, which is of one circle", "leave --table out")
-        return table_of_angle(shop, parse_angle(args.angle, "--angle"), repeats)
-    return of_angle(shop, parse_angle(args.angle, "--angle"), repeats, _count(args))
+    return divide.angle(args.angle, repeats=repeats, table=args.table, **_common(args))
 
 
-def _starts(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.divided import while_geared
-    from ..shop.trains import Train
-
-    starts, route = options.whole(args.starts, "--starts"), shop.route(args.route)
-    if not shop.machine.by_teeth(route, shop.dividing):
-        by_crank = f"by the route {route.call}, where the crank indexes whatever train is on"
-        options.refuse_idle(args, {"train": None}, by_crank, "take a route straight on the spindle")
-    else:
-        by_gear = f"by the route {route.call}, where the teeth of the last gear index"
-        options.refuse_idle(args, {"circle": []}, by_gear, "take a route by the worm")
-    train = None if args.train is None else Train.parse(args.train)
-    return while_geared(shop, starts, route.call, train, _count(args))
+def _starts(divide: Divide, args: argparse.Namespace) -> Divided:
+    starts = options.whole(args.starts, "--starts")
+    return divide.starts(starts, route=args.route, train=args.train, **_common(args))
 
 
-def _steps(args: argparse.Namespace, shop: Shop) -> Divided:
-    from ..dividing.divided import of_ramp
-
-    face = None if args.face is None else parse_angle(args.face, "--face")
-    return of_ramp(shop, _ramp(args, shop), _length(args.diameter, shop, "--diameter"), face)
-
-
-def _ramp(args: argparse.Namespace, shop: Shop) -> Ramp:
-    from ..dividing.asking import ramp_of
-
-    given = {name: getattr(args, name) for name in ("step_angle", "total_angle", "lead", "rise", "length")}
-    return ramp_of(shop.units, options.whole(args.steps, "--steps"), **given)
+def _steps(divide: Divide, args: argparse.Namespace) -> Divided:
+    names = ("step_angle", "total_angle", "lead", "rise", "length", "face", "diameter")
+    given = {name: getattr(args, name) for name in names}
+    circles = options.teeth_from(args.circle, "--circle")
+    return divide.steps(options.whole(args.steps, "--steps"), circles=circles, full=args.full, **given)
 
 
-def _length(text: str | None, shop: Shop, name: str) -> Fraction | None:
-    return None if text is None else parse_length(text, shop.units, name)
-
-
-def _count(args: argparse.Namespace) -> int:
-    return options.whole(args.count or "5", "--count")
+def _common(args: argparse.Namespace) -> dict[str, Any]:
+    circles, count = options.teeth_from(args.circle, "--circle"), options.whole(args.count or "5", "--count")
+    return {"count": count, "circles": circles, "full": args.full}
 
 
 _ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from fractions import Fraction
-from typing import Any
+from pathlib import Path
+from typing import Any, Literal
 
 from ..base.document import Block, Document, strong
 from ..base.facts import Column, Note, Table
-from ..base.showing import Answering
+from ..base.showing import Answering, from_above
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing
 from .places import Cut, Place
@@ -100,6 +101,14 @@ class Divided(Answering):
         rows = [(way, self.unit) for way in others]
         rest = Block("other ways:", table=Table.of(WAY if self.full else BRIEF, rows)) if others else Block()
         return Document(asked, (strong(recommended(first)), *facts), blocks=(rest,), notes=self._told())
+
+    def save(self, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4", overwrite: bool = False) -> None:
+        """Write all of it as ``.md``, ``.csv``, ``.json``, or as ``.pdf`` to hang by the head.
+
+        Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
+        """
+        write = from_above("output.divide_files", "write_divided")
+        write(replace(self, full=True), str(file), paper, overwrite=overwrite)
 
     def _told(self) -> tuple[Note, ...]:
         """The notes for people, with where the others are told."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
+from ..base import require
 from ..base.errors import GearsearchError
 from ..base.spelling import spelled
 from ..base.units import Value, parse_angle, parse_length
@@ -15,6 +16,7 @@ from ..shop.shop import Shop
 from ..shop.trains import Train
 from .answer import Divided
 from .at_hand import AtHand
+from .cumulative import table_of_angle, table_of_divisions, unequal_table
 from .divided import of_angle, of_divisions, of_ramp, while_geared
 from .ramps import Ramp, lead_of_steps, step_of_total
 
@@ -37,68 +39,84 @@ class Divide:
     shop: Shop
     as_typed: bool = False
 
-    @spelled
+    @overload
     def __call__(
         self,
         divisions: int,
+        *,
+        nearest: bool = ...,
+        count: int = ...,
+        circles: Iterable[int] = ...,
+        without: Iterable[GearName] = ...,
+        table: bool = ...,
+        unequal: Value | None = ...,
+        unpaired: bool = ...,
+        full: bool = ...,
+    ) -> Divided: ...
+    @overload
+    def __call__(
+        self,
+        divisions: Iterable[int],
+        *,
+        nearest: bool = ...,
+        circles: Iterable[int] = ...,
+        without: Iterable[GearName] = ...,
+    ) -> pd.DataFrame: ...
+    @spelled
+    def __call__(
+        self,
+        divisions: int | Iterable[int],
         *,
         nearest: bool = False,
         count: int = 5,
         circles: Iterable[int] = (),
         without: Iterable[GearName] = (),
+        table: bool = False,
+        unequal: Value | None = None,
+        unpaired: bool = False,
         full: bool = False,
-    ) -> Divided:
+    ) -> Divided | pd.DataFrame:
         """Divisions of the whole turn: plain, else differential, else the nearest.
 
         Parameters
         ----------
-        divisions : 1 to 100 000
+        divisions : 1 to 100 000; or several such numbers, as in ``range(2, 151)``, for an index table
         nearest : where no way is exact, also the differential trains that come nearest
         count : how many ways at the most
         circles : use only these index circles; none for all
         without : tooth counts in use elsewhere
+        table : instead every cut, hole by hole and by a dial in degrees, from the exact total
+        unequal : instead teeth at spaces that differ by about this angle [degrees], for reamers and cutters
+        unpaired : with ``unequal``: no tooth need have one opposite
         full : tell people all notes, and all there is to say of each way
+
+        Returns the answer; for several numbers a pandas DataFrame with the best way of each, one row each.
+        Raises GearsearchError for numbers out of range, without a dividing head, and for what would change nothing.
 
         >>> import gearsearch as gs
         >>> gs.demo().divide(42).exact
         True
-        """
-        at_hand = AtHand(tuple(circles), tuple(without))
-        return replace(
-            at_hand.told(of_divisions(at_hand.shop(self.shop), divisions, count, nearest=nearest)), full=full
-        )
-
-    @spelled
-    def each(
-        self,
-        divisions: Iterable[int],
-        *,
-        nearest: bool = False,
-        circles: Iterable[int] = (),
-        without: Iterable[GearName] = (),
-    ) -> pd.DataFrame:
-        """An index table: the best way of each number of divisions, one row each, as a pandas DataFrame.
-
-        Parameters
-        ----------
-        divisions : such as ``range(2, 151)``; the others are as for one number
-
-        >>> import gearsearch as gs
-        >>> gs.demo().divide.each(range(2, 6))[["divisions", "turns", "exact"]].values.tolist()
+        >>> gs.demo().divide(range(2, 6))[["divisions", "turns", "exact"]].values.tolist()
         [[2, 30, True], [3, 20, True], [4, 15, True], [5, 12, True]]
         """
-        import pandas as pd
-
         at_hand = AtHand(tuple(circles), tuple(without))
-        shop = at_hand.shop(self.shop)
-        frames = []
-        for number in divisions:
-            frame = of_divisions(shop, number, 1, nearest=nearest).to_frame().head(1)
-            frame.insert(0, "divisions", number)
-            frames.append(frame.astype(object))
-        if not frames:
-            raise GearsearchError("no number of divisions is given", "give some, as in range(2, 151)")
-        return pd.concat(frames, ignore_index=True).infer_objects()
+        head = self.shop.dividing
+        if head is not None and not head.differential:
+            given = {"nearest": nearest, "without": bool(at_hand.without)}
+            idle = "on a head that takes no gears between spindle and plate"
+            require.none_idle(given, idle, "set differential = true in the shop file")
+        cutter = _cutter(table, unequal, unpaired)
+        if isinstance(divisions, Iterable):
+            several = {"count": count != 5, "table": table, "unequal": unequal is not None, "full": full}
+            require.none_idle(several, "in an index table of several numbers", "ask for one number alone")
+            return _index_table(at_hand.shop(self.shop), divisions, nearest=nearest)
+        if cutter is None:
+            found = of_divisions(at_hand.shop(self.shop), divisions, count, nearest=nearest)
+        else:
+            given = {"nearest": nearest, "without": bool(at_hand.without), "count": count != 5}
+            require.none_idle(given, "in a table, which is of one circle", "leave --table and --unequal out")
+            found = cutter(at_hand.shop(self.shop), divisions)
+        return replace(at_hand.told(found), full=full)
 
     @spelled
     def angle(
@@ -108,18 +126,27 @@ class Divide:
         repeats: int = 1,
         count: int = 5,
         circles: Iterable[int] = (),
+        table: bool = False,
         full: bool = False,
     ) -> Divided:
-        """Spaces of one angle, such as ``"17°30'"`` or 17.5 degrees, cut so many times.
+        """Spaces of one angle, cut so many times.
+
+        Parameters
+        ----------
+        angle : of one space: ``"17°30'"``, or 17.5 [degrees]; above 0 and up to 360
+        repeats : how many such spaces, 1 to 10 000
+        count, circles, table, full : as for divisions
 
         >>> import gearsearch as gs
         >>> gs.demo().divide.angle("17°30'", repeats=5).exact
         True
         """
-        at_hand = AtHand(tuple(circles))
-        return replace(
-            at_hand.told(of_angle(at_hand.shop(self.shop), parse_angle(angle, "angle"), repeats, count)), full=full
-        )
+        at_hand, step = AtHand(tuple(circles)), parse_angle(angle, "--angle")
+        shop = at_hand.shop(self.shop)
+        if table:
+            require.none_idle({"count": count != 5}, "in a table, which is of one circle", "leave --table out")
+        found = table_of_angle(shop, step, repeats) if table else of_angle(shop, step, repeats, count)
+        return replace(at_hand.told(found), full=full)
 
     @spelled
     def starts(
@@ -132,11 +159,30 @@ class Divide:
         circles: Iterable[int] = (),
         full: bool = False,
     ) -> Divided:
-        """Starts or flutes, while the head is geared for a helix by a route; straight on the spindle by its train."""
+        """Starts or flutes, while the head is geared for a helix.
+
+        Parameters
+        ----------
+        starts : how many
+        route : by which the helix is geared; None for the first of the shop file
+        train : the one that is on, for a route straight on the spindle, where its last gear indexes
+        count, circles, full : as for divisions; circles where the crank indexes
+
+        >>> import gearsearch as gs
+        >>> gs.demo().divide.starts(3, route="spindle", train="72/24").exact
+        True
+        """
         at_hand = AtHand(tuple(circles))
         shop = at_hand.shop(self.shop)
+        way = shop.route(route)
+        if shop.machine.by_teeth(way, shop.dividing):
+            by_gear = f"by the route {way.call}, where the teeth of the last gear index"
+            require.none_idle({"circle": bool(at_hand.circles)}, by_gear, "take a route by the worm")
+        else:
+            by_crank = f"by the route {way.call}, where the crank indexes whatever train is on"
+            require.none_idle({"train": train is not None}, by_crank, "take a route straight on the spindle")
         on = None if train is None else Train.parse(train)
-        return replace(at_hand.told(while_geared(shop, starts, shop.route(route).name, on, count)), full=full)
+        return replace(at_hand.told(while_geared(shop, starts, way.call, on, count)), full=full)
 
     @spelled
     def steps(
@@ -174,6 +220,40 @@ class Divide:
         size = None if diameter is None else parse_length(diameter, shop.units, "--diameter")
         leans = None if face is None else parse_angle(face, "--face")
         return replace(at_hand.told(of_ramp(shop, ramp, size, leans)), full=full)
+
+
+def _index_table(shop: Shop, divisions: Iterable[int], *, nearest: bool) -> pd.DataFrame:
+    """The best way of each number of divisions, one row each."""
+    import pandas as pd
+
+    frames = []
+    for number in divisions:
+        frame = of_divisions(shop, number, 1, nearest=nearest).to_frame().head(1)
+        frame.insert(0, "divisions", number)
+        frames.append(frame.astype(object))
+    if not frames:
+        raise GearsearchError("no number of divisions is given", "give some, as in range(2, 151)")
+    return pd.concat(frames, ignore_index=True).infer_objects()
+
+
+def _cutter(table: bool, unequal: Value | None, unpaired: bool) -> Callable[[Shop, int], Divided] | None:
+    """What makes the table that is asked for; None where none is."""
+    if unequal is None:
+        require.none_idle({"unpaired": unpaired}, "without --unequal", "give the angle, as in --unequal 2deg")
+        return table_of_divisions if table else None
+    require.none_idle({"table": table}, "with --unequal, which prints one", "leave --unequal out")
+    difference = parse_angle(unequal, "--unequal")
+
+    def unequal_spaces(shop: Shop, teeth: int) -> Divided:
+        if unpaired and teeth % 2:
+            raise GearsearchError(
+                f"--unpaired does nothing with {teeth} teeth, an odd number, of which none stand opposite",
+                "leave --unpaired out",
+                code="idle-option",
+            )
+        return unequal_table(shop, teeth, difference, paired=False if unpaired else None)
+
+    return unequal_spaces
 
 
 def ramp_of(
