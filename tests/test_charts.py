@@ -352,7 +352,7 @@ def test_a_list_is_ranked_by_error_in_the_terms_of_the_part(tmp_path):
     assert frame.within.tolist()[2:] == [False, False]
     assert frame.error_mm.tolist()[0] == 0.0
     assert frame.on_the_part.tolist()[0] == "exact"
-    assert re.fullmatch(r"[0-9.]+ mm (long|short) over 60\.0 mm", frame.on_the_part.tolist()[1])
+    assert re.fullmatch(r"[0-9.]+ mm (long|short) over 60 mm", frame.on_the_part.tolist()[1])
     off = frame.lead_mm - frame.wanted_mm
     assert np.allclose(frame.error_mm, off, rtol=0, atol=1e-12)
     assert np.allclose(frame.error_ppm, off / frame.wanted_mm * 1e6, rtol=1e-9, atol=1e-6)

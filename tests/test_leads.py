@@ -174,7 +174,7 @@ def test_each_way_of_giving_a_lead_says_where_it_comes_from():
         part(worm_module=2, starts=3).how,
         part(worm_dp="10 dp").how,
     ] == [
-        "as given",
+        "",
         "from lead angle 4.500° (4°30′00″) at diameter 50.800 mm (2.0000 in)",
         "from a rise of 1.370 mm (0.0539 in) over 5.800° (5°48′00″)",
         "a thread of 13 tpi, pitch 1.954 mm (0.0769 in)",
@@ -483,8 +483,8 @@ def test_a_wanted_lead_prints_in_the_unit_of_the_shop():
     assert wanted.describe("in") == [
         "wanted: lead 17.2629 in (438.478 mm), from helix angle 20.000° (20°00′00″) at diameter 2.0000 in (50.800 mm)",
         "2 starts, 8.6315 in (219.239 mm) from one to the next",
-        "at diameter 2.0000 in (50.800 mm): the cam's outline rises at 70.000° (70°00′00″) to the round",
         "head tilted 80.000° (80°00′00″) from the table: the gears must give 17.5292 in (445.242 mm)",
+        "at diameter 2.0000 in (50.800 mm): the cam's outline rises at 70.000° (70°00′00″) to the round",
         "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
     ]
 

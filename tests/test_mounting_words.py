@@ -15,7 +15,7 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.mounting.judge import Judge, Verdict
 from gearsearch.mounting.placement import Names, Wheel, gap_words
 from gearsearch.search.find import find
-from gearsearch.search.solutions import mounts_in_short
+from gearsearch.search.solutions import clear_in_short
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
@@ -208,7 +208,7 @@ def test_a_clearance_is_told_the_same_in_the_table_and_under_it():
     for lead in (F("17.23"), F("15"), F("16.4"), F("20.1")):
         for hand in ("right", "left"):
             for fit in find(shop, Part(lead * F("25.4")), Terms(hand=hand, count=6)).fits:
-                clear = mounts_in_short(fit, "in").removeprefix("yes, ").removesuffix(" clear")
+                clear = clear_in_short(fit, "in")
                 assert fit.placement.tightest.startswith(f"tightest {clear} between")
                 assert float(clear.removesuffix(" in")) * 25.4 <= fit.clearance_mm + 1e-6
 

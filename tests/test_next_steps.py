@@ -24,7 +24,7 @@ def of_lead(lead, tolerance=None):
 def test_14_mm_on_the_demo_shop_is_exact_by_the_spindle():
     """By hand: 6 mm × 56/24 = 14 mm."""
     answer = find(demo_shop(), of_lead(14, "0.1%"))
-    assert said(answer, "better-route").startswith("the route spindle is exact, with 24/(60)/56: add --route spindle")
+    assert said(answer, "better-route").startswith("add --route spindle: 24/(60)/56 is exact")
 
 
 @pytest.mark.parametrize("lead", [20000, 50000, 10**6])

@@ -32,7 +32,7 @@ def rows(answer):
 def test_out_of_reach_names_the_end_of_the_reach_and_what_would_help():
     assert texts(find(demo_shop(), Part(Fraction(5))))[:2] == (
         "out of reach: the shortest lead of this box by the route worm is 13.606 mm (0.5357 in), by 100/20 127/24",
-        "the route spindle is exact, with 24/(80)/20: add --route spindle (no crank indexing by that route)",
+        "add --route spindle: 24/(80)/20 is exact (no crank indexing by that route)",
     )
     assert codes(find(demo_shop(), Part(Fraction(10) ** 9))) == ["out-of-reach"]
 
@@ -400,7 +400,7 @@ def test_without_a_tolerance_the_easiest_are_those_inside_the_accuracy_of_the_sc
 
 def test_no_remark_says_that_nothing_is_inside_where_something_is():
     request = (Part(Fraction(271)), Terms(pairs=(1, 1), mounting="skip", hand="right", count=3))
-    said = "no train that qualifies is inside the tolerance; these are the closest"
+    said = "no usable train is inside the tolerance"
     near, far = (Fraction(270), Fraction(272)), (Fraction(541, 2), Fraction(272))
     assert (
         texts(find(mill((20, 30, 40)), replace(request[0], tolerance=allowed(request[0].lead_mm, near)), request[1]))

@@ -193,7 +193,7 @@ def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
     assert "Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 15.503 mm (0.6103 in)" in words
     assert "take 0.040 mm off each for that" in words
     assert "5. Index the 24 divisions [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
-    assert "Train chosen by find, closest first, of 19 211 trains searched." in words
+    assert "Train chosen by find, closest first, of 19 211 trains checked." in words
 
 
 def test_the_divisions_are_numbered_on_a_page_of_their_own():
@@ -597,7 +597,7 @@ def test_the_train_is_chosen_from_python_as_by_the_command():
     wanted = part(lead="412.6")
     chosen = choose(demo_shop(), wanted, Terms(hand="right"))
     assert str(chosen.train) == "80/44 48/100"
-    assert chosen.how == "Train chosen by find, closest first, of 19 211 trains searched"
+    assert chosen.how == "Train chosen by find, closest first, of 19 211 trains checked"
 
 
 def test_a_train_with_the_indexing_driver_is_not_bought_with_a_worse_error():

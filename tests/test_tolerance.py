@@ -339,13 +339,13 @@ def test_iso_1328_covers_sizes_from_memory(gear, face, covered):
     ("arguments", "words"),
     [
         ((Fraction(400), Fraction(400), Fraction(60), Fraction(50)), "exact"),
-        ((Fraction(400), Fraction(401), Fraction(52)), "0.130 mm long over 52.0 mm"),
-        ((Fraction(400), Fraction(399), Fraction(52)), "0.130 mm short over 52.0 mm"),
-        ((Fraction(400), Fraction(401), Fraction(254, 10), None, "in"), "0.0025 in long over 1.000 in"),
+        ((Fraction(400), Fraction(401), Fraction(52)), "0.130 mm long over 52 mm"),
+        ((Fraction(400), Fraction(399), Fraction(52)), "0.130 mm short over 52 mm"),
+        ((Fraction(400), Fraction(401), Fraction(254, 10), None, "in"), "0.0025 in long over 1 in"),
         ((Fraction(400), Fraction(401), None, Fraction(50)), "helix angle 2.92′ smaller"),
         ((Fraction(400), Fraction(401)), ""),
-        ((Fraction(400), Fraction(401), Fraction(4, 100)), "0.00010 mm long over 0.040 mm"),
-        ((Fraction(400), Fraction(401), Fraction(254, 10**6), None, "in"), "0.000000025 in long over 0.000010 in"),
+        ((Fraction(400), Fraction(401), Fraction(4, 100)), "0.00010 mm long over 0.04 mm"),
+        ((Fraction(400), Fraction(401), Fraction(254, 10**6), None, "in"), "0.000000025 in long over 0.00001 in"),
     ],
 )
 def test_an_error_is_told_in_words_with_its_sign(arguments, words):
@@ -665,7 +665,7 @@ def test_minutes_of_helix_angle_have_as_many_digits_as_say_something(change, wor
 
 def test_an_error_says_all_that_it_does_to_the_part():
     said = error_in_words(Figures(Fraction(400), Fraction(401), Fraction(52), Fraction(50)))
-    assert said == "0.130 mm long over 52.0 mm, helix angle 2.92′ smaller"
+    assert said == "0.130 mm long over 52 mm, helix angle 2.92′ smaller"
 
 
 def test_the_longest_cut_around_needs_its_diameter():

@@ -49,6 +49,25 @@ def test_the_lightest_column_goes_first():
     assert drawn(TABLE, 20)[-1] == "no room for: clear"
 
 
+def test_where_what_must_stay_is_too_wide_a_row_takes_two_lines():
+    headings = (
+        Heading("no.", right=True),
+        Heading("train"),
+        Heading("clear", weight=2),
+        Heading("over 60 mm", right=True),
+    )
+    rows = (("1", "100/24 32/48", "4.1 mm", "+0.020 mm"), ("2", "40/(56)/72", "3.0 mm", ""))
+    assert drawn(Table(headings, rows), 20) == [
+        "no.  train",
+        "     over 60 mm",
+        "---  ------------",
+        "  1  100/24 32/48",
+        "      +0.020 mm",
+        "  2  40/(56)/72",
+        "no room for: clear",
+    ]
+
+
 def test_a_table_too_narrow_for_what_must_stay_tells_every_cell():
     assert drawn(TABLE, 16) == [
         "no. 1",

@@ -45,6 +45,7 @@ class Column(Generic[R]):
     unit : of the value; empty where it has none
     weight : where a table is too wide the lightest column goes first; from ``STAYS`` on it stays
     right : whether people's cells end in line, as numbers do
+    about : of the first row: the heading in place of ``short``, where it hangs on what was asked
     """
 
     name: str
@@ -54,6 +55,11 @@ class Column(Generic[R]):
     unit: str = ""
     weight: int = STAYS
     right: bool = False
+    about: Callable[[R], str] | None = None
+
+    def heading(self, rows: Sequence[R]) -> Heading:
+        """Its heading over some rows, one at least."""
+        return Heading(self.about(rows[0]) if self.about else self.short, self.weight, self.right)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +86,19 @@ class Table:
 
     def without(self, place: int) -> Table:
         """The same without one column."""
-        rows = tuple((*row[:place], *row[place + 1 :]) for row in self.rows)
-        return Table((*self.headings[:place], *self.headings[place + 1 :]), rows)
+        return self.part([each for each in range(len(self.headings)) if each != place])
+
+    def part(self, places: Sequence[int]) -> Table:
+        """Some of its columns."""
+        rows = tuple(tuple(row[place] for place in places) for row in self.rows)
+        return Table(tuple(self.headings[place] for place in places), rows)
 
     @classmethod
     def of(cls, columns: Iterable[Column[R]], rows: Sequence[R]) -> Table:
         """The columns that people see, those left out in which no row has anything to say."""
         shown = [(column, [column.cell(row) for row in rows]) for column in columns if column.short and column.cell]
         used = [(column, cells) for column, cells in shown if any(cells)]
-        headings = tuple(Heading(column.short, column.weight, column.right) for column, _ in used)
+        headings = tuple(column.heading(rows) for column, _ in used)
         return cls(headings, tuple(zip(*(cells for _, cells in used), strict=True)))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..base.units import decimals, format_both
+from ..base.units import decimals, format_both, spaced
 from ..search.routes import costs
 from ..search.solutions import pairs_words
 from ..work.tolerance import DOUBTFUL, HOPELESS
@@ -49,8 +49,8 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     facts = [
         f"{shop.machine.kind}, {ways}; {hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
-        f"{source.catalogue.count:,} trains of ".replace(",", " ")
-        + f"{pairs} pairs searched{' by each route' * (len(leads) > 1)}, all there are; {judged_by(chart)}",
+        f"all {spaced(source.catalogue.count)} trains of {pairs} checked{' by each route' * (len(leads) > 1)}; "
+        + judged_by(chart),
         *(note.text for note in costs(shop, chart.routes) if len(leads) > 1),
         *chart.facts,
         *_legend(chart),

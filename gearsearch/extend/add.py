@@ -169,7 +169,7 @@ class Advice(Extension):
         blocks = [Block(table=self.table())] if self.gains else []
         if best is not None:
             blocks.append(Block(_told(best), table=self.trains(self._gained_first(best))))
-        heading = (*page.heading, f"{spaced(self.tried)} {ways} tried, all there are")
+        heading = (*page.heading, f"all {spaced(self.tried)} {ways} tried")
         return replace(page, heading=heading, blocks=tuple(blocks), notes=self.notes)
 
 

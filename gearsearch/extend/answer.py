@@ -61,7 +61,7 @@ class Extension(Answering):
         lines = (
             self.shop.heading,
             machine_line(self.shop, self.route),
-            f"trains of {pairs_words(self.terms.pairs)} pairs, {hand}, {self._judged_by}",
+            f"trains of {pairs_words(self.terms.pairs)}, {hand}, {self._judged_by}",
             f"inside tolerance: {_tolerance_words(self.needs)}",
         )
         return Document(found, lines, two_ratios(self.shop, self.route))

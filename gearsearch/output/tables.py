@@ -27,16 +27,45 @@ def drawn(table: Table, width: int) -> list[str]:
     width : letters there is room for
 
     A table that is too wide does without its light columns, the lightest first and of equals the last, and names them
-    under it, but for those of ``SPARED`` weight; where that is not enough every cell of a row is told by its heading,
-    several to a line.
+    under it, but for those of ``SPARED`` weight. Where that is not enough a row takes several lines; where one column
+    alone is too wide every cell is told by its heading.
     """
-    fits = fitted(table, width, _GAP)
-    if fits is None:
+    kept = fitted(table, width, _GAP) or _heavy(table)
+    folds = list(_folds(kept, width))
+    if any(indent + _wide(fold, _GAP) > width for indent, fold in folds):
         return list(stacked(table, width))
-    missing = [each.short for each in table.headings if each.weight > SPARED and each not in fits.headings]
+    missing = [each.short for each in table.headings if each.weight > SPARED and each not in kept.headings]
     told = filled(f"no room for: {', '.join(missing)}", width, "  ") if missing else []
-    rule, head, rows = tabulated(fits, "simple")
-    return [head, rule, *rows, *told]
+    rules, heads, rows = zip(*(_set_in(indent, *tabulated(fold, "simple")) for indent, fold in folds), strict=True)
+    lines = [line for row in zip(*rows, strict=True) for line in row if line.strip()]
+    return [*heads, max(rules, key=len), *lines, *told]
+
+
+def _folds(table: Table, width: int) -> Iterator[tuple[int, Table]]:
+    """The parts of a table that stand under each other, each with how far it is set in: by the first column."""
+    sizes, indent, places = table.sizes, 0, list[int]()
+    for place, size in enumerate(sizes):
+        if places and indent + sum(sizes[each] + _GAP for each in places) + size > width:
+            yield indent, table.part(places)
+            indent, places = sizes[0] + _GAP, []
+        places.append(place)
+    yield indent, table.part(places)
+
+
+def _set_in(indent: int, rule: str, head: str, rows: list[str]) -> tuple[str, str, list[str]]:
+    """The lines of a part of a table, set in."""
+    front = " " * indent
+    return front + rule, front + head, [front + row for row in rows]
+
+
+def _heavy(table: Table) -> Table:
+    """The columns of a table that stay."""
+    return table.part([place for place, heading in enumerate(table.headings) if heading.weight >= STAYS])
+
+
+def _wide(table: Table, gap: int) -> int:
+    """Letters of a line."""
+    return sum(table.sizes) + gap * (len(table.headings) - 1)
 
 
 def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
@@ -49,7 +78,7 @@ def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
     gap : letters between two columns
     around : letters at both ends together
     """
-    while sum(table.sizes) + gap * (len(table.headings) - 1) + around > width:
+    while _wide(table, gap) + around > width:
         light = [(heading.weight, -place) for place, heading in enumerate(table.headings) if heading.weight < STAYS]
         if not light:
             return None

@@ -21,7 +21,7 @@ from ..base.units import (
     spaced,
 )
 from ..search.solution import Solution
-from ..search.solutions import mounts_in_short, pairs_words, solution_record
+from ..search.solutions import clear_in_short, mounts_in_short, pairs_words, solution_record
 from ..shop.machine import Route
 from ..shop.overview import machine_line, two_ratios
 from ..shop.shop import Shop
@@ -145,8 +145,8 @@ class PairAnswer(Answering):
     def document(self) -> Document:
         """The answer for people."""
         wanted, *more = _describe(self)
-        searched = f"{spaced(self.searched)} trains of {pairs_words(self.request.terms.pairs)} pairs searched for each"
-        lines = (*more, self.shop.heading, machine_line(self.shop, self.route), f"{searched} gear, all there are")
+        searched = f"{spaced(self.searched)} trains of {pairs_words(self.request.terms.pairs)} checked for each gear"
+        lines = (*more, self.shop.heading, machine_line(self.shop, self.route), f"all {searched}")
         blocks = []
         if self.fits:
             asked = "at this centre distance" if self.request.pair.fixed_mm else "for the helix angle as drawn"
@@ -361,7 +361,8 @@ _ANGLES: tuple[Column[Line], ...] = (
 )
 _APART: Column[Line] = Column("", "centre distance", cell=_distance, weight=2)
 _SUITS: Column[Line] = Column("", "would suit", cell=_distance)  # at a fixed distance it is what the trains would suit
-_MOUNTS: Column[Line] = Column("", "mounts", cell=lambda line: mounts_in_short(line.fit, line.unit))
-_DRAWN = (*_TRAIN, *_ERROR, *_ANGLES, _APART, _MOUNTS)
-_FIXED = (*_TRAIN, *_ERROR, *_ANGLES, _SUITS, _MOUNTS)
-_MOVED = (*_TRAIN, *_ANGLES, _APART, Column("", "outside diameter", cell=_outside), _MOUNTS)
+_MOUNTS: Column[Line] = Column("", "mounts", cell=lambda line: mounts_in_short(line.fit))
+_CLEAR: Column[Line] = Column("", "clear", cell=lambda line: clear_in_short(line.fit, line.unit), weight=3, right=True)
+_DRAWN = (*_TRAIN, *_ERROR, *_ANGLES, _APART, _MOUNTS, _CLEAR)
+_FIXED = (*_TRAIN, *_ERROR, *_ANGLES, _SUITS, _MOUNTS, _CLEAR)
+_MOVED = (*_TRAIN, *_ANGLES, _APART, Column("", "outside diameter", cell=_outside), _MOUNTS, _CLEAR)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from ..base.document import Block, Document
+from ..base.document import Block, Document, Item
 from ..base.facts import Note, Table, record
 from ..base.showing import Pictured
 from ..base.units import decimals, spaced
@@ -28,12 +28,13 @@ from .solutions import (
     number,
     on_the_part,
     pairs_words,
-    part_words,
     refusals,
 )
 from .terms import Terms
 
 _LISTS = ("studs", "on_the_part")  # which a flat row holds spread out, or not at all
+_VERDICTS = frozenset({"far-off", "none-inside", "none-mounts", "no-train", "out-of-reach"})
+_HELPING = frozenset({"better-route", "other-route", "more-pairs", "one-gear", "other-unit", "tilt-for-a-cam"})
 _NAMES = [column.name for column in (*SOLUTION, *ON_THE_PART) if column.name]
 KEYS = (*(name for name in _NAMES if name not in _LISTS), *PART_KEYS)
 
@@ -94,8 +95,12 @@ class Answer(Pictured):
 
     @property
     def _told(self) -> list[Told]:
-        limits, fits = self.limits, enumerate(self.fits, 1)
-        return [Told(self.shop, fit, place, self.part, limits, self.is_off(fit), self.routes) for place, fit in fits]
+        limits, hands = self.limits, {fit.hand for fit in self.fits}
+        hand = next((said for said in (self.terms.hand, None) if hands == {said}), "")
+        return [
+            Told(self.shop, fit, place, self.part, limits, self.is_off(fit), self.routes, hand)
+            for place, fit in enumerate(self.fits, 1)
+        ]
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """One row for each answer."""
@@ -130,21 +135,33 @@ class Answer(Pictured):
 
     def document(self) -> Document:
         """The answer for people."""
-        wanted, *more = self.part.describe(self.shop.units)
+        wanted, *more = self.part.asked(self.shop.units)
+        hand = "" if self.terms.hand == "either" else f", {self.terms.hand} hand"
         tolerance = [] if self.part.interval_mm is None else [f"tolerance: {self.limits.words}"]
-        searched = f"all {spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} pairs checked"
-        ways = (machine_line(self.shop, route) for route in self.routes)
-        lines = (*more, *tolerance, self.shop.heading, *ways, searched)
-        page = Document(wanted, lines, two_ratios(self.shop, *self.routes), notes=self.notes)
-        if not self.fits:
-            return page
-        blocks: tuple[Block, ...] = (
-            *self._tables(),
-            Block(lines=tuple(self._first_part())),
-            Block(lines=tuple(refusals(self.fits))),
-            self._first_placed(),
+        answers = (*self._tables(), Block(lines=tuple(refusals(self.fits)))) if self.fits else ()
+        verdicts, steps, notes = self._sorted_notes()
+        return Document(
+            wanted + hand,
+            (*more, *tolerance),
+            (*verdicts, *two_ratios(self.shop, *self.routes)),
+            (*answers, *steps, *self._first_placed(), self._about()),
+            (*notes, *self._marks(), *([CAUTION] if self.fits else [])),
         )
-        return replace(page, blocks=blocks, notes=(*self.notes, *self._marks(), CAUTION))
+
+    def _sorted_notes(self) -> tuple[list[Note], list[Block], list[Note]]:
+        """Where no train qualifies, that none does and what would help, each by itself; and all other notes."""
+        if self.found:
+            return [], [], list(self.notes)
+        verdicts = [note for note in self.notes if note.code in _VERDICTS]
+        helping = tuple(Item(note.text) for note in self.notes if note.code in _HELPING)
+        steps = [Block("what would help:", items=helping)] if helping else []
+        return verdicts, steps, [note for note in self.notes if note.code not in _VERDICTS | _HELPING]
+
+    def _about(self) -> Block:
+        """What the answers are worked out from."""
+        searched = f"all {spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} checked"
+        ways = (machine_line(self.shop, route) for route in self.routes)
+        return Block(lines=(*self.part.about(self.shop.units), self.shop.heading, *ways, searched))
 
     def _tables(self) -> tuple[Block, ...]:
         """The answers; where even the nearest is none, that one, and the others as a detail."""
@@ -154,20 +171,16 @@ class Answer(Pictured):
         first, rest = replace(table, rows=table.rows[:1]), replace(table, rows=table.rows[1:])
         return Block(table=first), Block("farther off:", table=rest, detail=f"the {len(rest.rows)} farther off")
 
-    def _first_part(self) -> Iterator[str]:
-        """What the error of the first answer does to the part."""
-        words = part_words(self._told[0])
-        if words:
-            yield f"no. 1 on the part: {words}"
-
-    def _first_placed(self) -> Block:
+    def _first_placed(self) -> Iterator[Block]:
         """How the first answer stands on the quadrant, where that was judged."""
-        fit = self.fits[0]
-        if fit.placement is None:
-            return Block()
-        lines = placement_lines(fit.placement, Names(self.shop, fit.way, fit.train.studs))
+        if not self.fits or self.fits[0].placement is None:
+            return
+        fit, placement = self.fits[0], self.fits[0].placement
+        lines = placement_lines(placement, Names(self.shop, fit.way, fit.train.studs))
         tightest = [fit.why] if fit.why else []
-        return Block(f"no. 1, {fit.train}, on the quadrant:", tuple(f"  {line}" for line in [*lines, *tightest]))
+        detail = "" if self.found else "how it stands on the quadrant"
+        title = f"no. 1, {fit.train}, on the quadrant:"
+        yield Block(title, tuple(f"  {line}" for line in [*lines, *tightest]), detail=detail)
 
     def _marks(self) -> Iterator[Note]:
         """What stands in the table and does not explain itself."""

@@ -250,14 +250,15 @@ def page(checked: CheckResult) -> Document:
         *_under(shop.machine.turning(checked.route, checked.fit.step_up), "turning: "),
         *shop.machine.catching(checked.fit.lead_mm, wanted.starts if wanted else 1, shop.units),
     )
-    asked = wanted.describe(shop.units) if wanted else _cut_lines(checked)
+    asked, about = (wanted.asked(shop.units), wanted.about(shop.units)) if wanted else (_cut_lines(checked), [])
     return Document(
         f"train {checked.fit.train}: lead {_lead(checked)}, {_hand(checked)}",
-        (*asked, shop.heading, machine_line(shop, checked.route)),
+        tuple(asked),
         (*checked.against, *two_ratios(shop, checked.route)),
         (
             Block(lines=judged),
             *_by_other_routes(checked),
+            Block(lines=(*about, shop.heading, machine_line(shop, checked.route))),
             Block("to prove it by hand:", tuple(f"  {line}" for line in _proof_lines(checked))),
             Block("if one gear is wrong, you get:", table=slips(checked), detail=_SLIPS),
             Block(

@@ -73,7 +73,7 @@ def remarks(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
         return
     yield from _of_hands({fit.way.hand_with_one_stud for fit in fits}, terms.hand)
     if search.part.interval_mm is not None and not any(fit.within for fit in fits):
-        yield Note("none-inside", "no train that qualifies is inside the tolerance; these are the closest")
+        yield Note("none-inside", "no usable train is inside the tolerance")
     yield from _why_not_exact(searches, fits)
     yield from _screw_floor(search, fits)
     if len(searches) > 1:
@@ -191,8 +191,10 @@ def _easy_window(search: Search, notes: list[Note]) -> tuple[Fraction, Fraction]
 
 
 def _no_train(search: Search) -> Note:
-    pairs = pairs_words(search.terms.pairs)
-    return Note("no-train", f"the box makes no train of {pairs} pairs: too few gears that mesh with each other")
+    return Note(
+        "no-train",
+        f"the box makes no train of {pairs_words(search.terms.pairs)}: too few gears that mesh with each other",
+    )
 
 
 def out_of_reach(searches: Sequence[Search]) -> Iterator[Note]:

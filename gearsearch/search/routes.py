@@ -106,7 +106,8 @@ def told_better(fit: Solution, shop: Shop) -> Note:
     how = "is exact" if fit.error == 0 else f"is {format_ppm(fit.error)} off"
     cost = shop.machine.cost(fit.way, shop.dividing)
     taken = f" ({cost} by that route)" if cost else ""
-    text = f"the route {fit.way.label} {how}, with {fit.train}: add --route {fit.route}{taken}"
+    by = f" with the lever at {fit.way.lever}" if fit.way.lever else ""
+    text = f"add --route {fit.route}: {fit.train}{by} {how}{taken}"
     return Note("better-route", text)
 
 

@@ -13,13 +13,14 @@ from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.dial import DialRule, return_by
 from ..shop.machine import Route
 from ..shop.shop import Shop
-from ..work.figures import error_in_words, figures_of
+from ..work.figures import figures_of, over_words
 from ..work.limits import Limits
 from ..work.part import Part
 
 if TYPE_CHECKING:
     from .solution import Solution
 
+_MOUNTS = JUDGEMENT | {"rule": "rule of thumb"}  # in the cell of a table
 PART_KEYS = ("drift_mm", "turn_deg", "around_mm", "helix_angle_change_deg")
 CAUTION = Note(
     "caution",
@@ -41,6 +42,7 @@ class Told:
     limits : the leads that will do; None where the lead is told by itself
     off : whether its lead is marked as far off
     routes : all ways that were asked for
+    hand : that all answers cut, where it was asked for and is not told of each; None where that of none is known
     """
 
     shop: Shop
@@ -50,6 +52,7 @@ class Told:
     limits: Limits | None = None
     off: bool = False
     routes: tuple[Route, ...] = ()
+    hand: str | None = ""
 
     @property
     def cost(self) -> str:
@@ -62,28 +65,31 @@ def solution_record(shop: Shop, fit: Solution) -> dict[str, Any]:
     return record(SOLUTION, Told(shop, fit))
 
 
-def mounts_in_short(fit: Solution, unit: str) -> str:
+def mounts_in_short(fit: Solution) -> str:
     """Whether a train mounts, in few words for a table; ``fit.why`` says more."""
-    if fit.mounts == "rule" and not fit.train.studs:
-        return "at one shaft distance only"
-    if fit.clearance_mm is None or fit.mounts != "yes":
-        return JUDGEMENT[fit.mounts]
-    return f"yes, {gap_words(fit.clearance_mm, unit)} clear"
+    return "at one distance" if fit.mounts == "rule" and not fit.train.studs else _MOUNTS[fit.mounts]
+
+
+def clear_in_short(fit: Solution, unit: str) -> str:
+    """The smallest gap of a train that mounts; empty where none was judged."""
+    return "" if fit.clearance_mm is None or fit.mounts != "yes" else gap_words(fit.clearance_mm, unit)
 
 
 def pairs_words(pairs: tuple[int, int]) -> str:
-    """How many pairs a train may have: ``1 to 2``."""
+    """How many pairs a train may have: ``1 or 2 pairs``."""
     least, most = pairs
-    return f"{least}" if least == most else f"{least} to {most}"
+    if least == most:
+        return f"{least} pair{'' if least == 1 else 's'}"
+    return f"{least} {'or' if most == least + 1 else 'to'} {most} pairs"
 
 
 def refusals(fits: Iterable[Solution]) -> Iterator[str]:
     """Why each of these does not mount, or at which shaft distance alone it does, by its number."""
     for number, fit in enumerate(fits, 1):
         if fit.mounts == "no":
-            yield f"{number}: no, {fit.why}"
+            yield f"no. {number} does not mount: {fit.why}"
         elif fit.mounts == "rule" and not fit.train.studs:
-            yield f"{number}: {fit.why}"
+            yield f"no. {number}: {fit.why}"
 
 
 def on_the_part(fit: Solution, part: Part) -> dict[str, float | None]:
@@ -179,11 +185,27 @@ def _tilt_words(told: Told) -> str:
     return "none" if told.part is not None and told.part.is_cam else ""
 
 
-def part_words(told: Told) -> str:
-    """What the error does to the part, in few words; empty for none, and where no size of the part is known."""
-    if told.part is None or told.fit.error == 0:
+def _hand(told: Told) -> str:
+    return "" if told.fit.hand == told.hand else told.fit.hand or "not known"
+
+
+def _over(told: Told) -> str:
+    """The length of cut that the drift belongs to."""
+    length = told.part and told.part.length_mm
+    return over_words(length, told.shop.units) if length else ""
+
+
+def _drift(told: Told) -> str:
+    """How far the cut is off along the axis at the end of its length; empty for none."""
+    if told.part is None or told.part.length_mm is None or told.fit.error == 0:
         return ""
-    return error_in_words(figures_of(told.part, told.fit.lead_mm), told.shop.units)
+    return format_length(told.fit.error * told.part.length_mm, told.shop.units, signed=True)
+
+
+def _helix(told: Told) -> str:
+    """The change of the helix angle [minutes of arc]; empty for none."""
+    change = figures_of(told.part, told.fit.lead_mm).helix_deg if told.part and told.fit.error else None
+    return f"{'+' if change > 0 else ''}{significant(60 * change, 2)}′" if change else ""
 
 
 # what every answer tells of a solution
@@ -209,13 +231,21 @@ SOLUTION: tuple[Column[Told], ...] = (
         weight=3,
     ),
     Column("carriage_back_mm", "", _carriage_back, unit="mm"),
-    Column("hand", "hand", lambda told: told.fit.hand, lambda told: told.fit.hand or "not known"),
+    Column("hand", "hand", lambda told: told.fit.hand, _hand),
     Column("route", "route", lambda told: told.fit.route, _route),
     Column("lever", "lever", lambda told: told.fit.way.lever or None, _lever),
     Column("route_cost", "", lambda told: told.cost),
-    Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit, told.shop.units)),
+    Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit)),
     Column("why", "", lambda told: told.fit.why),
-    Column("clearance_mm", "", lambda told: told.fit.clearance_mm, unit="mm"),
+    Column(
+        "clearance_mm",
+        "clear",
+        lambda told: told.fit.clearance_mm,
+        lambda told: clear_in_short(told.fit, told.shop.units),
+        unit="mm",
+        weight=4,
+        right=True,
+    ),
     Column("shaft_distance_mm", "", lambda told: _placed(told, "shaft_distance_mm"), unit="mm"),
     Column("head_between_mm", "", lambda told: _placed(told, "heads_mm"), unit="mm"),
     Column("bracket_swing_deg", "", lambda told: _placed(told, "bracket_swing_deg"), unit="degrees"),
@@ -231,5 +261,6 @@ SOLUTION: tuple[Column[Told], ...] = (
 # what is told of it beside the part
 ON_THE_PART: tuple[Column[Told], ...] = (
     Column("exact_tilt_deg", "exact at tilt", lambda told: number(_tilt(told)), _tilt_words, "degrees"),
-    Column("on_the_part", "on the part", _on_the_part, part_words, weight=4),
+    Column("on_the_part", "over", _on_the_part, _drift, right=True, about=_over),
+    Column("", "helix", cell=_helix, right=True),
 )

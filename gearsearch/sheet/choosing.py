@@ -48,7 +48,7 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> ChosenTrain:
             "ask gearsearch find, with --mounting show, how near it comes",
         )
     how = (
-        f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains searched{_hand(answer)}"
+        f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains checked{_hand(answer)}"
     )
     how += "".join(f"; {note.text}" for note in answer.notes if note.code == "better-route")
     machine = shop.machine

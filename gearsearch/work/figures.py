@@ -108,6 +108,12 @@ def longest_cut_mm(
     return (tolerance.more if each > 0 else tolerance.less) / abs(each)
 
 
+def over_words(length_mm: Fraction, unit: str = "mm") -> str:
+    """Over which length of cut: ``over 60 mm``."""
+    over = significant(length_mm, 1) if unit == "mm" else significant(length_mm / INCH_MM, 3)
+    return f"over {over.rstrip('0').rstrip('.')} {unit}"
+
+
 def error_in_words(figures: Figures, unit: str = "mm") -> str:
     """The error in the part's terms, in a few words with a sign: ``0.130 mm long over 60.000 mm``."""
     if figures.error == 0:
@@ -115,8 +121,7 @@ def error_in_words(figures: Figures, unit: str = "mm") -> str:
     said, length_mm = [], figures.length_mm
     if figures.drift_mm is not None and length_mm is not None:
         side = "long" if figures.error > 0 else "short"
-        over = significant(length_mm, 1) if unit == "mm" else significant(length_mm / INCH_MM, 3)
-        said.append(f"{format_length(abs(figures.drift_mm), unit)} {side} over {over} {unit}")
+        said.append(f"{format_length(abs(figures.drift_mm), unit)} {side} {over_words(length_mm, unit)}")
     if figures.helix_deg is not None:
         said.append(f"helix angle {helix_words(figures.helix_deg)}")
     return ", ".join(said)

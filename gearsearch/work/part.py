@@ -73,7 +73,7 @@ class Part(Blank, Shown):
     """
 
     lead_mm: Fraction
-    how: str = "as given"
+    how: str = ""
     starts: int = 1
     gear: HelicalGear | None = None
     tilt_deg: Fraction | None = None
@@ -223,11 +223,23 @@ class Part(Blank, Shown):
         return tilt_for(self.work_lead_mm, geared_mm) if served else None
 
     def describe(self, unit: str = "mm") -> list[str]:
-        """Lines that say what is wanted: the lead in both units, and both angles with their diameter."""
-        lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}, {self.how}"]
+        """All lines that say what is wanted: ``asked`` and ``about``."""
+        return [*self.asked(unit), *self.about(unit)]
+
+    def asked(self, unit: str = "mm") -> list[str]:
+        """Lines that say what is wanted: the lead in both units, how many starts, what the gears must give."""
+        how = f", {self.how}" if self.how else ""
+        lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}{how}"]
         if self.starts > 1:
             lines.append(f"{self.starts} starts, {format_both(self.pitch_mm, unit)} from one to the next")
-        return [*lines, *self._angle_lines(unit), *self._tilt_lines(unit), *self._taper_lines()]
+        if self.tilt_deg is not None:
+            geared = format_both(self.lead_mm, unit)
+            lines.append(f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}")
+        return lines
+
+    def about(self, unit: str = "mm") -> list[str]:
+        """What else follows from it: both angles with their diameter, cautions of a tilt and of a taper."""
+        return [*self._angle_lines(unit), *self._tilt_lines(), *self._taper_lines()]
 
     def __str__(self) -> str:
         return "\n".join(self.describe())
@@ -250,14 +262,10 @@ class Part(Blank, Shown):
             f"helix angle {format_angle(helix)} from the axis, lead angle {format_angle(lead)} square to it"
         ]
 
-    def _tilt_lines(self, unit: str) -> list[str]:
+    def _tilt_lines(self) -> list[str]:
         if self.tilt_deg is None:
             return []
-        geared = format_both(self.lead_mm, unit)
-        lines = [
-            f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}",
-            "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
-        ]
+        lines = ["a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it"]
         if self.tilt_deg > STEEPEST_TILT_DEG:
             source = "Brown & Sharpe 1914, pp. 180-182, 249"
             lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})")

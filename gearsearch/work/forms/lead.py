@@ -27,4 +27,4 @@ class Lead(Form):
     def part(self, given: Given) -> Part:
         """The lead as given. Raises UnitError for what is no length."""
         bare = given.is_bare("lead")
-        return Part(given.length("lead", given=True), "as given", starts=given.starts, bare=bare)
+        return Part(given.length("lead", given=True), starts=given.starts, bare=bare)
