@@ -151,6 +151,10 @@ REFUSED = {
     "part": (lambda: SHOP.find(gs.lead(400).part(), length=20), "length"),
     "none": (lambda: SHOP.extend([]), "412.5 mm"),
     "file": (lambda: gs.open_shop("not-there.toml"), "not-there.toml"),
+    "count": (lambda: SHOP.chart.list("iso-54", fewest_changes=True, count=2), "leave count out"),
+    "changes": (lambda: SHOP.chart.list("iso-54", fewest_changes=True), 'tolerance="0.05%"'),
+    "range": (lambda: SHOP.chart.grid("10:60", helix_angles=[20]), 'diameters="10:60:5"'),
+    "low": (lambda: SHOP.chart.every("x"), "low"),
     "circle": (lambda: SHOP.divide(7, table=True, nearest=True), "leave nearest out"),
     "several": (lambda: SHOP.divide(range(2, 5), table=True), "leave table out"),
     "idle": (lambda: SHOP.sheet(400, cutter_width=5), 'disc_cutter="60mm"'),
@@ -249,6 +253,53 @@ def test_a_chart_is_a_frame_a_page_and_files(tmp_path):
     assert len(near.to_frame()["lead_mm"].unique()) == 2
     assert "<table" in chart._repr_html_()
     assert len(chart.to_dict()["rows"]) == len(frame)
+
+
+CHARTS = {
+    "every": (
+        lambda: SHOP.chart.every("480 mm", "490 mm", hand="right", thin="0.1%"),
+        "every --from 480mm --to 490mm --hand right --thin 0.1%",
+    ),
+    "list": (
+        lambda: SHOP.chart.list("iso-54", route="spindle", count=1, starts=(1, 2), tolerance="0.1%"),
+        "list iso-54 --route spindle --count 1 --starts 1,2 --tolerance 0.1%",
+    ),
+    "changes": (
+        lambda: SHOP.chart.list("iso-54", fewest_changes=True, tolerance="0.5%", route="spindle"),
+        "list iso-54 --fewest-changes --tolerance 0.5% --route spindle",
+    ),
+    "grid": (
+        lambda: SHOP.chart.grid([20, 30, 12.5], helix_angles="15:20:5", without=[40]),
+        "grid --diameters 12.5,20:30:10 --helix-angles 15,20 --without 40",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_a_chart_is_what_the_command_writes(tmp_path, name):
+    ask, line = CHARTS[name]
+    made, written = tmp_path / "made.csv", tmp_path / "written.csv"
+    ask().save(made)
+    typed(f"chart {line} --out {written}")
+    assert made.read_bytes() == written.read_bytes()
+    assert len(made.read_text().splitlines()) > 1
+
+
+def test_how_densely_a_chart_covers_the_leads_is_drawn_in_somebodys_axes(tmp_path):
+    from matplotlib.figure import Figure
+
+    chart = SHOP.chart.every("300 mm", "700 mm", hand="right")
+    chart.save(tmp_path / "leads.parquet")
+    drawn = []
+    for draw in (chart.plot, lambda ax=None: SHOP.chart.plot(tmp_path / "leads.parquet", ax)):
+        ax = Figure().add_subplot()
+        assert draw(ax) is ax
+        drawn.append(ax.patches[0].get_data().values.tolist())
+        assert draw().figure is not ax.figure
+    assert drawn[0] == drawn[1]
+    assert len(drawn[0]) > 10
+    with pytest.raises(GearsearchError, match="only one of every lead"):
+        SHOP.chart.grid([20], lead_angles=[45]).plot()
 
 
 def test_an_index_table_has_a_row_for_each_number():

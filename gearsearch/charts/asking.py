@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Heading, Table
-from ..base.showing import Answering, from_above
+from ..base.showing import Pictured, from_above
 from ..base.spelling import spelled
 from ..base.units import Value, format_length, parse_angle, parse_length, parse_pitch, parse_share
 from ..search.terms import Hand, Terms, terms_of
 from ..shop.gear_names import GearName
 from ..shop.shop import Shop
-from ..work.lists import load_list
+from ..work.lists import LeadList, load_list
 from ..work.tolerance import Tolerance
 from .making import ANGLES, Chart, every, grid, of_list
 
@@ -27,11 +28,13 @@ if TYPE_CHECKING:
     from .looking import LookedUp
 
 Judged = Literal["must", "skip"]
+Steps = str | Iterable[Value]
+MOST_STEPS = 10_000
 _SHOWN = 20  # rows of a chart that are shown where it is printed
 
 
 @dataclass(frozen=True, slots=True)
-class Charted(Answering):
+class Charted(Pictured):
     """A chart that was asked for from Python; its rows are worked out when they are asked for.
 
     Parameters
@@ -56,6 +59,13 @@ class Charted(Answering):
         """The whole chart for programs."""
         return {"chart": self.chart.kind, "title": self._title, "command": self.command, "rows": self.rows()}
 
+    def to_table(self) -> Any:
+        """The chart as a ``pyarrow.Table``, its columns those of the Parquet file."""
+        import pyarrow as pa
+
+        tables = list(self._tables())
+        return pa.concat_tables(tables) if tables else self._columns().schema().empty_table()
+
     def to_frame(self, *, exact: bool = False) -> pd.DataFrame:
         """The chart as a pandas DataFrame, its columns those of the Parquet file.
 
@@ -64,11 +74,8 @@ class Charted(Answering):
         exact : also a column ``lead_exact`` of ``Fraction`` [mm]
         """
         import pandas as pd
-        import pyarrow as pa
 
-        tables = list(self._tables())
-        whole = pa.concat_tables(tables) if tables else self._columns().schema().empty_table()
-        frame: pd.DataFrame = whole.to_pandas()
+        frame: pd.DataFrame = self.to_table().to_pandas()
         if exact:
             leads = map(Fraction, frame["lead_num"].tolist(), frame["lead_den"].tolist())
             frame["lead_exact"] = pd.Series([*leads], frame.index, object)
@@ -92,6 +99,17 @@ class Charted(Answering):
         rest = ("and more: .to_frame() has them all, .save() writes them",) if more else ()
         blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
         return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks)
+
+    def plot(self, ax: Any = None) -> Any:
+        """Draw how far off the nearest lead can be, for a chart of every lead; needs ``gearsearch[draw]``.
+
+        Parameters
+        ----------
+        ax : axes of matplotlib; None: a sheet of its own, which also shows how many leads there are
+
+        Returns the axes. Raises GearsearchError for a list and a grid, and where there are fewer than two leads.
+        """
+        return from_above("output.drawing.density", "plot_chart")(self.chart, self.to_table(), ax)
 
     def save(
         self,
@@ -182,13 +200,12 @@ class Charts:
         True
         """
         unit = self.shop.units
-        ends = tuple(
-            None if end is None else parse_pitch(end, unit, name) for name, end in (("low", low), ("high", high))
-        )
-        share = None if thin is None else parse_share(thin, "thin")
+        shortest = None if low is None else parse_pitch(low, unit, "--from")
+        longest = None if high is None else parse_pitch(high, unit, "--to")
+        share = None if thin is None else parse_share(thin, "--thin")
         given = {"low": low, "high": high, "thin": thin, "all_arrangements": all_arrangements}
         terms = terms_of(route, hand, pairs, mounting, without)
-        chart = every(self.shop, terms, (ends[0], ends[1]), share, all_arrangements)
+        chart = every(self.shop, terms, (shortest, longest), share, all_arrangements)
         return Charted(chart, _said("every", given, terms))
 
     @spelled
@@ -198,6 +215,7 @@ class Charts:
         *,
         starts: Iterable[int] = (1,),
         count: int = 3,
+        fewest_changes: bool = False,
         tolerance: str | None = None,
         length: Value | None = None,
         route: str | None = None,
@@ -213,6 +231,7 @@ class Charts:
         name : a CSV file with the columns name, wanted and tolerance, or a list that comes with gearsearch
         starts : of a standard list's threads
         count : how many leads for each, by hand
+        fewest_changes : instead keep each train on for as many leads as levers and routes allow; needs a tolerance
         tolerance : for leads without one of their own
         length : axial length of the cut that errors are told over
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
@@ -223,19 +242,30 @@ class Charts:
         """
         unit, starts = self.shop.units, tuple(starts)
         terms = terms_of(route, hand, pairs, mounting, without)
+        wanted = load_list(name, unit, starts)
         allowed = None if tolerance is None else Tolerance.parse(tolerance, unit)
-        length_mm = None if length is None else parse_length(length, unit, "length")
-        chart = of_list(self.shop, terms, load_list(name, unit, starts), count, allowed, length_mm)
-        more = {"starts": starts if starts != (1,) else None, "count": count, "tolerance": tolerance, "length": length}
-        return Charted(chart, _said("list", {"": str(name), **more}, terms))
+        length_mm = None if length is None else parse_length(length, unit, "--length")
+        if fewest_changes:
+            _check_changes(count, wanted, allowed)
+            from .changes import fewest_changes as changes
+
+            chart = changes(self.shop, terms, wanted, allowed, length_mm)
+        else:
+            chart = of_list(self.shop, terms, wanted, count, allowed, length_mm)
+        told: dict[str, object] = {
+            "starts": starts if starts != (1,) else None,
+            "count": None if fewest_changes else count,
+        }
+        told |= {"fewest_changes": fewest_changes, "tolerance": tolerance, "length": length}
+        return Charted(chart, _said("list", {"": str(name), **told}, terms))
 
     @spelled
     def grid(
         self,
-        diameters: Iterable[Value],
+        diameters: Steps,
         *,
-        helix_angles: Iterable[Value] | None = None,
-        lead_angles: Iterable[Value] | None = None,
+        helix_angles: Steps | None = None,
+        lead_angles: Steps | None = None,
         route: str | None = None,
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
@@ -246,8 +276,8 @@ class Charts:
 
         Parameters
         ----------
-        diameters : such as ``range(10, 65, 5)``, in the shop's unit
-        helix_angles, lead_angles : from the work's axis, or from square to it [degrees]; one of the two
+        diameters : such as ``range(10, 65, 5)``, in the shop's unit, or a text ``"10:60:5"``
+        helix_angles, lead_angles : from the work's axis, or from square to it [degrees], likewise; one of the two
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
 
         >>> import gearsearch as gs
@@ -257,15 +287,17 @@ class Charts:
         if (helix_angles is None) == (lead_angles is None):
             raise GearsearchError(
                 f"a grid needs angles of one kind, and {'none' if helix_angles is None else 'two'} are given",
-                "give either helix_angles (from the axis) or lead_angles (from square to it)",
+                "give either --helix-angles (from the axis) or --lead-angles (from square to it)",
             )
         angle = ANGLES[helix_angles is None]
         given = helix_angles if helix_angles is not None else lead_angles
         assert given is not None
-        angles = sorted({parse_angle(value, f"{angle}s") for value in given})
-        sizes = sorted({parse_length(value, self.shop.units, "diameters") for value in diameters})
+        name = f"{angle.replace(' ', '_')}s"
+        option = "--" + name.replace("_", "-")
+        angles = steps(given, option, lambda value: parse_angle(value, option))
+        sizes = steps(diameters, "--diameters", lambda value: parse_length(value, self.shop.units, "--diameters"))
         terms = terms_of(route, hand, pairs, mounting, without)
-        said = {"": [float(size) for size in sizes], f"{angle.replace(' ', '_')}s": [float(each) for each in angles]}
+        said = {"": _listed(diameters, sizes), name: _listed(given, angles)}
         return Charted(grid(self.shop, terms, sizes, angles, angle), _said("grid", said, terms))
 
     @spelled
@@ -278,11 +310,51 @@ class Charts:
         return look_up(file, parse_pitch(lead, unit, "lead"), near, unit)
 
     @spelled
+    def plot(self, file: str | Path, ax: Any = None) -> Any:
+        """Draw how densely a saved chart of every lead covers the leads, as ``Charted.plot``."""
+        return from_above("output.drawing.density", "plot_saved")(file, self.shop.units, ax)
+
+    @spelled
     def read(self, file: str | Path) -> pd.DataFrame:
         """A chart that was saved as Parquet, as a pandas DataFrame; what it says of itself is in ``attrs``."""
         from .saved import read_chart
 
         return read_chart(file)
+
+
+def steps(given: Steps, option: str, read: Callable[[Value], Fraction]) -> Sequence[Fraction]:
+    """Values, ascending, each once; in a text single ones and ranges FIRST:LAST:STEP, parted by commas.
+
+    Raises GearsearchError for what is no range.
+    """
+    values: set[Fraction] = set()
+    for part in given.split(",") if isinstance(given, str) else given:
+        ends = [read(end) for end in part.strip().split(":")] if isinstance(part, str) else [read(part)]
+        if len(ends) == 1:
+            values.add(ends[0])
+            continue
+        if len(ends) != 3 or ends[2] <= 0 or ends[1] < ends[0] or (ends[1] - ends[0]) / ends[2] > MOST_STEPS:
+            raise GearsearchError(
+                f"{option} {str(part).strip()[:40]!r} is not a range",
+                f"write FIRST:LAST:STEP with at most {MOST_STEPS} steps, as in {option} 10:60:5, or values: 10,12,16",
+            )
+        values.update(ends[0] + step * ends[2] for step in range(int((ends[1] - ends[0]) // ends[2]) + 1))
+    return sorted(values)
+
+
+def _listed(given: Steps, values: Sequence[Fraction]) -> str | Sequence[float]:
+    return given if isinstance(given, str) else [float(value) for value in values]
+
+
+def _check_changes(count: int, wanted: LeadList, tolerance: Tolerance | None) -> None:
+    told = "with --fewest-changes, which tells one train for each lead"
+    require.none_idle({"count": count != 3}, told, "ask for one of the two")
+    if tolerance is None and any(item.tolerance is None for item in wanted.items):
+        raise GearsearchError(
+            "--fewest-changes needs to know which leads are acceptable",
+            "give a tolerance, as in --tolerance 0.05%, or a list with one for each lead",
+            code="no-tolerance",
+        )
 
 
 def _said(kind: str, given: Mapping[str, object], terms: Terms) -> str:

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import argparse
 import shlex
-from fractions import Fraction
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
-from ..base.errors import GearsearchError
-from ..base.units import parse_angle, parse_length, parse_pitch, parse_share
+from ..base.units import parse_pitch
 from . import options
 
 if TYPE_CHECKING:
-    from ..charts.making import Chart
-    from ..shop.shop import Shop
-    from ..work.lists import LeadList
+    from ..charts.asking import Charted, Charts
 
 KINDS = ("every", "list", "grid", "look", "plot")
-MOST_STEPS = 10_000
 EXAMPLES = """\
 examples:
   gearsearch chart every --out leads.parquet --out leads.md --thin 1%
@@ -68,28 +64,27 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when the chart has rows, else 1."""
-    from ..shop.reader import load_shop
-
     if args.kind == "plot":
         return _plot(args)
-    return _look(args, out) if args.kind == "look" else _write(args, load_shop(args.shop))
+    return _look(args, out) if args.kind == "look" else _write(args)
 
 
-def _write(args: argparse.Namespace, shop: Shop) -> int:
+def _write(args: argparse.Namespace) -> int:
     from ..base.files import check_apart
-    from ..output.chart_files import Imprint, check_outs, write_chart
-    from ..output.paper import Paper
+    from ..output.chart_files import check_outs
 
     outs = check_outs(args.out, overwrite=args.overwrite)
     if args.kind == "list":
         check_apart(args.list, outs)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
-    paper = Paper(args.paper, args.landscape, None if args.rows is None else options.whole(args.rows, "--rows", "40"))
-    chart = {"every": _every, "list": _list, "grid": _grid}[args.kind](args, shop)
-    rows = write_chart(chart, outs, Imprint(_command(args), args.date, paper), overwrite=args.overwrite)
-    demo = "; the shop is the built-in demo shop, name your own with --shop" if shop.is_demo else ""
-    options.tell_written(outs, f" ({rows} rows{demo})")
-    return 0 if rows else 1
+    rows = None if args.rows is None else options.whole(args.rows, "--rows", "40")
+    workshop = options.workshop_from(args)
+    chart = replace(_chart(workshop.chart, args), command=_command(args))
+    paper = {"paper": args.paper, "landscape": args.landscape, "rows": rows}
+    count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
+    demo = "; the shop is the built-in demo shop, name your own with --shop" if workshop.shop.is_demo else ""
+    options.tell_written(outs, f" ({count} rows{demo})")
+    return 0 if count else 1
 
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
@@ -102,58 +97,27 @@ def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
         options.refuse_idle(args, {"date": ""}, "in a .csv file, which has no heading", remedy)
 
 
-def _every(args: argparse.Namespace, shop: Shop) -> Chart:
-    from ..charts import making as charts
-
-    low, high = (
-        None if text is None else parse_pitch(text, shop.units, option)
-        for text, option in ((args.low, "--from"), (args.high, "--to"))
+def _chart(charts: Charts, args: argparse.Namespace) -> Charted:
+    terms: dict[str, Any] = {
+        "route": args.route,
+        "hand": args.hand,
+        "pairs": options.pairs_from(args.pairs),
+        "mounting": args.mounting,
+        "without": options.gears_from(args.without, "--without"),
+    }
+    if args.kind == "every":
+        return charts.every(args.low, args.high, thin=args.thin, all_arrangements=args.all_arrangements, **terms)
+    if args.kind == "grid":
+        return charts.grid(args.diameters, helix_angles=args.helix_angles, lead_angles=args.lead_angles, **terms)
+    return charts.list(
+        args.list,
+        starts=options.teeth_from([args.starts], "--starts"),
+        count=options.whole(args.count, "--count"),
+        fewest_changes=args.fewest_changes,
+        tolerance=args.tolerance,
+        length=args.length,
+        **terms,
     )
-    thin = None if args.thin is None else parse_share(args.thin, "--thin")
-    return charts.every(shop, options.terms_from(args), (low, high), thin, args.all_arrangements)
-
-
-def _list(args: argparse.Namespace, shop: Shop) -> Chart:
-    from ..charts import making as charts
-    from ..work.lists import load_list
-
-    starts = options.teeth_from([args.starts], "--starts")
-    wanted = load_list(args.list, shop.units, starts)
-    if args.fewest_changes:
-        return _changes(args, shop, wanted)
-    count = options.whole(args.count, "--count")
-    tolerance = options.tolerance_from(args, shop)
-    return charts.of_list(shop, options.terms_from(args), wanted, count, tolerance, options.length_from(args, shop))
-
-
-def _changes(args: argparse.Namespace, shop: Shop, wanted: LeadList) -> Chart:
-    from ..charts.changes import fewest_changes
-
-    without = "with --fewest-changes, which tells one train for each lead"
-    options.refuse_idle(args, {"count": "3"}, without, "ask for one of the two")
-    tolerance, length = options.tolerance_from(args, shop), options.length_from(args, shop)
-    if tolerance is None and any(item.tolerance is None for item in wanted.items):
-        raise GearsearchError(
-            "--fewest-changes needs to know which leads are acceptable",
-            "give a tolerance, as in --tolerance 0.05%, or a list with one for each lead",
-            code="no-tolerance",
-        )
-    return fewest_changes(shop, options.terms_from(args), wanted, tolerance, length)
-
-
-def _grid(args: argparse.Namespace, shop: Shop) -> Chart:
-    from ..charts import making as charts
-
-    if (args.helix_angles is None) == (args.lead_angles is None):
-        raise GearsearchError(
-            f"a grid needs angles of one kind, and {'none' if args.helix_angles is None else 'two'} are given",
-            "give either --helix-angles (from the axis) or --lead-angles (from square to it)",
-        )
-    angle = charts.ANGLES[args.helix_angles is None]
-    option = f"--{angle.replace(' ', '-')}s"
-    angles = _steps(args.helix_angles or args.lead_angles, option, lambda text: parse_angle(text, option))
-    diameters = _steps(args.diameters, "--diameters", lambda text: parse_length(text, shop.units, "--diameters"))
-    return charts.grid(shop, options.terms_from(args), diameters, angles, angle)
 
 
 def _unit(args: argparse.Namespace) -> str:
@@ -167,12 +131,13 @@ def _unit(args: argparse.Namespace) -> str:
 def _look(args: argparse.Namespace, out: TextIO) -> int:
     from ..charts.looking import look_up
     from ..output.records import json_text
-    from ..output.written import written
+    from ..output.written import SCHEMA, written
 
     unit = _unit(args)
     wanted = parse_pitch(args.lead, unit, "--lead")
     found = look_up(args.file, wanted, options.whole(args.near, "--near"), unit)
-    out.write(json_text(found.rows()) if args.format == "json" else written(found, args.format))
+    rows = [{"schema": SCHEMA} | row for row in found.rows()]
+    out.write(json_text(rows) if args.format == "json" else written(found, args.format))
     return 0 if found.is_near else 1
 
 
@@ -188,23 +153,6 @@ def _plot(args: argparse.Namespace) -> int:
             papers.save([density.density_figure(found, unit, args.paper)], draft, ending)
     options.tell_written(args.out)
     return 0
-
-
-def _steps(text: str, option: str, read: Any) -> list[Fraction]:
-    """Values as typed: single ones, and ranges FIRST:LAST:STEP, parted by commas; ascending, each once."""
-    values: set[Fraction] = set()
-    for part in text.split(","):
-        ends = [read(end) for end in part.strip().split(":")]
-        if len(ends) == 1:
-            values.add(ends[0])
-            continue
-        if len(ends) != 3 or ends[2] <= 0 or ends[1] < ends[0] or (ends[1] - ends[0]) / ends[2] > MOST_STEPS:
-            raise GearsearchError(
-                f"{option} {part.strip()[:40]!r} is not a range",
-                f"write FIRST:LAST:STEP with at most {MOST_STEPS} steps, as in {option} 10:60:5, or values: 10,12,16",
-            )
-        values.update(ends[0] + step * ends[2] for step in range(int((ends[1] - ends[0]) // ends[2]) + 1))
-    return sorted(values)
 
 
 def _command(args: argparse.Namespace) -> str:

@@ -6,21 +6,18 @@ import argparse
 import re
 import sys
 from collections.abc import Iterable, Mapping
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import PAPERS_MM, parse_length
-from ..search.terms import MOUNTING, ORDERS, Terms
+from ..base.units import PAPERS_MM
+from ..search.terms import MOUNTING, ORDERS
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from ..shop.gear_names import GearName
-    from ..shop.shop import Shop
-    from ..work.tolerance import Tolerance
     from ..work.wanted import Wanted
     from ..workshop import Workshop
 
@@ -177,17 +174,6 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     )
 
 
-def terms_from(args: argparse.Namespace) -> Terms:
-    """The terms that the options of every command about trains make."""
-    return Terms(
-        route=args.route,
-        hand=args.hand,
-        pairs=pairs_from(args.pairs),
-        mounting=args.mounting,
-        without=gears_from(args.without, "--without"),
-    )
-
-
 def whole(text: str, name: str, example: str = "3") -> int:
     """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
     if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
@@ -232,15 +218,3 @@ def add_judging(parser: argparse.ArgumentParser) -> None:
         metavar="T",
         help=f"{spellings()}; the last need --diameter".replace("%", "%%"),
     )
-
-
-def length_from(args: argparse.Namespace, shop: Shop) -> Fraction | None:
-    """The axial length of the cut [mm], where it was given."""
-    return None if args.length is None else parse_length(args.length, shop.units, "--length")
-
-
-def tolerance_from(args: argparse.Namespace, shop: Shop) -> Tolerance | None:
-    """What the lead on the work may be off, where a tolerance was given."""
-    from ..work.tolerance import Tolerance
-
-    return None if args.tolerance is None else Tolerance.parse(args.tolerance, shop.units)

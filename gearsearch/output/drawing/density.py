@@ -10,7 +10,9 @@ from typing import Any
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length
-from ...charts.saved import facts_in, open_chart, table_in, title_in
+from ...charts.columns import facts_of
+from ...charts.making import Chart
+from ...charts.saved import facts_in, open_chart, table_in, title_in, unit_of
 from . import papers
 
 _HEIGHT_MM = 150.0
@@ -60,27 +62,54 @@ def density_of(path: str | Path) -> Density:
 
     Raises GearsearchError for another file, for another kind of chart, and where no hand has two leads.
     """
-    import numpy as np
-
     file = open_chart(path)
     facts = facts_in(file)
-    if facts["gearsearch_chart"] != "every":
+    _refuse_others(facts["gearsearch_chart"], str(path))
+    names = [name for name in file.schema_arrow.names if name == "mounts" or name.startswith("mounts_")]
+    return _density(facts, table_in(path, file, columns=["lead_mm", *names]), str(path))
+
+
+def _refuse_others(kind: str, name: str) -> None:
+    if kind != "every":
         raise GearsearchError(
-            f"{path} is a chart of a {facts['gearsearch_chart']}; only one of every lead can be plotted",
+            f"{name} is a chart of a {kind}; only one of every lead can be plotted",
             "make one: gearsearch chart every --out leads.parquet",
         )
-    names = [name for name in file.schema_arrow.names if name == "mounts" or name.startswith("mounts_")]
-    table = table_in(path, file, columns=["lead_mm", *names])
+
+
+def _density(facts: dict[str, str], table: Any, name: str) -> Density:
+    import numpy as np
+
     leads = table["lead_mm"].to_numpy()
     found = {}
-    for name in names:
-        mounts = table[name].to_pylist()
-        there = np.unique(leads[[word is not None and word != "no" for word in mounts]])
-        if len(there) > 1:
-            found[name.removeprefix("mounts").lstrip("_")] = there
+    for column in table.column_names:
+        if column == "mounts" or column.startswith("mounts_"):
+            there = np.unique(leads[[word is not None and word != "no" for word in table[column].to_pylist()]])
+            if len(there) > 1:
+                found[column.removeprefix("mounts").lstrip("_")] = there
     if not found:
-        raise GearsearchError(f"{path} has fewer than two leads", "chart a wider range")
+        raise GearsearchError(f"{name} has fewer than two leads", "chart a wider range")
     return Density(facts, found)
+
+
+def plot_saved(path: str | Path, unit: str, ax: Any = None) -> Any:
+    """Plot a saved chart into some axes, or on a sheet of its own, in the unit of its shop; see ``Charted.plot``."""
+    return _plot(density_of(path), unit_of(path) or unit, ax)
+
+
+def plot_chart(chart: Chart, table: Any, ax: Any = None) -> Any:
+    """Plot a chart with its rows; see ``Charted.plot``."""
+    _refuse_others(chart.kind, "it")
+    return _plot(_density(facts_of(chart, "", ""), table, "the chart"), chart.source.shop.units, ax)
+
+
+def _plot(density: Density, unit: str, ax: Any) -> Any:
+    with papers.drawing():
+        if ax is None:
+            return density_figure(density, unit).axes[-2]
+        _draw_farthest(ax, density, unit)
+        ax.set_xlabel(f"lead [{unit}]")
+    return ax
 
 
 def farthest(leads_mm: Any, steps: Any) -> Any:
@@ -131,26 +160,44 @@ def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
 def _draw(upper: Any, lower: Any, density: Density, unit: str) -> None:
     import numpy as np
 
-    part = papers.INCH_MM if unit == "in" else 1.0
+    _draw_farthest(upper, density, unit)
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
-        style = {"color": "black", "lw": 1.3, "ls": _STROKES[hand]}
-        upper.stairs(farthest(leads, steps) * 100, steps / part, baseline=None, **style)
-        lower.stairs(np.histogram(leads, steps)[0], steps / part, baseline=None, **style)
-    upper.set_ylabel("farthest off [%]")
-    if density.is_wide:
-        upper.set_yscale("log")
-        _say_plainly(upper.yaxis)
-    else:
-        upper.set_ylim(0, None)
+        lower.stairs(np.histogram(leads, steps)[0], steps / _part(unit), baseline=None, **_style(hand))
     lower.yaxis.get_major_locator().set_params(integer=True)
     lower.set(ylabel="leads in a step", xlabel=f"lead [{unit}]", ylim=(0, None))
-    for axes in (upper, lower):
-        axes.set(xlim=(steps[0] / part, steps[-1] / part), xscale="log" if density.is_wide else "linear")
-        axes.grid(which="major", color="0.8", lw=0.4)
-        if density.is_wide:
-            _say_plainly(axes.xaxis)
+    _span_leads(lower, density, unit)
     upper.tick_params(axis="x", which="both", labelbottom=False)
+
+
+def _draw_farthest(axes: Any, density: Density, unit: str) -> None:
+    steps = density.steps()
+    for hand, leads in density.leads_mm.items():
+        axes.stairs(farthest(leads, steps) * 100, steps / _part(unit), baseline=None, label=hand, **_style(hand))
+    axes.set_ylabel("farthest off [%]")
+    _span_leads(axes, density, unit)
+    if density.is_wide:
+        axes.set_yscale("log")
+        _say_plainly(axes.yaxis)
+    else:
+        axes.set_ylim(0, None)
+
+
+def _span_leads(axes: Any, density: Density, unit: str) -> None:
+    """The leads across, by their logarithms where they differ much."""
+    steps = density.steps() / _part(unit)
+    axes.set(xlim=(steps[0], steps[-1]), xscale="log" if density.is_wide else "linear")
+    axes.grid(which="major", color="0.8", lw=0.4)
+    if density.is_wide:
+        _say_plainly(axes.xaxis)
+
+
+def _part(unit: str) -> float:
+    return papers.INCH_MM if unit == "in" else 1.0
+
+
+def _style(hand: str) -> dict[str, Any]:
+    return {"color": "black", "lw": 1.3, "ls": _STROKES[hand]}
 
 
 def _say_plainly(axis: Any) -> None:
