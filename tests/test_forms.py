@@ -9,7 +9,7 @@ from gearsearch.work import forms as folder
 from gearsearch.work.asking import companions, options, part, part_of_text, spellings
 from gearsearch.work.form import FORMS, forms
 
-README = Path(__file__).parent.parent / "README.md"
+PAGE = Path(folder.__file__).parents[1] / "README.md"
 
 
 def test_every_module_of_the_folder_is_a_form():
@@ -17,9 +17,9 @@ def test_every_module_of_the_folder_is_a_form():
     assert set(FORMS) == modules
 
 
-def test_the_readme_has_a_row_for_every_form():
+def test_the_page_of_the_room_has_a_row_for_every_form():
     rows = [f"| {form.gives} | {form.row} |" for form in forms() if form.name != "lead"]
-    text = README.read_text(encoding="utf-8")
+    text = PAGE.read_text(encoding="utf-8")
     assert "\n".join(rows) in text
 
 

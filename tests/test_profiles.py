@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from slow import in_lots
 
+import gearsearch.work
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM
 from gearsearch.work.naming import read_name
@@ -176,9 +177,9 @@ def test_every_form_belongs_to_a_series():
     assert {series.form for series in all_series()} == set(FORMS)
 
 
-def test_the_readme_says_where_the_figures_of_every_form_are_from():
-    readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+def test_the_page_of_the_room_says_where_the_figures_of_every_form_are_from():
+    page = Path(gearsearch.work.__file__).with_name("README.md").read_text(encoding="utf-8")
     for form in FORMS.values():
-        assert f"| {form.title} | {form.standard} | {form.basis} |" in readme
+        assert f"| {form.title} | {form.standard} | {form.basis} |" in page
     for series in all_series():
-        assert f"`{series.name}`" in readme
+        assert f"`{series.name}`" in page

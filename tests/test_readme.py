@@ -1,54 +1,89 @@
-"""Every command and snippet of the README does what the README says."""
+"""What the README and the pages beside the code show is what is printed, and every link leads somewhere."""
 
 import importlib
 import inspect
+import os
 import re
-import subprocess
-import sys
+from pathlib import PurePosixPath
 
+import pytest
 import readme
 
 from gearsearch.cli import COMMANDS
 
-TEXT = readme.README.read_text(encoding="utf-8")
+TEXTS = {name: path.read_text(encoding="utf-8") for name, path in readme.PAGES.items()}
+README = TEXTS["README.md"]
+FENCED = re.compile(r"^```.*?^```$", re.MULTILINE | re.DOTALL)
+MOST_LINES = 300
 
 
-def test_every_command_prints_what_the_readme_shows():
+@pytest.mark.parametrize("name", readme.PAGES)
+def test_every_command_and_snippet_does_what_its_page_shows(name):
     """``python tests/readme.py`` writes the outputs anew when they are meant to change."""
-    for line, shown, printed in readme.outputs(TEXT):
-        assert shown == printed, line
+    assert readme.rewritten(name) == TEXTS[name]
 
 
-def test_every_snippet_runs_in_the_folder_where_the_commands_have_run():
-    readme.outputs(TEXT)
-    snippets = readme.SNIPPET.findall(TEXT)
-    assert snippets
-    for snippet in snippets:
-        done = subprocess.run([sys.executable, "-c", snippet], capture_output=True, text=True, check=True)
-        assert done.stderr == ""
-        assert len(done.stdout.splitlines()) == 3
+@pytest.mark.parametrize("name", [*readme.PAGES, "DEVELOPERS.md", "gearsearch/commands/README.md"])
+def test_every_link_leads_somewhere(name):
+    for link in re.findall(r"\]\(([^)]+)\)", FENCED.sub("", _text(name))):
+        page, _, heading = link.partition("#")
+        target = os.path.normpath(PurePosixPath(name).parent / page) if page else name
+        assert _file(target).exists(), link
+        if heading:
+            assert heading in _anchors(_text(target)), link
 
 
-def test_every_library_call_that_is_named_is_there():
-    rows = re.findall(r"^\| `(\w+)` \| (.*?) \| (.*)\|$", TEXT.split("| library call |")[1], re.MULTILINE)
+def test_every_page_is_linked_from_the_readme():
+    assert [name for name in (*readme.PAGES, "gearsearch/commands/README.md")[1:] if f"({name}" not in README] == []
+
+
+def test_no_page_names_a_place_on_the_network():
+    """An index of packages shows only pictures that it can fetch: without an address the train is drawn in text too."""
+    for text in TEXTS.values():
+        assert "://" not in text
+    assert "44 ========== 48" in README
+
+
+def test_the_readme_is_short_and_says_the_job_in_its_first_paragraph():
+    assert len(README.splitlines()) <= MOST_LINES
+    title, paragraph = README.split("\n\n")[:2]
+    assert title == "# gearsearch"
+    assert not paragraph.startswith("#")
+
+
+def test_the_five_tasks_of_the_readme_take_ten_lines_each_at_most():
+    snippets = [match["body"] for match in readme.BLOCK.finditer(README) if match["kind"] == "python"]
+    assert len(snippets) == 5
+    assert max(len(readme.PRINTED.sub("", body).splitlines()) for body in snippets) <= 10
+
+
+def test_every_command_has_its_place_in_the_readme_and_the_library_call_behind_it_on_the_page_for_python():
+    calls = TEXTS["gearsearch/README.md"].split("| library call |")[1]
+    rows = re.findall(r"^\| `(\w+)` \| (.*?) \| (.*)\|$", calls, re.MULTILINE)
     assert {command for command, *_ in rows} == set(COMMANDS)
     for _, calls, takes in rows:
         for module, name in re.findall(r"`([a-z_.]+)\.(\w+)`", calls + takes):
             called = getattr(importlib.import_module(f"gearsearch.{module}"), name)
             assert "Parameters" in inspect.getdoc(called) or len(inspect.signature(called).parameters) < 2, name
+    shown = "\n".join(TEXTS.values())
+    assert [name for name in COMMANDS if f"gearsearch {name}" not in shown] == []
 
 
-def test_every_command_has_its_place_in_the_readme():
-    for name in COMMANDS:
-        assert f"gearsearch {name}" in TEXT, name
+def test_the_test_command_stands_alone():
+    assert len(re.findall(r"<!-- test command -->\n```\n(python3 -m venv .*)\n```", README)) == 1
 
 
-def test_the_readme_opens_with_the_job_in_one_paragraph():
-    title, paragraph = TEXT.split("\n\n")[:2]
-    assert title == "# gearsearch"
-    assert not paragraph.startswith("#")
+def _file(name):
+    """A file of the project; those of the package may be installed elsewhere."""
+    inside = name.startswith("gearsearch/")
+    return readme.PACKAGE / name.removeprefix("gearsearch/") if inside else readme.ROOT / name
 
 
-def test_the_two_set_up_commands_stand_alone():
-    commands = re.findall(r"```\n(python3 -m venv .*)\n```", TEXT)
-    assert len(commands) == 2
+def _text(name):
+    return _file(name).read_text(encoding="utf-8")
+
+
+def _anchors(text):
+    """What headings are linked by: small letters, no punctuation, hyphens for blanks."""
+    headings = re.findall(r"^#+ (.*)$", FENCED.sub("", text), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-") for heading in headings}

@@ -118,8 +118,9 @@ class Form(ABC):
     """A form of wanted lead: what the drawing gives, and the lead that follows from it.
 
     A module in ``work/forms`` with one subclass is all that it takes to have another. ``name`` is that of its own
-    option; ``options`` are all it takes, its own first; ``gives`` and ``row`` make its row in the README; ``example``
-    is how a list spells it, and ``pattern`` reads that, with a group for each value; ``rank`` is its place in the help.
+    option; ``options`` are all it takes, its own first; ``gives`` and ``row`` make its row on the room's page;
+    ``example`` is how a list spells it, and ``pattern`` reads that, with a group for each value; ``rank`` is its place
+    in the help.
     """
 
     name: ClassVar[str]
