@@ -21,7 +21,7 @@ TENTH_OF_A_PERCENT = WANTED * Fraction(999, 1000), WANTED * Fraction(1001, 1000)
         (("399.985", "400"), "mm", "399.985 mm to 400.000 mm (-37.5 ppm to 0 ppm)"),
         (("400", "3000000"), "mm", "400.000 mm to 3000000.000 mm (0 ppm to +749900.000 %)"),
         (("399.999998", "400"), "mm", "399.9999980 mm to 400.000 mm (-0.0050 ppm to 0 ppm)"),
-        (("399.9999", "400"), "in", "15.7480276 in to 15.7480 in (-0.250 ppm to 0 ppm)"),
+        (("399.9999", "400"), "in", "15.7480276 in to 15.7480314 in (-0.250 ppm to 0 ppm)"),
         (("399.9504", "400.0996"), "mm", "399.951 mm to 400.099 mm (-124.0 ppm to +249.0 ppm)"),
         (("399.98504", "400.0098"), "mm", "399.986 mm to 400.009 mm (-37.4 ppm to +24.5 ppm)"),
         (("399.951", "400.0996"), "in", "15.7462 in to 15.7519 in (-122.5 ppm to +249.0 ppm)"),
@@ -62,13 +62,15 @@ def test_a_lead_at_the_limit_reads_like_it():
     assert limits.lead(TENTH_OF_A_PERCENT[1]).startswith("412.4996876 mm ")
 
 
-def test_a_limit_that_is_the_wanted_lead_reads_like_the_wanted_lead():
+def test_a_limit_that_is_the_wanted_lead_is_rounded_inward_as_the_other_is():
+    """Read like the wanted lead it would be 412.087 mm, and a lead of 412.0870 mm, which is outside, seem to be in."""
     assert Limits((WANTED, TENTH_OF_A_PERCENT[1]), WANTED).words.startswith(
         "acceptable geared lead 412.088 mm to 412.499 "
     )
     short = Fraction("412.0872")
     assert Limits((TENTH_OF_A_PERCENT[0], short), short).span.endswith(" to 412.087 mm")
-    assert Limits((short, TENTH_OF_A_PERCENT[1]), short).span.startswith("412.087 mm to ")
+    assert Limits((short, TENTH_OF_A_PERCENT[1]), short).span.startswith("412.088 mm to ")
+    assert Limits((short, TENTH_OF_A_PERCENT[1]), short, (short,)).span.startswith("412.0872 mm to ")
 
 
 def test_without_a_tolerance_a_lead_that_is_marked_is_seen_to_be_beyond_the_mark():
@@ -129,3 +131,11 @@ def test_a_length_that_is_a_limit_is_rounded_down():
     assert at_most(Fraction(1, 300_000)) == "0.0000033 mm"
     assert at_most(Fraction(80)) == "80.000 mm"
     assert at_most(Fraction(0)) == "0.000 mm"
+
+
+@pytest.mark.parametrize("wanted", [Fraction(1000, 7), Fraction(2000, 3)])
+@pytest.mark.parametrize("room", [Fraction(1, 10), Fraction(4, 10000), Fraction(3, 10**7)])
+def test_a_one_sided_tolerance_is_never_printed_wider_than_it_is_at_its_own_end(wanted, room):
+    for low, high in ((wanted, wanted + room), (wanted - room, wanted)):
+        shortest, longest = (Fraction(end.split()[0]) for end in Limits((low, high), wanted).span.split(" to "))
+        assert low <= shortest <= longest <= high

@@ -22,7 +22,7 @@ class _Scale:
     Parameters
     ----------
     ends : the lowest and the highest that will do
-    middle : what is wanted: an end that is just that is printed like any value
+    middle : what is wanted; where it alone will do it is printed like any value
     grid, end_grid : of a value, and of an end
     """
 
@@ -34,7 +34,7 @@ class _Scale:
     def printed_ends(self, more: int) -> Interval:
         """Both ends as printed with so many digits more: the lower rounded up, the upper down."""
         low, high = (
-            _rounded(end, self.end_grid(end), more, round if end == self.middle else inward)
+            _rounded(end, self.end_grid(end), more, round if self.ends[0] == self.ends[1] else inward)
             for end, inward in zip(self.ends, (math.ceil, math.floor), strict=True)
         )
         return low, high
@@ -153,7 +153,10 @@ class Limits:
     def _end_grid(self, mm: Fraction) -> tuple[Fraction, int]:
         """An end has decimals enough to tell it from the wanted lead."""
         size, digits = self._grid(mm)
-        return size, max(digits, self._grid(mm - self.wanted_mm)[1])
+        if mm == self.wanted_mm == _rounded(mm, (size, digits), 0, round):
+            return size, digits
+        shortest, longest = self._ends
+        return size, max(digits, self._grid(mm - self.wanted_mm or longest - shortest)[1])
 
 
 def at_most(mm: Fraction, unit: str = "mm") -> str:
