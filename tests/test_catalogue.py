@@ -76,7 +76,9 @@ def test_slices_part_the_trains_and_no_ratio_lies_in_two(shop, most):
     if catalogue.reach is None:
         return
     low, high = (float(end) for end in catalogue.reach)
-    slices = catalogue.stream(low * (1 - 1e-9), high * (1 + 1e-9), most)
+    ends = low * (1 - 1e-9), high * (1 + 1e-9)
+    slices = list(catalogue.stream(*ends, most))
+    assert list(catalogue.stream(*ends, most, falling=True)) == slices[::-1]
     assert all(one[1] == other[0] for one, other in pairwise(slices))
     parts = [catalogue.between(*ends) for *ends, _ in slices]
     assert sum(map(len, parts)) == catalogue.count == len(naive_sets(shop))

@@ -104,7 +104,7 @@ def test_slices_change_nothing(monkeypatch):
     whole = leads_of(classic(), SKIP)
     monkeypatch.setattr("gearsearch.charts.best.SLICE_TRAINS", 500)
     source = BestTrains(classic(), SKIP)
-    assert len(source.slices(*source.reach_mm, source.most_at_once)) > 3
+    assert len(list(source.slices(*source.reach_mm, source.most_at_once))) > 3
     sliced = leads_of(classic(), SKIP)
     assert whole.num.tolist() == sliced.num.tolist()
     assert whole.hands["left"].idlers.tolist() == sliced.hands["left"].idlers.tolist()

@@ -21,7 +21,7 @@ from slow import some
 from strategies import KINDS, shops
 
 from gearsearch.base.errors import GearsearchError
-from gearsearch.base.sharing import shared
+from gearsearch.base.sharing import HERE
 from gearsearch.cli import Parser
 from gearsearch.commands import extend as command
 from gearsearch.extend import bound, scratch, smallest, wanted
@@ -524,7 +524,7 @@ def test_more_trains_than_can_be_judged_are_refused(monkeypatch):
 
 
 def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
-    assert list(shared("squares", lambda number: number**2, range(50))) == [number**2 for number in range(50)]
+    assert list(HERE.share("squares", lambda number: number**2, range(50))) == [number**2 for number in range(50)]
     done = []
 
     def task(number):
@@ -534,7 +534,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         return number
 
     with pytest.raises(GearsearchError, match="the third"):
-        list(shared("work", task, range(10_000)))
+        list(HERE.share("work", task, range(10_000)))
     assert len(done) < 1000  # what had not begun never began
 
 

@@ -1,42 +1,193 @@
-"""Long work shared among the processor's cores, in order, with progress, and stopped cleanly by Ctrl-C."""
+"""Long work shared out in slices: on every core here or on any executor, in order, with progress, stopped by Ctrl-C.
+
+A task is a function of one item that hangs on nothing else, so that wherever it runs the results are the same. What it
+needs besides, such as every train of a box, belongs to a ``Remade`` object, whose method it is.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import os
-from collections import deque
-from collections.abc import Callable, Generator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
-from typing import TypeVar
+import threading
+import time
+from collections import OrderedDict, deque
+from collections.abc import Callable, Generator, Iterable, Iterator, Sized
+from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from itertools import islice
+from pathlib import Path
+from pickle import dumps as pickled
+from pickle import loads as unpickled
+from typing import Any, TypeVar
 
+from .errors import GearsearchError
 from .progress import Progress
 
 T = TypeVar("T")
 R = TypeVar("R")
-_AHEAD = 8  # how many tasks for each core wait at most, so that an interrupt leaves little to finish
+_AHEAD = 3  # lots for each worker that are begun or wait: bounds the results held, and what an interrupt leaves
+_LOT_SECONDS = 0.3  # items are sent several at once, so that sending them costs little; Ctrl-C waits about as long
+_MOST_IN_A_LOT = 256
+_MOST_HELD = 4  # objects remade in one process, the last ones used
 
 
-def shared(what: str, task: Callable[[T], R], items: Sequence[T]) -> Generator[R, None, None]:
-    """Give the result of the task for each item, in the order of the items.
+class Remade:
+    """An object that a process elsewhere makes again from little, once, and keeps for the tasks that follow.
+
+    Pickled, it is nothing but ``made_from``: a slice of the work carries some thousand bytes, not the trains.
+    """
+
+    def made_from(self) -> tuple[Callable[..., Any], tuple[Any, ...]]:
+        """What makes the same object again: a function and what it is called with, all of which can be pickled."""
+        raise NotImplementedError
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        try:
+            made = self.__dict__["_made_from"]
+        except KeyError:
+            made = self.__dict__["_made_from"] = pickled(self.made_from())
+        return _remade, (made, code_digest())
+
+
+_held: OrderedDict[bytes, Any] = OrderedDict()
+_holding = threading.RLock()
+
+
+def _remade(made_from: bytes, code: str) -> Any:
+    """The object of these bytes, made where this process has not got it yet."""
+    if code != code_digest():
+        raise GearsearchError(
+            "a worker runs another version of gearsearch",
+            "install the same version on every machine, and start the workers again",
+            code="other-version",
+        )
+    with _holding:
+        if made_from not in _held:
+            function, values = unpickled(made_from)
+            _held[made_from] = function(*values)
+        _held.move_to_end(made_from)
+        while len(_held) > _MOST_HELD:
+            _held.popitem(last=False)
+        return _held[made_from]
+
+
+@cache
+def code_digest() -> str:
+    """A word that changes with every file of the package: what another version may work out otherwise."""
+    top = Path(__file__).parents[1]
+    files = sorted(path for path in top.rglob("*") if path.suffix in (".py", ".toml"))
+    whole = hashlib.sha256()
+    for path in files:
+        whole.update(path.relative_to(top).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    return whole.hexdigest()[:16]
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Who does long work.
 
     Parameters
     ----------
-    what : what is being done, for the line of progress
-    task : works on one item; its compiled loops let go of the interpreter, so that cores really share the work
-    items : what to work on
-
-    An exception of a task, or Ctrl-C, ends the work: tasks that have begun are finished, the others never begin.
+    executor : where tasks run, such as a process pool; None: threads of this process, one for each core
+    hands : says how many tasks it runs at once; None: as many as its pool has workers
     """
-    cores = os.cpu_count() or 1
-    with Progress(what, len(items)) as progress, ThreadPoolExecutor(cores) as crew:
-        waiting: deque[Future[R]] = deque()  # a result that has been given is not kept
-        begun = 0
+
+    executor: Executor | None = None
+    hands: Callable[[], int] | None = None
+
+    def __post_init__(self) -> None:
+        if self.executor is not None and not hasattr(self.executor, "submit"):
+            raise GearsearchError(
+                f"{type(self.executor).__name__} is no executor",
+                "give one of concurrent.futures, or client.get_executor() of a cluster",
+                code="wrong-type",
+            )
+
+    def share(
+        self,
+        what: str,
+        task: Callable[[T], R],
+        items: Iterable[T],
+        weight: Callable[[T], float] = lambda _: 1,
+        total: float | None = None,
+    ) -> Generator[R, None, None]:
+        """Give the result of the task for each item, in the order of the items.
+
+        Parameters
+        ----------
+        what : what is being done, for the line of progress
+        task : works on one item; its compiled loops let go of the interpreter, so that cores really share the work
+        items : what to work on, each taken when its turn is near; of about equal cost
+        weight, total : how much of the work an item is, and the whole; None: the number of items
+
+        Memory: the results of a few lots for each worker. An exception of a task, or Ctrl-C, ends the work: lots that
+        have begun are finished, the others never begin. Raises GearsearchError where a worker dies.
+        """
+        length = len(items) if isinstance(items, Sized) else None
+        whole = total if total is not None else length or 0
+        with Progress(what, whole) as progress, self._at_work() as (executor, hands):
+            lots, waiting = _Lots(items, length, hands), deque[tuple[list[T], Future[tuple[list[R], float]]]]()
+            done, sent = 0.0, task if isinstance(executor, ThreadPoolExecutor) else pickled(task)
+            try:
+                while True:
+                    while len(waiting) < _AHEAD * hands() and (lot := lots.next()):
+                        waiting.append((lot, executor.submit(_each, sent, lot)))
+                    if not waiting:
+                        return
+                    lot, future = waiting.popleft()
+                    results, seconds = future.result()
+                    lots.took(len(lot), seconds)
+                    for item, result in zip(lot, results, strict=True):
+                        yield result  # one that has been given is not kept
+                        done += weight(item)
+                        progress.step(done)
+            finally:
+                for _, future in waiting:
+                    future.cancel()
+
+    @contextmanager
+    def _at_work(self) -> Iterator[tuple[Executor, Callable[[], int]]]:
+        if self.executor is None:
+            cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+            with ThreadPoolExecutor(cores) as executor:
+                yield executor, lambda: cores
+            return
+        workers = getattr(self.executor, "_max_workers", None) or os.cpu_count() or 1
         try:
-            for done in range(len(items)):
-                while begun < len(items) and begun < done + cores * _AHEAD:
-                    waiting.append(crew.submit(task, items[begun]))
-                    begun += 1
-                yield waiting.popleft().result()
-                progress.step(done + 1)
-        finally:
-            for future in waiting:
-                future.cancel()
+            yield self.executor, self.hands or (lambda: workers)
+        except BrokenExecutor as error:
+            raise GearsearchError(
+                f"a worker ended before its work was done: {error}",
+                "memory may have run out: try fewer workers, or look at what the system says of it",
+                code="worker-lost",
+            ) from None
+
+
+class _Lots:
+    """Items put together so that a lot takes about as long as ``_LOT_SECONDS``, by how long those before took."""
+
+    def __init__(self, items: Iterable[Any], length: int | None, hands: Callable[[], int]) -> None:
+        self._items = iter(items)
+        self._most = _MOST_IN_A_LOT if length is None else max(1, min(_MOST_IN_A_LOT, length // (4 * hands())))
+        self._size = 1
+
+    def next(self) -> list[Any]:
+        """The items of the next lot; none at the end."""
+        return list(islice(self._items, self._size))
+
+    def took(self, items: int, seconds: float) -> None:
+        """How long a lot took where it was worked on."""
+        fitting = int(_LOT_SECONDS * items / max(seconds, 1e-6))
+        self._size = max(1, min(fitting, 4 * self._size, self._most))
+
+
+def _each(task: Callable[[T], R] | bytes, items: list[T]) -> tuple[list[R], float]:
+    """The results for some items, and the seconds they took; a pickled task is read here, where it may be refused."""
+    does: Callable[[T], R] = unpickled(task) if isinstance(task, bytes) else task
+    start = time.perf_counter()
+    return [does(item) for item in items], time.perf_counter() - start
+
+
+HERE = Crew()

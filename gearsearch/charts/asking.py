@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -12,6 +13,7 @@ from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Heading, Table
+from ..base.sharing import Crew
 from ..base.showing import Pictured, from_above
 from ..base.spelling import spelled
 from ..base.units import Value, format_length, parse_angle, parse_length, parse_pitch, parse_share
@@ -184,6 +186,7 @@ class Charts:
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
         without: Iterable[GearName] = (),
+        executor: Executor | None = None,
     ) -> Charted:
         """Every lead the gears give, with the best train for each hand.
 
@@ -193,6 +196,7 @@ class Charts:
         thin : keep the easiest train of each step of this share, such as ``"0.1%"``
         all_arrangements : every order of every gear set that mounts
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+        executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 
         >>> import gearsearch as gs
         >>> chart = gs.demo().chart.every("480 mm", "482 mm", hand="right")
@@ -205,7 +209,7 @@ class Charts:
         share = None if thin is None else parse_share(thin, "--thin")
         given = {"low": low, "high": high, "thin": thin, "all_arrangements": all_arrangements}
         terms = terms_of(route, hand, pairs, mounting, without)
-        chart = every(self.shop, terms, (shortest, longest), share, all_arrangements)
+        chart = every(self.shop, terms, (shortest, longest), share, all_arrangements, Crew(executor))
         return Charted(chart, _said("every", given, terms))
 
     @spelled
@@ -223,6 +227,7 @@ class Charts:
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
         without: Iterable[GearName] = (),
+        executor: Executor | None = None,
     ) -> Charted:
         """The nearest trains for each lead of a list.
 
@@ -235,6 +240,7 @@ class Charts:
         tolerance : for leads without one of their own
         length : axial length of the cut that errors are told over
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+        executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 
         >>> import gearsearch as gs
         >>> len(gs.demo().chart.list("iso-54", route="spindle", hand="right", count=1).to_frame()) > 5
@@ -249,9 +255,9 @@ class Charts:
             _check_changes(count, wanted, allowed)
             from .changes import fewest_changes as changes
 
-            chart = changes(self.shop, terms, wanted, allowed, length_mm)
+            chart = changes(self.shop, terms, wanted, allowed, length_mm, Crew(executor))
         else:
-            chart = of_list(self.shop, terms, wanted, count, allowed, length_mm)
+            chart = of_list(self.shop, terms, wanted, count, allowed, length_mm, Crew(executor))
         told: dict[str, object] = {
             "starts": starts if starts != (1,) else None,
             "count": None if fewest_changes else count,
@@ -271,6 +277,7 @@ class Charts:
         pairs: int | tuple[int, int] = 2,
         mounting: Judged = "must",
         without: Iterable[GearName] = (),
+        executor: Executor | None = None,
     ) -> Charted:
         """The nearest train for each diameter and angle.
 
@@ -279,6 +286,7 @@ class Charts:
         diameters : such as ``range(10, 65, 5)``, in the shop's unit, or a text ``"10:60:5"``
         helix_angles, lead_angles : from the work's axis, or from square to it [degrees], likewise; one of the two
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+        executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 
         >>> import gearsearch as gs
         >>> len(gs.demo().chart.grid([20, 30], helix_angles=[15, 20, 25], hand="right").to_frame())
@@ -298,7 +306,8 @@ class Charts:
         sizes = steps(diameters, "--diameters", lambda value: parse_length(value, self.shop.units, "--diameters"))
         terms = terms_of(route, hand, pairs, mounting, without)
         said = {"": _listed(diameters, sizes), name: _listed(given, angles)}
-        return Charted(grid(self.shop, terms, sizes, angles, angle), _said("grid", said, terms))
+        chart = grid(self.shop, terms, sizes, angles, angle, Crew(executor))
+        return Charted(chart, _said("grid", said, terms))
 
     @spelled
     def look(self, file: str | Path, lead: Value, *, near: int = 10) -> LookedUp:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import permutations
 from math import factorial, prod
+from operator import itemgetter
 
 import numpy as np
 
 from ..base.arrays import Floats, Ints
 from ..base.errors import GearsearchError
-from ..base.sharing import shared
+from ..base.sharing import HERE, Crew, Remade
 from ..base.units import text_of_length
 from ..mounting.judge import Judge
 from ..search import kernels
@@ -29,9 +30,10 @@ from .rows import LeadRows, ease
 SLICE_TRAINS = 200_000  # trains judged at once; bounds the memory
 _SLICE_ORDERS = 2_500_000  # orders of their gears judged at once; bounds how long Ctrl-C waits
 _FULL = 2**53
+Window = tuple[float, float, int]  # least and greatest ratio, and about how many trains are between them
 
 
-class BestTrains:
+class BestTrains(Remade):
     """The best train of each lead that a shop's gears can give, for each hand.
 
     Parameters
@@ -39,13 +41,15 @@ class BestTrains:
     shop : whose gears
     terms : route, hand, pairs, mounting and gears left out; ``either`` hand stands for both
     catalogue : all trains, where another way of the same shop and terms has listed them
+    crew : who does the work
 
     The order is that of ``best_of_each``. Raises GearsearchError where the gears make no train, their exact leads would
     not fit into 64 bits, or a hand is asked for and the shop file does not say which one the route cuts.
     """
 
-    def __init__(self, shop: Shop, terms: Terms, catalogue: Catalogue | None = None) -> None:
+    def __init__(self, shop: Shop, terms: Terms, catalogue: Catalogue | None = None, crew: Crew = HERE) -> None:
         self.shop = shop
+        self.crew = crew
         self.terms = terms = terms.of_many_leads("a chart")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
@@ -61,6 +65,10 @@ class BestTrains:
         self.route.fewest_studs(self.most_pairs, terms.hand)
         self.catalogue.prepare()
         self._check_exact()
+
+    def made_from(self) -> tuple[type[BestTrains], tuple[Shop, Terms]]:
+        """The shop and the terms are enough."""
+        return BestTrains, (self.shop, self.terms)
 
     @property
     def hands(self) -> tuple[str, ...]:
@@ -95,7 +103,7 @@ class BestTrains:
         Memory: some slices of about 200 000 trains; never the whole answer.
         """
         low, high = self._reached(low_mm, high_mm)
-        for leads in shared("every lead", self.window, self.slices(low, high, self.most_at_once)):
+        for leads in self._shared("every lead", self.window, low, high, self.most_at_once):
             yield from _inside(leads, low, high)
 
     def arrangements(self, low_mm: Fraction | None = None, high_mm: Fraction | None = None) -> Iterator[LeadRows]:
@@ -109,7 +117,7 @@ class BestTrains:
         """
         low, high = self._reached(low_mm, high_mm)
         most = max(1, SLICE_TRAINS // factorial(self.most_pairs) ** 2)
-        for rows in shared("every arrangement", self._arranged, self.slices(low, high, most)):
+        for rows in self._shared("every arrangement", self._arranged, low, high, most):
             yield from _inside(rows, low, high)
 
     def _reached(self, low_mm: Fraction | None, high_mm: Fraction | None) -> tuple[Fraction, Fraction]:
@@ -125,21 +133,32 @@ class BestTrains:
         orders = factorial(self.most_pairs) ** 2 * len(self.hands)
         return min(SLICE_TRAINS, max(1000, _SLICE_ORDERS // orders))
 
-    def slices(self, low_mm: Fraction, high_mm: Fraction, most: int = SLICE_TRAINS) -> list[tuple[float, float]]:
+    def _shared(
+        self, what: str, task: Callable[[Window], LeadRows], low_mm: Fraction, high_mm: Fraction, most: int
+    ) -> Iterator[LeadRows]:
+        """What a task makes of each slice of the leads, in order."""
+        if low_mm > high_mm:
+            return
+        ends = self._ratios(low_mm, high_mm)
+        trains = self.catalogue.below(ends[1]) - self.catalogue.below(ends[0])
+        yield from self.crew.share(what, task, self.slices(low_mm, high_mm, most), itemgetter(2), trains)
+
+    def slices(self, low_mm: Fraction, high_mm: Fraction, most: int = SLICE_TRAINS) -> Iterator[Window]:
         """Windows of driven / drivers of about ``most`` trains at most, by ascending lead, that hold [low_mm, high_mm].
 
-        No train lies on an edge between two of them, so that one lead is never in two.
+        Each with about how many trains it holds. No train lies on an edge between two of them, so that one lead is
+        never in two.
         """
-        if low_mm > high_mm:
-            return []
-        least, greatest = self.drive.ratios(low_mm, high_mm)
-        parts = self.catalogue.stream(float(least) * (1 - EDGE), float(greatest) * (1 + EDGE), most)
-        done = [(low, high) for low, high, _ in parts]
-        return self.drive.by_lead(done)
+        yield from self.catalogue.stream(*self._ratios(low_mm, high_mm), most, falling=self.drive.is_inverse)
 
-    def window(self, ends: tuple[float, float]) -> LeadRows:
-        """The leads of one window of ratios, its ends as ``Catalogue.between`` takes them."""
-        return self.windows([ends])
+    def _ratios(self, low_mm: Fraction, high_mm: Fraction) -> tuple[float, float]:
+        """The window of driven / drivers that holds some leads."""
+        least, greatest = self.drive.ratios(low_mm, high_mm)
+        return float(least) * (1 - EDGE), float(greatest) * (1 + EDGE)
+
+    def window(self, ends: Window) -> LeadRows:
+        """The leads of one window of ratios, as ``slices`` gives them."""
+        return self.windows([ends[:2]])
 
     def windows(self, many: Sequence[tuple[float, float]]) -> LeadRows:
         """The leads of several windows that have no train in common, judged together."""
@@ -163,9 +182,9 @@ class BestTrains:
         useful = np.logical_or.reduce([trains.mounts for trains in hands.values()])
         return leads.take(ascending(leads, np.flatnonzero(useful)))
 
-    def _arranged(self, ends: tuple[float, float]) -> LeadRows:
+    def _arranged(self, ends: Window) -> LeadRows:
         """The rows of one window for ``arrangements``."""
-        trains = self._may_be_judged.between(*ends)
+        trains = self._may_be_judged.between(*ends[:2])
         parts = [
             self._arranged_by(trains.take(trains.pairs == pairs).gears(pairs), pairs)
             for pairs in self._may_be_judged.pairs

@@ -9,6 +9,7 @@ from fractions import Fraction
 import numpy as np
 
 from ..base.errors import GearsearchError
+from ..base.sharing import HERE, Crew
 from ..base.units import format_both
 from ..search.terms import Terms
 from ..shop.shop import Shop
@@ -61,6 +62,7 @@ def fewest_changes(
     wanted: LeadList,
     tolerance: Tolerance | None = None,
     length_mm: Fraction | None = None,
+    crew: Crew = HERE,
 ) -> Chart:
     """The fewest trains that serve every lead of a list, and which lead is cut with which train and lever.
 
@@ -70,13 +72,14 @@ def fewest_changes(
     wanted : the list
     tolerance : for items without one of their own
     length_mm : axial length of the cut that errors are told over [mm]
+    crew : who does the work
 
     A train serves a lead where it is inside its tolerance by one of the ways. The number of trains is proved to be
     the least where the heading says so. Of as few the nearest are taken; where two of them serve a lead, the nearer.
     Raises GearsearchError for an item without a tolerance, and where too many trains are inside the tolerances.
     """
     items = parts_of(wanted, tolerance, length_mm)
-    sources = sources_of(shop, terms)
+    sources = sources_of(shop, terms, crew)
     trains = _trains(sources, items)
     chosen, proved = fewest([train.items for train in trains])
     groups = _groups([trains[place] for place in chosen], trains)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.sharing import HERE, Crew
 from ..base.units import PI, format_both, format_length, tan_deg
 from ..search.terms import Terms
 from ..shop.machine import Route
@@ -112,6 +113,7 @@ def every(
     between_mm: tuple[Fraction | None, Fraction | None] = (None, None),
     thin: Fraction | None = None,
     all_arrangements: bool = False,
+    crew: Crew = HERE,
 ) -> Chart:
     """Every lead the gears give, ascending, with the best train for each hand.
 
@@ -121,6 +123,7 @@ def every(
     between_mm : shortest and longest lead [mm]; None for what can be reached
     thin : keep the easiest train of each step of this share of the lead; None keeps all
     all_arrangements : every order of every gear set that mounts, each with its best idlers, in place of the best
+    crew : who does the work
 
     Raises GearsearchError for an empty range, one out of reach, a step that is not above zero, and for a number that
     is neither int nor Fraction.
@@ -130,7 +133,7 @@ def every(
     low, high = between_mm
     low, high, thin = require.exact({"shortest lead": low, "longest lead": high, "step": thin})
     between_mm = low, high
-    sources = sources_of(shop, terms)
+    sources = sources_of(shop, terms, crew)
     _check_range(sources, between_mm)
     if thin is not None and not 0 < thin <= 1:
         raise GearsearchError(
@@ -154,6 +157,7 @@ def of_list(
     count: int = 3,
     tolerance: Tolerance | None = None,
     length_mm: Fraction | None = None,
+    crew: Crew = HERE,
 ) -> Chart:
     """The nearest leads of each hand for each lead of a list, with the best train.
 
@@ -164,6 +168,7 @@ def of_list(
     count : how many leads for each, by hand
     tolerance : for items without one of their own; None: these are not judged
     length_mm : axial length of the cut that errors are told over [mm]
+    crew : who does the work
 
     Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
     """
@@ -172,7 +177,7 @@ def of_list(
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     items = parts_of(wanted, tolerance, length_mm)
-    sources = sources_of(shop, terms)
+    sources = sources_of(shop, terms, crew)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
@@ -194,6 +199,7 @@ def grid(
     diameters_mm: Sequence[Fraction],
     angles_deg: Sequence[Fraction],
     angle: str = "helix angle",
+    crew: Crew = HERE,
 ) -> Chart:
     """The nearest train for each diameter and angle, its lead, and the angle it really gives.
 
@@ -203,6 +209,7 @@ def grid(
     diameters_mm : diameters [mm], ascending
     angles_deg : angles [degrees], above 0 and below 90, ascending
     angle : ``helix angle`` (from the axis) or ``lead angle`` (from square to it)
+    crew : who does the work
 
     Raises GearsearchError for a diameter that is not above zero, an angle outside its range, either of them not in
     ascending order or neither int nor Fraction, and for more than a million cells.
@@ -210,7 +217,7 @@ def grid(
     from .ways import sources_of
 
     diameters_mm, angles_deg = _sides(diameters_mm, angles_deg, angle)
-    sources = sources_of(shop, terms)
+    sources = sources_of(shop, terms, crew)
     side = f"{angle.replace(' ', '_')}_deg"
     columns = (
         Column("diameter_mm", "float", "diameter the angle belongs to"),

@@ -12,7 +12,6 @@ from math import inf, log
 
 import numpy as np
 
-from ..base.sharing import shared
 from ..search.catalogue import EDGE
 from ..shop.train_columns import NO_GEAR, Trains
 from .best import BestTrains, ascending
@@ -86,8 +85,8 @@ class Nearest:
         gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
         windows = [part for gap in gaps for part in self.source.catalogue.stream(*gap, self.source.most_at_once)]
         batches = _batches(windows, self.source.most_at_once)
-        parts = [part for part in shared("the nearest leads", self.source.windows, batches) if len(part)]
-        leads = LeadRows.joined([self._leads, *parts])
+        parts = self.source.crew.share("the nearest leads", self.source.windows, batches)
+        leads = LeadRows.joined([self._leads, *filter(len, parts)])
         self._leads = leads.take(ascending(leads, np.arange(len(leads))))
         self._judged = _merged([*self._judged, *gaps])
         self._covers = [self._lead_ends(span) for span in self._judged]

@@ -9,6 +9,7 @@ from fractions import Fraction
 import numpy as np
 
 from ..base.errors import GearsearchError
+from ..base.sharing import HERE, Crew
 from ..search.terms import Terms
 from ..shop.shop import Shop
 from .best import BestTrains, ascending
@@ -18,14 +19,14 @@ from .rows import LeadRows
 WAY = "way"  # the column of ``LeadRows.more`` that holds the number of a row's way
 
 
-def sources_of(shop: Shop, terms: Terms) -> tuple[BestTrains, ...]:
+def sources_of(shop: Shop, terms: Terms, crew: Crew = HERE) -> tuple[BestTrains, ...]:
     """The best trains by each way that the terms ask for, in the order of the shop file.
 
     Raises GearsearchError as ``BestTrains``, and where the hands of several ways are not known alike.
     """
     first, *others = terms.each_way(shop)
-    source = BestTrains(shop, first)
-    sources = (source, *(BestTrains(shop, each, source.catalogue) for each in others))
+    source = BestTrains(shop, first, crew=crew)
+    sources = (source, *(BestTrains(shop, each, source.catalogue, crew) for each in others))
     odd = next((each for each in sources if each.hands != source.hands), None)
     if odd is not None:
         raise GearsearchError(

@@ -12,6 +12,7 @@ from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Column, Note, Table
 from ..base.require import is_whole
+from ..base.sharing import HERE, Crew
 from ..base.units import format_ppm, spaced
 from ..search.solution import Solution
 from ..search.terms import MOST_ANSWERS, Terms
@@ -197,7 +198,13 @@ _GAIN: tuple[Column[tuple[Advice, int, Gain]], ...] = (
 
 
 def best_gears(
-    shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear], gears: int = 1, count: int = 10
+    shop: Shop,
+    needs: Iterable[Part],
+    terms: Terms,
+    candidates: Iterable[Gear],
+    gears: int = 1,
+    count: int = 10,
+    crew: Crew = HERE,
 ) -> Advice:
     """Which gear, or which two, to add so that most leads come inside tolerance with a train that mounts.
 
@@ -209,6 +216,7 @@ def best_gears(
     candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
     gears : how many are added at once, 1 or 2
     count : how many answers, 1 to 1000
+    crew : who does the work
 
     Every candidate (every pair, with two alike too) is tried; the order is that of ``Gain``. A gear counts as driver,
     driven or idler. Two gears are listed only where they bring more than the best single one.
@@ -222,7 +230,7 @@ def best_gears(
     from .gains import Gains
     from .wanted import WantedLeads
 
-    leads = WantedLeads(shop, needs, terms, candidates)
+    leads = WantedLeads(shop, needs, terms, candidates, crew)
     if not leads.candidates:
         raise GearsearchError("there is no gear to try", "give the tooth counts to try, as in --teeth 15:127")
     brought = Gains(leads, leads.pool, gears)

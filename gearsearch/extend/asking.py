@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from ..base.errors import GearsearchError
+from ..base.sharing import Crew
 from ..base.spelling import spelled
 from ..search.terms import Hand, terms_of
 from ..shop.gear_names import GearName
@@ -52,6 +54,7 @@ class Extend:
         pairs: int | tuple[int, int] = 2,
         mounting: Literal["must", "skip"] = "must",
         without: Iterable[GearName] = (),
+        executor: Executor | None = None,
     ) -> Advice:
         """Which gear, or which two, to add so that most leads come inside tolerance.
 
@@ -63,6 +66,7 @@ class Extend:
         teeth, kind : tooth counts to try, and of which kind of tooth; None: every kind of the shop
         count : how many answers
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+        executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 
         >>> import gearsearch as gs
         >>> advice = gs.demo().extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=2)
@@ -70,7 +74,8 @@ class Extend:
         [(('', 37),)]
         """
         terms = terms_of(route, hand, pairs, mounting, without)
-        return best_gears(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, count)
+        needs, candidates = self._needs(leads, tolerance), self._had(teeth, kind)
+        return best_gears(self.shop, needs, terms, candidates, gears, count, Crew(executor))
 
     @spelled
     def spare(
@@ -102,10 +107,12 @@ class Extend:
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
         mounting: Literal["must", "skip"] = "must",
+        executor: Executor | None = None,
     ) -> Design:
         """A set of so many gears from scratch, no more than ``copies`` of them equal, for these leads."""
         terms = terms_of(route, hand, pairs, mounting, ())
-        return design(self.shop, self._needs(leads, tolerance), terms, self._had(teeth, kind), gears, copies)
+        needs, candidates = self._needs(leads, tolerance), self._had(teeth, kind)
+        return design(self.shop, needs, terms, candidates, gears, copies, Crew(executor))
 
     def _needs(self, leads: Leads, tolerance: str) -> list[Part]:
         unit = self.shop.units

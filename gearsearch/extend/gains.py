@@ -16,7 +16,7 @@ from itertools import combinations_with_replacement
 import numpy as np
 
 from ..base.arrays import Bools, Floats
-from ..base.sharing import shared
+from ..base.sharing import Remade
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
 from .new_trains import NewTrains
@@ -54,7 +54,7 @@ class Score:
         return -len(self.gained), -len(self.exact), self.worst, self.added
 
 
-class Gains:
+class Gains(Remade):
     """A box, what it covers, and what it would with gears added.
 
     Parameters
@@ -77,6 +77,10 @@ class Gains:
         self.covered = _marked(len(leads), self.closest)
         self.exact = _marked(len(leads), (lead for lead, closest in self.closest.items() if closest.off == 0))
         self._hopeful = self._still_hopeful(failed)
+
+    def made_from(self) -> tuple[type[Gains], tuple[WantedLeads, GearPool, int, tuple[int, ...]]]:
+        """What the box covers is worked out again."""
+        return Gains, (self.leads, self.pool, self.most, self.candidates)
 
     @cached_property
     def _everything(self) -> GearPool:
@@ -112,7 +116,7 @@ class Gains:
 
     def singles(self) -> list[Outcome]:
         """What each gear that could be had brings by itself."""
-        return list(shared("trying one gear more", self.single, self.candidates))
+        return list(self.leads.crew.share("trying one gear more", self.single, self.candidates))
 
     def score(self, outcome: Outcome) -> Score:
         """How the outcome is ranked."""
@@ -135,7 +139,8 @@ class Gains:
         single = min((score.order[:2] for score in scores.values()), default=(0, 0))
         weighed = self._hopes(alone, scores, once)
         hopes = sorted((h for h in weighed if (-h[0], -h[1]) < single), key=lambda h: (-h[0], -h[1], h[2]))
-        outcomes = shared("trying two gears more", lambda hope: self.pair(alone, hope[2]), hopes)
+        asked = ((pair, [alone[gear] for gear in sorted(set(pair))]) for *_, pair in hopes)
+        outcomes = self.leads.crew.share("trying two gears more", self.pair, asked, total=len(hopes))
         for (gained, exact, _), outcome in zip(hopes, outcomes, strict=False):
             if len(found) >= count and (-gained, -exact) > found[count - 1][0].order[:2]:
                 break
@@ -152,17 +157,23 @@ class Gains:
         """For each pair: how many leads it could gain and make exact at most."""
         twice = combinations_with_replacement(sorted(alone), 2)
         pairs = [pair for pair in twice if pair[0] != pair[1] or pair[0] not in once]
-        most = shared("weighing two gears more", lambda pair: self._hope(alone, scores, pair), pairs)
+        marks = {gear: self._marks(alone[gear], score) for gear, score in scores.items()}
+        asked = [(pair, marks[pair[0]][0] | marks[pair[1]][0], marks[pair[0]][1] | marks[pair[1]][1]) for pair in pairs]
+        most = self.leads.crew.share("weighing two gears more", self._hope, asked)
         return [(*hope, pair) for hope, pair in zip(most, pairs, strict=True)]
 
-    def _hope(self, alone: dict[int, Outcome], scores: dict[int, Score], pair: tuple[int, ...]) -> tuple[int, int]:
+    def _marks(self, outcome: Outcome, score: Score) -> tuple[Bools, Bools]:
+        """The leads that one gear brings inside tolerance, and makes exact, or might with another as an idler."""
         served, exact = self.covered.copy(), self.exact.copy()
-        for gear in pair:
-            served[list(scores[gear].gained)] = True
-            exact[list(scores[gear].exact)] = True
-        for trains in (self._hopeful, *(alone[gear].hopeful for gear in set(pair))):
+        served[list(score.gained)] = True
+        exact[list(score.exact)] = True
+        for trains in (self._hopeful, outcome.hopeful):
             served[trains.asked] = True
             exact[trains.asked[trains.off < NEAR]] = True
+        return served, exact
+
+    def _hope(self, asked: tuple[tuple[int, ...], Bools, Bools]) -> tuple[int, int]:
+        pair, served, exact = asked[0], asked[1].copy(), asked[2].copy()
         everywhere = np.zeros(len(served), np.bool_)
         self._touch(pair, self.leads.windows(everywhere.tolist()), served)
         self._touch(pair, self.leads.windows((~everywhere).tolist()), exact)
@@ -172,9 +183,9 @@ class Gains:
         for trains in self._added:
             trains.touched(pair, windows, marks)
 
-    def pair(self, alone: dict[int, Outcome], pair: tuple[int, ...]) -> Outcome:
-        """What two more gears bring together."""
-        outcomes = [alone[gear] for gear in sorted(set(pair))]
+    def pair(self, asked: tuple[tuple[int, ...], list[Outcome]]) -> Outcome:
+        """What two more gears bring together, from what each of them brings."""
+        pair, outcomes = asked
         closest: dict[int, Closest] = {}
         for outcome in outcomes:
             _take_nearer(closest, outcome.closest)

@@ -13,7 +13,7 @@ from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Note, Table
-from ..base.sharing import shared
+from ..base.sharing import HERE, Crew, Remade
 from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.pool import GearPool
@@ -105,7 +105,13 @@ class Design(Extension):
 
 
 def design(
-    shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear], gears: int, copies: int = 2
+    shop: Shop,
+    needs: Iterable[Part],
+    terms: Terms,
+    candidates: Iterable[Gear],
+    gears: int,
+    copies: int = 2,
+    crew: Crew = HERE,
 ) -> Design:
     """A set of so many gears, from scratch, that covers as much of a list as can be found.
 
@@ -116,6 +122,7 @@ def design(
     candidates : the gears that could be had, as (tag of the kind of tooth, tooth count)
     gears : how many gears the set may have, 2 to 60
     copies : how many equal gears it may have, 1 to 4
+    crew : who does the work
 
     Sets are compared by leads inside tolerance, then leads met exactly, then fewest teeth in all, then tooth counts.
     Where there are no more than 500 sets, every one is tried. Else sets are begun in a few ways; gears are put in one
@@ -130,7 +137,7 @@ def design(
             "a set from scratch has none of the gears owned, and some to do without are named", "leave them out"
         )
     bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
-    leads = WantedLeads(bare, needs, terms, candidates)
+    leads = WantedLeads(bare, needs, terms, candidates, crew)
     if len(leads.candidates) * copies < gears:
         raise GearsearchError(
             f"{len(leads.candidates)} tooth counts, {copies} gears of each, make no set of {gears} gears",
@@ -152,7 +159,7 @@ def _made(leads: WantedLeads, chosen: Set, bound: Bound) -> Design:
     return Design(leads.shop, leads.route, leads.terms, leads.needs, gears, fits, bound, proved=False)
 
 
-class _SetMaker:
+class _SetMaker(Remade):
     """Makes sets of gears for a list and compares them; see ``design`` for the order and the method.
 
     Parameters
@@ -168,13 +175,17 @@ class _SetMaker:
         self._copies = copies
         self._known: dict[Set, tuple[int, int]] = {}
 
+    def made_from(self) -> tuple[type[_SetMaker], tuple[WantedLeads, int, int]]:
+        """What sets are known already is left behind."""
+        return _SetMaker, (self._leads, self._gears, self._copies)
+
     def best(self) -> tuple[Set, bool]:
         """The best set that was found, without gears that bring nothing, and whether every set was tried."""
         stock = sorted(self._leads.candidates * self._copies)
         every = comb(len(stock), self._gears) <= MOST_TRIED
         if every:
             tried = sorted(set(combinations(stock, self._gears)))
-            chosen = min(shared("trying every set", self._placed, tried))[-1]
+            chosen = min(self._leads.crew.share("trying every set", self._placed, tried))[-1]
         else:
             chosen = min(map(self._improved, self._starts()), key=self._placed)
         return self._bare(chosen), every

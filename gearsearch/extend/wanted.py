@@ -17,6 +17,7 @@ import numpy as np
 from ..base import require
 from ..base.arrays import Bools, Floats, Ints
 from ..base.errors import GearsearchError
+from ..base.sharing import HERE, Crew, Remade
 from ..base.units import shown, spaced
 from ..search.catalogue import EDGE, SURE, Catalogue
 from ..search.solution import Solution
@@ -51,7 +52,7 @@ class Closest:
     sets: tuple[tuple[int, ...], ...]
 
 
-class WantedLeads:
+class WantedLeads(Remade):
     """A list of leads, a machine to cut them on, and every gear in question, numbered once for all pools.
 
     Parameters
@@ -60,12 +61,16 @@ class WantedLeads:
     needs : the leads that matter, at least one
     terms : how trains may be built
     candidates : gears that could be had, as (tag of the kind of tooth, tooth count)
+    crew : who does the work
 
     Raises GearsearchError for an empty list, for gears that are none, and what ``pool_of`` raises.
     """
 
-    def __init__(self, shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear] = ()) -> None:
+    def __init__(
+        self, shop: Shop, needs: Iterable[Part], terms: Terms, candidates: Iterable[Gear] = (), crew: Crew = HERE
+    ) -> None:
         self.shop = shop
+        self.crew = crew
         needs = tuple(needs)
         require.instance(terms, Terms, "terms", "give Terms()", given=True)
         self.terms = terms = terms.of_many_leads("a gear to add")
@@ -82,6 +87,10 @@ class WantedLeads:
         self.wanted = [self.drive.ratio(need.lead_mm) for need in self.needs]
         self._wanted = np.array([float(ratio) for ratio in self.wanted])
         self._edges = [self.drive.ratios(*need.allowed_mm) for need in self.needs]
+
+    def made_from(self) -> tuple[type[WantedLeads], tuple[Shop, tuple[Part, ...], Terms, tuple[Gear, ...]]]:
+        """What was asked for is enough."""
+        return WantedLeads, (self.shop, self.needs, self.terms, tuple(map(self.gear, self.candidates)))
 
     def __len__(self) -> int:
         return len(self.needs)

@@ -228,23 +228,24 @@ class Catalogue:
 
         return below
 
-    def stream(self, low: float, high: float, most: int) -> list[tuple[float, float, int]]:
-        """The window low ≤ ratio < high as windows of about ``most`` trains at most, ascending.
+    def stream(
+        self, low: float, high: float, most: int, *, falling: bool = False
+    ) -> Iterator[tuple[float, float, int]]:
+        """The window low ≤ ratio < high as windows of about ``most`` trains at most, ascending, or falling.
 
         Each with about how many trains it holds. No train lies on an edge between two of them, so that one ratio is
-        never in two.
+        never in two. Each is found when it is asked for: of a million none is held.
         """
-        done: list[tuple[float, float, int]] = []
         todo = [(low, self.below(low), high, self.below(high))]
         while todo:
             low, before, high, after = todo.pop()
             if after - before <= most or high / low < 1 + 1e-9:
-                done.append((low, high, after - before))
+                yield low, high, after - before
                 continue
             middle = self.clean_edge(sqrt(low * high))
             count = self.below(middle)
-            todo += [(middle, count, high, after), (low, before, middle, count)]
-        return done
+            halves = [(middle, count, high, after), (low, before, middle, count)]
+            todo += halves[::-1] if falling else halves
 
     def clean_edge(self, edge: float) -> float:
         """An edge that no ratio touches: trains of one ratio must not fall on both its sides."""

@@ -313,10 +313,6 @@ class Drive:
         """Whether the lead falls as the ratio rises."""
         return self.machine.lead_sides(1, 0) == (0, 1)
 
-    def by_lead(self, rising: list[T]) -> list[T]:
-        """What stands in the order of rising ratios, in that of rising leads."""
-        return rising[::-1] if self.is_inverse else rising
-
     def lead_share(self, ratio: T, wanted: T) -> T:
         """The lead of a ratio over that of another, exact or in floats, as they are given."""
         over, under = self.machine.lead_sides(ratio, wanted)
