@@ -1,7 +1,8 @@
 """Whether search, chart and the slow, obvious version agree, on thousands of random shops; every figure recomputed.
 
 ``python benchmarks/agreement.py [SHOPS] [SECONDS]`` (10 000 shops, an hour). The seed is fixed: the same shops come
-every time. It ends with exit code 1 at the first disagreement, and prints the shop.
+every time. Every 500 shops a line says how far it is. It ends with exit code 1 at the first disagreement, and prints
+the shop.
 """
 
 from __future__ import annotations
@@ -197,6 +198,8 @@ def main() -> int:
             )
             return 1
         tried[f"{request[1].pairs[1]} pairs" if near else "no train"] += 1
+        if (number + 1) % 500 == 0:
+            print(f"{number + 1} shops agree, {time.monotonic() - start:.0f} s", file=sys.stderr, flush=True)
         if time.monotonic() - start > seconds:
             break
     kinds = ", ".join(f"{name} {count}" for name, count in sorted(tried.items()))

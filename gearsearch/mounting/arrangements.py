@@ -137,24 +137,28 @@ class Arrangements:
         """The gap [mm] that each row must keep."""
         assert self.bounds is not None
         clearance = self.bounds.clearance
-        return clearance - EPS if least is None else np.maximum(clearance, least[owner]) - EPS
+        return clearance - EPS if least is None else (np.maximum(clearance, least) - EPS).take(owner)
 
     def _with_one(
         self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None
     ) -> tuple[Ints, Ints]:
         """With one idler more: each that may stand there, meshes, is to be had, and is not too large or too small."""
-        number = len(gears) - 2 * shape.pairs
         sorted_sizes = self.gears.by_pitch
-        first, stop = np.zeros(len(owner), np.int64), np.full(len(owner), len(sorted_sizes))
         if self.bounds is not None and len(gears) + 1 == len(shape.seats):
             low, high = self._window(shape, gears)
-            low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(owner, least))
+            low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(owner, least)) - EPS
+            high += EPS
+            some = np.flatnonzero(low <= high)
             pitch = self.gears.sizes.pitch[sorted_sizes]
-            first = np.searchsorted(pitch, low - EPS)
-            stop = np.maximum(first, np.searchsorted(pitch, high + EPS, "right"))
-        row, at = ragged(first, stop)
+            first = np.searchsorted(pitch, low[some])
+            stop = np.maximum(first, np.searchsorted(pitch, high[some], "right"))
+            row, at = ragged(first, stop)
+            row = some[row]
+        else:
+            row = np.repeat(np.arange(len(owner)), len(sorted_sizes))
+            at = np.tile(np.arange(len(sorted_sizes)), len(owner))
         size = sorted_sizes[at]
-        good = self._fits(gears, row, size, places[number])
+        good = self._fits(gears, row, size, places[len(gears) - 2 * shape.pairs])
         row, size = row[good], size[good]
         return np.concatenate([gears.take(row, axis=1), size[np.newaxis]]), owner.take(row)
 
@@ -192,7 +196,7 @@ class Arrangements:
         """Whether an idler is of the pair's kind and there is one more of it."""
         kind = self.gears.sizes.kind
         good: Flags = np.ones(len(row), bool) if not kind.any() else kind[gears[pair][row]] == kind[size]
-        used = np.ones(len(row), np.int64)
+        used = np.ones(len(row), np.int8)
         for column in gears:
             used += column.take(row) == size
         good &= used <= self.gears.has[size]
@@ -214,16 +218,17 @@ class Arrangements:
         """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""
         assert self.bounds is not None
         pitch, own = self.gears.sizes.pitch, len(gears)
-        total = pitch[gears[: 2 * shape.pairs]].sum(axis=0) + 2 * pitch[gears[2 * shape.pairs :]].sum(axis=0)
+        total = np.zeros(gears.shape[1])
+        for column, size in enumerate(gears):
+            total += pitch.take(size) * (1 if column < 2 * shape.pairs else 2)
         low = (self.bounds.shortest - total) / 2
         if not np.isfinite(self.bounds.reach):
             return low, np.full_like(low, np.inf)
-        ends = shape.meshes[-1]
-        if own in ends:
-            other = pitch[gears[ends[0] if ends[1] == own else ends[1]]]
-            return low, self.bounds.reach - total + other
-        last = pitch[gears[ends[0]]] + pitch[gears[ends[1]]]
-        return low, np.minimum(self.bounds.reach - total + last, self.bounds.longest - total + 2 * last) / 2
+        last = [pitch.take(gears[column]) for column in shape.meshes[-1] if column != own]
+        if own in shape.meshes[-1]:
+            return low, self.bounds.reach - total + last[0]
+        ends = last[0] + last[1]
+        return low, np.minimum(self.bounds.reach - total + ends, self.bounds.longest - total + 2 * ends) / 2
 
 
 @lru_cache(maxsize=8)

@@ -10,14 +10,13 @@ greatest. Two gears alone set the head themselves.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
 import numpy as np
 
 from .chains import EPS, Coordinate, Floats, Ints
 from .closing import far_shaft
-from .shape import Shape
 from .slots import Slot, Straight
 from .standing import Limits, Standing
 
@@ -66,17 +65,17 @@ def positions(bracket: Bracket, standing: Standing, limits: Limits) -> Iterator[
     if standing.chains.shape.studs == 0:
         yield _alone(standing, limits), Where()
         return
-    for i in (
-        _tightest_first(standing.chains.shape) if standing.said is None else range(standing.chains.shape.studs + 1)
-    ):
-        standing = standing.clear(i, i + 1, standing.chains.centre(i), limits.clearance).kept()
     if len(standing):
         yield from bracket.positions(standing, limits)
 
 
-def _tightest_first(shape: Shape) -> list[int]:
-    """The meshes, counted from the pivot, those between most gears that could foul first."""
-    return sorted(range(len(shape.meshes)), key=lambda i: -len(shape.contacts[i, i + 1]))
+def neighbours_clear(standing: Standing, limits: Limits) -> Standing:
+    """With the gaps between shafts that mesh, which no swing or head changes; those between most gears first."""
+    shape = standing.chains.shape
+    tightest_first = sorted(range(shape.studs + 1), key=lambda i: -len(shape.contacts[i, i + 1]))
+    for i in tightest_first if standing.said is None else range(shape.studs + 1):
+        standing = standing.clear(i, i + 1, limits.clearance, standing.chains.centre(i)).kept()
+    return standing
 
 
 def _alone(standing: Standing, limits: Limits) -> Standing:
@@ -86,13 +85,13 @@ def _alone(standing: Standing, limits: Limits) -> Standing:
     module = chains.sizes.tip[near] - chains.sizes.pitch[near]
     off = np.minimum(centre - limits.shortest, limits.longest - centre) + _TENTH * module
     head = np.clip(centre, limits.shortest, limits.longest)
-    standing = standing.hold("apart", (0, 1), off).clear(0, 1, head, limits.clearance)
-    return obstructed(set_up(standing.stood(head, np.zeros_like(head)), head, 0.0), limits).kept()
+    standing = standing.hold("apart", (0, 1), off).clear(0, 1, limits.clearance, head)
+    return obstructed(set_up(standing.stood(head, np.zeros_like(head)), head, 0.0), limits).kept(0)
 
 
 def set_up(standing: Standing, head: Coordinate, swing: Coordinate) -> Standing:
     """The positions with their shaft distance and swing."""
-    return replace(standing, head=head, swing=swing)
+    return standing.but(head=head, swing=swing)
 
 
 def obstructed(standing: Standing, limits: Limits) -> Standing:
@@ -105,7 +104,7 @@ def obstructed(standing: Standing, limits: Limits) -> Standing:
         for shaft, (px, py) in enumerate(standing.points):
             away = np.sqrt((px - here) ** 2 + (py - there) ** 2)
             gap = away - radius - standing.of_row(standing.chains.widest(shaft))
-            standing = standing.apart("obstacle", (shaft, number), gap, limits.clearance)
+            standing = standing.gapped("obstacle", (shaft, number), gap, limits.clearance)
     return standing
 
 
@@ -142,12 +141,14 @@ class Slots:
 
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements with one stud at least, batch by batch."""
-        for stood, slots in self._stood(standing, limits, ()):
+        late = _gaps_late(standing, limits)
+        standing = standing if late else neighbours_clear(standing, limits)
+        for stood, slots in self._stood(standing, limits, late=late):
             for rows in _portions(stood, limits):
-                yield from self._closed(rows, limits, slots)
+                yield from self._closed(rows, limits, slots, late=late)
 
     def _stood(
-        self, standing: Standing, limits: Limits, slots: tuple[int, ...]
+        self, standing: Standing, limits: Limits, slots: tuple[int, ...] = (), *, late: bool
     ) -> Iterator[tuple[Standing, tuple[int, ...]]]:
         """Every way to put the studs into slots, those in ``slots`` being there already."""
         stud = len(slots) + 1
@@ -162,35 +163,55 @@ class Slots:
                 at = (stud, number)
                 here = standing if self.radial else standing.meets("cuts", at, place.cuts)
                 here = here.where_it_closes("begins", at, place.begins).where_it_closes("ends", at, place.ends)
-                for shaft, (x, y) in enumerate(standing.points[:-1]):
-                    apart = np.sqrt((place.x - x) ** 2 + (place.y - y) ** 2)
-                    here = here.clear(shaft, stud, apart, limits.clearance)
-                here = here.stood(place.x, place.y).kept()
+                here = here.stood(place.x, place.y)
+                here = (here if late else _clear_of_others(here, limits, stud)).kept()
                 if len(here):
-                    yield from self._stood(here, limits, (*slots, number))
+                    yield from self._stood(here, limits, (*slots, number), late=late)
 
-    def _closed(self, standing: Standing, limits: Limits, slots: tuple[int, ...]) -> Iterator[tuple[Standing, Where]]:
-        """The swing of each position, for both mirror images; for one where only the room is asked and both have it."""
+    def _closed(
+        self, standing: Standing, limits: Limits, slots: tuple[int, ...], *, late: bool
+    ) -> Iterator[tuple[Standing, Where]]:
+        """The triangle of each position closed, in both mirror images; in one where only the room is asked of both."""
         mirrored = self.radial and not limits.obstacles and not standing.all and standing.said is None
         n = standing.chains.shape.studs
-        x, y = standing.points[-1]
         last = standing.of_row(standing.chains.centre(n))
         for side in (1,) if mirrored else (1, -1):
-            far_x, far_y, reaches, short = far_shaft(x, y, last, standing.head, side)
-            here = standing.meets("short", (n,), reaches).meets("long", (n,), short)
-            swing = -np.arctan2(far_y, far_x)
-            stands = np.hypot(x, y)
-            room = stands * _inside(swing, limits)
-            if mirrored:
-                other = -swing - 2 * np.arctan2(y, x)
-                other = (other + np.pi) % (2 * np.pi) - np.pi
-                room = np.maximum(room, stands * _inside(other, limits))
-            here = here.where_it_closes("swing", (), room).clear(0, n + 1, standing.head, limits.clearance)
-            for stud, (px, py) in enumerate(standing.points[1:-1], 1):
-                apart = np.sqrt((px - far_x) ** 2 + (py - far_y) ** 2)
-                here = here.clear(stud, n + 1, apart, limits.clearance)
-            here = obstructed(set_up(here.stood(far_x, far_y), standing.head, swing), limits)
-            yield here.settled(), Where(slots, (side,))
+            far_x, far_y, reaches, short = far_shaft(*standing.points[-1], last, standing.head, side)
+            here = standing.meets("short", (n,), reaches).meets("long", (n,), short).stood(far_x, far_y)
+            for stud in range(n - 1, 0, -1):  # the nearest to the other shaft fouls it most
+                here = here.clear(stud, n + 1, limits.clearance).kept()
+            here = here.clear(0, n + 1, limits.clearance, here.head)
+            for stud in range(2, n + 1) if late else ():
+                here = _clear_of_others(here, limits, stud)
+            here = neighbours_clear(here, limits) if late else here
+            yield obstructed(self._swung(here, limits, mirrored=mirrored), limits).settled(), Where(slots, (side,))
+
+    @staticmethod
+    def _swung(standing: Standing, limits: Limits, *, mirrored: bool) -> Standing:
+        """With the swing of the bracket, as near the middle of what it may swing as that or its mirror image is."""
+        x, y = standing.points[-2]
+        far_x, far_y = standing.points[-1]
+        swing = -np.arctan2(far_y, far_x)
+        room = _inside(swing, limits)
+        if mirrored:
+            other = -swing - 2 * np.arctan2(y, x)
+            room = np.maximum(room, _inside((other + np.pi) % (2 * np.pi) - np.pi, limits))
+        return standing.where_it_closes("swing", (), np.hypot(x, y) * room).but(swing=swing)
+
+
+def _gaps_late(standing: Standing, limits: Limits) -> bool:
+    """Whether gaps that no swing changes are better measured last: at one head, of trains with idlers.
+
+    What lists these sees to the gaps between neighbours, so hardly any of them fails.
+    """
+    return len(limits.heads) == 1 and len(standing.chains.shape.idlers) > 0 and standing.said is None
+
+
+def _clear_of_others(standing: Standing, limits: Limits, stud: int) -> Standing:
+    """With the gaps between a stud and the shafts before it that it does not mesh with."""
+    for shaft in range(stud - 1):
+        standing = standing.clear(shaft, stud, limits.clearance)
+    return standing
 
 
 def _inside(swing: Floats, limits: Limits) -> Floats:

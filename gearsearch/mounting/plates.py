@@ -11,13 +11,13 @@ both ends of it. Of these places that with the greatest clearance is taken.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from math import cos, pi, sin
 
 import numpy as np
 
-from .bracket import Slots, Where, obstructed, ragged, set_up, stations
+from .bracket import Slots, Where, neighbours_clear, obstructed, ragged, set_up, stations
 from .chains import EPS, Floats
 from .closing import far_shaft
 from .slots import Straight
@@ -58,6 +58,7 @@ class Plate:
             for here, where in self._as_slot.positions(standing, limits):
                 yield here, Where((), where.sides)
             return
+        standing = neighbours_clear(standing, limits)
         centre = standing.chains.centre(0)
         standing = standing.hold("begins", (1, 0), centre - self.near).hold("ends", (1, 0), self.far - centre).kept()
         for here in self._heads(standing, limits):
@@ -79,7 +80,7 @@ class Plate:
         for start in range(0, len(row), _AT_ONCE):
             some = slice(start, start + _AT_ONCE)
             here = set_up(standing.repeated(row[some]), heads[at[some]], 0.0)
-            yield here.clear(0, 3, here.head, limits.clearance).kept()
+            yield here.clear(0, 3, limits.clearance, here.head).kept()
 
     @property
     def _as_slot(self) -> Slots:
@@ -97,7 +98,7 @@ class Plate:
         here = here.meets("short", (2,), total - head).meets("long", (2,), head - (2 * longest - total))
         here = here.where_it_closes("begins", (2, 0), far - self.near)
         here = here.where_it_closes("ends", (2, 0), self.far - far)
-        here = here.clear(0, 2, far, limits.clearance)
+        here = here.clear(0, 2, limits.clearance, far)
         if not here.all:
             good = np.flatnonzero((here.margin >= -EPS) & (here.gap >= here.of_row(here.least)))
             here, far, first, between, last = here.take(good), far[good], first[good], between[good], last[good]
@@ -107,12 +108,12 @@ class Plate:
             x2, y2, _, _ = far_shaft(head, 0.0, last, far, -side)
             x1, y1, _, _ = far_shaft(x2, y2, between, first, lean)
             there = here.stood(x1, y1).stood(x2, y2).stood(head, 0.0)
-            there = there.clear(1, 3, np.hypot(x1 - head, y1), limits.clearance).kept()
+            there = there.clear(1, 3, limits.clearance).kept()
             for stud, (x, y) in enumerate(there.points[1:3], 1):
                 angle = np.arctan2(y, x)
                 room = np.minimum(angle - limits.swing[0], limits.swing[1] - angle)
                 there = there.where_it_closes("swing", (stud,), np.hypot(x, y) * room)
-            yield obstructed(replace(there, swing=0.0), limits).settled(), Where((), (side, lean))
+            yield obstructed(there.but(swing=0.0), limits).settled(), Where((), (side, lean))
 
     def _distances(self, standing: Standing, limits: Limits) -> tuple[np.ndarray, Floats]:
         """How far from the pivot the second stud is tried: for each the row of the arrangement, and the distance."""

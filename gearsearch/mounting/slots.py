@@ -54,12 +54,20 @@ class Straight:
         length = hypot(x1 - x0, y1 - y0)
         ux, uy = (x1 - x0) / length, (y1 - y0) / length
         foot = (x - x0) * ux + (y - y0) * uy
+        if self.outward:  # every point asked about is in line with it
+            yield self._place(foot + away, away)
+            return
         aside = np.abs((x - x0) * uy - (y - y0) * ux)
         cuts = away - aside
         half = np.sqrt(above(cuts) * (away + aside))
-        for way in (1,) if self.outward else (1, -1):
-            along = foot + way * half
-            yield Place(x0 + along * ux, y0 + along * uy, along, length - along, cuts)
+        yield self._place(foot + half, cuts)
+        yield self._place(foot - half, cuts)
+
+    def _place(self, along: Floats, cuts: Floats) -> Place:
+        (x0, y0), (x1, y1) = self.start, self.end
+        length = hypot(x1 - x0, y1 - y0)
+        ux, uy = (x1 - x0) / length, (y1 - y0) / length
+        return Place(x0 + along * ux, y0 + along * uy, along, length - along, cuts)
 
 
 @dataclass(frozen=True, slots=True)

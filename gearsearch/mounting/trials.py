@@ -192,11 +192,12 @@ class Trials:
         for batch in listed if reasons else self._promising_first(listed, least):
             value = self.values(batch, None if reasons else least)
             good = np.flatnonzero(value > (-np.inf if reasons else -FAILS / 2))
+            np.maximum.at(least, batch.owner[good], np.floor((value[good] + EPS) * 1000) / 1000)
+            if not reasons:
+                good = good[value[good] >= least[batch.owner[good]] - EPS]
             if len(good):
-                of = batch.owner[good]
-                np.maximum.at(least, of, np.floor((value[good] + EPS) * 1000) / 1000)
                 places = np.array(batch.places, np.int64)[:, np.newaxis]
-                yield value[good], of, batch.gears[:, good], np.repeat(places, len(good), axis=1)
+                yield value[good], batch.owner[good], batch.gears[:, good], np.repeat(places, len(good), axis=1)
 
     def _promising_first(self, listed: Iterator[Batch], least: Floats) -> Iterator[Batch]:
         """The same arrangements in rounds, those that may have most room first, without those that can win no more."""
