@@ -448,13 +448,7 @@ class Workshop:
                     f"{given[0]} is given beside a part, which has its own", "make the part with it, and leave it out"
                 )
             return wanted
-        asked = Wanted.of(wanted)
-        if asked.values.get("tilt") is not None and not self.shop.machine.has_head:
-            raise GearsearchError(
-                f"--tilt belongs to a dividing head, and {self.name} is a {self.shop.machine.kind}",
-                "leave it out, or name another shop with --shop",
-            )
-        return asked.part(self.units, tolerance=tolerance, **more)
+        return Wanted.of(wanted).part(self.units, tolerance=tolerance, **more)
 
     def _work(self, wanted: Lead | None, *, tolerance: str | None, **more: Value | None) -> Blank:
         """The part, or the blank where no lead is asked for."""

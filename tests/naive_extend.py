@@ -30,29 +30,25 @@ def loose_gears(shop):
 
 
 def closest(shop, needs, terms, passes):
-    """For each need the least |error| of a train inside the tolerance that mounts, or None.
+    """For each need the least |error| of a train inside the tolerance that mounts, by any of the ways, or None.
 
     ``passes(a, b, idlers)`` judges an arrangement.
     """
-    route = shop.machine.routes[0]
-    leads = naive.every_lead(shop, route, *terms.pairs)
-    answers = []
-    for need in needs:
-        inside = sorted(
-            (lead for lead in leads if need.allowed_mm[0] <= lead <= need.allowed_mm[1]),
-            key=lambda lead: abs(lead / need.lead_mm - 1),
-        )
-        answers.append(
-            next(
-                (
-                    abs(lead / need.lead_mm - 1)
-                    for lead in inside
-                    if any(mounts(shop, route, train, terms.hand, passes) for train in leads[lead])
-                ),
-                None,
-            )
-        )
-    return answers
+    first = shop.machine.routes[0].name
+    routes = [route for route in shop.machine.routes if terms.route == "any" or route.name == first]
+    leads = [(route, naive.every_lead(shop, route, *terms.pairs)) for route in routes]
+    return [_closest(shop, need, terms, leads, passes) for need in needs]
+
+
+def _closest(shop, need, terms, leads, passes):
+    low, high = need.allowed_mm
+    inside = [(abs(lead / need.lead_mm - 1), way, lead) for way, (_, found) in enumerate(leads) for lead in found]
+    hand = need.thread.hand if need.thread and need.thread.hand else terms.hand
+    for off, way, lead in sorted(row for row in inside if low <= row[2] <= high):
+        route, found = leads[way]
+        if any(mounts(shop, route, train, hand, passes) for train in found[lead]):
+            return off
+    return None
 
 
 def mounts(shop, route, train, hand, passes):

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from slow import in_lots
+from test_chart_ways import a_lathe
 from test_gearbox import LATHE
 from test_routes import made_up
 
@@ -20,6 +21,7 @@ from gearsearch.charts.rows import LeadRows
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import read_shop
+from gearsearch.work.asking import part_of_text
 from gearsearch.work.lists import LeadList
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
@@ -146,3 +148,10 @@ def test_a_list_that_nothing_serves_is_an_empty_chart():
     chart = fewest_changes(read_shop(LATHE, "x"), Terms(), LeadList("one", "one", parts), Tolerance.parse("1%"))
     assert list(chart.rows) == []
     assert any("far" in fact for fact in chart.facts)
+
+
+def test_a_thread_named_with_its_hand_is_served_by_trains_of_that_hand_alone():
+    wanted = LeadList("some", "some", tuple(part_of_text(name) for name in ("M12 LH", "M12")))
+    (rows,) = fewest_changes(a_lathe("right"), Terms(), wanted, Tolerance.parse("0.1%")).rows
+    hands = [[hand for hand, trains in rows.hands.items() if trains.pairs[row] > 0] for row in range(len(rows))]
+    assert hands == [["left"], ["left"]]  # one train serves both

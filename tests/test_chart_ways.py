@@ -12,10 +12,12 @@ from refusals import refused
 from test_gearbox import LATHE
 from test_routes import made_up
 
+from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import making
 from gearsearch.charts.rows import LeadRows
 from gearsearch.search.terms import Terms
-from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.reader import demo_shop, load_shop
+from gearsearch.work.asking import part_of_text
 from gearsearch.work.lists import LeadList
 from gearsearch.work.part import Part
 
@@ -123,7 +125,7 @@ def test_a_saved_chart_names_route_and_lever(tmp_path, monkeypatch):
     assert set(table["route"].to_pylist()) <= {"gearbox", "plain"}
     assert ",route,lever," in Path("a.csv").read_text(encoding="utf-8").splitlines()[0]
     text = Path("a.md").read_text(encoding="utf-8")
-    assert "gearbox, lever B" in text
+    assert "gearbox: lead of the machine by lever: A 6.000 mm" in text
     assert "| route" in text
     found = json.loads(run("chart", "look", "a.parquet", "--lead", "1.5mm", "--near", "1", "--format", "json")[1])
     assert found[0]["lever"] in {"A", "B", "C"}
@@ -140,3 +142,37 @@ def test_ways_whose_hands_are_not_known_alike_are_charted_for_one_hand():
     with refused("hands-differ", "worm", "spindle"):
         making.every(shop, Terms(route="any"))
     assert making.every(shop, Terms(route="any", hand="left")).routes == ways
+
+
+@pytest.mark.parametrize("route", ["gearbox", "gearbox:B", "any"])
+def test_a_list_answers_a_thread_named_with_its_hand_for_that_hand_alone(route):
+    shop = a_lathe("right")
+    items = [part_of_text(name, name=name) for name in ("M12 LH", "M12", "Tr 20x4 RH")]
+    rows = all_rows(making.of_list(shop, Terms(route=route), LeadList("some", "some", tuple(items)), 2))
+    for part in items:
+        mine = rows.take([row for row, name in enumerate(rows.more["name"]) if name == part.name])
+        ranks = sorted(set(mine.more["rank"].tolist()))
+        assert ranks == list(range(1, len(ranks) + 1))
+        wanted = LeadList("one", "one", (replace(part, thread=None),))
+        for hand in ("right", "left"):
+            served = mine.own[hand] & (mine.hands[hand].pairs > 0)
+            leads = [mine.lead(row) for row in range(len(mine)) if served[row]]
+            alone = all_rows(making.of_list(shop, Terms(route=route, hand=hand), wanted, 2))
+            asked = part.thread.hand in (None, hand)
+            assert leads == [alone.lead(row) for row in range(len(alone)) if asked]
+
+
+def a_lathe(hand):
+    shop = load_shop(str(Path(__file__).parent.parent / "tables" / "lathe.toml"))
+    routes = tuple(replace(route, hand_with_one_stud=hand) for route in shop.machine.routes)
+    return replace(shop, machine=replace(shop.machine, routes=routes))
+
+
+@pytest.mark.parametrize(
+    ("known", "asked", "named"),
+    [(None, "either", "does not say which hand"), ("right", "right", "is of the left hand")],
+)
+def test_a_list_with_a_hand_is_refused_where_the_route_s_is_not_known_or_another_is_asked_for(known, asked, named):
+    wanted = LeadList("one", "one", (part_of_text("M12 LH"),))
+    with pytest.raises(GearsearchError, match=named):
+        making.of_list(a_lathe(known), Terms(hand=asked), wanted)

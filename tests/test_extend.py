@@ -36,12 +36,13 @@ from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.brackets.slot import Slot
 from gearsearch.shop.gears import GearSet, Kind
-from gearsearch.shop.machine import MACHINES
+from gearsearch.shop.machine import MACHINES, Route
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.asking import part
 from gearsearch.work.lists import load_list
+from gearsearch.work.naming import NamedThread
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
@@ -173,7 +174,7 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
     shop = mill((20, 30, 40))
     text = written(best_gears(shop, needs, Terms(), [("", 25)]), "table")
     assert "either hand, mounting by the rule of thumb" in text
-    assert "no set of these gears brings far off: try more --pairs, another --route or a wider --tolerance" in text
+    assert "no set of these gears brings far off: try more --pairs or a wider --tolerance" in text
     text = written(spare_gears(replace(shop, quadrant=QUADRANT), needs, Terms()), "table")
     assert "each mounting on the quadrant" in text
     assert text.rstrip().endswith("no gear is needed: no lead of the list is inside tolerance with a train that mounts")
@@ -216,6 +217,57 @@ def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, exa
 
     holds()
     assert sum(seen) > examples / 20  # the cases are not idle
+
+
+def with_ways(shop, data):
+    """The shop with a gearbox of several levers for its route, and another route beside it; its leads are near by."""
+    ratio, hand = shop.machine.routes[0].ratio, st.sampled_from(["right", "left", "either"])
+    steps = st.sampled_from([Fraction(1), Fraction(1, 2), Fraction(4, 3), Fraction(8, 9)])
+    levers = data.draw(st.lists(steps, min_size=1, max_size=2, unique=True))
+    routes = [Route("box", ratio * step, data.draw(hand), lever=f"L{n}") for n, step in enumerate(levers)]
+    routes.append(Route("plain", ratio * data.draw(steps), data.draw(hand)))
+    return replace(shop, machine=replace(shop.machine, routes=tuple(routes)))
+
+
+def with_hands(needs, data):
+    """The same leads, some as threads that are named with their hand."""
+    hands = [data.draw(st.sampled_from([None, None, "right", "left"])) for _ in needs]
+    threads = [
+        hand and NamedThread("made up", need.lead_mm, need.lead_mm, hand=hand)
+        for need, hand in zip(needs, hands, strict=True)
+    ]
+    return [replace(need, thread=thread) for need, thread in zip(needs, threads, strict=True)]
+
+
+@pytest.mark.parametrize("number", some(range(20)))
+@pytest.mark.parametrize(("gears", "examples", "most"), [(1, 40, 4), (2, 25, 3)])
+def test_over_several_ways_too_the_gears_to_add_equal_those_of_the_naive_search(gears, examples, most, number):
+    seen = []
+
+    @seed(number)
+    @given(shops(most=5), st.data(), terms_of(), st.sampled_from([None, "any"]))
+    @settings(slow_to_make, max_examples=examples)
+    def holds(shop, data, terms, route):
+        more = data.draw(candidates_of(shop, most))
+        needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+        shop, terms, passes = with_ways(shop, data), replace(terms, route=route), rule(shop, terms.mounting)
+        if terms.hand == "either" and shop.machine.counts_threads:
+            needs = with_hands(needs, data)
+        advice = best_gears(shop, needs, terms, tagged(shop, more), gears, count=1000)
+        found = [(gain.gained, gain.exact, gain.worst, gain.gears) for gain in advice.gains]
+        assert found == naive_extend.best_gears(shop, needs, terms, more, gears, passes)
+        assert [fit and abs(fit.error) for fit in advice.owned] == naive_extend.closest(shop, needs, terms, passes)
+        for need, fit in (fitted for gain in advice.gains for fitted in advice.fitted(gain)):
+            assert shop.drive(fit.way).lead_mm(fit.train.ratio) == fit.lead_mm
+            assert need.allowed_mm[0] <= fit.lead_mm <= need.allowed_mm[1]
+            assert need.thread is None or fit.hand in (need.thread.hand, "either")
+        spare, lost = spare_gears(shop, needs, terms), naive_extend.spare(shop, needs, terms, passes)
+        assert set(spare.covered) == naive_extend.covered(shop, needs, terms, passes)
+        assert spare.lost == {tagged(shop, [gear])[0]: leads for gear, leads in lost.items()}
+        seen.append(len(advice.routes) > 1 and bool(advice.gains))
+
+    holds()
+    assert any(seen)
 
 
 @given(shops(most=5), st.data(), terms_of())
@@ -683,7 +735,7 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
     assert code == 0
     assert "no set of so many gears does better: proved" in text
     assert json.loads(ask(*words, "--format", "json")[1])["proved"]
-    assert ask(*words, "--format", "csv")[1].startswith("lead,wanted_mm,train,lead_mm,lead_exact\n400mm,")
+    assert ask(*words, "--format", "csv")[1].startswith("lead,wanted_mm,train,lead_mm,lead_exact,route,lever\n400mm,")
 
 
 @pytest.mark.parametrize(

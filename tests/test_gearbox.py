@@ -85,7 +85,7 @@ def test_the_lever_is_named_for_people_and_for_programs(lathe_file):
     assert {fit["lever"] for fit in record["fits"]} <= set(RATIOS)
     rows = list(csv.DictReader(io.StringIO(run(*words, "--format", "csv")[1])))
     assert [row["lever"] for row in rows] == [fit["lever"] for fit in record["fits"]]
-    assert f"gearbox, lever {rows[0]['lever']}" in run(*words)[1]
+    assert "gearbox: lead of the machine by lever: A 6.000 mm" in run(*words)[1]
     one = json.loads(run(*words, "--route", "gearbox:B", "--format", "json")[1])
     assert (one["route"], one["lever"]) == ("gearbox", "B")
     assert {fit["lever"] for fit in one["fits"]} == {"B"}

@@ -15,7 +15,7 @@ from gearsearch.dividing.divided import while_geared
 from gearsearch.dividing.teeth import opening, told
 from gearsearch.shop.bracket import BRACKETS
 from gearsearch.shop.machine import MACHINES
-from gearsearch.shop.overview import machine_line, two_ratios
+from gearsearch.shop.overview import machine_lines, two_ratios
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
@@ -165,7 +165,7 @@ def test_a_ratio_is_doubted_where_no_route_has_the_head_s_own(routes, doubted):
     shop = replace(shop, machine=replace(shop.machine, routes=made))
     assert [route.name for route in made if shop.machine.ratio_doubt(route, shop.dividing)] == doubted
     assert [note.code for note in two_ratios(shop, *made)] == ["two-ratios"] * len(doubted)
-    assert machine_line(shop, made[0]).startswith(f"route {made[0].name}: ")
+    assert next(machine_lines(shop, made[0])).startswith(f"route {made[0].name}: ")
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,9 @@
 
 import io
 import json
+import shlex
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +13,7 @@ from gearsearch.cli import main
 from gearsearch.search.check import check
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
-from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.reader import demo_shop, load_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.asking import part, part_of_text
 from gearsearch.work.naming import read_name
@@ -19,6 +21,8 @@ from gearsearch.work.part import Blank
 from gearsearch.work.threads import read_thread
 
 INCH = Fraction("25.4")
+LATHE_FILE = Path(__file__).parent.parent / "tables" / "lathe.toml"
+LATHE = load_shop(str(LATHE_FILE))
 
 
 @pytest.mark.parametrize(
@@ -257,11 +261,8 @@ def test_a_name_that_says_more_or_less_is_refused_with_the_ways_to_write_one(tex
         ("m8x1 rh", "right"),
     ],
 )
-def test_a_name_that_tells_the_hand_goes_with_the_part_and_not_into_a_list(text, hand):
-    assert part(thread=text).thread.hand == hand
-    with pytest.raises(GearsearchError, match="tells its hand") as caught:
-        part_of_text(text)
-    assert caught.value.remedy == f"write it without, and --hand {hand}"
+def test_a_name_that_tells_the_hand_goes_with_the_part_and_into_a_list(text, hand):
+    assert part(thread=text).thread.hand == part_of_text(text).thread.hand == hand
 
 
 def test_a_special_thread_has_no_standard():
@@ -280,21 +281,43 @@ def test_a_part_holds_the_thread_it_was_named_by():
 
 def test_the_hand_of_a_name_is_that_of_the_search():
     named = part(thread="M12 LH")
-    assert Terms().for_part(named) == Terms(hand="left").for_part(named) == Terms(hand="left")
+    assert Terms().for_part(named, LATHE) == Terms(hand="left").for_part(named, LATHE) == Terms(hand="left")
     for plain in (part(thread="M12"), part(lead=5), Blank()):
-        assert Terms(hand="right").for_part(plain) == Terms(hand="right")
+        assert Terms(hand="right").for_part(plain, LATHE) == Terms(hand="right")
     with pytest.raises(GearsearchError, match="is of the left hand, and the right hand is asked for"):
-        Terms(hand="right").for_part(named)
+        Terms(hand="right").for_part(named, LATHE)
 
 
 def test_find_and_check_go_by_the_hand_of_the_name():
-    shop = demo_shop()
-    named = part(thread="M300x48 LH")
-    answer = find(shop, named, Terms(mounting="skip"))
+    named = part(thread="M12 LH")
+    answer = find(LATHE, named, Terms(mounting="skip"))
     assert answer.terms.hand == "left"
     assert {fit.hand for fit in answer.fits} == {"left"}
-    checked = check(shop, Train.parse("40/72"), named, Terms())
-    assert checked.terms.hand == "left"
+    assert check(LATHE, Train.parse("40/60"), named, Terms()).terms.hand == "left"
+
+
+@pytest.mark.parametrize(
+    ("name", "instead"),
+    [
+        ("M10", "--thread 1.5mm"),
+        ("Tr 40x14(P7) LH", "--thread 7mm --starts 2 --hand left"),
+        ("1/2 BSW", '--thread "12 tpi"'),
+        ("1 NPT", '--thread "11.5 tpi"'),
+        ("2BA", "--thread 0.81mm"),
+    ],
+)
+def test_a_thread_by_name_is_for_a_lathe_and_a_mill_is_told_what_to_ask_instead(name, instead):
+    shop, named = demo_shop(), part(thread=name)
+    asked = (lambda: find(shop, named), lambda: check(shop, Train.parse("40/72"), named))
+    for refused in (*asked, lambda: Terms().for_part(part_of_text(name), shop)):
+        with pytest.raises(GearsearchError) as caught:
+            refused()
+        assert caught.value.code == "wrong-machine"
+        assert f"as in {instead}, or" in caught.value.remedy
+    typed = dict(zip(*[iter(shlex.split(instead))] * 2, strict=True))
+    same = part(thread=typed["--thread"], starts=int(typed.get("--starts", 1)))
+    assert (same.lead_mm, same.starts) == (named.lead_mm, named.starts)
+    assert find(shop, same).part is same
 
 
 @pytest.mark.parametrize("text", ["fine LH", "1.5 mm LH", "LH"])
@@ -336,11 +359,13 @@ def test_a_comma_is_told_to_be_one():
 
 def test_the_command_takes_the_hand_of_the_name():
     out = io.StringIO()
-    assert main(["find", "--thread", "M12 LH", "--mounting", "skip", "--pairs", "2", "--format", "json"], out) in (0, 1)
+    lathe = ["--shop", str(LATHE_FILE)]
+    asked = ["find", "--thread", "M12 LH", *lathe, "--mounting", "skip", "--pairs", "2", "--format", "json"]
+    assert main(asked, out) in (0, 1)
     wanted = json.loads(out.getvalue())["wanted"]
     assert wanted["hand"] == "left"
     told = {"name": "M12", "pitch_exact": "7/4", "starts": None, "hand": "left", "taper": None, "standard": "ISO 261"}
     assert wanted["thread"].items() >= told.items()
     assert wanted["words"][0].endswith("ISO 261")
     assert wanted["thread"]["source"]
-    assert main(["find", "--thread", "M12 LH", "--hand", "right"], io.StringIO()) == 2
+    assert main(["find", "--thread", "M12 LH", "--hand", "right", *lathe], io.StringIO()) == 2

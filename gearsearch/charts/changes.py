@@ -21,7 +21,7 @@ from .cover import fewest
 from .making import LIST_COLUMNS, Chart, Column, list_rows, parts_of
 from .nearest import blank
 from .rows import LeadRows
-from .ways import WAY, sources_of
+from .ways import WAY, hands_of, sources_of
 
 CHANGE = Column("change", "int", "number of the train to put on; gears are changed where it changes")
 _MOST_SERVING = 300_000  # leads inside the tolerances, of all ways and items
@@ -76,7 +76,8 @@ def fewest_changes(
 
     A train serves a lead where it is inside its tolerance by one of the ways. The number of trains is proved to be
     the least where the heading says so. Of as few the nearest are taken; where two of them serve a lead, the nearer.
-    Raises GearsearchError for an item without a tolerance, and where too many trains are inside the tolerances.
+    A thread that is named with its hand is cut with that hand alone. Raises GearsearchError as ``ways.hands_of``, for
+    an item without a tolerance, and where too many trains are inside the tolerances.
     """
     items = parts_of(wanted, tolerance, length_mm)
     sources = sources_of(shop, terms, crew)
@@ -119,7 +120,7 @@ def _trains(sources: Sequence[BestTrains], items: Sequence[Part]) -> list[_Train
     """Every train that serves an item, the nearest and easiest first."""
     trains: dict[str, _Train] = {}
     count = 0
-    for item, part in enumerate(items):
+    for item, (part, hand) in enumerate(zip(items, hands_of(sources, items), strict=True)):
         low, high = part.allowed_mm
         for way, source in enumerate(sources):
             for rows in source.leads(low, high):
@@ -129,13 +130,16 @@ def _trains(sources: Sequence[BestTrains], items: Sequence[Part]) -> list[_Train
                         f"more than {_MOST_SERVING} leads are inside the tolerances of the list",
                         "give tighter tolerances or fewer leads, or allow fewer --pairs",
                     )
-                for serves in _serving(rows, way, part.lead_mm):
+                for serves in _serving(rows, way, part.lead_mm, hand):
                     _enter(trains, source, item, serves)
     return sorted(trains.values(), key=lambda train: train.worth(train.serves))
 
 
-def _serving(rows: LeadRows, way: int, wanted_mm: Fraction) -> Iterator[_Serves]:
+def _serving(rows: LeadRows, way: int, wanted_mm: Fraction, cut: str) -> Iterator[_Serves]:
+    """Every train that serves a lead that is cut with a hand, ``either`` standing for both."""
     for hand, trains in rows.hands.items():
+        if "either" not in (hand, cut) and hand != cut:
+            continue
         for row in np.flatnonzero(trains.pairs > 0).tolist():
             yield _Serves(abs(rows.lead(row) / wanted_mm - 1), way, rows, row, hand)
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..base.units import decimals, format_both, spaced
+from ..base.units import decimals, spaced
 from ..search.routes import costs
 from ..search.solutions import pairs_words
+from ..shop.overview import machine_lines
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import gear_set
 
@@ -40,8 +41,7 @@ def title_of(chart: Chart) -> str:
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     """What the first page says of the chart, a line each."""
     source, shop = chart.source, chart.source.shop
-    leads = [(each.route.label, format_both(each.drive.lead_of_machine_mm, shop.units)) for each in chart.sources]
-    ways = "; ".join(f"route {route}: lead of the machine {lead}" for route, lead in leads)
+    ways, several = "; ".join(machine_lines(shop, *chart.routes)), len(chart.routes) > 1
     lever = source.route.hand_with_one_stud == "either"
     unknown = "hand not known: the shop file does not say which hand the route cuts"
     hands = {"either": "either hand, set by the reversing lever" if lever else unknown}
@@ -49,9 +49,9 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
     facts = [
         f"{shop.machine.kind}, {ways}; {hands.get(source.hands[0]) or 'hand: ' + ' and '.join(source.hands)}",
         f"gears: {gear_set(chart)}",
-        f"all {spaced(source.catalogue.count)} trains of {pairs} checked{' by each route' * (len(leads) > 1)}; "
+        f"all {spaced(source.catalogue.count)} trains of {pairs} checked{' by each route' * several}; "
         + judged_by(chart),
-        *(note.text for note in costs(shop, chart.routes) if len(leads) > 1),
+        *(note.text for note in costs(shop, chart.routes) if several),
         *chart.facts,
         *_legend(chart),
         _SAFETY,

@@ -170,14 +170,17 @@ def of_list(
     length_mm : axial length of the cut that errors are told over [mm]
     crew : who does the work
 
-    Raises GearsearchError for a count outside 1 to 1000, and for a tolerance that a lead of the list cannot have.
+    A thread that is named with its hand is answered for that hand alone.
+    Raises GearsearchError for a count outside 1 to 1000, for a tolerance that a lead of the list cannot have, and as
+    ``ways.hands_of``.
     """
-    from .ways import sources_of
+    from .ways import hands_of, sources_of
 
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     items = parts_of(wanted, tolerance, length_mm)
     sources = sources_of(shop, terms, crew)
+    hands = hands_of(sources, items)
     facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
@@ -188,7 +191,7 @@ def of_list(
         "list",
         wanted.title,
         tuple(facts),
-        lambda: _list_rows(sources, items, count),
+        lambda: _list_rows(sources, items, hands, count),
         LIST_COLUMNS,
     )
 
@@ -274,11 +277,13 @@ def parts_of(wanted: LeadList, tolerance: Tolerance | None, length_mm: Fraction 
     )
 
 
-def _list_rows(sources: Sequence[BestTrains], items: tuple[Part, ...], count: int) -> Iterator[LeadRows]:
-    from .ways import nearest_of
+def _list_rows(
+    sources: Sequence[BestTrains], items: tuple[Part, ...], hands: Sequence[str], count: int
+) -> Iterator[LeadRows]:
+    from .ways import nearest_of, of_hands
 
     found = nearest_of(sources, [item.lead_mm for item in items], count)
-    if found is not None:
+    if found is not None and (found := of_hands(found, hands)) is not None:
         yield list_rows(sources, items, found)
 
 

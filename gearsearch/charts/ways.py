@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import product
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from ..base.errors import GearsearchError
 from ..base.sharing import HERE, Crew
 from ..search.terms import Terms
 from ..shop.shop import Shop
+from ..work.part import Part
 from .best import BestTrains, ascending
 from .nearest import Nearest, blank
 from .rows import LeadRows
@@ -35,6 +37,39 @@ def sources_of(shop: Shop, terms: Terms, crew: Crew = HERE) -> tuple[BestTrains,
             code="hands-differ",
         )
     return sources
+
+
+def hands_of(sources: Sequence[BestTrains], items: Iterable[Part]) -> list[str]:
+    """The hand that each part of a list is cut with: that of its thread's name, else the one asked for.
+
+    Raises GearsearchError as ``Terms.for_part``, and for a thread named with its hand where a way's hand is not known.
+    """
+    terms, shop = sources[0].terms, sources[0].shop
+    hands = [terms.for_part(item, shop).hand for item in items]
+    for source, hand in product(sources, dict.fromkeys(hands)):
+        source.route.fewest_studs(1, hand)
+    return hands
+
+
+def of_hands(rows: LeadRows, hands: Sequence[str]) -> LeadRows | None:
+    """The rows of a list without the trains of the other hand than each of its items is cut with; None where none is.
+
+    Parameters
+    ----------
+    rows : with the columns ``item`` and ``rank``
+    hands : of each item; ``either`` for both
+    """
+    item = rows.more["item"]
+    for hand, trains in rows.hands.items():
+        if hand != "either":
+            blank(trains, np.array([hands[each] not in (hand, "either") for each in item.tolist()]))
+    kept = np.logical_or.reduce([trains.pairs > 0 for trains in rows.hands.values()])
+    if not kept.any():
+        return None
+    rows = rows.take(np.flatnonzero(kept))
+    item = rows.more["item"]
+    rank = np.arange(1, len(rows) + 1) - np.searchsorted(item, item)
+    return replace(rows, more={**rows.more, "rank": rank})
 
 
 def reach_of(sources: Sequence[BestTrains]) -> tuple[Fraction, Fraction]:

@@ -7,7 +7,6 @@ import re
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
-from ..shop.trains import HANDS
 from . import options
 
 if TYPE_CHECKING:
@@ -80,14 +79,7 @@ def _add_gears(parser: argparse.ArgumentParser) -> None:
 
 def _add_search(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("which trains")
-    group.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
-    group.add_argument(
-        "--hand",
-        type=options.hand_from,
-        choices=(*HANDS, "either"),
-        default="either",
-        help="hand every lead is cut with",
-    )
+    options.add_route_and_hand(group)
     group.add_argument("--pairs", metavar="N|A-B", default="1-2", help="pairs of gears in a train (1-2)")
     group.add_argument("--count", metavar="N", default="10", help="how many answers (10)")
     group.add_argument(

@@ -83,7 +83,7 @@ def refuse_idle_full(args: argparse.Namespace) -> None:
         refuse_idle(args, {"full": False}, f"with --format {args.format}, which holds all of it", "leave it out")
 
 
-def add_route_and_hand(parser: argparse.ArgumentParser) -> None:
+def add_route_and_hand(parser: Any) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
     parser.add_argument("--route", metavar="NAME", help=_ROUTE)
     parser.add_argument(

@@ -59,7 +59,7 @@ class Advice(Extension):
 
     Parameters
     ----------
-    shop, route, terms, needs : whose gears, by which route, under which terms, for which leads
+    shop, routes, terms, needs : whose gears, by which ways, under which terms, for which leads
     owned : the closest train that mounts from the gears owned, for each lead; None where there is none inside tolerance
     gains : the best gears, or pairs of gears, to add
     alone : with two gears asked for: what the best single gear would bring
@@ -241,7 +241,7 @@ def best_gears(
         ranked, tried = brought.pairs(singles, count), tried * (tried + 1) // 2
     return Advice(
         shop=shop,
-        route=leads.route,
+        routes=leads.routes,
         terms=terms,
         needs=leads.needs,
         owned=_owned(brought),

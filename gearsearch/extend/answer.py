@@ -10,11 +10,12 @@ from ..base.document import Document
 from ..base.facts import Column, Note, Table
 from ..base.showing import Answering
 from ..base.units import format_length
+from ..search.answers import asked_way
 from ..search.solution import Solution
 from ..search.solutions import SOLUTION, Told, pairs_words, solution_record
 from ..search.terms import Terms
 from ..shop.machine import Route
-from ..shop.overview import machine_line, two_ratios
+from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.limits import Limits
 from ..work.part import Part
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from .bound import Bound
 
 MOST_NAMED = 8
-FIT_KEYS = ("lead", "wanted_mm", "train", "lead_mm", "lead_exact")
+FIT_KEYS = ("lead", "wanted_mm", "train", "lead_mm", "lead_exact", "route", "lever")
 Fitted = tuple[Part, Solution]
 
 
@@ -34,11 +35,11 @@ class Extension(Answering):
 
     Parameters
     ----------
-    shop, route, terms, needs : whose gears, by which route, under which terms, for which leads
+    shop, routes, terms, needs : whose gears, by which ways, under which terms, for which leads
     """
 
     shop: Shop
-    route: Route
+    routes: tuple[Route, ...]
     terms: Terms
     needs: tuple[Part, ...]
 
@@ -47,8 +48,7 @@ class Extension(Answering):
         return {
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
-            "route": self.route.name,
-            "lever": self.route.lever or None,
+            **asked_way(self.routes),
             "hand": self.terms.hand,
             "pairs": list(self.terms.pairs),
             "mounting": self.terms.mounting,
@@ -60,11 +60,11 @@ class Extension(Answering):
         hand = "either hand" if self.terms.hand == "either" else f"{self.terms.hand} hand"
         lines = (
             self.shop.heading,
-            machine_line(self.shop, self.route),
+            *machine_lines(self.shop, *self.routes),
             f"trains of {pairs_words(self.terms.pairs)}, {hand}, {self._judged_by}",
             f"inside tolerance: {_tolerance_words(self.needs)}",
         )
-        return Document(found, lines, two_ratios(self.shop, self.route))
+        return Document(found, lines, two_ratios(self.shop, *self.routes))
 
     @property
     def _judged_by(self) -> str:
@@ -82,7 +82,8 @@ class Extension(Answering):
         """Which leads no set of the gears brings, where there are such."""
         possible = {*bound.covered, *bound.maybe_covered}
         beyond = [place for place in range(len(self.needs)) if place not in possible]
-        help_ = "try more --pairs, another --route or a wider --tolerance"
+        route = "" if set(self.shop.machine.routes) == set(self.routes) else ", --route any"
+        help_ = f"try more --pairs{route} or a wider --tolerance"
         return (Note("beyond", f"no set of these gears brings {self.names(beyond)}: {help_}"),) if beyond else ()
 
     def bound_notes(self, bound: Bound) -> Iterator[Note]:
@@ -102,7 +103,7 @@ class Extension(Answering):
 
     def trains(self, fitted: Iterable[Fitted]) -> Table:
         """Leads, each with its train."""
-        rows = [(need, Told(self.shop, fit, part=need)) for need, fit in fitted]
+        rows = [(need, Told(self.shop, fit, part=need, routes=self.routes)) for need, fit in fitted]
         return Table.of(_FITTED, rows)
 
 
@@ -157,11 +158,10 @@ def fit_records(shop: Shop, fitted: Iterable[tuple[Part, Solution | None]]) -> l
 def fit_row(need: Part, fit: Solution | None) -> dict[str, Any]:
     """A lead and its train in a flat row, the train empty where there is none."""
     row = {"lead": need.title, "wanted_mm": float(need.lead_mm)}
-    return (
-        row
-        if fit is None
-        else row | {"train": str(fit.train), "lead_mm": float(fit.lead_mm), "lead_exact": str(fit.lead_mm)}
-    )
+    if fit is None:
+        return row
+    cut = {"train": str(fit.train), "lead_mm": float(fit.lead_mm), "lead_exact": str(fit.lead_mm)}
+    return row | cut | {"route": fit.route, "lever": fit.way.lever or None}
 
 
 def _of_solution(column: Column[Told]) -> Column[tuple[Part, Told]]:
@@ -171,7 +171,7 @@ def _of_solution(column: Column[Told]) -> Column[tuple[Part, Told]]:
     return Column("", short, cell=lambda row: cell(row[1]), weight=column.weight, right=column.right)
 
 
-_SHOWN = ("train", "lead", "or", "relative", "hand", "mounts")
+_SHOWN = ("train", "lead", "or", "relative", "hand", "route", "lever", "mounts")
 _FITTED: tuple[Column[tuple[Part, Told]], ...] = (
     Column("", "lead", cell=lambda row: row[0].title),
     Column("", "wanted", cell=lambda row: format_length(row[0].lead_mm, row[1].shop.units), right=True, weight=3),

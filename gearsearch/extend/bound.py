@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -89,17 +90,17 @@ class _Reach:
     def ask(self, lead: int, *, only_exact: bool) -> str:
         """The answer for one lead."""
         answer = "no"
-        for catalogue in self._catalogues:
-            here = "maybe" if catalogue is None else self._ask(catalogue, lead, only_exact)
+        for catalogue, ask in product(self._catalogues, self._leads.asks_of(lead)):
+            here = "maybe" if catalogue is None else self._ask(catalogue, ask, only_exact)
             if here == "yes":
                 return here
             answer = here if here == "maybe" else answer
         return answer
 
-    def _ask(self, catalogue: Catalogue, lead: int, only_exact: bool) -> str:
+    def _ask(self, catalogue: Catalogue, ask: int, only_exact: bool) -> str:
         """For trains of one number of pairs: the nearest few, from a window that grows until it holds them."""
-        for low, high, whole in self._windows(lead, only_exact):
-            trains = self._leads.near(catalogue, lead, low, high, exact=only_exact)
+        for low, high, whole in self._windows(ask, only_exact):
+            trains = self._leads.near(catalogue, ask, low, high, exact=only_exact)
             if whole or len(trains) >= JUDGED:
                 mounting = self._mounting(trains)
                 return "yes" if mounting else "no" if whole and len(trains) <= JUDGED else "maybe"
@@ -108,9 +109,9 @@ class _Reach:
     def trains(self, lead: int) -> list[list[int]]:
         """The nearest trains for a lead that mount."""
         found: list[list[int]] = []
-        for catalogue in filter(None, self._catalogues):
-            for low, high, whole in self._windows(lead, only_exact=False):
-                trains = self._leads.near(catalogue, lead, low, high)
+        for catalogue, ask in product(filter(None, self._catalogues), self._leads.asks_of(lead)):
+            for low, high, whole in self._windows(ask, only_exact=False):
+                trains = self._leads.near(catalogue, ask, low, high)
                 if whole or len(trains) >= JUDGED:
                     found += self._mounting(trains)
                     break
@@ -119,11 +120,13 @@ class _Reach:
     def _mounting(self, trains: Trains) -> list[list[int]]:
         """Of the nearest trains, those that mount."""
         nearest = trains.take(np.argsort(trains.off, kind="stable")[:JUDGED])
-        return [nearest.gears_of(row) for row in np.flatnonzero(self._leads.mounting(nearest, self._pool)).tolist()]
+        return [
+            nearest.gears_of(row) for row in np.flatnonzero(self._leads.judges(self._pool).mounting(nearest)).tolist()
+        ]
 
-    def _windows(self, lead: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:
-        low, high = self._leads.windows([only_exact] * len(self._leads))[lead].tolist()
-        wanted, width = float(self._leads.wanted[lead]), _NARROW
+    def _windows(self, ask: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:
+        low, high = self._leads.windows([only_exact] * len(self._leads))[ask].tolist()
+        wanted, width = float(self._leads.asks[ask].wanted), _NARROW
         while wanted * (1 - width) > low or wanted * (1 + width) < high:
             yield max(low, wanted * (1 - width)), min(high, wanted * (1 + width)), False
             width *= 8

@@ -89,12 +89,12 @@ class Gains(Remade):
 
     def _still_hopeful(self, failed: Trains) -> Trains:
         """Of trains that do not mount: those that would serve a lead not yet served so well, and could mount."""
-        unserved = self.leads.inside(failed.take(~self.exact[failed.asked]), self.covered)
-        return unserved.take(self.leads.mounting(unserved, self._everything))
+        unserved = self.leads.inside(failed.take(~self.exact[self.leads.lead_of[failed.asked]]), self.covered)
+        return unserved.take(self.leads.judges(self._everything).mounting(unserved))
 
     def new_trains(self, added: tuple[int, ...]) -> Trains:
         """The trains that need all the added gears and serve a lead not yet served so well."""
-        unserved = np.flatnonzero(~self.exact)
+        unserved = np.flatnonzero(~self.exact[self.leads.lead_of])
         windows = self.leads.windows(self.covered.tolist())[unserved]
         found = Trains.joined(trains.trains(added, windows) for trains in self._added)
         return self.leads.inside(replace(found, asked=unserved[found.asked]), self.covered)
@@ -168,8 +168,9 @@ class Gains(Remade):
         served[list(score.gained)] = True
         exact[list(score.exact)] = True
         for trains in (self._hopeful, outcome.hopeful):
-            served[trains.asked] = True
-            exact[trains.asked[trains.off < NEAR]] = True
+            leads = self.leads.lead_of[trains.asked]
+            served[leads] = True
+            exact[leads[trains.off < NEAR]] = True
         return served, exact
 
     def _hope(self, asked: tuple[tuple[int, ...], Bools, Bools]) -> tuple[int, int]:
@@ -180,8 +181,10 @@ class Gains(Remade):
         return int(served.sum() - self.covered.sum()), int(exact.sum() - self.exact.sum())
 
     def _touch(self, pair: tuple[int, ...], windows: Floats, marks: Bools) -> None:
+        hit = marks[self.leads.lead_of]
         for trains in self._added:
-            trains.touched(pair, windows, marks)
+            trains.touched(pair, windows, hit)
+        marks[self.leads.lead_of[hit]] = True
 
     def pair(self, asked: tuple[tuple[int, ...], list[Outcome]]) -> Outcome:
         """What two more gears bring together, from what each of them brings."""
@@ -193,7 +196,7 @@ class Gains(Remade):
         limit = np.full(len(self.covered), np.inf)
         for lead, so_far in closest.items():
             limit[lead] = float(so_far.off) + NEAR
-        wanted = trains.take(trains.off <= limit[trains.asked])
+        wanted = trains.take(trains.off <= limit[self.leads.lead_of[trains.asked]])
         found, _ = self.leads.closest(wanted, self.leads.with_gears(self.pool, pair))
         _take_nearer(closest, found)
         return Outcome(pair, closest, trains.take(slice(0)))

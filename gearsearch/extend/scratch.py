@@ -36,7 +36,7 @@ class Design(Extension):
 
     Parameters
     ----------
-    shop, route, terms, needs : for which machine, by which route, under which terms, for which leads
+    shop, routes, terms, needs : for which machine, by which ways, under which terms, for which leads
     gears : the gears, as (tag of the kind of tooth, tooth count), ascending; fewer than asked for where more help none
     fits : the closest train that mounts for each lead; None where the set has none inside tolerance
     bound : what no set of these gears could pass, however many of each
@@ -156,7 +156,7 @@ def _made(leads: WantedLeads, chosen: Set, bound: Bound) -> Design:
     solutions = leads.solutions(pool, Serving(leads, pool).closest()[0])
     fits = tuple(solutions.get(lead) for lead in range(len(leads)))
     gears = tuple(map(leads.gear, chosen))
-    return Design(leads.shop, leads.route, leads.terms, leads.needs, gears, fits, bound, proved=False)
+    return Design(leads.shop, leads.routes, leads.terms, leads.needs, gears, fits, bound, proved=False)
 
 
 class _SetMaker(Remade):

@@ -27,16 +27,17 @@ class _Ways:
     Parameters
     ----------
     sure : uint64 (T, words), gears that suffice, for trains known to mount with just these
-    asked : trains that mount with the whole pool, by number of pairs, but lead judging with fewer gears
-    uses : uint64 (T, words), gears of those trains, for each number of pairs
+    asked : trains that mount with the whole pool, but lead judging with fewer gears, by one of their asks and the
+        number of pairs
+    uses : uint64 (T, words), gears of those trains, likewise
     refused : gears known not to do
 
     Gears are packed as bits: a bit for each gear of the pool, equal ones in a row, of which the first are taken first.
     """
 
     sure: Bits
-    asked: dict[int, Ints]
-    uses: dict[int, Bits]
+    asked: dict[tuple[int, int], Ints]
+    uses: dict[tuple[int, int], Bits]
     refused: list[Bits]
 
 
@@ -83,10 +84,10 @@ class PartsOfPool:
             return True
         if not ways.asked or any(_within(have, bits) for bits in ways.refused):
             return False
-        judge = self._leads.judge(self.pool(kept))
-        for pairs, sizes in ways.asked.items():
-            fitting = np.flatnonzero(_within(ways.uses[pairs], have))
-            best = judge.best(sizes[fitting], self._leads.terms.hand) if len(fitting) else None
+        judges = self._leads.judges(self.pool(kept))
+        for key, sizes in ways.asked.items():
+            fitting = np.flatnonzero(_within(ways.uses[key], have))
+            best = judges.best(sizes[fitting], key[0]) if len(fitting) else None
             if best is not None and best.mounts.any():
                 first = int(np.argmax(best.mounts))
                 ways.sure = np.concatenate([ways.sure, self._enough(have, sizes[fitting[first]], best.idlers[first])])
@@ -123,28 +124,27 @@ class PartsOfPool:
         return given
 
     def _find_ways(self) -> dict[int, _Ways]:
-        judge = self._leads.judge(self._whole)
+        judges = self._leads.judges(self._whole)
         ways: dict[int, _Ways] = {}
         trains = Serving(self._leads, self._whole).all()
-        for pairs in np.unique(trains.pairs).tolist():
-            rows = np.flatnonzero(trains.pairs == pairs)
-            gears, asked = trains.take(rows).gears(pairs), trains.asked[rows]
-            best = judge.best(gears, self._leads.terms.hand)
-            for lead in np.unique(asked[best.mounts]).tolist():
-                here = best.mounts & (asked == lead)
+        for rows, ask, pairs in judges.lots(trains):
+            gears, leads = trains.take(rows).gears(pairs), self._leads.lead_of[trains.asked[rows]]
+            best = judges.best(gears, ask)
+            for lead in np.unique(leads[best.mounts]).tolist():
+                here = best.mounts & (leads == lead)
                 alone = here & (best.idler_count == 0) & (not self._whole.joined)
-                self._add(ways.setdefault(lead, self._no_way()), pairs, gears[alone], gears[here & ~alone])
+                self._add(ways.setdefault(lead, self._no_way()), (ask, pairs), gears[alone], gears[here & ~alone])
         return ways
 
     def _no_way(self) -> _Ways:
         return _Ways(self._packed(np.empty((0, len(self._whole.teeth)), np.int64)), {}, {}, [])
 
-    def _add(self, ways: _Ways, pairs: int, alone: Ints, asked: Ints) -> None:
+    def _add(self, ways: _Ways, key: tuple[int, int], alone: Ints, asked: Ints) -> None:
         """Add trains that mount alone, and those that lead judging with fewer gears."""
         self._tally(np.concatenate([alone, asked]))
         ways.sure = np.unique(np.concatenate([ways.sure, self._packed(self._taken(alone))]), axis=0)
         if len(asked):
-            ways.asked[pairs], ways.uses[pairs] = asked, self._packed(self._taken(asked))
+            ways.asked[key], ways.uses[key] = asked, self._packed(self._taken(asked))
 
     def _tally(self, sizes: Ints) -> None:
         """Add to each size the share of these trains that take it."""

@@ -25,7 +25,7 @@ class Spare(Extension):
 
     Parameters
     ----------
-    shop, route, terms, needs : whose gears, by which route, under which terms, for which leads
+    shop, routes, terms, needs : whose gears, by which ways, under which terms, for which leads
     covered : places of the leads the whole box brings inside tolerance with a train that mounts
     lost : for each loose gear, as (tag of the kind of tooth, tooth count), the leads lost without one such gear
     smallest : loose gears that cover the same leads with as few gears as were found to do
@@ -146,7 +146,7 @@ def spare_gears(shop: Shop, needs: Iterable[Part], terms: Terms, rounds: int = M
     solutions = leads.solutions(pool, {lead: closest[lead] for lead in parts.covered})
     return Spare(
         shop=shop,
-        route=leads.route,
+        routes=leads.routes,
         terms=terms,
         needs=leads.needs,
         covered=parts.covered,

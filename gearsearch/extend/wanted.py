@@ -1,16 +1,17 @@
-"""The leads of a list, the machine they are cut on, and which of them a pool of gears covers.
+"""The leads of a list, the ways to the work they are cut by, and which of them a pool of gears covers.
 
 A lead is covered by a train inside its tolerance that mounts; the closest such train is found among all there are.
+Each lead is asked for once by each way, as its ratio there is another: trains tell in ``asked`` the number of the ask.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import prod
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -22,6 +23,7 @@ from ..base.units import shown, spaced
 from ..search.catalogue import EDGE, SURE, Catalogue
 from ..search.solution import Solution
 from ..search.terms import Terms
+from ..shop.machine import Route
 from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
 from ..shop.train_columns import Trains
@@ -45,15 +47,46 @@ class Closest:
     Parameters
     ----------
     off : |lead / wanted − 1|, exact
-    sets : numbers of the gears, drivers then driven, of every gear set just so far off that mounts
+    sets : number of the ask, and of the gears, drivers then driven, of every gear set just so far off that mounts
     """
 
     off: Fraction
-    sets: tuple[tuple[int, ...], ...]
+    sets: tuple[tuple[int, tuple[int, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A lead of the list by one way to the work.
+
+    Parameters
+    ----------
+    lead : its place in the list
+    route, hand : the way, and the hand that is cut
+    wanted, edges : the ratio of the wanted lead, and those of the ends of its tolerance
+    """
+
+    lead: int
+    route: Route
+    hand: str
+    wanted: Fraction
+    edges: tuple[Fraction, Fraction]
+
+    @classmethod
+    def each(cls, shop: Shop, terms: Terms, lead: int, need: Part) -> Iterator[Ask]:
+        """A lead by every way that the terms stand for, in the order of the shop file."""
+        for way in (own := terms.for_part(need, shop)).each_way(shop):
+            route = shop.route(way.route)
+            drive = shop.drive(route)
+            yield cls(lead, route, own.hand, drive.ratio(need.lead_mm), drive.ratios(*need.allowed_mm))
+
+    @property
+    def cuts(self) -> tuple[str | None, str]:
+        """What the way has to do with whether a train mounts: asks in which that is alike are judged together."""
+        return self.route.hand_with_one_stud, self.hand
 
 
 class WantedLeads(Remade):
-    """A list of leads, a machine to cut them on, and every gear in question, numbered once for all pools.
+    """A list of leads, the ways to cut them by, and every gear in question, numbered once for all pools.
 
     Parameters
     ----------
@@ -63,7 +96,7 @@ class WantedLeads(Remade):
     candidates : gears that could be had, as (tag of the kind of tooth, tooth count)
     crew : who does the work
 
-    Raises GearsearchError for an empty list, for gears that are none, and what ``pool_of`` raises.
+    Raises GearsearchError for an empty list, for gears that are none, and as ``pool_of`` and ``Terms.for_part``.
     """
 
     def __init__(
@@ -79,14 +112,15 @@ class WantedLeads(Remade):
         self.needs = _each_once(needs)
         if not self.needs:
             raise GearsearchError("the list of leads is empty", "give at least one lead that matters")
-        self.route = shop.route(terms.route)
-        self.drive = shop.drive(self.route)
+        self.asks = [ask for lead, need in enumerate(self.needs) for ask in Ask.each(shop, terms, lead, need)]
+        self.lead_of = np.array([ask.lead for ask in self.asks])
+        taken = {ask.route for ask in self.asks}
+        self.routes = tuple(route for route in shop.machine.routes if route in taken)
+        self._drive = shop.drive(self.routes[0])  # for what is alike by all ways
         chosen = sorted({_gear(gear) for gear in candidates})
         self.pool = _numbered(shop, terms, chosen)
         self.candidates = tuple(sorted(self.pool.size(tag, teeth) for tag, teeth in chosen))
-        self.wanted = [self.drive.ratio(need.lead_mm) for need in self.needs]
-        self._wanted = np.array([float(ratio) for ratio in self.wanted])
-        self._edges = [self.drive.ratios(*need.allowed_mm) for need in self.needs]
+        self._wanted = np.array([float(ask.wanted) for ask in self.asks])
 
     def made_from(self) -> tuple[type[WantedLeads], tuple[Shop, tuple[Part, ...], Terms, tuple[Gear, ...]]]:
         """What was asked for is enough."""
@@ -111,79 +145,81 @@ class WantedLeads(Remade):
             loose[gear] += times
         return replace(pool, loose=tuple(loose))
 
-    def judge(self, pool: GearPool) -> Judge:
-        """What says whether an arrangement of a pool's gears mounts."""
-        from ..mounting.judge import Judge
+    def judges(self, pool: GearPool) -> Judges:
+        """What says whether a pool's trains mount, each by the way of its ask."""
+        return Judges(self, pool)
 
-        return Judge.asked(self.shop, pool, self.route, self.terms.mounting)
+    def asks_of(self, lead: int) -> list[int]:
+        """The numbers of the asks for a lead."""
+        numbers: list[int] = np.flatnonzero(self.lead_of == lead).tolist()
+        return numbers
 
     def half_width(self, lead: int) -> float:
         """How far the farther end of a lead's tolerance is from the wanted lead, as a share."""
         wanted, (low, high) = self.needs[lead].lead_mm, self.needs[lead].allowed_mm
         return float(max(wanted - low, high - wanted) / wanted)
 
-    def within(self, lead: int, share: float) -> tuple[float, float]:
-        """The part of a lead's window that is off the wanted lead by no more than a share, widened for float."""
-        low, high = self._whole_windows[lead].tolist()
-        wanted, past = self._wanted[lead], share * (1 + EDGE) + EDGE
-        least, greatest = self.drive.around(wanted, past)
+    def within(self, ask: int, share: float) -> tuple[float, float]:
+        """The part of an ask's window that is off the wanted lead by no more than a share, widened for float."""
+        low, high = self._whole_windows[ask].tolist()
+        wanted, past = self._wanted[ask], share * (1 + EDGE) + EDGE
+        least, greatest = self._drive.around(wanted, past)
         return max(low, least), min(high, greatest)
+
+    @cached_property
+    def cuts_of(self) -> Ints:
+        """A number for each ask, alike where it is alike whether a train mounts."""
+        kinds = list(dict.fromkeys(ask.cuts for ask in self.asks))
+        return np.array([kinds.index(ask.cuts) for ask in self.asks])
 
     @cached_property
     def _whole_windows(self) -> Floats:
         return self.windows([False] * len(self))
 
-    def windows(self, exact: Iterable[bool]) -> Floats:
-        """For each lead the window of ratios, widened for float; only the exact ratio where ``exact`` says so."""
-        edges = [
-            (wanted, wanted) if only else edge
-            for wanted, edge, only in zip(self.wanted, self._edges, exact, strict=True)
-        ]
+    def windows(self, exact: Sequence[bool]) -> Floats:
+        """For each ask the window of ratios, widened for float; only the exact ratio where ``exact`` of its lead is."""
+        edges = [(ask.wanted, ask.wanted) if exact[ask.lead] else ask.edges for ask in self.asks]
         return np.array([(float(low) * (1 - EDGE), float(high) * (1 + EDGE)) for low, high in edges])
 
     def inside(self, trains: Trains, only_exact: Bools | None = None) -> Trains:
-        """The trains that really lie in the window of the lead they were asked for, each with how far off it is.
+        """The trains that really lie in the window of their ask, each with how far off its lead is.
 
         Parameters
         ----------
-        trains : ``asked`` holds the place of the lead
+        trains : ``asked`` holds the number of the ask
         only_exact : one for each lead: whether nothing but its exact ratio will do
 
         Those near an edge are decided by fractions.
         """
         asked, ratio = trains.asked, trains.driven_product / trains.drivers_product
         low, high = self._float_edges[asked].T
-        exact_only = np.zeros(len(trains), np.bool_) if only_exact is None else only_exact[asked]
+        exact_only = np.zeros(len(trains), np.bool_) if only_exact is None else only_exact[self.lead_of[asked]]
         keep = (ratio > low * (1 + SURE)) & (ratio < high * (1 - SURE)) & ~exact_only
         near = (ratio >= low * (1 - SURE)) & (ratio <= high * (1 + SURE)) & ~keep
         near &= ~exact_only | (abs(ratio / self._wanted[asked] - 1) < SURE)
         for row in np.flatnonzero(near).tolist():
-            wanted = self.wanted[asked[row]]
-            edge = (wanted, wanted) if exact_only[row] else self._edges[asked[row]]
+            ask = self.asks[asked[row]]
+            edge = (ask.wanted, ask.wanted) if exact_only[row] else ask.edges
             keep[row] = edge[0] <= Fraction(*trains.ratio(row)) <= edge[1]
         return replace(trains, off=self._off(asked, ratio)).take(np.flatnonzero(keep))
 
     @cached_property
     def _float_edges(self) -> Floats:
-        return np.array([(float(low), float(high)) for low, high in self._edges])
+        return np.array([(float(low), float(high)) for low, high in (ask.edges for ask in self.asks)])
 
     def _off(self, asked: Ints, ratio: Floats) -> Floats:
-        off: Floats = abs(self.drive.lead_share(ratio, self._wanted[asked]) - 1)
+        off: Floats = abs(self._drive.lead_share(ratio, self._wanted[asked]) - 1)
         return off
 
     def exactly_off(self, trains: Trains, row: int) -> Fraction:
         """|lead / wanted − 1| of a train, exact."""
-        wanted: Fraction = self.wanted[trains.asked[row]]
-        return abs(self.drive.lead_share(Fraction(*trains.ratio(row)), wanted) - 1)
+        wanted: Fraction = self.asks[trains.asked[row]].wanted
+        return abs(self._drive.lead_share(Fraction(*trains.ratio(row)), wanted) - 1)
 
-    def mounting(self, trains: Trains, pool: GearPool) -> Bools:
-        """Which of some trains mount with the gears of a pool."""
-        return _mounting(self.judge(pool), trains, self.terms.hand)
-
-    def near(self, catalogue: Catalogue, lead: int, low: float, high: float, *, exact: bool = False) -> Trains:
-        """The trains of a catalogue with low ≤ ratio ≤ high that serve a lead."""
+    def near(self, catalogue: Catalogue, ask: int, low: float, high: float, *, exact: bool = False) -> Trains:
+        """The trains of a catalogue with low ≤ ratio ≤ high that serve an ask."""
         trains = catalogue.between(low, float(np.nextafter(high, np.inf)))
-        trains = replace(trains, asked=np.full(len(trains), lead))
+        trains = replace(trains, asked=np.full(len(trains), ask))
         return self.inside(trains, np.full(len(self), exact))
 
     def of_pool(self, pool: GearPool) -> Serving:
@@ -192,44 +228,105 @@ class WantedLeads(Remade):
 
     def closest(self, trains: Trains, pool: GearPool) -> tuple[dict[int, Closest], Trains]:
         """The closest of some trains that mount with a pool, for each lead, and those nearer that do not mount."""
-        waiting = _Waiting(trains)
-        waiting.settle(self.judge(pool), self.terms.hand)
+        waiting = _Waiting(trains, self.lead_of[trains.asked])
+        waiting.settle(self.judges(pool))
         closest: dict[int, Closest] = {}
         for row in waiting.winners():
-            lead, off = int(trains.asked[row]), self.exactly_off(trains, row)
-            so_far = closest.get(lead)
+            ask, off = int(trains.asked[row]), self.exactly_off(trains, row)
+            so_far = closest.get(lead := self.asks[ask].lead)
             if so_far is None or off <= so_far.off:
                 kept = so_far.sets if so_far and off == so_far.off else ()
-                closest[lead] = Closest(off, (*kept, tuple(trains.gears_of(row))))
+                closest[lead] = Closest(off, (*kept, (ask, tuple(trains.gears_of(row)))))
         return closest, waiting.failed()
 
     def solutions(self, pool: GearPool, closest: dict[int, Closest]) -> dict[int, Solution]:
         """For each lead the first of its closest trains, judged in full.
 
-        Of trains equally near: the shorter lead, then the fewest gears, idlers, the most clearance, the tooth counts,
-        as the search orders them.
+        Of trains equally near, by one way: the shorter lead, then the fewest gears, idlers, the most clearance, the
+        tooth counts, as the search orders them; of the ways, as ``search.routes`` does, the fewest gears, idlers, then
+        the way that stands first, then the shorter lead.
         """
-        judge = self.judge(pool)
-        first: dict[int, tuple[tuple[object, ...], Trains, int]] = {}
-        for pairs in sorted({len(gears) // 2 for each in closest.values() for gears in each.sets}):
-            asked = [(lead, gears) for lead, each in closest.items() for gears in each.sets if len(gears) == 2 * pairs]
-            arranged = judge.best(np.array([gears for _, gears in asked], np.int64), self.terms.hand)
-            for row, ((lead, _), key) in enumerate(zip(asked, self._keys(pool, arranged), strict=True)):
-                if lead not in first or key < first[lead][0]:
-                    first[lead] = key, arranged, row
-        return {lead: self._solution(judge, lead, arranged, row) for lead, (_, arranged, row) in sorted(first.items())}
+        judges = self.judges(pool)
+        first: dict[int, tuple[tuple[Any, ...], Trains, int]] = {}
+        for asks, gears in _alike(self, closest):
+            arranged = judges.best(gears, asks[0])
+            for row, (ask, key) in enumerate(zip(asks, self._keys(pool, arranged, asks), strict=True)):
+                if ask not in first or key < first[ask][0]:
+                    first[ask] = key, arranged, row
+        of_lead: dict[int, list[int]] = {}
+        for ask in sorted(first):
+            of_lead.setdefault(self.asks[ask].lead, []).append(ask)
 
-    def _keys(self, pool: GearPool, trains: Trains) -> Iterator[tuple[object, ...]]:
-        """Where each arrangement stands in the order."""
+        def over_ways(ask: int) -> tuple[Any, ...]:
+            lead_mm, pairs, idlers, *_ = first[ask][0]
+            return pairs, idlers, self.routes.index(self.asks[ask].route), lead_mm
+
+        best = {lead: min(asks, key=over_ways) for lead, asks in sorted(of_lead.items())}
+        return {lead: self._solution(judges, ask, *first[ask][1:]) for lead, ask in best.items()}
+
+    def _keys(self, pool: GearPool, trains: Trains, asks: Sequence[int]) -> Iterator[tuple[Any, ...]]:
+        """Where each arrangement stands in the order: lead [mm], pairs, idlers, and what parts those alike in these."""
         teeth = np.array(pool.teeth, np.int64)
         counts = [teeth[gears].tolist() for gears in (trains.drivers, trains.driven)]
-        for drivers, driven, key in zip(*counts, trains.order_keys(pool).tolist(), strict=True):
-            yield self.drive.lead_mm(Fraction(prod(driven), prod(drivers))), len(drivers), *key
+        for ask, drivers, driven, key in zip(asks, *counts, trains.order_keys(pool).tolist(), strict=True):
+            drive = self.shop.drive(self.asks[ask].route)
+            yield drive.lead_mm(Fraction(prod(driven), prod(drivers))), len(drivers), *key
 
-    def _solution(self, judge: Judge, lead: int, arranged: Trains, row: int) -> Solution:
+    def _solution(self, judges: Judges, ask: int, arranged: Trains, row: int) -> Solution:
+        need, route = self.needs[self.asks[ask].lead], self.asks[ask].route
+        judge = judges.by(route)
         train = judge.train(arranged, row)
-        need, lead_mm = self.needs[lead], self.shop.lead(train, self.route)
-        return Solution.of(judge.place(train), lead_mm, need.lead_mm, self.route, need.allowed_mm)
+        return Solution.of(judge.place(train), self.shop.lead(train, route), need.lead_mm, route, need.allowed_mm)
+
+
+def _alike(leads: WantedLeads, closest: dict[int, Closest]) -> Iterator[tuple[list[int], Ints]]:
+    """The asks of gear sets, and the sets, in lots judged together: of so many pairs, of asks that cut alike."""
+    lots: dict[tuple[Any, ...], list[tuple[int, tuple[int, ...]]]] = {}
+    for ask, gears in (each for near in closest.values() for each in near.sets):
+        lots.setdefault((len(gears), *leads.asks[ask].cuts), []).append((ask, gears))
+    for lot in lots.values():
+        yield [ask for ask, _ in lot], np.array([gears for _, gears in lot], np.int64)
+
+
+class Judges:
+    """Says of a pool's trains whether they mount, each by the way of its ask; asks that cut alike are judged together.
+
+    Parameters
+    ----------
+    leads, pool : whose asks, and the gears
+    """
+
+    def __init__(self, leads: WantedLeads, pool: GearPool) -> None:
+        self._leads, self._pool = leads, pool
+        self._made: dict[Route, Judge] = {}
+
+    def by(self, route: Route) -> Judge:
+        """The judge for a way."""
+        from ..mounting.judge import Judge
+
+        if route not in self._made:
+            self._made[route] = Judge.asked(self._leads.shop, self._pool, route, self._leads.terms.mounting)
+        return self._made[route]
+
+    def best(self, gears: Ints, ask: int) -> Trains:
+        """The best arrangement of each gear set, for an ask or another that cuts as it does."""
+        alike = next(each for each in self._leads.asks if each.cuts == self._leads.asks[ask].cuts)
+        return self.by(alike.route).best(gears, alike.hand)
+
+    def lots(self, trains: Trains) -> Iterator[tuple[Ints, int, int]]:
+        """Rows of trains that are judged together, one of their asks, and their number of pairs."""
+        cuts = self._leads.cuts_of[trains.asked]
+        for pairs in np.unique(trains.pairs).tolist():
+            for cut in np.unique(cuts[trains.pairs == pairs]).tolist():
+                rows = np.flatnonzero((trains.pairs == pairs) & (cuts == cut))
+                yield rows, int(trains.asked[rows[0]]), pairs
+
+    def mounting(self, trains: Trains) -> Bools:
+        """Which of some trains mount."""
+        mounts = np.zeros(len(trains), np.bool_)
+        for rows, ask, pairs in self.lots(trains):
+            mounts[rows] = self.best(trains.take(rows).gears(pairs), ask).mounts
+        return mounts
 
 
 class Serving:
@@ -255,8 +352,9 @@ class Serving:
             )
 
     def _count(self, lead: int) -> int:
-        low, high = self._leads.within(lead, self._leads.half_width(lead))
-        return self._catalogue.count_between(low, float(np.nextafter(high, np.inf)))
+        width = self._leads.half_width(lead)
+        windows = [self._leads.within(ask, width) for ask in self._leads.asks_of(lead)]
+        return sum(self._catalogue.count_between(low, float(np.nextafter(high, np.inf))) for low, high in windows)
 
     def all(self) -> Trains:
         """Every train that would serve a lead."""
@@ -276,46 +374,47 @@ class Serving:
             found, nearer = self._leads.closest(self._within(shares), self._pool)
             closest |= found
             done = [lead for lead, share in shares.items() if lead in found or share >= half_width(lead)]
-            failed.append(nearer.take(np.isin(nearer.asked, done)))
+            failed.append(nearer.take(np.isin(self._leads.lead_of[nearer.asked], done)))
             shares = {lead: min(half_width(lead), share * 8) for lead, share in shares.items() if lead not in done}
         return closest, Trains.joined(failed)
 
     def _within(self, shares: dict[int, float]) -> Trains:
-        lots = [self._leads.near(self._catalogue, n, *self._leads.within(n, share)) for n, share in shares.items()]
+        asks = [(ask, share) for lead, share in shares.items() for ask in self._leads.asks_of(lead)]
+        lots = [self._leads.near(self._catalogue, ask, *self._leads.within(ask, share)) for ask, share in asks]
         return Trains.joined([no_trains(self._leads), *lots])
 
 
 class _Waiting:
     """Trains waiting to be judged, nearest first for each lead; judged until the closest that mounts is certain."""
 
-    def __init__(self, trains: Trains) -> None:
-        self._trains = trains
-        order = np.lexsort((trains.off, trains.asked))
-        leads = trains.asked[order]
+    def __init__(self, trains: Trains, lead: Ints) -> None:
+        self._trains, self._lead = trains, lead
+        order = np.lexsort((trains.off, lead))
+        leads = lead[order]
         self._rank = np.empty(len(order), np.int64)
         self._rank[order] = np.arange(len(order)) - np.searchsorted(leads, leads)
         self._verdict = np.full(len(order), -1, np.int8)  # −1 not judged, 0 does not mount, 1 mounts
         self._limit = np.full(int(leads[-1]) + 1 if len(order) else 0, np.inf)  # by lead: nearest that mounts
 
-    def settle(self, judge: Judge, hand: str) -> None:
+    def settle(self, judges: Judges) -> None:
         """Judge until for each lead the closest train that mounts is known, or none is."""
         size = FIRST
         while True:
-            is_open = np.isinf(self._limit[self._trains.asked])
+            is_open = np.isinf(self._limit[self._lead])
             here = np.flatnonzero((self._verdict < 0) & (self._rank < size) & is_open)
             if not len(here):
                 break
-            self._judge(here, judge, hand)
+            self._judge(here, judges)
             size *= 4
-        self._judge(np.flatnonzero((self._verdict < 0) & self._in_band()), judge, hand)
+        self._judge(np.flatnonzero((self._verdict < 0) & self._in_band()), judges)
 
-    def _judge(self, rows: Ints, judge: Judge, hand: str) -> None:
-        self._verdict[rows] = _mounting(judge, self._trains.take(rows), hand)
+    def _judge(self, rows: Ints, judges: Judges) -> None:
+        self._verdict[rows] = judges.mounting(self._trains.take(rows))
         mounts = rows[self._verdict[rows] == 1]
-        np.minimum.at(self._limit, self._trains.asked[mounts], self._trains.off[mounts])
+        np.minimum.at(self._limit, self._lead[mounts], self._trains.off[mounts])
 
     def _in_band(self) -> Bools:
-        band: Bools = self._trains.off <= self._limit[self._trains.asked] + NEAR
+        band: Bools = self._trains.off <= self._limit[self._lead] + NEAR
         return band
 
     def winners(self) -> list[int]:
@@ -328,15 +427,6 @@ class _Waiting:
         return self._trains.take((self._verdict == 0) & self._in_band())
 
 
-def _mounting(judge: Judge, trains: Trains, hand: str) -> Bools:
-    """Which of some trains mount."""
-    mounts = np.zeros(len(trains), np.bool_)
-    for pairs in np.unique(trains.pairs).tolist():
-        rows = np.flatnonzero(trains.pairs == pairs)
-        mounts[rows] = judge.best(trains.take(rows).gears(pairs), hand).mounts
-    return mounts
-
-
 def no_trains(leads: WantedLeads) -> Trains:
     """No trains for the leads, with every column that others have."""
     none = Trains.none(max(leads.pairs))
@@ -344,10 +434,10 @@ def no_trains(leads: WantedLeads) -> Trains:
 
 
 def _each_once(needs: Iterable[Part]) -> tuple[Part, ...]:
-    """Parts of one lead and one tolerance as one, with all their names: what one train brings counts once."""
-    alike: dict[tuple[Fraction, tuple[Fraction, Fraction]], list[Part]] = {}
+    """Parts of one lead, tolerance and hand as one, with all their names: what one train brings counts once."""
+    alike: dict[tuple[object, ...], list[Part]] = {}
     for need in needs:
-        alike.setdefault((need.lead_mm, need.allowed_mm), []).append(need)
+        alike.setdefault((need.lead_mm, need.allowed_mm, need.thread and need.thread.hand), []).append(need)
     return tuple(
         replace(first, name=", ".join(dict.fromkeys(need.title for need in (first, *more)))) if more else first
         for first, *more in alike.values()

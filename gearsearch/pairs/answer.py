@@ -23,7 +23,7 @@ from ..base.units import (
 from ..search.solution import Solution
 from ..search.solutions import clear_in_short, mounts_in_short, pairs_words, solution_record
 from ..shop.machine import Route
-from ..shop.overview import machine_line, two_ratios
+from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.figures import helix_words
 from ..work.helix import HelicalGear
@@ -146,7 +146,7 @@ class PairAnswer(Answering):
         """The answer for people."""
         wanted, *more = _describe(self)
         searched = f"{spaced(self.searched)} trains of {pairs_words(self.request.terms.pairs)} checked for each gear"
-        lines = (*more, self.shop.heading, machine_line(self.shop, self.route), f"all {searched}")
+        lines = (*more, self.shop.heading, *machine_lines(self.shop, self.route), f"all {searched}")
         blocks = []
         if self.fits:
             asked = "at this centre distance" if self.request.pair.fixed_mm else "for the helix angle as drawn"

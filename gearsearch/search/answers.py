@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
@@ -13,7 +13,7 @@ from ..base.showing import Pictured
 from ..base.units import decimals, spaced
 from ..mounting.placement import Names, placement_lines
 from ..shop.machine import ANY_ROUTE, Route
-from ..shop.overview import machine_line, two_ratios
+from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.limits import Limits
 from ..work.part import Part
@@ -115,19 +115,13 @@ class Answer(Pictured):
             "wanted": wanted_record(self.part, self.shop.units) | {"hand": self.terms.hand},
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
-            **self._asked_way(),
+            **asked_way(self.routes),
             "shortest_allowed_mm": number(ends[0]),
             "longest_allowed_mm": number(ends[1]),
             "searched": self.searched,
             "fits": [record((*SOLUTION, *ON_THE_PART), told) for told in self._told],
             "notes": [note.record() for note in self.notes],
         }
-
-    def _asked_way(self) -> dict[str, str | None]:
-        """The route and the lever that all answers have; ``any``, and no lever, where each has its own."""
-        names = {route.name for route in self.routes}
-        lever = self.routes[0].lever if len(self.routes) == 1 else ""
-        return {"route": ANY_ROUTE if len(names) > 1 else self.routes[0].name, "lever": lever or None}
 
     def table(self) -> Table:
         """The answers for people, best first."""
@@ -160,7 +154,7 @@ class Answer(Pictured):
     def _about(self) -> Block:
         """What the answers are worked out from."""
         searched = f"all {spaced(self.searched)} trains of {pairs_words(self.terms.pairs)} checked"
-        ways = (machine_line(self.shop, route) for route in self.routes)
+        ways = machine_lines(self.shop, *self.routes)
         return Block(lines=(*self.part.about(self.shop.units), self.shop.heading, *ways, searched))
 
     def _tables(self) -> tuple[Block, ...]:
@@ -188,6 +182,13 @@ class Answer(Pictured):
             yield _TILTS
         if any(map(self.is_off, self.fits)):
             yield _OFF
+
+
+def asked_way(routes: Sequence[Route]) -> dict[str, str | None]:
+    """The route and the lever that all answers have, for programs; ``any``, and no lever, where each has its own."""
+    names = {route.name for route in routes}
+    lever = routes[0].lever if len(routes) == 1 else ""
+    return {"route": ANY_ROUTE if len(names) > 1 else routes[0].name, "lever": lever or None}
 
 
 def wanted_record(part: Part, unit: str) -> dict[str, Any]:

@@ -49,7 +49,7 @@ def check(shop: Shop, train: Train, part: Blank | None = None, terms: Terms | No
     require.instance(part, Blank, "part", HOW_TO_MAKE)
     require.instance(terms, Terms, "terms", "give Terms(hand='right')")
     part = part or Blank()
-    terms = (terms or Terms()).for_part(part)
+    terms = (terms or Terms()).for_part(part, shop)
     require_owned(shop, train := shop.tagged(train))
     results = [_checked(shop, train, part, each) for each in terms.each_way(shop)]
     best = min(results, key=lambda result: (bool(result.fault), abs(result.fit.error)))

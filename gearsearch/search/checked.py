@@ -13,7 +13,7 @@ from ..base.showing import Pictured
 from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, Names, placement_lines
 from ..shop.machine import Route
-from ..shop.overview import machine_line, two_ratios
+from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.figures import Figures, figures_of, helix_words
 from ..work.helix import helix_angle
@@ -258,7 +258,7 @@ def page(checked: CheckResult) -> Document:
         (
             Block(lines=judged),
             *_by_other_routes(checked),
-            Block(lines=(*about, shop.heading, machine_line(shop, checked.route))),
+            Block(lines=(*about, shop.heading, *machine_lines(shop, checked.route))),
             Block("to prove it by hand:", tuple(f"  {line}" for line in _proof_lines(checked))),
             Block("if one gear is wrong, you get:", table=slips(checked), detail=_SLIPS),
             Block(

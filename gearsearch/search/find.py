@@ -43,7 +43,7 @@ def find(shop: Shop, part: Part, terms: Terms | None = None) -> Answer:
     """
     require.instance(part, Part, "part", HOW_TO_MAKE, given=True)
     require.instance(terms, Terms, "terms", "give Terms(hand='right')")
-    searches = searches_of(shop, part, terms := (terms or Terms()).for_part(part))
+    searches = searches_of(shop, part, terms := (terms or Terms()).for_part(part, shop))
     notes = list(left_out(shop, terms, searches))
     fits: list[Solution] = []
     reach = reach_of(searches)

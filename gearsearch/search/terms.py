@@ -10,7 +10,7 @@ from typing import Literal
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import GREATEST_RATIO, LEAST_RATIO, shown
+from ..base.units import GREATEST_RATIO, INCH_MM, LEAST_RATIO, decimal, shown
 from ..shop.gear_names import GearName, gear_names
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
@@ -89,12 +89,16 @@ class Terms:
                 f"a greatest step-up of {shown(step_up)} cannot be searched for", "give 0.000000001 to 1 000 000 000"
             )
 
-    def for_part(self, part: Blank) -> Terms:
+    def for_part(self, part: Blank, shop: Shop) -> Terms:
         """The same with the hand that the name of the part's thread tells, as in M12 LH.
 
-        Raises GearsearchError where the other hand is asked for.
+        Raises GearsearchError where the other hand is asked for, for a tilt without a dividing head, and for a thread
+        by name on a machine that cuts none with a tool of its form.
         """
-        thread = part.thread if isinstance(part, Part) else None
+        if not isinstance(part, Part):
+            return self
+        _check_machine(part, shop)
+        thread = part.thread
         if thread is None or thread.hand in (None, self.hand):
             return self
         if self.hand != "either":
@@ -138,6 +142,29 @@ class Terms:
                     f"{what} does not go by {usual.name.replace('_', ' ')}", "leave it out, or search for one lead"
                 )
         return replace(self, mounting=self.mounting or "must")
+
+
+def _check_machine(part: Part, shop: Shop) -> None:
+    """Raise GearsearchError for a part that is not made on such a machine."""
+    kind, another = shop.machine.kind, "name another shop with --shop"
+    if part.tilt_deg is not None and not shop.machine.has_head:
+        raise GearsearchError(
+            f"--tilt belongs to a dividing head, and {shop.name} is a {kind}", f"leave it out, or {another}"
+        )
+    if part.thread is not None and not shop.machine.counts_threads:
+        pitch, starts = part.lead_mm / part.starts, f" --starts {part.starts}" if part.starts > 1 else ""
+        hand = f" --hand {part.thread.hand}" if part.thread.hand else ""
+        raise GearsearchError(
+            f"thread {shown(part.thread.name)} is asked for by name, as for a lathe, and {shop.name} is a {kind}",
+            f"give its pitch, as in --thread {_typed_pitch(pitch)}{starts}{hand}, or {another}",
+            code="wrong-machine",
+        )
+
+
+def _typed_pitch(pitch_mm: Fraction) -> str:
+    """A pitch as it can be typed, exact: ``1.5mm``, or ``"11.5 tpi"``."""
+    text = decimal(pitch_mm)
+    return f"{text}mm" if Fraction(text) == pitch_mm else f'"{decimal(INCH_MM / pitch_mm)} tpi"'
 
 
 _NO_PAIRS = "{} pairs cannot be searched for"

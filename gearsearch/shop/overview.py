@@ -179,9 +179,16 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
         yield Note("no-dividing", "there is no [dividing] table: gearsearch divide cannot be used")
 
 
-def machine_line(shop: Shop, route: Route) -> str:
-    """The route and its lead of the machine, in words."""
-    return f"route {route.label}: lead of the machine {format_both(shop.drive(route).lead_of_machine_mm, shop.units)}"
+def machine_lines(shop: Shop, *routes: Route) -> Iterator[str]:
+    """The lead of the machine by each route, in words; all positions of a lever in one line."""
+    for name in dict.fromkeys(route.name for route in routes):
+        ways = [route for route in routes if route.name == name]
+        leads = [format_both(shop.drive(way).lead_of_machine_mm, shop.units) for way in ways]
+        if len(ways) == 1:
+            yield f"route {ways[0].label}: lead of the machine {leads[0]}"
+        else:
+            by_lever = ", ".join(f"{way.lever} {lead}" for way, lead in zip(ways, leads, strict=True))
+            yield f"route {name}: lead of the machine by lever: {by_lever}"
 
 
 def two_ratios(shop: Shop, *routes: Route) -> tuple[Note, ...]:

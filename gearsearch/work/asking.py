@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import Value, shown
+from ..base.units import Value
 from .accuracy import accuracy_class
 from .form import FORMS, Form, Given, Option, forms, typed
 from .part import Blank, Part, no_gear
@@ -86,14 +86,9 @@ def blank(unit: str = "mm", *, tolerance: str | None = None, **values: Value | N
 def part_of_text(text: str, unit: str = "mm", name: str = "", tolerance: str | None = None) -> Part:
     """A part with its wanted lead in one text, as lists write it: see ``values_of_text``.
 
-    A list is for both hands. Raises GearsearchError for a thread that is named with its hand, and for anything else.
+    Raises GearsearchError for a text that is none.
     """
-    made = part(unit, name=name, tolerance=tolerance, **values_of_text(text))
-    if made.thread and made.thread.hand:
-        raise GearsearchError(
-            f"thread {shown(text)} tells its hand", f"write it without, and --hand {made.thread.hand}"
-        )
-    return made
+    return part(unit, name=name, tolerance=tolerance, **values_of_text(text))
 
 
 def values_of_text(text: str) -> dict[str, str]:
