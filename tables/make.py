@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 from unittest.mock import patch
 
+from gearsearch import demo
 from gearsearch.cli import main
 
 HERE = Path(__file__).parent
@@ -55,10 +56,23 @@ def make_charts(folder: Path) -> list[Path]:
 def make_pictures(folder: Path) -> list[Path]:
     """Make every picture in a folder, from the charts kept here; returns the files. Needs the extra ``draw``."""
     os.environ.pop("GEARSEARCH_SHOP", None)
+    draw_gears(folder / "gears.svg")
     for name, words in PICTURES.items():
         if main([*words, "--overwrite", "--out", str(folder / name)]):
             sys.exit(f"{name} was not made")
-    return [folder / name for name in PICTURES]
+    return [folder / name for name in ("gears.svg", *PICTURES)]
+
+
+def draw_gears(path: Path) -> None:
+    """The gears alone, as the README shows them."""
+    from matplotlib.figure import Figure
+
+    from gearsearch.output.drawing import papers
+
+    with papers.drawing():
+        figure = Figure((6.6, 4.1))
+        demo().check("80/44 48/100", "412.5 mm", hand="right").plot(figure.add_axes((0, 0, 1, 1)))
+        figure.savefig(path, metadata=papers.NO_DATES[".svg"])
 
 
 if __name__ == "__main__":

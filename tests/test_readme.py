@@ -4,6 +4,7 @@ import importlib
 import inspect
 import os
 import re
+import runpy
 from pathlib import PurePosixPath
 
 import pytest
@@ -37,11 +38,12 @@ def test_every_page_is_linked_from_the_readme():
     assert [name for name in (*readme.PAGES, "gearsearch/commands/README.md")[1:] if f"({name}" not in README] == []
 
 
-def test_no_page_names_a_place_on_the_network():
-    """An index of packages shows only pictures that it can fetch: without an address the train is drawn in text too."""
-    for text in TEXTS.values():
-        assert "://" not in text
-    assert "44 ========== 48" in README
+def test_what_an_index_of_packages_shows_needs_no_file_of_the_project():
+    """It fetches pictures from an address alone, and there is none: so the train is drawn in text too."""
+    shown = runpy.run_path(str(readme.ROOT / "setup.py"))["for_an_index"](README)
+    assert "](" not in shown
+    assert "44 ========== 48" in shown
+    assert len(README.splitlines()) - len(shown.splitlines()) == 2 * README.count("![")
 
 
 def test_the_readme_is_short_and_says_the_job_in_its_first_paragraph():
