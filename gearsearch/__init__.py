@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from .base.errors import GearsearchError as GearsearchError
+    from .output.written import schema as schema
     from .work.wanted import Wanted as Wanted
     from .work.wanted import gear_dp as gear_dp
     from .work.wanted import gear_module as gear_module
@@ -35,7 +36,10 @@ _FORMS = (
     *("gear_module", "gear_transverse_module", "gear_dp", "Wanted"),
 )
 _FROM = dict.fromkeys(_FORMS, "work.wanted")
-_FROM |= dict.fromkeys(("open_shop", "demo", "Workshop"), "workshop") | {"GearsearchError": "base.errors"}
+_FROM |= dict.fromkeys(("open_shop", "demo", "Workshop"), "workshop") | {
+    "GearsearchError": "base.errors",
+    "schema": "output.written",
+}
 __all__ = ["__version__", *_FROM]
 
 

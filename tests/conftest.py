@@ -19,7 +19,7 @@ if importlib.util.find_spec("hypothesis"):
     settings.register_profile("seeded", derandomize=True, deadline=None, print_blob=True)
     settings.load_profile("seeded")
 HERE = Path(__file__).parent
-JUDGES = ("hypothesis", "sympy", "mpmath", "pint", "shapely", "scipy", "duckdb", "matplotlib")
+JUDGES = ("hypothesis", "sympy", "mpmath", "pint", "shapely", "scipy", "duckdb", "jsonschema", "matplotlib")
 MISSING = {name for name in JUDGES if importlib.util.find_spec(name) is None}
 
 

@@ -5,35 +5,17 @@ import io
 import os
 import re
 import shlex
-from pathlib import Path
 
 import pytest
 import readme
 import reference
+from examples import SLOW, prepare
 
 from gearsearch.cli import COMMANDS, main
 
 DRAWS = importlib.util.find_spec("matplotlib") is not None
-LIST = "name,wanted,tolerance\nworm,412.5 mm,0.1%\nroll,333 mm,0.1%\nfeed,777 mm,0.1%\n"
-LATHE = """\
-name = "Millrace lathe"
-units = "in"
-
-[machine]
-kind = "lathe"
-screw_lead = "8 tpi"
-
-[[machine.route]]
-name = "spindle"
-ratio = 1
-
-[[gears]]
-diametral_pitch = 20
-teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
-"""
 EXAMPLES = sorted({line for parser in reference.parsers() for line in reference.examples(parser)} - {reference.ANY})
 LONG = "chart every --out leads.parquet"
-SLOW = ("--gears 2 --pairs 3", "--design 12", "1009 --nearest")
 
 
 def test_the_reference_is_what_the_parser_says():
@@ -78,7 +60,7 @@ def test_every_example_of_the_help_texts_runs(line, capsys, monkeypatch):
         pytest.skip("matplotlib is not installed")
     if LONG in line and os.environ.get("NUMBA_DISABLE_JIT") == "1":
         pytest.skip("interpreted, the loops over every lead take too long")
-    _prepare(words)
+    prepare(words)
     capsys.readouterr()
     out = io.StringIO()
     code = main(words, out)
@@ -97,18 +79,3 @@ def test_the_example_that_stands_for_every_command_runs(name, capsys):
         main([name, "--help"])
     assert stopped.value.code == 0
     assert capsys.readouterr().out.startswith(f"usage: gearsearch {name} ")
-
-
-def _prepare(words):
-    """The files an example reads; the shop is that of ``shop new``."""
-    if any(word.endswith((".pdf", ".svg", ".png")) for word in words):
-        pytest.importorskip("matplotlib")
-    if words[:2] == ["shop", "new"]:
-        return
-    main(["shop", "new"], io.StringIO())
-    texts = {"mill.toml": Path("shop.toml").read_text("utf-8"), "lathe.toml": LATHE}
-    texts |= dict.fromkeys(("leads.csv", "our-leads.csv"), LIST)
-    for name in set(words) & set(texts):
-        Path(name).write_text(texts[name], encoding="utf-8")
-    if words[:2] in (["chart", "look"], ["chart", "plot"]):
-        main(shlex.split("chart every --from 400mm --to 425mm --hand right --thin 0.1% --out leads.parquet"))

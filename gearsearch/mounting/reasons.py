@@ -208,7 +208,7 @@ def head_step_mm(quadrant: Quadrant, studs: int) -> float | None:
 def _stud(shaft: int, wheels: tuple[Wheel, ...], points: tuple[tuple[float, float], ...], slot: int | None) -> Stud:
     here = [wheel for wheel in wheels if wheel.shaft == shaft]
     idle = next((wheel.teeth for wheel in here if wheel.role == "idle"), None)
-    x, y = points[shaft]
+    x, y = map(float, points[shaft])
     before, after = points[shaft - 1], points[shaft + 1]
     return Stud(
         number=shaft,

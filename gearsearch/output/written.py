@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
+from importlib.resources import files
 from typing import Any, Protocol
 
+from ..base import require
 from ..base.document import Document
 from .html import html
 from .markdown import markdown
@@ -56,3 +59,24 @@ def written(answer: Answer, form: str, full: bool = True) -> str:
 def for_programs(answer: Answer) -> dict[str, Any]:
     """The record of an answer as it goes out, with the number of its schema."""
     return {"schema": SCHEMA} | answer.record()
+
+
+def schema(kind: str) -> dict[str, Any]:
+    """The JSON Schema of one kind of answer: what ``to_dict()`` gives, and its command with ``--format json``.
+
+    Parameters
+    ----------
+    kind : ``find``, ``check``, ``sheet``, ``divide``, ``pair``, ``extend``, ``spare``, ``design``, ``shop``, ``chart``
+        or ``look``, of which the command gives the ``leads`` alone
+
+    Raises GearsearchError for another. The files stand in the package's folder ``schemas``.
+
+    >>> import gearsearch as gs
+    >>> gs.schema("find")["properties"]["searched"]["type"]
+    'integer'
+    """
+    folder = files("gearsearch") / "schemas"
+    kinds = sorted(each.name.removesuffix(".json") for each in folder.iterdir())
+    require.one_of(kind, kinds, "the kind of answer")
+    found: dict[str, Any] = json.loads((folder / f"{kind}.json").read_text("utf-8"))
+    return found
