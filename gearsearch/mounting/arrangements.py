@@ -8,10 +8,11 @@ from functools import lru_cache
 from itertools import combinations_with_replacement, permutations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from . import rule
 from .bracket import ragged
-from .chains import EPS, Chains, Coordinate, Floats, Ints, least_gap
+from .chains import EPS, Chains, Coordinate, Floats, Gaps, Ints, least_gap
 from .gears import Flags, Gears
 from .shape import Places, Shape, gears_of, shape_of
 
@@ -91,10 +92,11 @@ class Arrangements:
         """
         pairs = sets.shape[1] // 2
         orders, rows = self._orders(sets, as_given=as_given)
-        owner = owner[rows]
+        listing = _Listing.of(self, sets, owner, least)
         for places in combinations_with_replacement(range(pairs), idlers):
             shape = shape_of(pairs, places, self.planes, pivot_last=self.pivot_last)
-            yield self._with_idlers(shape, places, orders, owner, least)
+            gears, row = listing.with_idlers(shape, places, orders, rows)
+            yield Batch(shape, places, gears, owner.take(row))
 
     def _orders(self, sets: Ints, *, as_given: bool) -> tuple[Ints, Ints]:
         """Every order that kinds, ratios, shafts and the gears there are allow, and the set of each."""
@@ -111,128 +113,155 @@ class Arrangements:
         good = np.flatnonzero(self.gears.pairs_may_stand(gears))
         return gears.take(good, axis=1), owner[good]
 
-    def _with_idlers(self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None) -> Batch:
-        """The orders with every choice of idlers for their places."""
-        known = 0
-        for column in (*shape.idlers, None):
-            kept = self._roomy(shape, gears, owner, least, known)
-            gears, owner = (gears, owner) if kept is None else (gears.take(kept, axis=1), owner.take(kept))
-            known = len(gears)
-            if column is not None:
-                with_one = self._with_smallest if self.smallest and len(places) == 1 else self._with_one
-                gears, owner = with_one(shape, places, gears, owner, least)
-        return Batch(shape, places, gears, owner)
-
-    def _roomy(self, shape: Shape, gears: Ints, owner: Ints, least: Floats | None, known: int) -> Ints | None:
-        """The rows with room enough between the neighbours that the gears so far settle; None: all."""
-        if self.bounds is None or len(gears) == len(shape.seats) or shape.studs == 0:
-            return None  # whoever judges the whole chain sees to it
-        shafts = [each for each in shape.settled(len(gears)) if each not in shape.settled(known)]
-        if not shafts:
-            return None
-        gap = least_gap(Chains(shape, gears, self.gears.sizes, self.bounds.nuts), shafts)
-        return np.flatnonzero(gap >= self._asked(owner, least))
-
-    def _asked(self, owner: Ints, least: Floats | None) -> Coordinate:
-        """The gap [mm] that each row must keep."""
-        assert self.bounds is not None
-        clearance = self.bounds.clearance
-        return clearance - EPS if least is None else (np.maximum(clearance, least) - EPS).take(owner)
-
-    def _with_one(
-        self, shape: Shape, places: Places, gears: Ints, owner: Ints, least: Floats | None
-    ) -> tuple[Ints, Ints]:
-        """With one idler more: each that may stand there, meshes, is to be had, and is not too large or too small."""
-        sorted_sizes = self.gears.by_pitch
-        if self.bounds is not None and len(gears) + 1 == len(shape.seats):
-            low, high = self._window(shape, gears)
-            low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(owner, least)) - EPS
-            high += EPS
-            some = np.flatnonzero(low <= high)
-            pitch = self.gears.sizes.pitch[sorted_sizes]
-            first = np.searchsorted(pitch, low[some])
-            stop = np.maximum(first, np.searchsorted(pitch, high[some], "right"))
-            row, at = ragged(first, stop)
-            row = some[row]
-        else:
-            row = np.repeat(np.arange(len(owner)), len(sorted_sizes))
-            at = np.tile(np.arange(len(sorted_sizes)), len(owner))
-        size = sorted_sizes[at]
-        good = self._fits(gears, row, size, places[len(gears) - 2 * shape.pairs])
-        row, size = row[good], size[good]
-        return np.concatenate([gears.take(row, axis=1), size[np.newaxis]]), owner.take(row)
-
-    def _with_smallest(
-        self, shape: Shape, places: Places, gears: Ints, owner: Ints, _least: Floats | None
-    ) -> tuple[Ints, Ints]:
-        """With the smallest idler that may stand there, meshes, is left over, and keeps the rule where it is asked."""
-        sorted_sizes = self.gears.by_pitch
-        at = np.zeros(len(owner), np.int64)
-        if self.ruled:
-            kept = np.flatnonzero(rule.margins(shape, gears, self.gears.sizes) == 0)
-            gears, owner = gears[:, kept], owner[kept]
-            at = self._first_by_rule(shape, gears)
-        size, rows = np.full(len(owner), -1), np.arange(len(owner))
-        while len(rows):
-            rows = rows[at[rows] < len(sorted_sizes)]
-            tried = sorted_sizes[at[rows]]
-            good = self._fits(gears, rows, tried, places[0])
-            size[rows[good]] = tried[good]
-            rows = rows[~good]
-            at[rows] += 1
-        found = np.flatnonzero(size >= 0)
-        return np.concatenate([gears.take(found, axis=1), size[np.newaxis, found]]), owner[found]
-
-    def _first_by_rule(self, shape: Shape, gears: Ints) -> Ints:
-        """For each order the place, among the sizes by pitch radius, of the first idler that keeps the rule."""
-        sizes = self.gears.sizes
-        radius = np.zeros(gears.shape[1])
-        for column, each in rule.asked(shape, gears, sizes):
-            if column == len(gears):
-                radius = np.maximum(radius, each)
-        return np.searchsorted(sizes.pitch[self.gears.by_pitch], radius + EPS)
-
-    def _fits(self, gears: Ints, row: Ints, size: Ints, pair: int) -> Flags:
-        """Whether an idler is of the pair's kind and there is one more of it."""
-        kind = self.gears.sizes.kind
-        good: Flags = np.ones(len(row), bool) if not kind.any() else kind[gears[pair][row]] == kind[size]
-        used = np.ones(len(row), np.int8)
-        for column in gears:
-            used += column.take(row) == size
-        good &= used <= self.gears.has[size]
-        return good
-
-    def _for_neighbours(self, shape: Shape, gears: Ints) -> Floats:
-        """Least pitch radius [mm] of the last idler by which nothing on its neighbours' shafts touches."""
-        assert self.bounds is not None
-        own, radius = len(gears), np.full(gears.shape[1], -np.inf)
-        chains = Chains(shape, gears, self.gears.sizes, self.bounds.nuts)
-        for i, mesh in enumerate(shape.meshes):
-            touch = shape.contacts[i, i + 1]
-            if own in mesh and touch and all(own not in gears_of(contact) for contact in touch):
-                mate = mesh[0] if mesh[1] == own else mesh[1]
-                radius = np.maximum(radius, chains.need(i, i + 1) - self.gears.sizes.pitch[gears[mate]])
-        return radius
-
-    def _window(self, shape: Shape, gears: Ints) -> tuple[Floats, Floats]:
-        """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""
-        assert self.bounds is not None
-        pitch, own = self.gears.sizes.pitch, len(gears)
-        total = np.zeros(gears.shape[1])
-        for column, size in enumerate(gears):
-            total += pitch.take(size) * (1 if column < 2 * shape.pairs else 2)
-        low = (self.bounds.shortest - total) / 2
-        if not np.isfinite(self.bounds.reach):
-            return low, np.full_like(low, np.inf)
-        last = [pitch.take(gears[column]) for column in shape.meshes[-1] if column != own]
-        if own in shape.meshes[-1]:
-            return low, self.bounds.reach - total + last[0]
-        ends = last[0] + last[1]
-        return low, np.minimum(self.bounds.reach - total + ends, self.bounds.longest - total + 2 * ends) / 2
-
 
 @lru_cache(maxsize=8)
 def orders_of(pairs: int) -> Ints:
     """Every order of p drivers and p driven gears as columns, the given one first."""
     alone = list(permutations(range(pairs)))
     return np.array([[*a, *(pairs + i for i in b)] for a in alone for b in alone], np.int64)
+
+
+@dataclass(frozen=True, slots=True)
+class _Listing:
+    """Puts idlers into the orders of some train sets; ``rows`` are the numbers of the sets that the orders are of.
+
+    Parameters
+    ----------
+    lister : whose
+    owner, least : as ``Arrangements.listed`` takes them
+    wheels : how many gears a set has
+    pitch : for each set its pitch radii added up [mm]
+    left : (T, sizes) how many of each size a set leaves
+    measured : what ``least_gap`` keeps of the orders
+    """
+
+    lister: Arrangements
+    owner: Ints
+    least: Floats | None
+    wheels: int
+    pitch: Floats
+    left: NDArray[np.int8]
+    measured: Gaps
+
+    @classmethod
+    def of(cls, lister: Arrangements, sets: Ints, owner: Ints, least: Floats | None) -> _Listing:
+        """The listing of some sets."""
+        pitch, left = np.zeros(len(sets)), np.tile(lister.gears.has.astype(np.int8), (len(sets), 1))
+        for sizes in sets.T:
+            pitch += lister.gears.sizes.pitch[sizes]
+            left[np.arange(len(sets)), sizes] -= 1
+        return cls(lister, owner, least, sets.shape[1], pitch, left, {})
+
+    def with_idlers(self, shape: Shape, places: Places, gears: Ints, rows: Ints) -> tuple[Ints, Ints]:
+        """The orders with every choice of idlers for their places, and the set of each."""
+        known = 0
+        for column in (*shape.idlers, None):
+            gap = self._least_gap(shape, gears, known)
+            if gap is not None:
+                kept = np.flatnonzero(gap >= self._asked(rows))
+                gears, rows = gears.take(kept, axis=1), rows.take(kept)
+            known = len(gears)
+            if column is not None:
+                with_one = self._with_smallest if self.lister.smallest and len(places) == 1 else self._with_one
+                gears, rows = with_one(shape, places[column - self.wheels], gears, rows)
+        return gears, rows
+
+    def _least_gap(self, shape: Shape, gears: Ints, known: int) -> Floats | None:
+        """The least gap [mm] between the neighbours that the gears from ``known`` on settle; None: nothing to ask."""
+        bounds = self.lister.bounds
+        if bounds is None or len(gears) == len(shape.seats) or shape.studs == 0:
+            return None  # whoever judges the whole chain sees to it
+        shafts = [each for each in shape.settled(len(gears)) if each not in shape.settled(known)]
+        chains = Chains(shape, gears, self.lister.gears.sizes, bounds.nuts)
+        return least_gap(chains, shafts, {} if known else self.measured) if shafts else None
+
+    def _asked(self, rows: Ints) -> Coordinate:
+        """The gap [mm] that each row must keep."""
+        assert self.lister.bounds is not None
+        clearance = self.lister.bounds.clearance
+        if self.least is None:
+            return clearance - EPS
+        return (np.maximum(clearance, self.least[self.owner]) - EPS).take(rows)
+
+    def _with_one(self, shape: Shape, pair: int, gears: Ints, rows: Ints) -> tuple[Ints, Ints]:
+        """With one idler more: each that may stand there, meshes, is to be had, and is not too large or too small."""
+        sizes = self.lister.gears.by_pitch
+        if self.lister.bounds is not None and len(gears) + 1 == len(shape.seats):
+            low, high = self._window(shape, gears, rows)
+            low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(rows)) - EPS
+            some = np.flatnonzero(low <= high + EPS)
+            pitch = self.lister.gears.sizes.pitch[sizes]
+            first, stop = np.searchsorted(pitch, low[some]), np.searchsorted(pitch, high[some] + EPS, "right")
+            at, number = ragged(first, np.maximum(first, stop))
+            at = some[at]
+        else:
+            at, number = np.repeat(np.arange(len(rows)), len(sizes)), np.tile(np.arange(len(sizes)), len(rows))
+        size = sizes[number]
+        good = np.flatnonzero(self._fits(gears, rows, pair, at, size))
+        at, size = at[good], size[good]
+        return np.concatenate([gears.take(at, axis=1), size[np.newaxis]]), rows.take(at)
+
+    def _with_smallest(self, shape: Shape, pair: int, gears: Ints, rows: Ints) -> tuple[Ints, Ints]:
+        """With the smallest idler that may stand there, meshes, is left over, and keeps the rule where it is asked."""
+        sizes = self.lister.gears.by_pitch
+        number = np.zeros(len(rows), np.int64)
+        if self.lister.ruled:
+            kept = np.flatnonzero(rule.margins(shape, gears, self.lister.gears.sizes) == 0)
+            gears, rows = gears[:, kept], rows[kept]
+            number = self._first_by_rule(shape, gears)
+        chosen, at = np.full(len(rows), -1), np.arange(len(rows))
+        while len(at):
+            at = at[number[at] < len(sizes)]
+            size = sizes[number[at]]
+            good = self._fits(gears, rows, pair, at, size)
+            chosen[at[good]] = size[good]
+            at = at[~good]
+            number[at] += 1
+        found = np.flatnonzero(chosen >= 0)
+        return np.concatenate([gears.take(found, axis=1), chosen[np.newaxis, found]]), rows[found]
+
+    def _first_by_rule(self, shape: Shape, gears: Ints) -> Ints:
+        """For each order the place, among the sizes by pitch radius, of the first idler that keeps the rule."""
+        sizes = self.lister.gears.sizes
+        radius = np.zeros(gears.shape[1])
+        for column, each in rule.asked(shape, gears, sizes):
+            if column == len(gears):
+                radius = np.maximum(radius, each)
+        return np.searchsorted(sizes.pitch[self.lister.gears.by_pitch], radius + EPS)
+
+    def _fits(self, gears: Ints, rows: Ints, pair: int, at: Ints, size: Ints) -> Flags:
+        """Whether an idler for the orders ``at`` is of the pair's kind and there is one more of it."""
+        left = self.left[rows.take(at), size]
+        for idler in gears[self.wheels :]:
+            left -= idler.take(at) == size
+        kind = self.lister.gears.sizes.kind
+        good: Flags = left > 0
+        return good & (kind[gears[pair][at]] == kind[size]) if kind.any() else good
+
+    def _for_neighbours(self, shape: Shape, gears: Ints) -> Floats:
+        """Least pitch radius [mm] of the last idler by which nothing on its neighbours' shafts touches."""
+        assert self.lister.bounds is not None
+        own, radius, sizes = len(gears), np.full(gears.shape[1], -np.inf), self.lister.gears.sizes
+        chains = Chains(shape, gears, sizes, self.lister.bounds.nuts)
+        for i, mesh in enumerate(shape.meshes):
+            touch = shape.contacts[i, i + 1]
+            if own in mesh and touch and all(own not in gears_of(contact) for contact in touch):
+                mate = mesh[0] if mesh[1] == own else mesh[1]
+                radius = np.maximum(radius, chains.need(i, i + 1) - sizes.pitch.take(gears[mate]))
+        return radius
+
+    def _window(self, shape: Shape, gears: Ints, rows: Ints) -> tuple[Floats, Floats]:
+        """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""
+        bounds, pitch, own = self.lister.bounds, self.lister.gears.sizes.pitch, len(gears)
+        assert bounds is not None
+        total = self.pitch.take(rows)
+        for idler in gears[self.wheels :]:
+            total += 2 * pitch.take(idler)
+        low = (bounds.shortest - total) / 2
+        if not np.isfinite(bounds.reach):
+            return low, np.full_like(low, np.inf)
+        last = [pitch.take(gears[column]) for column in shape.meshes[-1] if column != own]
+        if own in shape.meshes[-1]:
+            return low, bounds.reach - total + last[0]
+        ends = last[0] + last[1]
+        return low, np.minimum(bounds.reach - total + ends, bounds.longest - total + 2 * ends) / 2

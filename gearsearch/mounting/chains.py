@@ -88,11 +88,24 @@ class Chains:
         return widest
 
 
-def least_gap(chains: Chains, shafts: Sequence[tuple[int, int]]) -> Floats:
-    """The smallest gap [mm] between neighbouring shafts that stand apart by their centre distance."""
-    gap = np.full(len(chains), NOTHING_NEAR)
+Gaps = dict[tuple[object, ...], Floats | None]
+
+
+def least_gap(chains: Chains, shafts: Sequence[tuple[int, int]], measured: Gaps) -> Floats:
+    """The smallest gap [mm] between neighbouring shafts that stand apart by their centre distance.
+
+    Parameters
+    ----------
+    measured : gaps of the same gears, maybe in other shapes, by what they are between; those missing are put in
+    """
+    least = np.full(len(chains), NOTHING_NEAR)
     for i, j in shafts:
-        need = chains.need(i, j)
-        if need is not None:
-            np.minimum(gap, chains.centre(i) - need, out=gap)
-    return gap
+        near = [(each.gear, chains.nut(each.other)) if each.nut else each for each in chains.shape.contacts[i, j]]
+        between = (chains.shape.meshes[i], *near)
+        if between not in measured:
+            need = chains.need(i, j)
+            measured[between] = None if need is None else chains.centre(i) - need
+        gap = measured[between]
+        if gap is not None:
+            np.minimum(least, gap, out=least)
+    return least
