@@ -28,6 +28,7 @@ from gearsearch.pairs.request import PairRequest
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop.factors import primes
+from gearsearch.shop.machine import Route
 from gearsearch.work.helix import HelicalGear
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
@@ -287,6 +288,31 @@ def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
     assert found == missed[: len(found)]
     assert len(found) == min(20, len(missed)) > 3
     assert all(fit.mismatch is None and not fit.exact for fit in answer.fits)
+
+
+@pytest.mark.parametrize("asked", [None, "any"])
+def test_over_several_ways_the_pairs_are_the_merge_of_those_of_single_ways(asked):
+    shop = mill(DEMO_TEETH[:12])
+    levers = [Route("box", Fraction(ratio), "right", lever=name) for name, ratio in (("A", 60), ("B", 40))]
+    routes = (*levers, Route("plain", Fraction(72), "left"))
+    shop = replace(shop, machine=replace(shop.machine, routes=routes))
+    tolerance = Tolerance("share", Fraction(1, 100), Fraction(1, 100))
+    request = PairRequest(parallel(), Terms(route=asked, count=15, mounting="skip"), tolerance, Fraction(1))
+    answer = find_pairs(shop, request)
+    ways = routes if asked else levers
+    assert answer.routes == tuple(ways)
+    terms = [replace(request.terms, route=way.call, count=200) for way in ways]
+    single = [find_pairs(shop, replace(request, terms=each)) for each in terms]
+    assert answer.searched == sum(each.searched for each in single)
+    for name in ("fits", "moved"):
+        merged = {}
+        rows = [(row_of(fit), fit.first.way) for each in single for fit in getattr(each, name)]
+        for row, way in sorted(rows, key=lambda row: row[0] if name == "fits" else (*row[0][2:4], row[0][1], row[0])):
+            merged.setdefault(row[-1], (row[-1], way))
+        found = [(row_of(fit)[-1], fit.first.way) for fit in getattr(answer, name)]
+        assert [leads for leads, _ in found] == [leads for leads, _ in merged.values()][:15]
+        assert all(fit.first.way == fit.second.way for fit in getattr(answer, name))
+    assert len({fit.first.way for fit in answer.fits}) > 1
 
 
 def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():

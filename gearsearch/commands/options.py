@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from ..workshop import Workshop
 
 PAPERS = tuple(PAPERS_MM)
-_ROUTE = "route of the shop file, or any for every route at once; the file's first is the default"
 
 
 def add_wanted(parser: argparse.ArgumentParser) -> None:
@@ -83,9 +82,18 @@ def refuse_idle_full(args: argparse.Namespace) -> None:
         refuse_idle(args, {"full": False}, f"with --format {args.format}, which holds all of it", "leave it out")
 
 
+def add_route(parser: Any) -> None:
+    """The option that says how the train reaches the work."""
+    parser.add_argument(
+        "--route",
+        metavar="NAME",
+        help="route of the shop file, or any for every route at once; the file's first is the default",
+    )
+
+
 def add_route_and_hand(parser: Any) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
-    parser.add_argument("--route", metavar="NAME", help=_ROUTE)
+    add_route(parser)
     parser.add_argument(
         "--hand",
         type=hand_from,

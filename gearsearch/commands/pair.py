@@ -70,7 +70,7 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
 
 def _add_search(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("which trains")
-    group.add_argument("--route", metavar="NAME", help="route of the shop file; its first is the default")
+    options.add_route(group)
     group.add_argument("--pairs", metavar="N|A-B", default="1-2", help="pairs of gears in a train (1-2)")
     group.add_argument("--count", metavar="N", default="5", help="how many answers (5)")
     group.add_argument("--mounting", choices=MOUNTING, default="must", help="must (default), show or skip")

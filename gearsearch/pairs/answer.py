@@ -20,6 +20,7 @@ from ..base.units import (
     significant,
     spaced,
 )
+from ..search.answers import asked_way
 from ..search.solution import Solution
 from ..search.solutions import clear_in_short, mounts_in_short, pairs_words, solution_record
 from ..shop.machine import Route
@@ -37,7 +38,7 @@ KEYS = (
     *("angle", "rank", "exact", "mismatch_exact", "mismatch_minutes", "mismatch_um", "shared_error_ppm"),
     *("shared_minutes", "helix_angle_1_deg", "helix_angle_2_deg", "shaft_angle_deg", "centre_distance_mm"),
     *("train_1", "lead_1_mm", "lead_1_exact", "hand_1", "mounts_1"),
-    *("train_2", "lead_2_mm", "lead_2_exact", "hand_2", "mounts_2"),
+    *("train_2", "lead_2_mm", "lead_2_exact", "hand_2", "mounts_2", "route", "lever"),
 )
 
 
@@ -82,8 +83,8 @@ class PairAnswer(Answering):
 
     Parameters
     ----------
-    request, shop, route : what was asked, whose gears, by which route
-    searched : how many trains the box makes; every one was considered for either gear
+    request, shop, routes : what was asked, whose gears, by which ways
+    searched : how many trains the box makes, by each of these ways; every one was considered for either gear
     fits : the answers for the angle as drawn, best first: least mismatch, then least shared error, then the fewest
         gears and idlers of both trains, then the most clearance, then the tooth counts
     moved : exact pairs with the helix angle moved, easiest first: fewest gears, fewest idlers, least move, most
@@ -94,7 +95,7 @@ class PairAnswer(Answering):
 
     request: PairRequest
     shop: Shop
-    route: Route
+    routes: tuple[Route, ...]
     searched: int
     fits: tuple[PairFit, ...]
     moved: tuple[PairFit, ...]
@@ -121,8 +122,7 @@ class PairAnswer(Answering):
             "pair": _pair_record(pair),
             "shop": self.shop.name,
             "demo": self.shop.is_demo,
-            "route": self.route.name,
-            "lever": self.route.lever or None,
+            **asked_way(self.routes),
             "searched": self.searched,
             "windows_mm": [[float(low), float(high)] for low, high in self.windows_mm],
             "fits": [fit_record(self.shop, fit) for fit in self.fits],
@@ -146,7 +146,7 @@ class PairAnswer(Answering):
         """The answer for people."""
         wanted, *more = _describe(self)
         searched = f"{spaced(self.searched)} trains of {pairs_words(self.request.terms.pairs)} checked for each gear"
-        lines = (*more, self.shop.heading, *machine_lines(self.shop, self.route), f"all {searched}")
+        lines = (*more, self.shop.heading, *machine_lines(self.shop, *self.routes), f"all {searched}")
         blocks = []
         if self.fits:
             asked = "at this centre distance" if self.request.pair.fixed_mm else "for the helix angle as drawn"
@@ -157,7 +157,7 @@ class PairAnswer(Answering):
             blocks.append(Block(lines=("the blanks change with the angle: turn them to these outside diameters",)))
         blocks.append(Block(lines=tuple(_refusals(self))))
         notes = (*self.notes, *_spans(self))
-        return Document(wanted, lines, two_ratios(self.shop, self.route), tuple(blocks), notes)
+        return Document(wanted, lines, two_ratios(self.shop, *self.routes), tuple(blocks), notes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +186,11 @@ class Line:
     def fit(self) -> Solution:
         """The train."""
         return self.pair_fit.fits[self.place]
+
+    @property
+    def way(self) -> str:
+        """The way that both trains go by; empty where there is but one."""
+        return self.fit.way.label if len(self.answer.routes) > 1 else ""
 
     def once(self, words: str) -> str:
         """What is told of both trains, on the first one's line."""
@@ -318,6 +323,7 @@ def fit_record(shop: Shop, fit: PairFit) -> dict[str, Any]:
 def _row(shop: Shop, fit: PairFit) -> dict[str, Any]:
     """One pair of trains in a flat row."""
     row = fit_record(shop, fit)
+    row |= {"route": row["first"]["route"], "lever": row["first"]["lever"]}
     for number, gear in ((1, "first"), (2, "second")):
         row[f"helix_angle_{number}_deg"] = row["helix_angles_deg"][number - 1]
         for key in ("train", "lead_mm", "lead_exact", "hand", "mounts"):
@@ -343,6 +349,7 @@ _TRAIN: tuple[Column[Line], ...] = (
     Column("", "gear", cell=lambda line: str(line.place + 1)),
     Column("", "hand", cell=lambda line: line.fit.hand or "not known"),
     Column("", "train", cell=lambda line: str(line.fit.train)),
+    Column("", "route", cell=lambda line: line.once(line.way)),
     Column("", "lead", cell=lambda line: format_length(line.fit.lead_mm, line.unit), weight=4, right=True),
     Column("", "or", cell=lambda line: format_length(line.fit.lead_mm, OTHER_UNIT[line.unit]), weight=1, right=True),
 )

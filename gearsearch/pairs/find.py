@@ -12,6 +12,7 @@ from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import format_angle, format_length, format_ppm
 from ..search.catalogue import ByRatio
+from ..search.routes import costs
 from ..search.search import Candidate, Search
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
@@ -88,16 +89,19 @@ def find_pairs(shop: Shop, request: PairRequest) -> PairAnswer:
     shop, request : whose gears, and what is asked
 
     Every lead of each gear in its window is considered, each with the best train for its own hand, as the search
-    for one lead orders them. A limit of k answers is always the first k of the full list.
+    for one lead orders them; over several ways, as levers, both gears are cut by one of them. A limit of k answers is
+    always the first k of the full list.
     Raises GearsearchError for a request that cannot be.
     Limits of validity: as ``find``; teeth of one normal module without profile shift.
     """
-    settings = [_searches(shop, request, hands) for hands in request.pair.settings]
+    ways = request.each_way(shop)
+    settings = [_searches(shop, way, hands) for way in ways for hands in request.pair.settings]
     windows, drawn = _drawn(request, settings)
     moved = _moved(request, settings) if request.helix_within_deg is not None else []
-    some = settings[0][0]
+    one_of_each = [first for first, _ in settings[:: len(request.pair.settings)]]
+    routes, searched = tuple(search.route for search in one_of_each), sum(search.searched for search in one_of_each)
     fits, others = (tuple(_fit(request.pair, match) for match in matches) for matches in (drawn, moved))
-    answer = PairAnswer(request, shop, some.route, some.searched, fits, others, windows)
+    answer = PairAnswer(request, shop, routes, searched, fits, others, windows)
     return replace(answer, notes=tuple(_notes(answer)))
 
 
@@ -288,8 +292,10 @@ def _notes(answer: PairAnswer) -> Iterator[Note]:
         yield Note(
             "none-mounts", f"no train that mounts for both gears: leads from {first} and from {second} were searched"
         )
-        moving = "--helix-within 0.5deg, " if parallel and fixed is None else ""
+        moving = "--helix-within 0.5deg, " if parallel and fixed is None and request.helix_within_deg is None else ""
         yield Note("what-helps", f"what would help: {moving}more --pairs, or a wider --tolerance")
+    if len(answer.routes) > 1:
+        yield from costs(answer.shop, dict.fromkeys(fit.first.way for fit in (*answer.fits, *answer.moved)))
     if parallel and answer.searched and not any(fit.exact for fit in (*answer.fits, *answer.moved)):
         yield _no_exact(answer)
     if fixed is not None and answer.fits:

@@ -66,6 +66,12 @@ class PairRequest:
                 "give more than 0° and up to 10°",
             )
 
+    def each_way(self, shop: Shop) -> list[PairRequest]:
+        """The same for each single way that its route stands for. Raises GearsearchError as ``Terms.each_way``."""
+        hands = {hand for setting in self.pair.settings for hand in setting}
+        known = replace(self.terms, hand=next(iter(hands - {"either"}), "either"))
+        return [replace(self, terms=replace(way, hand="either")) for way in known.each_way(shop)]
+
     def search(self, shop: Shop, gear: HelicalGear, hand: str) -> Search:
         """The search for one of the gears."""
         terms = replace(self.terms, hand=hand, mounting=self.terms.mounting or "must")
