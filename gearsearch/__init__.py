@@ -12,6 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from .base.cluster import Cluster as Cluster
     from .base.errors import GearsearchError as GearsearchError
     from .output.written import schema as schema
     from .work.wanted import Wanted as Wanted
@@ -38,6 +39,7 @@ _FORMS = (
 _FROM = dict.fromkeys(_FORMS, "work.wanted")
 _FROM |= dict.fromkeys(("open_shop", "demo", "Workshop"), "workshop") | {
     "GearsearchError": "base.errors",
+    "Cluster": "base.cluster",
     "schema": "output.written",
 }
 __all__ = ["__version__", *_FROM]

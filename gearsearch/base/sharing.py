@@ -12,7 +12,7 @@ import threading
 import time
 from collections import OrderedDict, deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sized
-from concurrent.futures import BrokenExecutor, Executor, Future, ThreadPoolExecutor
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -22,6 +22,7 @@ from pickle import dumps as pickled
 from pickle import loads as unpickled
 from typing import Any, TypeVar
 
+from .cluster import Cluster
 from .errors import GearsearchError
 from .progress import Progress
 
@@ -30,6 +31,7 @@ R = TypeVar("R")
 _AHEAD = 3  # lots for each worker that are begun or wait: bounds the results held, and what an interrupt leaves
 _LOT_SECONDS = 0.3  # items are sent several at once, so that sending them costs little; Ctrl-C waits about as long
 _MOST_IN_A_LOT = 256
+_HANDS = 16  # workers of an executor that does not tell
 _MOST_HELD = 4  # objects remade in one process, the last ones used
 
 
@@ -91,17 +93,15 @@ class Crew:
     Parameters
     ----------
     executor : where tasks run, such as a process pool; None: threads of this process, one for each core
-    hands : says how many tasks it runs at once; None: as many as its pool has workers
     """
 
     executor: Executor | None = None
-    hands: Callable[[], int] | None = None
 
     def __post_init__(self) -> None:
         if self.executor is not None and not hasattr(self.executor, "submit"):
             raise GearsearchError(
                 f"{type(self.executor).__name__} is no executor",
-                "give one of concurrent.futures, or client.get_executor() of a cluster",
+                "give one of concurrent.futures, or a gearsearch.Cluster",
                 code="wrong-type",
             )
 
@@ -137,6 +137,8 @@ class Crew:
                     if not waiting:
                         return
                     lot, future = waiting.popleft()
+                    if isinstance(executor, Cluster):
+                        executor.await_result(future)
                     results, seconds = future.result()
                     lots.took(len(lot), seconds)
                     for item, result in zip(lot, results, strict=True):
@@ -154,12 +156,18 @@ class Crew:
             with ThreadPoolExecutor(cores) as executor:
                 yield executor, lambda: cores
             return
-        workers = getattr(self.executor, "_max_workers", None) or os.cpu_count() or 1
+        if isinstance(self.executor, Cluster):
+            try:
+                yield self.executor, self.executor.hands
+            except self.executor.faults as error:
+                raise self.executor.lost(error) from None
+            return
+        workers = getattr(self.executor, "_max_workers", None) or _HANDS
         try:
-            yield self.executor, self.hands or (lambda: workers)
-        except BrokenExecutor as error:
+            yield self.executor, lambda: workers
+        except (BrokenExecutor, CancelledError) as error:
             raise GearsearchError(
-                f"a worker ended before its work was done: {error}",
+                f"a worker ended before its work was done: {error or 'cancelled'}",
                 "memory may have run out: try fewer workers, or look at what the system says of it",
                 code="worker-lost",
             ) from None

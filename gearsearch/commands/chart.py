@@ -11,6 +11,8 @@ from ..base.units import parse_pitch
 from . import options
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from ..charts.asking import Charted, Charts
 
 KINDS = ("every", "list", "grid", "look", "plot")
@@ -79,9 +81,10 @@ def _write(args: argparse.Namespace) -> int:
     _refuse_idle(args, {path.suffix.lower() for path in outs})
     rows = None if args.rows is None else options.whole(args.rows, "--rows", "40")
     workshop = options.workshop_from(args)
-    chart = replace(_chart(workshop.chart, args), command=_command(args))
     paper = {"paper": args.paper, "landscape": args.landscape, "rows": rows}
-    count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
+    with options.executor_from(args) as executor:
+        chart = replace(_chart(workshop.chart, args, executor), command=_command(args))
+        count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
     demo = "; the shop is the built-in demo shop, name your own with --shop" if workshop.shop.is_demo else ""
     options.tell_written(outs, f" ({count} rows{demo})")
     return 0 if count else 1
@@ -97,8 +100,9 @@ def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
         options.refuse_idle(args, {"date": ""}, "in a .csv file, which has no heading", remedy)
 
 
-def _chart(charts: Charts, args: argparse.Namespace) -> Charted:
+def _chart(charts: Charts, args: argparse.Namespace, executor: Executor | None) -> Charted:
     terms: dict[str, Any] = {
+        "executor": executor,
         "route": args.route,
         "hand": args.hand,
         "pairs": options.pairs_from(args.pairs),
@@ -270,4 +274,5 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--landscape", action="store_true", help="landscape")
     group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")
     group.add_argument("--date", metavar="TEXT", default="", help="date for the heading, as you want it to read")
+    options.add_cluster(parser)
     options.add_shop(parser)

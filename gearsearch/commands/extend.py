@@ -41,6 +41,7 @@ def add(subparsers: Any) -> None:
     _add_gears(parser)
     _add_search(parser)
     options.add_shop(parser)
+    options.add_cluster(parser)
     options.add_format(parser)
 
 
@@ -111,14 +112,20 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         answer = workshop.extend.spare(leads, **asked)
     else:
         asked |= {"teeth": _teeth(args.teeth), "kind": args.kind}
-        if args.design is None:
-            asked["count"] = options.whole(args.count, "--count")
-            answer = workshop.extend(leads, gears=1 if args.gears == "1" else 2, **asked)
-        else:
-            gears, copies = options.whole(args.design, "--design", "12"), options.whole(args.copies, "--copies")
-            answer = workshop.extend.design(leads, gears, copies=copies, **asked)
+        asked |= _set(args) if args.design is not None else _added(args)
+        ask = workshop.extend if args.design is None else workshop.extend.design
+        with options.executor_from(args) as executor:
+            answer = ask(leads, executor=executor, **asked)
     out.write(written(answer, args.format))
     return 0 if answer.found else 1
+
+
+def _added(args: argparse.Namespace) -> dict[str, Any]:
+    return {"gears": 1 if args.gears == "1" else 2, "count": options.whole(args.count, "--count")}
+
+
+def _set(args: argparse.Namespace) -> dict[str, Any]:
+    return {"gears": options.whole(args.design, "--design", "12"), "copies": options.whole(args.copies, "--copies")}
 
 
 def _refuse_idle(args: argparse.Namespace) -> None:
@@ -126,7 +133,7 @@ def _refuse_idle(args: argparse.Namespace) -> None:
     remedy = "ask for one thing at a time"
     idle: dict[str, object]
     if args.spare:
-        idle = {"teeth": "15:127", "kind": None, "gears": "1", "count": "10", "copies": "2"}
+        idle = {"teeth": "15:127", "kind": None, "gears": "1", "count": "10", "copies": "2", "cluster": None}
         options.refuse_idle(args, idle, "with --spare, which tries the gears owned", remedy)
     elif args.design is not None:
         idle = {"gears": "1", "count": "10", "without": []}

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import Executor
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from ..base import require
@@ -62,6 +65,28 @@ def add_shop(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="shop file; else $GEARSEARCH_SHOP, else shop.toml in this folder, else the built-in demo shop",
     )
+
+
+def add_cluster(parser: Any) -> None:
+    """The option that shares long work among machines."""
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="share the work among the workers of a dask cluster: host:port of its scheduler; else $GEARSEARCH_CLUSTER",
+    )
+
+
+@contextmanager
+def executor_from(args: argparse.Namespace) -> Iterator[Executor | None]:
+    """Who does long work: the cluster that is named, or None for the cores here."""
+    address = os.environ.get("GEARSEARCH_CLUSTER") or None if args.cluster is None else args.cluster
+    if address is None:
+        yield None
+        return
+    from ..base.cluster import Cluster
+
+    with Cluster(address) as executor:
+        yield executor
 
 
 def add_format(parser: argparse.ArgumentParser) -> None:
