@@ -7,10 +7,13 @@ import re
 import runpy
 from pathlib import PurePosixPath
 
+import pyarrow.parquet as pq
 import pytest
 import readme
 
+from gearsearch import demo
 from gearsearch.cli import COMMANDS
+from gearsearch.shop.reader import DEMO_TEXT
 
 TEXTS = {name: path.read_text(encoding="utf-8") for name, path in readme.PAGES.items()}
 README = TEXTS["README.md"]
@@ -24,7 +27,7 @@ def test_every_command_and_snippet_does_what_its_page_shows(name):
     assert readme.rewritten(name) == TEXTS[name]
 
 
-@pytest.mark.parametrize("name", [*readme.PAGES, "DEVELOPERS.md", "gearsearch/commands/README.md"])
+@pytest.mark.parametrize("name", [*readme.PAGES, "DEVELOPERS.md", "gearsearch/commands/README.md", "tables/README.md"])
 def test_every_link_leads_somewhere(name):
     for link in re.findall(r"\]\(([^)]+)\)", FENCED.sub("", _text(name))):
         page, _, heading = link.partition("#")
@@ -69,6 +72,27 @@ def test_every_command_has_its_place_in_the_readme_and_the_library_call_behind_i
             assert "Parameters" in inspect.getdoc(called) or len(inspect.signature(called).parameters) < 2, name
     shown = "\n".join(TEXTS.values())
     assert [name for name in COMMANDS if f"gearsearch {name}" not in shown] == []
+
+
+def test_the_page_of_the_shop_file_names_every_key():
+    keys = re.findall(r"^(?:# )?(\[*[a-z_.]+\]*) *(?:=|$)", DEMO_TEXT, re.MULTILINE)
+    assert len(keys) > 30
+    assert [key for key in keys if f"`{key}`" not in TEXTS["gearsearch/shop/README.md"]] == []
+
+
+def test_the_page_of_charts_names_every_column(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    shop = demo()
+    charts = [
+        shop.chart.every("400 mm", "405 mm"),
+        shop.chart.list("iso-54", starts=(1, 2), route="any", tolerance="0.1%", fewest_changes=True, length="60 mm"),
+        shop.chart.grid("20:30:10", helix_angles="20:30:10"),
+        shop.chart.grid("20:30:10", lead_angles="2:4:2"),
+    ]
+    for number, chart in enumerate(charts):
+        chart.save(f"{number}.parquet")
+        names = pq.read_schema(f"{number}.parquet").names
+        assert [name for name in names if f"`{name}`" not in TEXTS["gearsearch/charts/README.md"]] == []
 
 
 def test_the_test_command_stands_alone():
