@@ -141,7 +141,7 @@ class Slots:
 
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements with one stud at least, batch by batch."""
-        late = _gaps_late(standing, limits)
+        late = self._gaps_late(standing, limits)
         standing = standing if late else neighbours_clear(standing, limits)
         for stood, slots in self._stood(standing, limits, late=late):
             for rows in _portions(stood, limits):
@@ -164,9 +164,17 @@ class Slots:
                 here = standing if self.radial else standing.meets("cuts", at, place.cuts)
                 here = here.where_it_closes("begins", at, place.begins).where_it_closes("ends", at, place.ends)
                 here = here.stood(place.x, place.y)
-                here = (here if late else _clear_of_others(here, limits, stud)).kept()
+                here = here if late else _clear_of_others(here, limits, stud).kept()
                 if len(here):
                     yield from self._stood(here, limits, (*slots, number), late=late)
+
+    def _gaps_late(self, standing: Standing, limits: Limits) -> bool:
+        """Whether gaps that no swing changes are better measured last, for hardly any of them fails.
+
+        What lists trains with idlers sees to the gaps between neighbours; a straight line sees to the others.
+        """
+        idlers = len(standing.chains.shape.idlers) > 0
+        return self.radial and idlers and len(limits.heads) == 1 and standing.said is None
 
     def _closed(
         self, standing: Standing, limits: Limits, slots: tuple[int, ...], *, late: bool
@@ -181,9 +189,9 @@ class Slots:
             for stud in range(n - 1, 0, -1):  # the nearest to the other shaft fouls it most
                 here = here.clear(stud, n + 1, limits.clearance).kept()
             here = here.clear(0, n + 1, limits.clearance, here.head)
-            for stud in range(2, n + 1) if late else ():
-                here = _clear_of_others(here, limits, stud)
-            here = neighbours_clear(here, limits) if late else here
+            for stud in range(1, n + 2) if late else ():
+                here = here.clear(stud - 1, stud, limits.clearance, here.chains.centre(stud - 1))
+                here = _clear_of_others(here, limits, stud) if stud <= n else here
             yield obstructed(self._swung(here, limits, mirrored=mirrored), limits).settled(), Where(slots, (side,))
 
     @staticmethod
@@ -197,14 +205,6 @@ class Slots:
             other = -swing - 2 * np.arctan2(y, x)
             room = np.maximum(room, _inside((other + np.pi) % (2 * np.pi) - np.pi, limits))
         return standing.where_it_closes("swing", (), np.hypot(x, y) * room).but(swing=swing)
-
-
-def _gaps_late(standing: Standing, limits: Limits) -> bool:
-    """Whether gaps that no swing changes are better measured last: at one head, of trains with idlers.
-
-    What lists these sees to the gaps between neighbours, so hardly any of them fails.
-    """
-    return len(limits.heads) == 1 and len(standing.chains.shape.idlers) > 0 and standing.said is None
 
 
 def _clear_of_others(standing: Standing, limits: Limits, stud: int) -> Standing:

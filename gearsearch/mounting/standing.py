@@ -60,11 +60,11 @@ class Standing:
     number : what the caller numbers each row of ``chains`` by
     points : x and y of pivot, studs so far and, once it is set, the other shaft [mm]
     margin : by how much the worst condition so far is kept [mm], gaps left out
-    closes : by how much circles, lines and triangles meet [mm]; where they do not there is no position to judge
+    closes : where rows that break a condition are kept all the same: by how much circles, lines and triangles meet
+        [mm]; where they do not there is no position to judge; else None
     gap : the tightest gap so far [mm]
     least : the gap each row of ``chains`` must keep, or what else is asked of it [mm]
-    all : whether rows that break a condition are kept all the same
-    said : with ``all``, every condition so far with its margins
+    said : where words are wanted, every condition so far with its margins
     head, swing : shaft distance [mm] and angle of the bracket [radians], once they are set
     """
 
@@ -73,10 +73,9 @@ class Standing:
     number: Ints
     points: tuple[tuple[Coordinate, Coordinate], ...]
     margin: Floats
-    closes: Floats
+    closes: Floats | None
     gap: Floats
     least: Floats
-    all: bool = False
     said: tuple[tuple[Condition, Floats], ...] | None = None
     head: Coordinate = 0.0
     swing: Coordinate = 0.0
@@ -86,8 +85,13 @@ class Standing:
         """No stud yet, of no arrangement."""
         whole = np.full(len(chains), np.inf)
         gap = np.full(len(chains), NOTHING_NEAR)
-        said = () if say else None
-        return cls(chains, None, np.arange(len(chains)), ((0.0, 0.0),), whole, whole, gap, least, every, said)
+        closes, said = whole if every else None, () if say else None
+        return cls(chains, None, np.arange(len(chains)), ((0.0, 0.0),), whole, closes, gap, least, said)
+
+    @property
+    def all(self) -> bool:
+        """Whether rows that break a condition are kept all the same."""
+        return self.closes is not None
 
     def __len__(self) -> int:
         return len(self.margin)
@@ -116,13 +120,12 @@ class Standing:
 
     def where_it_closes(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
         """With one condition more on positions; what has none is not judged by it."""
-        return self.hold(kind, shafts, np.where(self.closes >= -EPS, margin, np.inf) if self.all else margin)
+        return self.hold(kind, shafts, margin if self.closes is None else np.where(self.closes >= -EPS, margin, np.inf))
 
     def meets(self, kind: str, shafts: tuple[int, ...], margin: Floats) -> Standing:
         """With one condition more without which there is no position at all; only the first that fails counts."""
-        if self.all:
-            margin = np.where(self.closes >= -EPS, margin, np.inf)
-        return self.hold(kind, shafts, margin).but(closes=np.minimum(self.closes, margin))
+        standing = self.where_it_closes(kind, shafts, margin)
+        return standing if self.closes is None else standing.but(closes=np.minimum(self.closes, margin))
 
     def clear(self, i: int, j: int, clearance: float, away: Coordinate | None = None) -> Standing:
         """With the gap between two shafts, which stand where they stand or as far apart as is given."""
@@ -180,7 +183,7 @@ class Standing:
         return {
             "points": tuple((_at(x, rows), _at(y, rows)) for x, y in self.points),
             "margin": self.margin.take(rows),
-            "closes": self.closes.take(rows),
+            "closes": None if self.closes is None else self.closes.take(rows),
             "gap": self.gap.take(rows),
             "said": said,
             "head": _at(self.head, rows),
@@ -189,9 +192,9 @@ class Standing:
 
     def settled(self) -> Standing:
         """Done: what has no position is judged by its lengths alone, for its gaps are those of made-up points."""
-        none = self.closes < -EPS
-        if not self.all or not none.any():
+        if self.closes is None:
             return self.kept(0)
+        none = self.closes < -EPS
         said = self.said
         if said is not None:
             said = tuple((what, np.where(none & (what.kind in GAPS), np.inf, margin)) for what, margin in said)
