@@ -24,7 +24,8 @@ from .shape import Places, Shape, shape_of
 from .standing import FAILS
 
 _AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cache
-_ROUNDS = (0, 1, 4, 16, 2**62)  # how many of the most promising arrangements of a set are tried before the next
+_SETS = (0, 1, 8, 2**62)  # how many sets of an owner are tried before the others
+_ROUNDS = (0, 1, 4, 16, 2**62)  # and how many of the most promising arrangements
 _MORE = 16  # times as many sets of an owner at once, once the first of them has ruled most arrangements out
 _NONE = -1
 _FAR_BELOW = 10**15
@@ -151,7 +152,7 @@ class Trials:
             return
         owner = contest.owner[rows]
         rank = np.arange(len(rows)) - np.searchsorted(owner, owner)
-        for low, high in pairwise(_ROUNDS):
+        for low, high in pairwise(_SETS):
             some = rows[(rank >= low) & (rank < high)]
             for start in range(0, len(some), step):
                 self._try(contest, idlers, some[start : start + step])
