@@ -21,6 +21,7 @@ from refusals import refused
 from shops import classic, mill
 from strategies import shops
 
+import gearsearch
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.facts import Heading, Table
 from gearsearch.charts import looking
@@ -38,7 +39,8 @@ from gearsearch.search.check import check
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.reader import demo_shop
-from gearsearch.work.lists import LeadList, load_list
+from gearsearch.shop.trains import Train
+from gearsearch.work.lists import LeadList, load_list, standard_list
 from gearsearch.work.part import Part
 from gearsearch.work.tolerance import Tolerance
 
@@ -212,10 +214,15 @@ def test_the_columns_of_a_chart_stand_in_their_order_with_types_units_and_facts(
         "idler_pairs_left: list<element: int16 not null>",
         "clearance_right_mm: double",
         "clearance_left_mm: double",
+        "train: string",
+        "train_right: string",
+        "train_left: string",
     ]
     assert schema.field("lead_mm").metadata[b"unit"] == b"mm"
     facts = read_chart(path).attrs
     assert facts["shop"] == "Millrace workshop"
+    assert facts["gearsearch_format"] == "1"
+    assert facts["gearsearch_version"] == gearsearch.__version__
     assert facts["machine_lead_mm"] == "360"
     assert facts["command"] == "gearsearch chart every"
     assert facts["date"] == "1 May"
@@ -234,6 +241,54 @@ def test_row_groups_are_of_one_size_ascend_and_the_same_input_gives_the_same_byt
     assert {group.num_rows for group in groups[:-1]} == {GROUP_ROWS}
     ends = [group.column(0).statistics for group in groups]
     assert all(a.max <= b.min for a, b in pairwise(ends))
+    assert {group.sorting_columns for group in groups} == {(pq.SortingColumn(0),)}
+
+
+def test_a_grid_says_that_it_is_sorted_and_a_list_does_not(tmp_path):
+    chart = charts.grid(demo_shop(), Terms(), [Fraction(20), Fraction(30)], [Fraction(15), Fraction(20)])
+    meta = pq.ParquetFile(written(tmp_path, chart, "grid.parquet")[0])
+    order = [meta.schema_arrow.names[column.column_index] for column in meta.metadata.row_group(0).sorting_columns]
+    assert order == ["diameter_mm", "helix_angle_deg", "rank"]
+    frame = read_chart(tmp_path / "grid.parquet")
+    assert frame[order].equals(frame[order].sort_values(order))
+    assert frame[["wanted_num", "wanted_den", "error_num", "error_den"]].isna().all(axis=None)
+    chart = charts.of_list(demo_shop(), Terms(route="spindle"), standard_list("iso-261"), 1)
+    path = written(tmp_path, chart, "list.parquet")[0]
+    assert pq.ParquetFile(path).metadata.row_group(0).sorting_columns == ()
+    for row in pq.read_table(path).to_pylist():
+        lead, wanted = Fraction(row["lead_num"], row["lead_den"]), Fraction(row["wanted_num"], row["wanted_den"])
+        assert float(wanted) == row["wanted_mm"]
+        assert Fraction(row["error_num"], row["error_den"]) == lead - wanted
+
+
+@pytest.mark.parametrize("hand", ["right", "either"])
+def test_a_train_stands_as_text_with_the_idlers_of_its_hand(tmp_path, hand):
+    chart = charts.every(demo_shop(), Terms(hand=hand), (Fraction(250), Fraction(280)))
+    for row in pq.read_table(written(tmp_path, chart, "leads.parquet")[0]).to_pylist():
+        for end in ("right", "left"):
+            name = "train" if hand == end else f"train_{end}"
+            if row[f"mounts_{end}"] in (None, "no", "not asked"):
+                assert row.get(f"train_{end}") is None
+                continue
+            train = Train.parse(row[name])
+            assert (list(train.drivers), list(train.driven)) == (row["drivers"], row["driven"])
+            assert list(train.idlers) == row[f"idlers_{end}"]
+            assert row["train"] == (row[name] if hand == end else re.sub(r"\([0-9]+\)/", "", row[name]))
+    assert (row["mounts_left"] == "not asked") == (hand == "right")
+
+
+@pytest.mark.parametrize("reader", ["duckdb", "polars"])
+def test_a_saved_chart_is_read_by_other_programs(tmp_path, reader):
+    path = written(tmp_path, charts.every(demo_shop(), Terms(), (Fraction(250), Fraction(280))), "leads.parquet")[0]
+    library = pytest.importorskip(reader)
+    if reader == "duckdb":
+        rows = library.sql(f"select lead_num, lead_den, train, drivers from '{path}'").fetchall()
+    else:
+        rows = library.read_parquet(path)["lead_num", "lead_den", "train", "drivers"].rows()
+    shop = demo_shop()
+    for num, den, train, drivers in rows:
+        assert shop.lead(Train.parse(train), shop.route()) == Fraction(num, den)
+        assert [*drivers] == [*Train.parse(train).drivers]
 
 
 def test_a_hand_without_a_train_says_no_and_the_other_row_says_nothing(tmp_path):

@@ -26,7 +26,7 @@ SHOWN = {
     for line in [match["inline"] or match["body"].partition("\n")[0]]
 }
 LINES = sorted(
-    line for line in EXAMPLES | SHOWN if PRINTS_JSON.match(line) and not re.search("--out|csv|tables/", line)
+    line for line in EXAMPLES | SHOWN if PRINTS_JSON.match(line) and not re.search("--out|--help|csv|tables/", line)
 )
 
 

@@ -7,27 +7,34 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from .. import __version__
 from ..base.units import INCH_MM, text_of_length
 from ..shop.trains import HANDS
 from .making import Chart, Column
+from .train_texts import trains_of
 
 if TYPE_CHECKING:
     from ..shop.dial import Dial
     from ..shop.pool import GearPool
     from .rows import LeadRows
 
+FORMAT = "1"  # of a saved chart; it changes where a column goes or means something else
+NOT_ASKED = "not asked"  # of a hand that the chart is not of
 _ABOUT = {
     "lead_mm": "lead, rounded to a float",
     "lead_num": "numerator of the exact lead in mm, lowest terms",
     "lead_den": "denominator of the exact lead in mm",
     "threads_per_inch": "threads per inch: starts × 25.4 mm / lead; 1 start but where a list says more",
     "dial": "where on the chasing dial the half nuts may close again for this lead, begun at mark 1",
+    "train": "the train as it is typed, 80/44 48/100, with the idlers of the chart's one hand",
+    "train_of_both": "the train as it is typed, 80/44 48/100, without its idlers: train_right and train_left have them",
+    "train_of_a_hand": "the train as it is typed, with the idlers of this hand; null: none, or in another row",
     "drivers": "tooth counts of the drivers, in power order",
     "driven": "tooth counts of the driven gears, in power order",
     "idlers": "tooth counts of the idlers, in power order; empty list: none needed",
     "idler_pairs": "the pair each idler stands in, from 1",
     "mounts": "yes (by the quadrant), rule (by the rule of thumb), unknown (not judged), no (no train of this lead "
-    "does); null: another row has the train for this hand",
+    "does), not asked (the chart is not of this hand); null: another row has the train for this hand",
     "gears": "how many gears set the ratio, idlers not counted",
     "clearance_mm": "tightest gap, the smaller of both hands, rounded down to 0.001; null: not judged, or nothing near",
     "clearance_of_a_hand": "tightest gap of the train with the idlers of this hand, likewise",
@@ -53,6 +60,18 @@ class Columns:
         """For each hand, what its columns end in."""
         hands = {hand: f"_{hand}" for hand in HANDS}
         return {**hands, "either": ""} if "either" in self.chart.source.hands else hands
+
+    @property
+    def _both(self) -> tuple[str, ...]:
+        """The hands of a chart that has both, whose trains differ in their idlers."""
+        hands = self.chart.source.hands
+        return tuple(hands) if len(hands) > 1 else ()
+
+    @property
+    def sorted_by(self) -> tuple[str, ...]:
+        """The columns by which the rows ascend; none for a list, which keeps its own order."""
+        sides = tuple(column.name for column in self.chart.columns[:2])
+        return {"every": ("lead_mm",), "grid": (*sides, "rank")}.get(self.chart.kind, ())
 
     @property
     def _counts_threads(self) -> bool:
@@ -82,13 +101,16 @@ class Columns:
             *(pa.field(f"mounts{end}", pa.string()) for end in ends),
             pa.field("gears", pa.int16(), nullable=False),
             pa.field("clearance_mm", pa.float64()),
-            *(pa.field(column.name, kinds[column.kind], column.kind == "bool") for column in self.chart.all_columns),
+            *(pa.field(column.name, kinds[column.kind], column.empty) for column in self.chart.all_columns),
             *(pa.field(f"idler_pairs{end}", counts) for end in ends),
         ]
         if self._tagged:
             fields.append(pa.field("kinds", pa.list_(pa.field("item", pa.string(), nullable=False)), nullable=False))
         fields += [pa.field(f"clearance{end}_mm", pa.float64()) for end in ends if end]
+        fields += [pa.field("train", pa.string(), nullable=False)]
+        fields += [pa.field(f"train_{hand}", pa.string()) for hand in self._both]
         about = {column.name: column.about for column in self.chart.all_columns}
+        about |= {"train": _ABOUT["train_of_both"]} if self._both else {}
         described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
         return pa.schema(described, metadata=self.facts)
 
@@ -103,6 +125,7 @@ class Columns:
             "lead_mm": pa.array(rows.lead_mm),
             "lead_num": pa.array(rows.num),
             "lead_den": pa.array(rows.den),
+            "train": trains_of(gears, box, idlers=not self._both),
             "drivers": _lists(gears.drivers, teeth),
             "driven": _lists(gears.driven, teeth),
             "gears": pa.array((2 * gears.pairs).astype(np.int16)),
@@ -129,10 +152,11 @@ class Columns:
         import numpy as np
         import pyarrow as pa
 
-        chosen = rows.hands.get(hand)
+        chosen, box = rows.hands.get(hand), self.chart.source.pool
         if chosen is None:
             empty = pa.nulls(len(rows), pa.list_(pa.field("item", pa.int16(), nullable=False)))
-            untold = {f"mounts{end}": pa.nulls(len(rows), pa.string())}
+            word = None if "either" in self.chart.source.hands else NOT_ASKED
+            untold = {f"mounts{end}": pa.array([word] * len(rows), pa.string())}
             untold |= {f"clearance{end}_mm": pa.nulls(len(rows), pa.float64())}
             return {f"idlers{end}": empty, f"idler_pairs{end}": empty} | untold
         there = chosen.pairs > 0
@@ -144,6 +168,7 @@ class Columns:
             f"idler_pairs{end}": _lists(chosen.idler_pairs, pair_numbers, serves),
             f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
             **({f"clearance{end}_mm": _gaps(clearance_um(rows, hand))} if end else {}),
+            **({f"train{end}": trains_of(chosen, box, mask=serves)} if self._both else {}),
         }
 
 
@@ -153,6 +178,8 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
     bases = [each.drive.lead_of_machine_mm for each in chart.sources]
     facts = {
         "gearsearch_chart": chart.kind,
+        "gearsearch_format": FORMAT,
+        "gearsearch_version": __version__,
         "title": "; ".join((chart.title, *chart.facts)),
         "shop": shop.name,
         "shop_units": shop.units,
@@ -203,6 +230,7 @@ def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:
 def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
     plain = re.sub("_(right|left)$", "", name)
     plain = "clearance_of_a_hand" if re.fullmatch("clearance_(right|left)_mm", name) else plain
+    plain = "train_of_a_hand" if re.fullmatch("train_(right|left)", name) else plain
     unit = {"mm": "mm", "deg": "degrees", "ppm": "parts in a million"}.get(name.rsplit("_", 1)[-1], "")
     words = {"about": about.get(name) or _ABOUT[plain]}
     return words | ({"unit": unit} if unit else {})

@@ -19,7 +19,7 @@ from ..shop.trains import Pair, Train
 from ..work.limits import Limits
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
-from .saved import ENDS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
+from .saved import ENDS, TRAINS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
 
 MOST_NEAR = 1000
 KEYS = (
@@ -295,7 +295,7 @@ def _trains(row: dict[str, Any], lead_mm: Fraction, wanted_mm: Fraction) -> list
     found = []
     for end in ENDS:
         mounts = row.get(f"mounts{end}")
-        if mounts is not None and mounts != "no":
+        if mounts in TRAINS:
             train = _train(row, end)
             hand = end.lstrip("_")
             clear = row.get(f"clearance{end}_mm") if f"clearance{end}_mm" in row else row["clearance_mm"]

@@ -38,18 +38,25 @@ class Column:
     ----------
     name, kind : its name, and ``text``, ``float``, ``int`` or ``bool``
     about : what it holds
+    empty : whether a row may have none
     """
 
     name: str
     kind: str
     about: str
+    empty: bool = False
 
 
+_NULL = "null for a lead that has π in it, and where it takes more than 64 bits"
 _WANTED = (
     Column("wanted_mm", "float", "wanted lead"),
     Column("rank", "int", "1 for the nearest lead to the wanted one"),
     Column("error_mm", "float", "lead less wanted lead"),
     Column("error_ppm", "float", "the same in parts in a million of the wanted lead"),
+    Column("wanted_num", "int", f"numerator of the exact wanted lead in mm; {_NULL}", True),
+    Column("wanted_den", "int", f"its denominator; {_NULL}", True),
+    Column("error_num", "int", f"numerator of the exact error in mm; {_NULL}", True),
+    Column("error_den", "int", f"its denominator; {_NULL}", True),
 )
 WAY_COLUMNS = (
     Column("route", "text", "route of the shop file by which the train reaches the work"),
@@ -58,7 +65,7 @@ WAY_COLUMNS = (
 LIST_COLUMNS = (
     Column("name", "text", "name in the list"),
     *_WANTED,
-    Column("within", "bool", "whether the lead is inside the tolerance; empty without one"),
+    Column("within", "bool", "whether the lead is inside the tolerance; empty without one", True),
     Column("on_the_part", "text", "the error in the part's terms"),
 )
 
@@ -344,7 +351,22 @@ def _wanted_columns(found: LeadRows, wanted: Sequence[Fraction]) -> dict[str, An
         "rank": found.more["rank"],
         "error_mm": np.array([float(figure.lead_mm - figure.wanted_mm) for figure in figures]),
         "error_ppm": np.array([float(figure.error * 1_000_000) for figure in figures]),
+        **_exactly("wanted", [figure.wanted_mm for figure in figures]),
+        **_exactly("error", [figure.lead_mm - figure.wanted_mm for figure in figures]),
     }
+
+
+def _exactly(name: str, values: Sequence[Fraction]) -> dict[str, Any]:
+    """Numerators and denominators of exact values; None for one of which either takes more than 64 bits."""
+    import numpy as np
+
+    told = [each.as_integer_ratio() if _is_short(each) else (None, None) for each in values]
+    nums, dens = zip(*told, strict=True) if told else ((), ())
+    return {f"{name}_num": np.array(nums, object), f"{name}_den": np.array(dens, object)}
+
+
+def _is_short(value: Fraction) -> bool:
+    return max(abs(value.numerator), value.denominator) < 2**63
 
 
 def _check_range(sources: Sequence[BestTrains], between_mm: tuple[Fraction | None, Fraction | None]) -> None:

@@ -19,7 +19,7 @@ _FACTS = ("title", "shop", "route")  # said of every chart
 _NEEDED = {"lead_mm": "float", "lead_num": "int", "lead_den": "int", "drivers": "ints", "driven": "ints"}
 _OF_A_HAND = {"idlers": "ints", "idler_pairs": "ints", "mounts": "text"}
 _FLOATS = ("clearance_mm", "clearance_right_mm", "clearance_left_mm", "threads_per_inch")  # each may be lacking
-_WORDS = ("yes", "rule", "unknown")  # of the column mounts, where a hand has the train
+TRAINS = ("yes", "rule", "unknown")  # of the column mounts, where a hand has the train
 _NAME_ONE = "name a .parquet file that gearsearch chart has written"
 _NAME_CSV = "name a .parquet or .csv file that gearsearch chart has written"
 _FOR_PEOPLE = (
@@ -157,9 +157,9 @@ def _is_sound(row: dict[str, Any]) -> bool:
     pairs = len(row["drivers"])
     gears = [*row["drivers"], *row["driven"]]
     for end in ENDS:
-        if (word := row.get(f"mounts{end}")) not in (None, "no"):
+        if (word := row.get(f"mounts{end}")) not in (None, "no", "not asked"):
             idlers, places = row[f"idlers{end}"], row[f"idler_pairs{end}"]
-            if word not in _WORDS or len(idlers) != len(places) or not all(1 <= place <= pairs for place in places):
+            if word not in TRAINS or len(idlers) != len(places) or not all(1 <= place <= pairs for place in places):
                 return False
             gears += idlers
     kinds = row.get("kinds") or [""] * pairs

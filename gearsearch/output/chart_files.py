@@ -131,7 +131,9 @@ class _Saved:
 def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
     if path.suffix.lower() == ".parquet":
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
-        return _Saved(columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema()))
+        return _Saved(
+            columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema(), columns.sorted_by)
+        )
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
         from .drawing.chart_pages import PrintedPages

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, BinaryIO, TextIO
 
 from .records import CsvRows
@@ -16,14 +17,17 @@ class ParquetTables:
     ----------
     stream : where to
     schema : the Arrow schema of every table
+    sorted_by : names of the columns by which the rows ascend
     """
 
-    def __init__(self, stream: BinaryIO, schema: Any) -> None:
+    def __init__(self, stream: BinaryIO, schema: Any, sorted_by: Sequence[str] = ()) -> None:
         import pyarrow.parquet as pq
+
+        order = pq.SortingColumn.from_ordering(schema, [(name, "ascending") for name in sorted_by]) or None
 
         self._schema = schema
         self._waiting: list[Any] = []
-        self._writer = pq.ParquetWriter(stream, schema, compression="zstd")
+        self._writer = pq.ParquetWriter(stream, schema, compression="zstd", sorting_columns=order)
 
     def add(self, table: Any) -> None:
         """Take some more rows; whole row groups are written at once."""

@@ -12,7 +12,7 @@ from ...base.errors import GearsearchError
 from ...base.units import format_length
 from ...charts.columns import facts_of
 from ...charts.making import Chart
-from ...charts.saved import facts_in, open_chart, table_in, title_in, unit_of
+from ...charts.saved import TRAINS, facts_in, open_chart, table_in, title_in, unit_of
 from . import papers
 
 _HEIGHT_MM = 150.0
@@ -84,7 +84,7 @@ def _density(facts: dict[str, str], table: Any, name: str) -> Density:
     found = {}
     for column in table.column_names:
         if column == "mounts" or column.startswith("mounts_"):
-            there = np.unique(leads[[word is not None and word != "no" for word in table[column].to_pylist()]])
+            there = np.unique(leads[[word in TRAINS for word in table[column].to_pylist()]])
             if len(there) > 1:
                 found[column.removeprefix("mounts").lstrip("_")] = there
     if not found:
