@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import gc
 import importlib
 import os
@@ -25,9 +24,9 @@ READER_GONE = 141  # what a shell reports for a program whose reader has closed 
 _STOPS = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
 
 _ABOUT = """\
-The best change-gear train for a lead, from the gears you own: every train is
-searched, the ones that do not mount on your quadrant are dropped, and the error
-is told in the part's own terms."""
+The best change-gear train for a lead, from the gears you own. Every train is tried,
+those that don't mount on your quadrant are dropped, and you see what the error does to
+the part."""
 
 _MORE = """\
 examples:
@@ -36,8 +35,8 @@ examples:
   gearsearch shop new                            write a shop file to fill in
   gearsearch COMMAND --help                      what each command can do
 
-The shop file is --shop FILE, else $GEARSEARCH_SHOP, else shop.toml here, else a
-built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a check
+The shop file is --shop FILE, else $GEARSEARCH_SHOP, else shop.toml in this folder,
+else the built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a check
 failed; 2: the request or the shop file is wrong, or the answer can't be written."""
 
 
@@ -47,8 +46,6 @@ def build_parser() -> Parser:
         prog="gearsearch",
         description=_ABOUT,
         epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("--version", action="store_true", help="print the version and stop")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")

@@ -31,9 +31,32 @@ def test_several_files_are_written_in_one_go(capsys, tmp_path):
     rows = pq.read_metadata(tmp_path / "a.parquet").num_rows
     assert (code, out) == (0, "")
     told = [line.partition(" (")[0] for line in said.splitlines()]
-    assert told == ["written: a.parquet", "written: a.md", "written: a.csv"]
+    assert told[:3] == ["written: a.parquet", "written: a.md", "written: a.csv"]
+    assert told[3].startswith("the shop is the built-in demo shop")
     assert said.count(f"{rows} rows") == 3
     assert len((tmp_path / "a.csv").read_text(encoding="utf-8").splitlines()) == rows + 1
+
+
+EVERY = ("every", "--from", "400mm", "--to", "420mm")
+
+
+@pytest.mark.parametrize("where", [(), ("--out", "-")])
+@pytest.mark.parametrize("words", [EVERY, ("list", "iso-54"), ("grid", "--diameters", "10,20", "--helix-angles", "20")])
+def test_without_a_file_a_chart_is_printed_its_rows_first(capsys, tmp_path, words, where):
+    code, out, said = run(capsys, *words, *where)
+    assert (code, said) == (0, "")
+    assert out.startswith(("Millrace workshop (demo shop): ", "RIGHT HAND, Millrace workshop (demo shop): "))
+    assert out.endswith(f"- made by: gearsearch chart {' '.join(words)}\n")
+    assert "| " not in out
+    assert "tried" not in out
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_printed_chart_holds_every_lead_of_its_file(capsys, tmp_path):
+    printed = run(capsys, *EVERY, "--out", "-", "--out", "a.parquet")[1]
+    found = re.findall(r"^ *(\d+\.\d+) ", printed, re.MULTILINE)
+    table = pq.read_table(tmp_path / "a.parquet").to_pylist()
+    assert [float(lead) for lead in found] == [round(row["lead_mm"], 3) for row in table]
 
 
 def test_the_command_is_told_without_the_files_it_wrote_to(capsys, tmp_path):
@@ -92,7 +115,6 @@ def test_a_chart_without_rows_gives_1(capsys):
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (("every",), "a chart needs a file to go to, and none is given"),
         (
             ("every", "--out", "a.xyz"),
             "a.xyz has none of the endings that can be written\n"

@@ -513,7 +513,7 @@ def test_a_chart_without_a_row_says_so(tmp_path):
     chart = charts.every(mill((20, 21)), Terms(pairs=(1, 1), mounting="skip"), (Fraction(350), Fraction(355)))
     paths = written(tmp_path, chart, "a.parquet", "a.md", "a.csv")
     assert len(read_chart(paths[0])) == 0
-    assert "no train will do" in paths[1].read_text(encoding="utf-8")
+    assert "no train does this" in paths[1].read_text(encoding="utf-8")
     assert len(paths[2].read_text(encoding="utf-8").splitlines()) == 1
     assert looking.look_up(paths[0], Fraction(1), 3).hits == ()
 

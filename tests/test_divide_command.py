@@ -255,6 +255,13 @@ def test_a_file_that_cannot_be_written_is_refused_before_any_work(monkeypatch, c
     assert "ramp.md exists already" in capsys.readouterr().err
 
 
+def test_a_file_that_is_called_a_dash_is_the_screen(capsys):
+    assert run(*RAMP, "--out", "-") == run(*RAMP)
+    assert run(*RAMP, "--out", "-", "--format", "json") == run(*RAMP, "--format", "json")
+    assert capsys.readouterr().err == ""
+    assert list(Path().iterdir()) == []
+
+
 @pytest.mark.parametrize("name", ["ramp.md", "ramp.csv", "ramp.json"])
 def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
     words = (*RAMP, "--out", name)

@@ -113,7 +113,7 @@ def test_a_chart_whose_mounting_was_not_judged_says_so_and_holds_no_place():
 def test_an_empty_chart_is_written_and_says_so():
     text = written(making.every(demo_shop(), Terms(), (Fraction("359.99999"), Fraction("359.999999"))))
     assert held(text)[0]["rows"] == 0
-    assert "no train will do" in text
+    assert "no train does this" in text
 
 
 def test_a_browser_without_the_script_has_a_plain_table():

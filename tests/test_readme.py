@@ -10,6 +10,7 @@ from pathlib import PurePosixPath
 import pyarrow.parquet as pq
 import pytest
 import readme
+from width import at_every_width
 
 from gearsearch import demo
 from gearsearch.cli import COMMANDS
@@ -24,7 +25,8 @@ MOST_LINES = 300
 @pytest.mark.parametrize("name", readme.PAGES)
 def test_every_command_and_snippet_does_what_its_page_shows(name):
     """``python tests/readme.py`` writes the outputs anew when they are meant to change."""
-    assert readme.rewritten(name) == TEXTS[name]
+    with at_every_width():
+        assert readme.rewritten(name) == TEXTS[name]
 
 
 @pytest.mark.parametrize("name", [*readme.PAGES, "DEVELOPERS.md", "gearsearch/commands/README.md", "tables/README.md"])

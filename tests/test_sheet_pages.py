@@ -187,6 +187,13 @@ def test_of_several_files_none_is_written_where_one_fails(names, monkeypatch, ca
     assert Path("a.md").read_text(encoding="utf-8") == "theirs"
 
 
+def test_a_file_that_is_called_a_dash_is_the_screen(capsys):
+    plain, both = io.StringIO(), io.StringIO()
+    assert main(["sheet", *PLAIN], plain) == main(["sheet", *PLAIN, "--out", "-", "--out", "a.md"], both) == 0
+    assert both.getvalue() == plain.getvalue() != ""
+    assert capsys.readouterr().err == "written: a.md\n"
+
+
 def test_several_files_are_written_as_their_endings_say(capsys):
     out = io.StringIO()
     assert main(["sheet", *PLAIN, "--out", "a.md", "--out", "b.svg", "--out", "c.pdf"], out) == 0

@@ -226,8 +226,8 @@ def test_measure_prints_two_pages_of_plain_characters():
     assert pages == f"{PAGE}\n\n{SLOTS_PAGE}"
     assert pages.isascii()
     for page in (PAGE, SLOTS_PAGE):
-        assert max(map(len, page.splitlines())) <= 100
-        assert len(page.splitlines()) <= 70
+        assert max(map(len, page.splitlines())) <= 80
+        assert len(page.splitlines()) <= 80
 
 
 def test_the_table_that_measure_ends_in_is_read_as_it_stands():

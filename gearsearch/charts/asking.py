@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TextIO
 
 from ..base import require
 from ..base.document import Block, Document
@@ -135,6 +136,19 @@ class Charted(Pictured):
         sheet = from_above("output.paper", "Paper")(paper, landscape, rows)
         write = from_above("output.chart_files", "write_chart")
         count: int = write(self.chart, files, imprint(self.command, date, sheet), overwrite=overwrite)
+        return count
+
+    def print(self, stream: TextIO | None = None, *, date: str = "") -> int:
+        """Print every row as text, as wide as the terminal, and give how many rows there are.
+
+        Parameters
+        ----------
+        stream : where to; None: standard output
+        date : for the heading, as it is to read
+        """
+        count: int = from_above("output.chart_files", "print_chart")(
+            self.chart, stream or sys.stdout, self.command, date
+        )
         return count
 
     @property

@@ -20,22 +20,23 @@ EXAMPLES = """\
 examples:
   gearsearch chart every --out leads.parquet --out leads.md --thin 1%
   gearsearch chart every --out leads.html
-  gearsearch chart every --from 100mm --to 400mm --hand right --out leads.md --paper Letter --landscape
-  gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out threads.md
-  gearsearch chart list iso-261 --route any --fewest-changes --tolerance 0.1% --out gearbox.md
+  gearsearch chart every --from 100mm --to 400mm --hand right
+  gearsearch chart every --hand right --out leads.md --paper Letter --landscape
+  gearsearch chart list iso-261 --route spindle --tolerance 0.1% --out iso.md
+  gearsearch chart list iso-261 --route any --fewest-changes --tolerance 0.1%
   gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
-  gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --hand right --out grid.pdf
+  gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --out grid.md
   gearsearch chart look leads.parquet --lead 412mm --near 10
   gearsearch chart plot leads.parquet --out leads.svg
 
 A list is one that comes with gearsearch (threads by size: iso-metric-coarse,
-iso-metric-fine, tr, bsp, bspt, bsw, bsf, ba, unc, unf, unef, npt, acme; by pitch: iso-261,
-asme-b1.1; worms: iso-54, iso-54-ii, worm-dp) or a CSV file with the columns name, wanted
-and tolerance. The ending of a file says what is written: .parquet to search, .md or .pdf
-to print, .csv, .html for a tablet or phone at the machine, where it looks leads up by
-itself and needs no network (every and list, up to 250 000 rows). Several --out are
-written in one go. Exit code 1: the chart is empty, or look found no lead within 1 % of
-the one asked for."""
+iso-metric-fine, tr, bsp, bspt, bsw, bsf, ba, unc, unf, unef, npt, acme; by pitch:
+iso-261, asme-b1.1; worms: iso-54, iso-54-ii, worm-dp) or a CSV file with the columns
+name, wanted and tolerance. Without --out the chart is printed. The ending of a file says
+what is written: .parquet to search, .md or .pdf to print, .csv, .html for a tablet or
+phone at the machine, which looks leads up by itself without a network (every and list,
+up to 250 000 rows). Several --out are written in one go. Exit code 1: the chart is
+empty, or look found no lead within 1 % of the one you asked for."""
 # what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
 _SAID = (
     *("low", "high", "thin", "all_arrangements"),
@@ -53,8 +54,6 @@ def add(subparsers: Any) -> None:
         help="lead charts of your own gears, to search and to print",
         description="Charts of every lead, of the best trains for a list, or of a grid of diameters and angles.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     kinds = parser.add_subparsers(dest="kind", metavar="KIND", title="what to chart", required=True)
     _add_every(kinds)
@@ -68,14 +67,15 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when the chart has rows, else 1."""
     if args.kind == "plot":
         return _plot(args)
-    return _look(args, out) if args.kind == "look" else _write(args)
+    return _look(args, out) if args.kind == "look" else _write(args, out)
 
 
-def _write(args: argparse.Namespace) -> int:
+def _write(args: argparse.Namespace, out: TextIO) -> int:
     from ..base.files import check_apart
     from ..output.chart_files import check_outs
 
-    outs = check_outs(args.out, overwrite=args.overwrite)
+    names, on_screen = options.outs_from(args.out)
+    outs = check_outs(names, overwrite=args.overwrite) if names else []
     if args.kind == "list":
         check_apart(args.list, outs)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
@@ -84,9 +84,13 @@ def _write(args: argparse.Namespace) -> int:
     paper = {"paper": args.paper, "landscape": args.landscape, "rows": rows}
     with options.executor_from(args) as executor:
         chart = replace(_chart(workshop.chart, args, executor), command=_command(args))
-        count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
-    demo = "; the shop is the built-in demo shop, name your own with --shop" if workshop.shop.is_demo else ""
-    options.tell_written(outs, f" ({count} rows{demo})")
+        count = chart.print(out, date=args.date) if on_screen else 0
+        if outs:
+            count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
+    if outs:
+        options.tell_written(outs, f" ({count} row{'' if count == 1 else 's'})")
+        if workshop.shop.is_demo:
+            options.tell("the shop is the built-in demo shop; name your own with --shop")
     return 0 if count else 1
 
 
@@ -177,8 +181,6 @@ def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:
         help=about,
         description=f"{about[0].upper()}{about[1:]}.",
         epilog=_examples_of(name),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     parser.set_defaults(parser=parser)
     return parser
@@ -267,7 +269,8 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="file to write: .parquet to search, .md or .pdf to print, .html for a tablet, .csv; may be repeated",
+        help="file to write: .parquet to search, .md or .pdf to print, .html for a tablet, .csv; may be repeated; "
+        "without one, or with -, the chart is printed",
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
     options.add_paper(group, "paper to print on (A4)")

@@ -12,13 +12,14 @@ examples:
   gearsearch check "100/24 32/48"
   gearsearch check "100/24 32/48" --diameter 50mm --length 60mm
   gearsearch check "40/(56)/72" --lead 648mm --hand left
-  gearsearch check "48/36 60/100" --lead 450 --length 60mm --tolerance "0.02 mm over 60 mm"
-  gearsearch check "24/56 36/64" --gear-module 2 --teeth 23 --helix-angle 15 --length 20 --accuracy 7
+  gearsearch check "48/36 60/100" --lead 450 --tolerance "0.02 mm over 60 mm"
+  gearsearch check "24/56 36/64" --gear-module 2 --teeth 23 --helix-angle 15
 
-Without a lead it says what the train cuts. Exit code 0: inside the tolerance and the class, without a
-tolerance at most 1 % off, and it mounts or is not known not to; 1: not so, with the reason in the first
-line; 2: it cannot be judged, as with a gear that is not owned. With --tilt the error is that at the tilt
-given, and the tilt that would make the lead exact is told beside it."""
+Without a lead it says what the train cuts. With --tilt the error is that at the tilt
+you give, and the tilt that makes the lead exact is said beside it. Exit code 0: the
+train mounts, or isn't known not to, and is inside the tolerance and the class or,
+without them, at most 1 % off; 1: it isn't, and the first line says why; 2: it can't be
+judged, as with a gear that you don't own."""
 
 
 def add(subparsers: Any) -> None:
@@ -28,8 +29,6 @@ def add(subparsers: Any) -> None:
         help="what a given train cuts, whether it mounts, and whether its error matters",
         description="Judge one train exactly as typed: its lead, its error on the part, its mounting.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("train", metavar="TRAIN", help="driver/driven in power order, idlers in brackets")
     options.add_wanted(parser)

@@ -17,20 +17,20 @@ if TYPE_CHECKING:
 
 EXAMPLES = """\
 examples:
-  gearsearch divide 42                               forty-two divisions
-  gearsearch divide 28 --out plate.pdf               the same in large type, to hang by the head
-  gearsearch divide 127                              by differential indexing where no circle serves
-  gearsearch divide 127 --circle 33 --without 40     with the circle and the gears that are at hand
-  gearsearch divide 1009 --nearest                   the nearest differential trains where none is exact
-  gearsearch divide 127 --table                      every cut from the exact total, and for a dial
-  gearsearch divide 8 --unequal 2deg                 a reamer's teeth at spaces that differ
-  gearsearch divide --angle "17°30'" --repeats 5     five spaces of an angle
-  gearsearch divide --starts 3 --route worm          while the head is geared for a helix
+  gearsearch divide 42                            forty-two divisions
+  gearsearch divide 28 --out plate.pdf            in large type, for the head
+  gearsearch divide 127                           by gears, as no circle is
+  gearsearch divide 127 --circle 33 --without 40  with what is at hand
+  gearsearch divide 1009 --nearest                nothing is exact: nearest
+  gearsearch divide 127 --table                   every cut, hole by hole
+  gearsearch divide 8 --unequal 2deg              a reamer's teeth
+  gearsearch divide --angle "17°30'" --repeats 5  five spaces of an angle
+  gearsearch divide --starts 3 --route worm       while geared for a helix
   gearsearch divide --starts 3 --route spindle --train "72/24"
   gearsearch divide --steps 12 --step-angle 5.8 --rise 1.37mm --out ramp.md
-  gearsearch divide --steps 9 --total-angle 60 --lead 120mm --face 15 --diameter 40mm
+  gearsearch divide --steps 9 --total-angle 60 --lead 120mm
 
-Exit code 0: an exact way was found; 1: only a nearest one, or one that does not mount."""
+Exit code 0: an exact way was found; 1: only a nearest one, or one that doesn't mount."""
 
 # the options of each thing that can be asked for, as argparse names them
 _QUESTIONS = {
@@ -48,8 +48,6 @@ def add(subparsers: Any) -> None:
         help="index circles, angles, differential trains, stepped ramps",
         description="Space the work with the dividing head: divisions, an angle, starts, or the steps of a ramp.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     parser.for_a_number = (
         "give one number of divisions, and the next one to a gearsearch divide of its own; an angle goes with --angle, "
@@ -77,7 +75,9 @@ def add(subparsers: Any) -> None:
     _add_starts(parser)
     _add_ramp(parser)
     parser.add_argument(
-        "--out", metavar="FILE", help="write the answer to a file (.md, .pdf to hang by the head, .csv or .json)"
+        "--out",
+        metavar="FILE",
+        help="write the answer to a file (.md, .pdf to hang by the head, .csv or .json); - prints it",
     )
     options.add_paper(parser, "paper to print a .pdf on (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
@@ -111,6 +111,8 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..base.files import check_all_writable
     from ..output.written import written
 
+    if args.out == "-":
+        args.out = None
     question = _question(args)
     _refuse_idle(args)
     if args.out is not None:

@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
 examples:
-  gearsearch extend --lead 333mm --lead 412.5mm --lead 777mm --teeth 15:127 --tolerance 200ppm
-  gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3 --hand right
+  gearsearch extend --lead 333mm --lead 412.5mm --teeth 15:127 --tolerance 0.1%
+  gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3
   gearsearch extend --list leads.csv --spare
   gearsearch extend --list leads.csv --teeth 20:100 --design 12
 
 The list is a CSV file with the columns name, wanted and tolerance, or the name of a
 standard list. A gear counts for what it brings as driver, as driven, and as the idler
-that lets a train mount. Exit code 0: something was found that helps; 1: nothing does."""
+that lets a train mount. Exit code 0: something helps; 1: nothing does."""
 
 
 def add(subparsers: Any) -> None:
@@ -34,8 +34,6 @@ def add(subparsers: Any) -> None:
         help="which gear to add, which is never needed, and sets from scratch",
         description="Which one gear, or which two, bring the most leads inside tolerance with a train that mounts.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     _add_leads(parser)
     _add_gears(parser)

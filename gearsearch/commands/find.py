@@ -10,17 +10,18 @@ from . import options
 EXAMPLES = """\
 examples:
   gearsearch find --lead 412.5mm --hand right
-  gearsearch find --helix-angle 20 --diameter 50mm --hand left --length 60mm --tolerance "0.02 mm over 60 mm"
+  gearsearch find --helix-angle 20 --diameter 50mm --hand left --length 60mm
+  gearsearch find --lead 412.5mm --tolerance "0.02 mm over 60 mm"
   gearsearch find --rise 1.37mm --per 5.8
   gearsearch find --thread "13 tpi" --shop lathe.toml --pairs 3
   gearsearch find --lead 6.7mm --starts 3 --route spindle
   gearsearch find --lead 412.5 --all-arrangements
 
-Trains are written driver/driven in power order, starting at the table screw (on a
-lathe at the spindle side); an idler stands in brackets: 40/(56)/72. In a shop with several
+A train is written driver/driven in power order, from the table screw on (on a lathe
+from the spindle side); an idler stands in brackets: 40/(56)/72. In a shop with several
 kinds of tooth each pair, and each gear you name, has its kind after an @, as shop show
-lists them: 40/60@m2. Exit code 1: no train mounts or is inside the tolerance or, where
-none was given, within 1 %."""
+lists them: 40/60@m2. Exit code 1: no train mounts, or is inside the tolerance or,
+without one, within 1 %."""
 
 
 def add(subparsers: Any) -> None:
@@ -30,8 +31,6 @@ def add(subparsers: Any) -> None:
         help="the best trains for a wanted lead",
         description="The nearest trains for a wanted lead, from every train the shop's gears can make.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     options.add_wanted(parser)
     options.add_search(parser)

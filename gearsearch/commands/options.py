@@ -6,7 +6,7 @@ import argparse
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -152,12 +152,23 @@ def refuse_idle(args: argparse.Namespace, usual: Mapping[str, object], without: 
     require.none_idle({name: getattr(args, name) != value for name, value in usual.items()}, without, remedy)
 
 
+def outs_from(names: Sequence[str]) -> tuple[list[str], bool]:
+    """The files that ``--out`` names, and whether the answer is printed: with ``-``, and where no file is named."""
+    files = [name for name in names if name != "-"]
+    return files, not files or len(files) < len(names)
+
+
 def tell_written(names: Iterable[str | Path], more: str = "") -> None:
     """Say on stderr, beside the answer, which files are there now."""
     from ..base.files import legible
 
     for name in names:
-        print(f"written: {legible(str(name))}{more}", file=sys.stderr)
+        tell(f"written: {legible(str(name))}{more}")
+
+
+def tell(text: str) -> None:
+    """Say something beside the answer."""
+    print(text, file=sys.stderr)
 
 
 def add_without(parser: Any) -> None:

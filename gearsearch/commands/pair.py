@@ -13,14 +13,15 @@ from . import options
 EXAMPLES = """\
 examples:
   gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --face 25mm
-  gearsearch pair --gear-dp 12 --teeth 18,54 --helix-angle 17d45m --hand right --pairs 3
-  gearsearch pair --gear-module 2 --teeth 20,44 --helix-angle 20 --helix-within 0.5deg
+  gearsearch pair --gear-dp 12 --teeth 18,54 --helix-angle 17d45m --pairs 3
+  gearsearch pair --gear-dp 12 --teeth 20,44 --helix-angle 20 --helix-within 1
   gearsearch pair --gear-dp 12 --teeth 20,40 --centre-distance 2.75in
-  gearsearch pair --gear-module 1.5 --teeth 24,24 --helix-angle 45,45 --shafts crossed --hand right --mate-hand right
 
-On parallel shafts two gears run well when both have the same helix angle, even if it is
-not quite the angle of the drawing: so pairs are ranked by how well their leads agree with
-each other, and only then by how well they agree with the drawing."""
+On parallel shafts two gears run well when both have the same helix angle, even if it
+isn't quite the angle of the drawing. So pairs are ranked by how well their leads agree
+with each other first, and then by how well they agree with the drawing. Gears on crossed
+shafts take an angle each, and both hands, as in --helix-angle 45,45 --shafts crossed
+--hand right --mate-hand right."""
 
 
 def add(subparsers: Any) -> None:
@@ -30,8 +31,6 @@ def add(subparsers: Any) -> None:
         help="two trains for two helical gears that must mesh",
         description="Trains for two helical gears that must mesh: least mismatch of the helix angles first.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     _add_pair(parser)
     _add_search(parser)

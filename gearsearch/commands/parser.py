@@ -7,7 +7,7 @@ import re
 import sys
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from ..base.errors import GearsearchError
 from ..shop.trains import is_pair
@@ -33,8 +33,27 @@ _ELSEWHERE = {
 _EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
 
 
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Help as wide as the terminal; examples stay as they are typed, what is said of one goes under it without room."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        return "\n\n".join(self._paragraph(part, width, indent) for part in text.split("\n\n"))
+
+    def _paragraph(self, text: str, width: int, indent: str) -> str:
+        if not text.startswith("example"):
+            return super(argparse.RawDescriptionHelpFormatter, self)._fill_text(text, width, indent)
+        return "\n".join(
+            line if len(line) <= width + 2 else re.sub(r"(?<=\S) {2,}(?=\S)", "\n" + " " * 6, line)
+            for line in text.splitlines()
+        )
+
+
 class Parser(argparse.ArgumentParser):
     """An argument parser that raises what the user did wrong, with what would do."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("formatter_class", _Help)
+        super().__init__(allow_abbrev=False, **options)
 
     for_a_number = ""  # what to do with a number that belongs to nothing; empty: what most commands would
 

@@ -11,16 +11,16 @@ PICTURES = ("train", "template", "error", "coverage")
 EXAMPLES = """\
 examples:
   gearsearch sheet "80/44 48/100" --lead 412.5mm --hand right --length 60mm
-  gearsearch sheet --gear-module 2 --teeth 23 --helix-angle 15 --hand left --disc-cutter 60mm --depth 4.5mm
-  gearsearch sheet --lead 120mm --hand right --diameter 48mm --end-mill 10mm --wall 36mm 60mm --out ramp.md
-  gearsearch sheet --lead 450mm --starts 6 --hand right --date "25 November" --out flutes.md --out flutes.pdf
-  gearsearch sheet "80/44 48/100" --lead 412.5mm --diameter 50mm --length 60mm --picture template --out wrap.svg
+  gearsearch sheet --gear-module 2 --teeth 23 --helix-angle 15 --disc-cutter 60
+  gearsearch sheet --lead 120mm --diameter 48mm --end-mill 10mm --wall 36mm 60mm
+  gearsearch sheet --lead 450mm --starts 6 --date "25 November" --out flutes.pdf
+  gearsearch sheet --lead 413mm --length 60mm --picture error --out error.svg
 
-Without a train the best that find gives is taken, and the sheet says so. Lines for
-which a length is missing are left out. With --tilt the sheet sets the head to the
-tilt at which its train is exact. Exit code 1 when the train does not mount, is outside
-the tolerance or, where none was given, more than 1 % off, and when the starts or teeth
-cannot be indexed with it on: the sheet then says that first."""
+Without a train the best that find gives is taken, and the sheet says so. Lines that
+need a length you don't give are left out. With --tilt the sheet sets the head to the
+tilt at which its train is exact. Exit code 1: the train doesn't mount, is outside the
+tolerance or, without one, more than 1 % off, or the starts or teeth can't be indexed
+with it on; the sheet then says that first."""
 
 
 def add(subparsers: Any) -> None:
@@ -30,8 +30,6 @@ def add(subparsers: Any) -> None:
         help="the set-up sheet: everything at the machine, in the order it is done",
         description="The set-up sheet: train, studs, machine, proof by hand, cutter, indexing, cautions.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
     )
     parser.add_argument("train", nargs="?", metavar="TRAIN", help="driver/driven in power order; else find chooses")
     options.add_wanted(parser)
@@ -51,7 +49,8 @@ def add(subparsers: Any) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="write the sheet (.md, or .pdf with its pictures) or one picture (.svg, .png); may be repeated",
+        help="write the sheet (.md, or .pdf with its pictures) or one picture (.svg, .png); - prints it; may be "
+        "repeated",
     )
     parser.add_argument(
         "--picture",
@@ -68,8 +67,9 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     from ..base.files import check_all_writable
     from ..output.sheet_files import ending_of
 
-    _refuse_idle(args, {ending_of(name) for name in args.out})
-    check_all_writable(args.out, overwrite=args.overwrite)
+    outs, on_screen = options.outs_from(args.out)
+    _refuse_idle(args, {ending_of(name) for name in outs})
+    check_all_writable(outs, overwrite=args.overwrite)
     asks = options.asks_for_lead(args) or args.train is None
     sheet = options.workshop_from(args).sheet(
         options.wanted_from(args) if asks else None,
@@ -95,11 +95,11 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         greatest_pair_ratio=args.greatest_pair_ratio,
         greatest_step_up=args.greatest_step_up,
     )
-    if args.out:
-        sheet.save(*args.out, paper=args.paper, picture=args.picture, overwrite=args.overwrite)
-        options.tell_written(args.out)
-    else:
+    if on_screen:
         print(sheet, file=out)
+    if outs:
+        sheet.save(*outs, paper=args.paper, picture=args.picture, overwrite=args.overwrite)
+        options.tell_written(outs)
     return 0 if sheet.ready else 1
 
 

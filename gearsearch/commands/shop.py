@@ -12,16 +12,14 @@ if TYPE_CHECKING:
 
 EXAMPLES = """\
 examples:
-  gearsearch shop new                      write shop.toml here: the demo shop, with notes on
-                                           how to put your own machine in its place
-  gearsearch shop new mill.toml            the same under another name
-  gearsearch shop show                     what the shop file comes to, and what is missing
+  gearsearch shop new                  write shop.toml here: the demo shop, with
+                                       notes on what to put in its place
+  gearsearch shop new mill.toml        the same under another name
+  gearsearch shop show                 what your gears reach, and what is missing
   gearsearch shop show --shop mill.toml --format json
   gearsearch shop show --picture bracket.svg
-                                           the quadrant with its slots to scale, as you measured it
-  gearsearch shop measure                  which eight measures of the quadrant to take"""
-
-_FORM = argparse.RawDescriptionHelpFormatter
+                                       your quadrant, drawn to scale
+  gearsearch shop measure              what to measure on the quadrant"""
 
 
 def add(subparsers: Any) -> None:
@@ -31,8 +29,6 @@ def add(subparsers: Any) -> None:
         help="write a shop file, or read one back",
         description="The shop file: your machine, your gears and your quadrant.",
         epilog=EXAMPLES,
-        formatter_class=_FORM,
-        allow_abbrev=False,
     )
     actions = parser.add_subparsers(dest="action", metavar="ACTION", title="actions", required=True)
     _add_new(actions)
@@ -40,10 +36,8 @@ def add(subparsers: Any) -> None:
     actions.add_parser(
         "measure",
         help="print how to measure the quadrant",
-        description="Which eight measures of the quadrant to take, with what, and the tables to write.",
+        description="What to measure on the quadrant, with what, and the tables to write.",
         epilog="example:\n  gearsearch shop measure > measure.txt",
-        formatter_class=_FORM,
-        allow_abbrev=False,
     )
 
 
@@ -59,8 +53,6 @@ def _add_new(actions: Any) -> None:
         help="write a shop file to fill in",
         description="Write a shop file to fill in: the demo shop, every line explained.",
         epilog="example:\n  gearsearch shop new mill.toml",
-        formatter_class=_FORM,
-        allow_abbrev=False,
     )
     new.add_argument(
         "file", metavar="FILE", nargs="?", default="shop.toml", help="the file to write (default: shop.toml)"
@@ -74,8 +66,6 @@ def _add_show(actions: Any) -> None:
         help="what a shop file comes to",
         description="Read a shop file back: leads of the machine, gears, trains, leads in reach, and what is missing.",
         epilog="example:\n  gearsearch shop show --shop mill.toml",
-        formatter_class=_FORM,
-        allow_abbrev=False,
     )
     options.add_shop(show)
     options.add_format(show)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Protocol, TextIO
 
 from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, legible, replacing_all
@@ -16,6 +16,7 @@ from .columnar import CsvTables, ParquetTables
 from .markdown_pages import MarkdownPages
 from .pages import ChartPages
 from .paper import Paper
+from .screen_pages import ScreenPages
 
 if TYPE_CHECKING:
     from ..charts.rows import LeadRows
@@ -101,6 +102,16 @@ def write_chart(
             raise
         for writer in writers:
             writer.close()
+    return count
+
+
+def print_chart(chart: Chart, stream: TextIO, command: str, date: str = "") -> int:
+    """Print a chart as text, as wide as the terminal; give how many rows it has."""
+    writer, count = ChartPages(chart, ScreenPages(stream), command, date), 0
+    for rows in chart.rows:
+        count += len(rows)
+        writer.add(rows)
+    writer.close()
     return count
 
 

@@ -19,7 +19,7 @@ class MarkdownPages:
     group : rows from one heavy line to the next; 0 for none
     """
 
-    width, gap, around = WIDTH, GAP, AROUND
+    width, gap, around, on_paper = WIDTH, GAP, AROUND, True
 
     def __init__(self, stream: TextIO, paper: Paper, group: int) -> None:
         self._stream, self._paper = stream, paper

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 LONGEST_GROUP = 12  # rows that no page parts
 _TITLE = 94  # letters of a page's title
 _NAMES = (24, 16, 8)  # letters that names are cut to, tried in turn
-NO_TRAIN = Table((Heading("no train will do"),), ())
+NO_TRAIN = Table((Heading("no train does this"),), ())
 
 
 class ChartPages:
@@ -66,7 +66,7 @@ class ChartPages:
         if self._grid:
             self._write_grid()
         elif self._waiting:
-            self._next_page([table_of(self._chart, self._waiting)])
+            self._next_page([self._table(self._waiting)])
         elif not self._page:
             self._next_page([NO_TRAIN])
 
@@ -83,11 +83,16 @@ class ChartPages:
     def _put(self, group: list[Cells]) -> None:
         """Put rows on a page that takes them all; whole pages are written at once."""
         if not self._page and not self._waiting:
-            self._begin(table_of(self._chart, group))
+            self._begin(self._table(group))
         if self._waiting and len(self._waiting) + len(group) > self._room:
-            self._next_page([table_of(self._chart, self._waiting)])
+            self._next_page([self._table(self._waiting)])
             self._waiting = []
         self._waiting += group
+
+    def _table(self, lines: list[Cells]) -> Table:
+        """Lines as a table, with a column to pencil in where there is paper."""
+        table = table_of(self._chart, lines)
+        return table if self._writer.on_paper else table.without(len(table.headings) - 1)
 
     def _write_grid(self) -> None:
         rows = LeadRows.joined(self._grid)
@@ -106,15 +111,21 @@ class ChartPages:
         laid_out = tuple(fitted(table, self._writer) for table in tables)
         told = {heading.short for heading in laid_out[0].headings}
         absent = "; ".join(heading.short for heading in tables[0].headings if heading.short not in told)
-        title = page_title(self._title, self._date, self._page, hand, absent)
+        page = self._page if self._writer.on_paper else None
+        title = page_title(self._title, self._date, page, hand, absent)
         group = 5 if self._chart.kind == "every" else 0
         self._writer.write(Page(title, () if self._page > 1 else self._facts, laid_out, group))
         self._room = self._writer.rows
 
 
-def page_title(title: str, date: str, page: int, hand: str = "", absent: str = "") -> str:
-    """The heading of a page: its hand where it has one, the title as far as there is room, date, page, absent."""
+def page_title(title: str, date: str, page: int | None, hand: str = "", absent: str = "") -> str:
+    """The heading of a page: its hand where it has one, the title as far as there is room, date, page, absent.
+
+    None for the page of a screen, which has no number and room for every title.
+    """
     line = (f"{hand.upper()}, " if hand else "") + title
+    if page is None:
+        return line + (f" (no room: {absent})" if absent else "")
     last = (f"{date}, " if date else "") + f"page {page}" + (f" (no room: {absent})" if absent else "")
     most = _TITLE - len(last)
     return f"{line}, {last}" if len(line) <= most else f"{line[:most]}… {last}"
@@ -136,7 +147,7 @@ def fitted(table: Table, writer: PageWriter) -> Table:
         whole = _with_names_cut(table, least + spare)
         if _broad(writer.shown(whole).sizes, kept, writer) <= writer.width:
             named = whole
-    return _only(named, kept)
+    return named.part(kept)
 
 
 def _broad(sizes: list[int], places: list[int], writer: PageWriter) -> int:
@@ -152,14 +163,6 @@ def _heaviest(headings: tuple[Heading, ...], sizes: list[int], writer: PageWrite
         if _broad(sizes, more, writer) <= writer.width:
             kept = more
     return kept
-
-
-def _only(table: Table, places: list[int]) -> Table:
-    """Some of the columns."""
-    if len(places) == len(table.headings):
-        return table
-    headings = tuple(table.headings[place] for place in places)
-    return Table(headings, tuple(tuple(row[place] for place in places) for row in table.rows))
 
 
 def _with_names_cut(table: Table, most: int) -> Table:

@@ -65,11 +65,13 @@ class PageWriter(Protocol):
     ----------
     width : letters of the broadest table
     gap, around : letters between two columns, and at both ends of a row together
+    on_paper : whether pages have numbers and a column to pencil in; not on a screen
     """
 
     width: int
     gap: int
     around: int
+    on_paper: bool
 
     @property
     def rows(self) -> int:

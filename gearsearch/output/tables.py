@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from ..base.facts import SPARED, STAYS, Table
 
 NO_TERMINAL = 80  # columns where the answer goes to no terminal
-_GAP = 2
+GAP = 2  # letters between two columns
 _WRITING = 100  # letters beyond which nobody needs a longer line to write on
 
 
@@ -30,9 +30,9 @@ def drawn(table: Table, width: int) -> list[str]:
     under it, but for those of ``SPARED`` weight. Where that is not enough a row takes several lines; where one column
     alone is too wide every cell is told by its heading.
     """
-    kept = fitted(table, width, _GAP) or _heavy(table)
+    kept = fitted(table, width, GAP) or _heavy(table)
     folds = list(_folds(kept, width))
-    if any(indent + _wide(fold, _GAP) > width for indent, fold in folds):
+    if any(indent + _wide(fold, GAP) > width for indent, fold in folds):
         return list(stacked(table, width))
     missing = [each.short for each in table.headings if each.weight > SPARED and each not in kept.headings]
     told = filled(f"no room for: {', '.join(missing)}", width, "  ") if missing else []
@@ -45,9 +45,9 @@ def _folds(table: Table, width: int) -> Iterator[tuple[int, Table]]:
     """The parts of a table that stand under each other, each with how far it is set in: by the first column."""
     sizes, indent, places = table.sizes, 0, list[int]()
     for place, size in enumerate(sizes):
-        if places and indent + sum(sizes[each] + _GAP for each in places) + size > width:
+        if places and indent + sum(sizes[each] + GAP for each in places) + size > width:
             yield indent, table.part(places)
-            indent, places = sizes[0] + _GAP, []
+            indent, places = sizes[0] + GAP, []
         places.append(place)
     yield indent, table.part(places)
 

@@ -34,7 +34,7 @@ class PrintedPages:
     paper : how they are laid out
     """
 
-    gap, around = 3, 4  # as in Markdown, so that both have the same columns
+    gap, around, on_paper = 3, 4, True  # as in Markdown, so that both have the same columns
 
     def __init__(self, target: Path, paper: Paper) -> None:
         from matplotlib.backends.backend_pdf import PdfPages

@@ -1110,7 +1110,7 @@ function bothLeads(hits) {
 function remarks(hits, wantedMm, tolerance) {
   const { chart } = page;
   const found = [];
-  if (!chart.about.rows) return ["The chart is empty: no train will do"];
+  if (!chart.about.rows) return ["The chart is empty: no train does this"];
   if (!hits.length) return ["No row is left: gears in use, or the hand, leave none"];
   const ends = [chart.groups[0], chart.groups[chart.groups.length - 1]].map((at) => leadOf(chart, chart.order[at]));
   if (compare(wantedMm, ends[0]) < 0 || compare(wantedMm, ends[1]) > 0) {
