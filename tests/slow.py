@@ -9,11 +9,11 @@ def some(values, quick=1):
     return [*list(values)[:quick], *(pytest.param(*value, marks=pytest.mark.slow) for value in rest)]
 
 
-def in_lots(values, lots=10):
-    """Run a test on values by the lot: a test of its own for each of a thousand quick ones costs more than they do."""
+def in_lots(values, lots=10, quick=10):
+    """Run a test on values by the lot, all but the first ``quick`` lots slow: each as a test of its own costs more."""
 
     def decorated(test):
-        @pytest.mark.parametrize("lot", range(lots))
+        @pytest.mark.parametrize("lot", some(range(lots), quick))
         def run(lot):
             for value in values[lot::lots]:
                 test(*value) if isinstance(value, tuple) else test(value)

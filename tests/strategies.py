@@ -2,7 +2,10 @@
 
 from fractions import Fraction
 
+import pytest
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from slow import some
 
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import MACHINES, Route
@@ -14,6 +17,20 @@ KINDS = (
     Kind(Fraction(2), Fraction(20), "m2", "module 2 mm"),
 )
 few_teeth = st.integers(12, 40)
+
+
+def drawn(*strategies, quick, slow):
+    """Try a test on that many values of the strategies every day, and as a slow test on more."""
+
+    def decorated(test):
+        @pytest.mark.parametrize("examples", some([quick, slow]))
+        def run(examples):
+            settings(max_examples=examples, suppress_health_check=list(HealthCheck))(given(*strategies)(test))()
+
+        run.__name__, run.__doc__ = test.__name__, test.__doc__
+        return run
+
+    return decorated
 
 
 @st.composite

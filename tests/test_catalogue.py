@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shops import DEMO_TEETH, mill
-from strategies import shops
+from strategies import drawn, shops
 
 from gearsearch.base.columns import Columns
 from gearsearch.search import choice
@@ -68,8 +68,7 @@ def test_rings_hold_every_train_once_nearest_first(shop, wanted, inverse, count)
     assert told == sorted({naive.ratio(*train) for train in expected}, key=keys.__getitem__)
 
 
-@given(shops(), st.integers(1, 30))
-@slow_to_make
+@drawn(shops(), st.integers(1, 30), quick=15, slow=80)
 def test_slices_part_the_trains_and_no_ratio_lies_in_two(shop, most):
     pool = pool_of(shop)
     catalogue = Catalogue(pool, EVERY)

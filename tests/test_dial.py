@@ -42,7 +42,7 @@ def drawn(count):
         )
 
 
-@in_lots([(lathe,) for lathe in lathes()])
+@in_lots([(lathe,) for lathe in lathes()], quick=4)
 def test_the_tool_falls_into_its_groove_at_the_marks_of_the_rule_and_at_no_others(lathe):
     pitch, screw_starts, teeth, marks, lead, _ = lathe
     rule = Dial(teeth, marks, screw_starts).rule(pitch * screw_starts, lead)

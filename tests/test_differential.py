@@ -10,6 +10,7 @@ from cells import cells, codes, said
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shops import classic, mill
+from strategies import drawn
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing import differential, divided
@@ -59,8 +60,7 @@ def within_reach(draw):
     return sorted(teeth), circles, ratio, divisions
 
 
-@given(within_reach())
-@settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.filter_too_much])
+@drawn(within_reach(), quick=6, slow=40)
 def test_set_ups_are_those_of_the_naive_search_row_for_row(asked):
     teeth, circles, ratio, divisions = asked
     mounting, ruled_out = naive.set_ups(teeth, circles, Fraction(ratio), divisions)
@@ -112,13 +112,14 @@ def test_the_nearest_trains_are_the_exact_ones_where_there_are_any():
     assert near[0] == differential.differentials(CLASSIC, 127)[0]
 
 
-@given(
+@drawn(
     st.lists(st.sampled_from([20, 24, 28, 30, 40, 48, 60, 72, 100]), min_size=3, max_size=5),
     st.lists(st.integers(8, 30), min_size=1, max_size=3, unique=True),
     st.sampled_from([5, 40, 60]),
     st.integers(3, 1200),
+    quick=20,
+    slow=80,
 )
-@settings(deadline=None, max_examples=40)
 def test_the_nearest_train_is_nearest_by_trying_every_one(teeth, circles, ratio, divisions):
     """Every gear set that clears, on every movement; the error after all divisions by a plain ratio."""
     found = differential.nearest_differentials(shop_of(teeth, circles, ratio), divisions, count=1)
@@ -131,13 +132,14 @@ def test_the_nearest_train_is_nearest_by_trying_every_one(teeth, circles, ratio,
         assert answer.built_up_deg == answer.error_deg * divisions
 
 
-@given(
+@drawn(
     st.lists(st.sampled_from([20, 24, 28, 30, 40, 48, 60, 72, 100]), min_size=3, max_size=5),
     st.lists(st.integers(8, 30), min_size=1, max_size=3, unique=True),
     st.integers(3, 1200),
     st.integers(1, 6),
+    quick=8,
+    slow=40,
 )
-@settings(deadline=None, max_examples=25)
 def test_few_nearest_trains_are_the_first_of_all(teeth, circles, divisions, count):
     """With few asked for, a movement is given up once both its sides are past the last; with a thousand none is."""
     shop = shop_of(teeth, circles, 40)

@@ -10,6 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from refusals import refused
 from shops import DEMO_TEETH, mill
+from strategies import drawn
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing import divided, ramps
@@ -72,8 +73,7 @@ def test_a_limit_of_ways_is_the_first_of_the_full_list(head, value, count):
     assert dividing.spacings(head, value, 1, count) == dividing.spacings(head, value, 1, 1000)[:count]
 
 
-@given(heads, st.fractions(Fraction(1, 50), 3, max_denominator=100))
-@settings(deadline=None, max_examples=25)
+@drawn(heads, st.fractions(Fraction(1, 50), 3, max_denominator=100), quick=8, slow=50)
 def test_the_nearest_combined_movement_is_nearest_by_trying_every_two(head, value):
     spacing = dividing.nearest_combined(head, value, 1)
     if max(len(side) for side in head.plates) < 2:

@@ -17,6 +17,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from refusals import refused
 from shops import mill
+from strategies import drawn
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.dividing import divided
@@ -42,8 +43,7 @@ def holes(cut):
     return cut.crank_total.turns * cut.crank_total.circle + cut.crank_total.holes
 
 
-@given(heads, st.integers(1, 150))
-@settings(deadline=None)
+@drawn(heads, st.integers(1, 150), quick=30, slow=200)
 def test_a_table_is_that_of_the_naive_search_and_no_rounding_builds_up(head, divisions):
     assume(all(head.ratio * circle >= divisions for circle in head.circles))
     answer = table_of_divisions(replace(SHOP, dividing=head), divisions)

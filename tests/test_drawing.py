@@ -21,7 +21,7 @@ run = partial(commands.code_of, "sheet")
 TRAIN = ("86/(44)/52 64/127", "--lead", "432mm", "--hand", "left")
 
 
-@pytest.mark.parametrize("ending", [".svg", ".png", ".pdf"])
+@pytest.mark.parametrize("ending", some([".svg", ".png", ".pdf"]))
 @pytest.mark.parametrize("paper", some(["A4", "Letter"]))
 def test_the_same_train_gives_the_same_bytes(ending, paper):
     for name in ("one", "two"):
@@ -48,7 +48,7 @@ def test_every_gear_is_drawn_where_the_mounting_puts_it():
     assert (round(stud.x_mm, 6), round(stud.y_mm, 6), 10.0) in drawn
 
 
-@pytest.mark.parametrize("train", [TRAIN[0], "80/44 48/100", "60/(64)/20"])
+@pytest.mark.parametrize("train", some([TRAIN[0], "80/44 48/100", "60/(64)/20"]))
 def test_in_the_written_picture_every_gear_stands_where_the_mounting_puts_it_at_the_scale_told(train):
     """Read back from the SVG, which counts from another corner: places are taken from the first shaft."""
     run(train, "--out", "train.svg")

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 from shops import allowed, mill
 from slow import some
-from strategies import KINDS, shops
+from strategies import KINDS, drawn, shops
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sharing import HERE
@@ -191,8 +191,8 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
     assert "every gear is needed for some lead" in spare
 
 
-@pytest.mark.parametrize("number", some(range(20)))
-@pytest.mark.parametrize(("gears", "examples", "most"), [(1, 120, 6), (2, 90, 4)])
+@pytest.mark.parametrize("number", some(range(60)))
+@pytest.mark.parametrize(("gears", "examples", "most"), [(1, 40, 6), (2, 30, 4)])
 def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, examples, most, number, monkeypatch):
     monkeypatch.setattr(wanted, "ENOUGH", 1)  # so that windows grow also where trains are few
     monkeypatch.setattr(wanted, "FIRST", 1)
@@ -270,8 +270,7 @@ def test_over_several_ways_too_the_gears_to_add_equal_those_of_the_naive_search(
     assert any(seen)
 
 
-@given(shops(most=5), st.data(), terms_of())
-@settings(slow_to_make, max_examples=90)
+@drawn(shops(most=5), st.data(), terms_of(), quick=30, slow=150)
 def test_every_train_told_is_the_first_that_the_naive_search_gives_with_the_gears_there_would_be(shop, data, terms):
     more = data.draw(candidates_of(shop, 5))
     needs = data.draw(needs_of(shop, teeth_of(shop, more)))
@@ -371,7 +370,7 @@ def test_a_gear_that_adds_no_lead_counts_when_it_lets_one_mount_as_idler():
     assert str(advice.gains[0].fits[0].train) == "20/(30)/40"
 
 
-@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("hand", some(["right", "left"]))
 def test_with_a_quadrant_the_advice_equals_a_search_of_every_grown_shop(hand):
     shop = mill((24, 27, 32, 36, 48, 54, 64, 72, 96), quadrant=QUADRANT)
     leads = [Fraction(value) for value in (90, 225, 300, 333, 412, 450, 500, 600, 675, 777, 1234, 2500)]

@@ -8,9 +8,11 @@ import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from itertools import product
 from pathlib import Path
 
 import pytest
+from slow import some
 
 from gearsearch.base import files
 from gearsearch.cli import main
@@ -33,7 +35,7 @@ def test_no_home_folder_and_a_cache_folder_that_is_a_file(tmp_path):
     assert b"80/44 48/100" in done.stdout
 
 
-@pytest.mark.parametrize("locale", ["C", "POSIX", "tr_TR.UTF-8", "de_DE.ISO-8859-1"])
+@pytest.mark.parametrize("locale", some(["tr_TR.UTF-8", "C", "POSIX", "de_DE.ISO-8859-1"], 2))
 def test_an_odd_locale_changes_no_figure(locale):
     done = run([*FIND, "--helix-angle", "20"][:-2], LC_ALL=locale, LANG=locale)
     assert done.returncode == 0, done.stderr
@@ -171,10 +173,11 @@ def test_a_defect_is_not_hidden(monkeypatch):
         main(["find", "--lead", "412.5"])
 
 
+SAYING = ["find --lead 412.5", "find --help", "divide 42 --format json", "shop show", "--version", "--help"]
 ANSWERS = pytest.mark.parametrize(
-    "words", ["find --lead 412.5", "divide 42 --format json", "shop show", "find --help", "--version", "--help"]
+    ("words", "unbuffered"),
+    some([*product(SAYING[:2], [""]), *product(SAYING[2:4], ["1"]), *product(SAYING, ["", "1"])], 4),
 )
-BUFFERED = pytest.mark.parametrize("unbuffered", ["", "1"])
 
 
 def sent(words, where, **environment):
@@ -183,7 +186,6 @@ def sent(words, where, **environment):
 
 
 @ANSWERS
-@BUFFERED
 @pytest.mark.skipif(not Path("/dev/full").is_char_device(), reason="no device that is always full")
 def test_an_answer_to_a_full_disk_is_one_message_and_exit_code_2(words, unbuffered):
     done = sent(words, "> /dev/full", PYTHONUNBUFFERED=unbuffered)
@@ -194,7 +196,6 @@ def test_an_answer_to_a_full_disk_is_one_message_and_exit_code_2(words, unbuffer
 
 
 @ANSWERS
-@BUFFERED
 def test_an_answer_to_a_closed_stdout_is_one_message_and_exit_code_2(words, unbuffered):
     done = sent(words, ">&-", PYTHONUNBUFFERED=unbuffered)
     assert done.returncode == 2
@@ -203,7 +204,7 @@ def test_an_answer_to_a_closed_stdout_is_one_message_and_exit_code_2(words, unbu
     assert b"closed" in done.stderr
 
 
-@pytest.mark.parametrize("where", ["2>&-", "2> /dev/full"])
+@pytest.mark.parametrize("where", some(["2>&-", "2> /dev/full"]))
 @pytest.mark.parametrize(("words", "code"), [("find --lead x", 2), ("find --lead 412.5", 0), ("find --lead 1mm", 1)])
 def test_where_nobody_can_be_told_the_exit_code_still_is_that_of_the_answer(where, words, code):
     assert sent(words, where).returncode == code
@@ -221,11 +222,13 @@ def test_files_are_written_where_stdout_is_closed(tmp_path):
 
 @pytest.mark.parametrize(
     "environment",
-    [
-        {"PYTHONIOENCODING": "latin-1"},
-        {"PYTHONIOENCODING": "cp437", "PYTHONUTF8": "0"},
-        {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
-    ],
+    some(
+        [
+            {"PYTHONIOENCODING": "cp437", "PYTHONUTF8": "0"},
+            {"PYTHONIOENCODING": "latin-1"},
+            {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
+        ]
+    ),
 )
 def test_what_goes_to_no_terminal_is_utf_8_on_every_system(environment):
     words = [sys.executable, "-m", "gearsearch", "divide", "--angle", "17.5"]

@@ -133,7 +133,7 @@ AS_GIVEN = ("--date", "--title", "--name")
 BASES = {
     "find": "--lead 412mm",
     "check": '"80/44 48/100" --lead 412mm',
-    "chart every": "--out a.md",
+    "chart every": "--from 400mm --to 402mm --out a.md",
     "chart list": "iso-261 --out a.md",
     "chart grid": "--diameters 10 --helix-angles 20 --out a.md",
     "sheet": "--lead 412mm",

@@ -7,6 +7,7 @@ from fractions import Fraction as F
 import pytest
 from made_up_brackets import made_up_case
 from quadrants import plain
+from slow import some
 
 from gearsearch.mounting.judge import Judge
 from gearsearch.shop.gears import GearSet, Kind
@@ -42,9 +43,10 @@ def widened(rng, shop):
     return replace(shop, quadrant=replace(q, **wider))
 
 
-def test_more_freedom_never_turns_a_yes_into_a_no():
+@pytest.mark.parametrize("first", some(range(0, 500, 125)))
+def test_more_freedom_never_turns_a_yes_into_a_no(first):
     stayed = 0
-    for seed in range(500):
+    for seed in range(first, first + 125):
         rng = random.Random(seed)
         case = made_up_case(rng)
         if case is None:
@@ -58,7 +60,7 @@ def test_more_freedom_never_turns_a_yes_into_a_no():
             if None not in (before.clearance_mm, after.clearance_mm):
                 assert after.clearance_mm >= before.clearance_mm - 1e-6, seed
             stayed += 1
-    assert stayed > 100
+    assert stayed > 25
 
 
 @pytest.mark.parametrize("ends", [(140, 365), (F(2797, 10), F(2797, 10)), (279, 281)])

@@ -85,7 +85,7 @@ def compare(seeds):
 
 
 def test_every_route_is_the_merge_of_single_routes():
-    compare(range(60))
+    compare(range(16))
 
 
 @pytest.mark.slow

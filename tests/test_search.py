@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from refusals import refused
 from shops import DEMO_TEETH, allowed, classic, mill
-from strategies import few_teeth, shops
+from strategies import drawn, few_teeth, shops
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI
@@ -110,8 +110,7 @@ def test_find_equals_the_naive_search_row_for_row(shop, ratio, hand, most):
         assert rows(answer) == naive_rows(shop, request)
 
 
-@given(shops(), ratios, st.sampled_from(["right", "left"]))
-@slow_to_make
+@drawn(shops(), ratios, st.sampled_from(["right", "left"]), quick=10, slow=60)
 def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand):
     request = (Part(360 * ratio), Terms(hand=hand, count=8, mounting="must"))
     modules = [gears.kind.module_mm for gears in shop.gears]
@@ -122,15 +121,16 @@ def test_find_equals_the_naive_search_under_the_rule_of_thumb(shop, ratio, hand)
         assert {fit.mounts for fit in answer.fits} <= {"rule"}
 
 
-@given(
+@drawn(
     shops(),
     ratios,
     st.lists(few_teeth, max_size=1),
     st.one_of(st.none(), st.fractions(1, 3)),
     st.one_of(st.none(), st.fractions(Fraction(1, 2), 3)),
     st.integers(1, 3),
+    quick=20,
+    slow=60,
 )
-@slow_to_make
 def test_filters_equal_the_naive_search(shop, ratio, use, greatest_pair_ratio, greatest_step_up, starts):
     owned = shop.gears[0].available() - Counter(shop.gears[0].teeth[:1])
     request = (
@@ -150,16 +150,14 @@ def test_filters_equal_the_naive_search(shop, ratio, use, greatest_pair_ratio, g
         assert rows(answer) == naive_rows(shop, request)
 
 
-@given(shops(), ratios, st.integers(1, 12))
-@slow_to_make
+@drawn(shops(), ratios, st.integers(1, 12), quick=8, slow=60)
 def test_a_limit_is_the_beginning_of_the_full_list(shop, ratio, count):
     request = (Part(360 * ratio), Terms(count=1000, mounting="skip"))
     whole = rows(find(shop, *request))
     assert rows(find(shop, request[0], replace(request[1], count=count))) == whole[:count]
 
 
-@given(shops(), ratios)
-@slow_to_make
+@drawn(shops(), ratios, quick=6, slow=40)
 def test_easiest_puts_the_fewest_gears_inside_the_tolerance_first(shop, ratio):
     wanted = 360 * ratio
     tolerance = wanted * Fraction(9, 10), wanted * Fraction(11, 10)
@@ -371,8 +369,7 @@ def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
         find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
 
 
-@given(st.fractions(60, 2000, max_denominator=100), st.sampled_from(["right", "left"]))
-@settings(deadline=None, max_examples=12)
+@drawn(st.fractions(60, 2000, max_denominator=100), st.sampled_from(["right", "left"]), quick=4, slow=24)
 def test_the_nearest_that_mount_are_those_of_every_train_judged(wanted, hand):
     """By geometry: every train of the demo shop judged one by one, then sorted."""
     shop = demo_shop()

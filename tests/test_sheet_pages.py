@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import paper_reading as reading
@@ -40,10 +41,24 @@ def gear_job(**more):
     return job("52/(56)/60 64/86", gear=part(teeth=23, helix_angle=15, gear_module=2), tolerance=None, **more)
 
 
+JOBS = {
+    "plain": cache(job),
+    "gear": cache(gear_job),
+    "no": cache(lambda: job("72/24 80/44", "66", None)),
+    "cutter": cache(lambda: gear_job(disc_mm=Fraction(60), depth_mm=Fraction(9, 2))),
+}
+
+
 def printed(made, name="A4"):
     """The pages of a job."""
     with papers.drawing():
         return sheet_pages.pages(made, name)
+
+
+@cache
+def paper(which, name="A4"):
+    """The pages of one of the jobs, drawn once for all tests."""
+    return printed(JOBS[which](), name)
 
 
 def words_of(figures):
@@ -51,11 +66,11 @@ def words_of(figures):
     return " ".join(" ".join(text.get_text() for text in figure.axes[0].texts) for figure in figures)
 
 
-@pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
+@pytest.mark.parametrize("which", ["plain", "gear", "no"])
 @pytest.mark.parametrize("name", some(papers.PAPERS_MM))
-def test_everything_the_sheet_says_is_printed(made, name):
-    text = re.sub(r"\s+", "", words_of(printed(made, name)))
-    for block in blocks(made):
+def test_everything_the_sheet_says_is_printed(which, name):
+    text = re.sub(r"\s+", "", words_of(paper(which, name)))
+    for block in blocks(JOBS[which]()):
         for item in block.items:
             assert re.sub(r"[\s_]+", "", plain(item.text)) in text
         for row in block.table.rows if block.table else ():
@@ -64,10 +79,10 @@ def test_everything_the_sheet_says_is_printed(made, name):
         assert caution.replace(" ", "") in text
 
 
-@pytest.mark.parametrize("made", [job(), gear_job(), job("72/24 80/44", "66", None)])
+@pytest.mark.parametrize("which", ["plain", "gear", "no"])
 @pytest.mark.parametrize("name", some(papers.PAPERS_MM))
-def test_no_words_reach_past_the_paper(made, name):
-    for figure in printed(made, name):
+def test_no_words_reach_past_the_paper(which, name):
+    for figure in paper(which, name):
         renderer = figure.canvas.get_renderer()
         page = figure.bbox
         for text in [text for axes in figure.axes for text in axes.texts if text.get_text()]:
@@ -81,17 +96,17 @@ def test_no_words_reach_past_the_paper(made, name):
 
 @pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_an_ordinary_set_up_has_its_words_on_one_page(name):
-    figures = printed(job(), name)
+    figures = paper("plain", name)
     assert "Measured lead" in words_of(figures[:1])
     assert len(figures) == 3  # words, pictures, template
 
 
 @pytest.mark.parametrize(
-    ("made", "name"),  # with its cutter too it takes more than a Letter page
-    [(gear_job(), "A4"), (gear_job(), "Letter"), (gear_job(disc_mm=Fraction(60), depth_mm=Fraction(9, 2)), "A4")],
+    ("which", "name"),  # with its cutter too it takes more than a Letter page
+    some([("gear", "A4"), ("cutter", "A4"), ("gear", "Letter")]),
 )
-def test_a_gear_with_its_indexing_has_its_words_on_one_page_and_its_table_on_the_next(made, name):
-    figures = printed(made, name)
+def test_a_gear_with_its_indexing_has_its_words_on_one_page_and_its_table_on_the_next(which, name):
+    figures = paper(which, name)
     assert "Measured lead" in words_of(figures[:1])
     assert "Cautions" in words_of(figures[:1])
     assert "pin in hole of" not in words_of(figures[:1])
@@ -99,7 +114,7 @@ def test_a_gear_with_its_indexing_has_its_words_on_one_page_and_its_table_on_the
 
 
 def test_a_train_that_does_not_mount_says_so_in_a_frame_and_on_every_page():
-    figures = printed(job("72/24 80/44", "66", None))
+    figures = paper("no")
     assert "THIS TRAIN DOES NOT MOUNT: the 80 on stud 1" in words_of(figures)
     assert max(patch.get_linewidth() for patch in figures[0].axes[0].patches) > 2
     for figure in figures:
@@ -122,8 +137,8 @@ def test_without_length_and_diameter_only_the_train_is_drawn():
 
 
 def test_a_date_is_only_printed_as_given():
-    assert "Date: 25 November" in words_of(printed(job(date="25 November")))
-    assert "Date:" not in words_of(printed(job()))
+    assert "Date: 25 November" in words_of(printed(job("72/24 80/44", "66", None, date="25 November")))
+    assert "Date:" not in words_of(paper("gear"))
 
 
 @pytest.mark.parametrize(
@@ -172,7 +187,7 @@ def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(n
         assert page == pytest.approx(size, abs=0.01)
 
 
-@pytest.mark.parametrize("names", [("a.md", "b.pdf"), ("b.pdf", "a.md"), ("a.md", "b.svg")])
+@pytest.mark.parametrize("names", some([["a.md", "b.pdf"], ["b.pdf", "a.md"], ["a.md", "b.svg"]]))
 def test_of_several_files_none_is_written_where_one_fails(names, monkeypatch, capsys):
     def failing(figures, target, ending):
         (Path() / "a.md").write_text("theirs", encoding="utf-8")

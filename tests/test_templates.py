@@ -5,8 +5,9 @@ import math
 import naive_templates as naive
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from strategies import drawn
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.output.drawing.templates import CLEAR_MM, Template
@@ -33,8 +34,11 @@ def test_the_lines_climb_the_whole_length_once_for_each_start(lead, diameter, le
         assert max(low[0], high[0]) <= template.around_mm + 1e-9
 
 
-@settings(max_examples=30, deadline=None)
-@given(LEADS, DIAMETERS, LENGTHS, st.floats(0.3, 0.95), st.integers(1, 4), st.sampled_from(["right", "left"]))
+@drawn(
+    *(LEADS, DIAMETERS, LENGTHS, st.floats(0.3, 0.95), st.integers(1, 4), st.sampled_from(["right", "left"])),
+    quick=8,
+    slow=60,
+)
 def test_the_saw_cut_is_flat_clear_of_the_ramp_and_no_higher_than_it_must_be(lead, outer, length, share, starts, hand):
     template = Template(lead, hand, outer, length, starts, inner_mm=outer * share)
     cut = template.saw_cut()
