@@ -72,9 +72,10 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
     except GearsearchError as error:
         print(f"gearsearch: {error}", file=sys.stderr)
         return BAD_REQUEST
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as error:
         with suppress(OSError):  # the terminal may be gone
-            print("gearsearch: interrupted; nothing half done is left", file=sys.stderr, flush=True)
+            said = str(error) or "interrupted; nothing half done is left"
+            print(f"gearsearch: {said}", file=sys.stderr, flush=True)
         return INTERRUPTED
     except BrokenPipeError:
         return READER_GONE

@@ -105,6 +105,29 @@ def test_a_cluster_gives_the_same_bytes_and_so_it_does_when_a_worker_is_killed(c
     assert run(*asked) == here
 
 
+@dask
+def test_a_chart_whose_scheduler_is_gone_goes_on_here(cluster, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("gearsearch.charts.best.SLICE_TRAINS", 500)
+    monkeypatch.setattr("gearsearch.base.sharing._LOT_SECONDS", 0.0)
+    monkeypatch.setattr("gearsearch.base.kept._AFTER", 0.0)
+    steps = []
+
+    def step(*_):
+        steps.append(True)
+        if len(steps) == 3:
+            cluster.scheduler.send_signal(signal.SIGKILL)
+            cluster.scheduler.wait()
+
+    with monkeypatch.context() as watched:
+        watched.setattr("gearsearch.base.progress.Progress.step", step)
+        assert charted(tmp_path, "leads.parquet", "--cluster", cluster.address) == (2, None)
+    said = capsys.readouterr().err
+    assert f"{cluster.address} is gone" in said
+    assert "--resume" in said
+    assert charted(tmp_path, "leads.parquet", "--resume") == charted(tmp_path, "whole.parquet")
+    assert "slices" in capsys.readouterr().err
+
+
 def end_the_scheduler(asked):
     number, scheduler = asked
     if number == 3:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
 from functools import cache
 from typing import Any, Self
@@ -35,6 +35,38 @@ class Columns:
         """
         parts = list(parts)
         return cls(*(_joined(columns) for columns in zip(*(part._columns() for part in parts), strict=True)))
+
+    def arrays(self) -> dict[str, Any]:
+        """Every array that is filled, by its name; those inside columns and dicts by a path: ``hands/right``."""
+        return dict(_arrays("", dict(zip(_names(type(self)), self._columns(), strict=True))))  # type: ignore[arg-type]
+
+    def of_arrays(self, arrays: Mapping[str, Any]) -> Self:
+        """Columns like these with other arrays, named as ``arrays`` names them; words stay those of these."""
+        names = _names(type(self))  # type: ignore[arg-type]
+        columns = (_of_arrays(column, name, arrays) for name, column in zip(names, self._columns(), strict=True))
+        return type(self)(*columns)
+
+
+def _arrays(path: str, columns: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    for name, column in columns.items():
+        if isinstance(column, Columns):
+            inner = zip(_names(type(column)), column._columns(), strict=True)  # type: ignore[arg-type]
+            yield from _arrays(f"{path}{name}/", dict(inner))
+        elif isinstance(column, dict):
+            yield from _arrays(f"{path}{name}/", column)
+        elif column is not None and not isinstance(column, str):
+            yield f"{path}{name}", column
+
+
+def _of_arrays(column: Any, path: str, arrays: Mapping[str, Any]) -> Any:
+    if isinstance(column, Columns):
+        inner = {name.removeprefix(f"{path}/"): array for name, array in arrays.items() if name.startswith(f"{path}/")}
+        return column.of_arrays(inner)
+    if isinstance(column, dict):
+        inside = [name.removeprefix(f"{path}/") for name in arrays if name.startswith(f"{path}/")]
+        keys = dict.fromkeys(name.partition("/")[0] for name in inside)
+        return {key: _of_arrays(column.get(key), f"{path}/{key}", arrays) for key in keys}
+    return column if isinstance(column, str) else arrays.get(path)
 
 
 @cache

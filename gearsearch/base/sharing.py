@@ -24,6 +24,7 @@ from typing import Any, TypeVar
 
 from .cluster import Cluster
 from .errors import GearsearchError
+from .kept import SliceLog
 from .progress import Progress
 
 T = TypeVar("T")
@@ -112,6 +113,7 @@ class Crew:
         items: Iterable[T],
         weight: Callable[[T], float] = lambda _: 1,
         total: float | None = None,
+        log: SliceLog | None = None,
     ) -> Generator[R, None, None]:
         """Give the result of the task for each item, in the order of the items.
 
@@ -121,6 +123,7 @@ class Crew:
         task : works on one item; its compiled loops let go of the interpreter, so that cores really share the work
         items : what to work on, each taken when its turn is near; of about equal cost
         weight, total : how much of the work an item is, and the whole; None: the number of items
+        log : keeps what is done, and gives what was done before
 
         Memory: the results of a few lots for each worker. An exception of a task, or Ctrl-C, ends the work: lots that
         have begun are finished, the others never begin. Raises GearsearchError where a worker dies.
@@ -128,20 +131,23 @@ class Crew:
         length = len(items) if isinstance(items, Sized) else None
         whole = total if total is not None else length or 0
         with Progress(what, whole) as progress, self._at_work() as (executor, hands):
-            lots, waiting = _Lots(items, length, hands), deque[tuple[list[T], Future[tuple[list[R], float]]]]()
+            lots, waiting = _Lots(items, length, hands, log), deque[tuple[_Lot, Future[tuple[list[R], float]]]]()
             done, sent = 0.0, task if isinstance(executor, ThreadPoolExecutor) else pickled(task)
             try:
                 while True:
                     while len(waiting) < _AHEAD * hands() and (lot := lots.next()):
-                        waiting.append((lot, executor.submit(_each, sent, lot)))
+                        future = _known(lot.found) if lot.found else executor.submit(_each, sent, lot.items)
+                        waiting.append((lot, future))
                     if not waiting:
                         return
                     lot, future = waiting.popleft()
                     if isinstance(executor, Cluster):
                         executor.await_result(future)
                     results, seconds = future.result()
-                    lots.took(len(lot), seconds)
-                    for item, result in zip(lot, results, strict=True):
+                    lots.took(lot, seconds)
+                    for item, result in zip(lot.items, results, strict=True):
+                        if log and lot.is_new:
+                            log.put(item, result)
                         yield result  # one that has been given is not kept
                         done += weight(item)
                         progress.step(done)
@@ -173,22 +179,61 @@ class Crew:
             ) from None
 
 
+@dataclass(slots=True)
+class _Lot:
+    """Items that go out together.
+
+    Parameters
+    ----------
+    items : the items
+    found : their results, where they are known from before
+    is_new : whether they come after all that was kept before
+    """
+
+    items: list[Any]
+    found: list[Any]
+    is_new: bool = False
+
+
 class _Lots:
     """Items put together so that a lot takes about as long as ``_LOT_SECONDS``, by how long those before took."""
 
-    def __init__(self, items: Iterable[Any], length: int | None, hands: Callable[[], int]) -> None:
+    def __init__(
+        self, items: Iterable[Any], length: int | None, hands: Callable[[], int], log: SliceLog | None
+    ) -> None:
         self._items = iter(items)
         self._most = _MOST_IN_A_LOT if length is None else max(1, min(_MOST_IN_A_LOT, length // (4 * hands())))
         self._size = 1
+        self._log = log
+        self._known: _Lot | None = None
 
-    def next(self) -> list[Any]:
-        """The items of the next lot; none at the end."""
-        return list(islice(self._items, self._size))
+    def next(self) -> _Lot | None:
+        """The next lot; None at the end."""
+        if self._known:
+            lot, self._known = self._known, None
+            return lot
+        lot = _Lot([], [])
+        for item in islice(self._items, self._size):
+            found = self._log.take(item) if self._log else None
+            if found is not None:
+                self._known = _Lot([item], [found])
+                break
+            lot.items.append(item)
+            lot.is_new = self._log is not None and self._log.is_read
+        return lot if lot.items else self.next() if self._known else None
 
-    def took(self, items: int, seconds: float) -> None:
+    def took(self, lot: _Lot, seconds: float) -> None:
         """How long a lot took where it was worked on."""
-        fitting = int(_LOT_SECONDS * items / max(seconds, 1e-6))
-        self._size = max(1, min(fitting, 4 * self._size, self._most))
+        if not lot.found:
+            fitting = int(_LOT_SECONDS * len(lot.items) / max(seconds, 1e-6))
+            self._size = max(1, min(fitting, 4 * self._size, self._most))
+
+
+def _known(results: list[R]) -> Future[tuple[list[R], float]]:
+    """Results that are there already."""
+    future: Future[tuple[list[R], float]] = Future()
+    future.set_result((results, 0.0))
+    return future
 
 
 def _each(task: Callable[[T], R] | bytes, items: list[T]) -> tuple[list[R], float]:

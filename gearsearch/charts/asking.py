@@ -122,6 +122,7 @@ class Charted(Pictured):
         rows: int | None = None,
         date: str = "",
         overwrite: bool = False,
+        resume: bool = False,
     ) -> int:
         """Write the chart as ``.parquet``, ``.md``, ``.pdf`` or ``.csv``, and give how many rows it has.
 
@@ -131,11 +132,12 @@ class Charted(Pictured):
         paper, landscape, rows : of a chart to print; rows of the table on a page, None for as many as fit
         date : for the heading, as it is to read
         overwrite : replace files that are there
+        resume : go on where the same call was broken off; its finished slices are beside the first file
         """
         imprint = from_above("output.chart_files", "Imprint")
         sheet = from_above("output.paper", "Paper")(paper, landscape, rows)
         write = from_above("output.chart_files", "write_chart")
-        count: int = write(self.chart, files, imprint(self.command, date, sheet), overwrite=overwrite)
+        count: int = write(self.chart, files, imprint(self.command, date, sheet), overwrite=overwrite, resume=resume)
         return count
 
     def print(self, stream: TextIO | None = None, *, date: str = "") -> int:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import permutations
 from math import factorial, prod
 from operator import itemgetter
+from typing import TypeVar
 
 import numpy as np
 
 from ..base.arrays import Floats, Ints
 from ..base.errors import GearsearchError
+from ..base.kept import Kept
 from ..base.sharing import HERE, Crew, Remade
 from ..base.units import text_of_length
 from ..mounting.judge import Judge
@@ -30,6 +32,7 @@ from .rows import LeadRows, ease
 SLICE_TRAINS = 200_000  # trains judged at once; bounds the memory
 _SLICE_ORDERS = 2_500_000  # orders of their gears judged at once; bounds how long Ctrl-C waits
 _FULL = 2**53
+T = TypeVar("T")
 Window = tuple[float, float, int]  # least and greatest ratio, and about how many trains are between them
 
 
@@ -50,6 +53,7 @@ class BestTrains(Remade):
     def __init__(self, shop: Shop, terms: Terms, catalogue: Catalogue | None = None, crew: Crew = HERE) -> None:
         self.shop = shop
         self.crew = crew
+        self.kept: Kept | None = None  # while its slices are kept beside the file that is made of them
         self.terms = terms = terms.of_many_leads("a chart")
         self.route = shop.route(terms.route)
         self.drive = shop.drive(self.route)
@@ -133,6 +137,18 @@ class BestTrains(Remade):
         orders = factorial(self.most_pairs) ** 2 * len(self.hands)
         return min(SLICE_TRAINS, max(1000, _SLICE_ORDERS // orders))
 
+    def share(
+        self,
+        what: str,
+        task: Callable[[T], LeadRows],
+        items: Iterable[T],
+        weight: Callable[[T], float] = lambda _: 1,
+        total: float | None = None,
+    ) -> Iterator[LeadRows]:
+        """What a task makes of each item, in order, as ``Crew.share``; finished ones are kept where asked."""
+        log = self.kept.log(self.nothing()) if self.kept else None
+        yield from self.crew.share(what, task, items, weight, total, log)
+
     def _shared(
         self, what: str, task: Callable[[Window], LeadRows], low_mm: Fraction, high_mm: Fraction, most: int
     ) -> Iterator[LeadRows]:
@@ -141,7 +157,7 @@ class BestTrains(Remade):
             return
         ends = self._ratios(low_mm, high_mm)
         trains = self.catalogue.below(ends[1]) - self.catalogue.below(ends[0])
-        yield from self.crew.share(what, task, self.slices(low_mm, high_mm, most), itemgetter(2), trains)
+        yield from self.share(what, task, self.slices(low_mm, high_mm, most), itemgetter(2), trains)
 
     def slices(self, low_mm: Fraction, high_mm: Fraction, most: int = SLICE_TRAINS) -> Iterator[Window]:
         """Windows of driven / drivers of about ``most`` trains at most, by ascending lead, that hold [low_mm, high_mm].

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import partial
@@ -10,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.sharing import HERE, Crew
+from ..base.kept import Kept, digest_of
+from ..base.sharing import HERE, Crew, code_digest
 from ..base.units import PI, format_both, format_length, tan_deg
 from ..search.terms import Terms
 from ..shop.machine import Route
@@ -112,6 +114,26 @@ class Chart:
     def rows(self) -> Iterator[LeadRows]:
         """The rows, part by part, worked out anew each time they are gone through: never all are held."""
         return self.make()
+
+    def work(self) -> dict[str, str]:
+        """What its slices hang on: those of the same work alone go together."""
+        return {
+            "the version of gearsearch": code_digest(),
+            "the shop": digest_of(replace(self.source.shop, source="")),
+            "the terms": digest_of([source.terms for source in self.sources]),
+            "the chart": digest_of([self.kind, self.title, self.facts]),
+        }
+
+    @contextmanager
+    def keeping(self, kept: Kept) -> Iterator[None]:
+        """While this lasts, keep the slices that its rows are made of."""
+        try:
+            for source in self.sources:
+                source.kept = kept
+            yield
+        finally:
+            for source in self.sources:
+                source.kept = None
 
 
 def every(

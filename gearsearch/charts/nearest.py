@@ -85,7 +85,7 @@ class Nearest:
         gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
         windows = [part for gap in gaps for part in self.source.catalogue.stream(*gap, self.source.most_at_once)]
         batches = _batches(windows, self.source.most_at_once)
-        parts = self.source.crew.share("the nearest leads", self.source.windows, batches)
+        parts = self.source.share("the nearest leads", self.source.windows, batches)
         leads = LeadRows.joined([self._leads, *filter(len, parts)])
         self._leads = leads.take(ascending(leads, np.arange(len(leads))))
         self._judged = _merged([*self._judged, *gaps])

@@ -86,7 +86,7 @@ def _write(args: argparse.Namespace, out: TextIO) -> int:
         chart = replace(_chart(workshop.chart, args, executor), command=_command(args))
         count = chart.print(out, date=args.date) if on_screen else 0
         if outs:
-            count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite)
+            count = chart.save(*outs, **paper, date=args.date, overwrite=args.overwrite, resume=args.resume)
     if outs:
         options.tell_written(outs, f" ({count} row{'' if count == 1 else 's'})")
         if workshop.shop.is_demo:
@@ -95,7 +95,11 @@ def _write(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
-    """Refuse what is asked of a printed chart where none is written."""
+    """Refuse what is asked of a printed chart where none is written, and what is never broken off."""
+    if not endings:
+        options.refuse_idle(args, {"resume": False}, "without a file", "name one, as in --out leads.parquet")
+    if args.kind == "list" and args.fewest_changes:
+        options.refuse_idle(args, {"resume": False}, "with --fewest-changes, which keeps no slices", "begin again")
     if not endings & {".md", ".pdf"}:
         layout = {"paper": options.PAPERS[0], "landscape": False, "rows": None}
         options.refuse_idle(args, layout, "without a chart to print", "name one with --out, as in --out leads.md")
@@ -273,6 +277,9 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
         "without one, or with -, the chart is printed",
     )
     group.add_argument("--overwrite", action="store_true", help="replace files that are there")
+    group.add_argument(
+        "--resume", action="store_true", help="go on where the same command was broken off, with its finished slices"
+    )
     options.add_paper(group, "paper to print on (A4)")
     group.add_argument("--landscape", action="store_true", help="landscape")
     group.add_argument("--rows", metavar="N", help="rows of the table on a page (as many as fit)")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Protocol, TextIO
 
 from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, legible, replacing_all
+from ..base.kept import kept_beside
 from ..charts.columns import Columns, facts_of
 from ..charts.making import Chart
 from .columnar import CsvTables, ParquetTables
@@ -66,7 +67,12 @@ def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[P
 
 
 def write_chart(
-    chart: Chart, outs: Sequence[str | Path], imprint: Imprint | None = None, *, overwrite: bool = False
+    chart: Chart,
+    outs: Sequence[str | Path],
+    imprint: Imprint | None = None,
+    *,
+    overwrite: bool = False,
+    resume: bool = False,
 ) -> int:
     """Write a chart as Parquet, Markdown, PDF, CSV and a pocket chart, by the endings of the files, in one pass.
 
@@ -76,9 +82,11 @@ def write_chart(
     outs : files ending in ``.parquet``, ``.md``, ``.pdf`` (with the extra ``draw``), ``.csv`` or ``.html``
     imprint : command, date and paper
     overwrite : replace files that are there
+    resume : go on with the slices that a run of the same chart, which was broken off, has kept beside the first file
 
     Returns how many rows were written. Same chart, same bytes, with one version of the libraries. When anything
-    fails, and on Ctrl-C, every file is what it was before, within the limits of ``files.replacing_all``.
+    fails, and on Ctrl-C, every file is what it was before, within the limits of ``files.replacing_all``; what took more
+    than some seconds is kept to go on with.
     Raises GearsearchError for an unknown ending, a file that is there, and one that cannot be written.
     """
     paths = check_outs(outs, overwrite=overwrite)
@@ -86,7 +94,11 @@ def write_chart(
         from .pocket.writing import check_kind
 
         check_kind(chart)
-    imprint = imprint or Imprint()
+    with kept_beside(paths[0], chart.work, overwrite=overwrite, resume=resume) as kept, chart.keeping(kept):
+        return _write(chart, paths, imprint or Imprint(), overwrite=overwrite)
+
+
+def _write(chart: Chart, paths: list[Path], imprint: Imprint, *, overwrite: bool) -> int:
     count = 0
     with replacing_all(paths, overwrite=overwrite) as drafts, ExitStack() as stack:
         writers = [_writer(stack, chart, *files, imprint) for files in zip(paths, drafts, strict=True)]
