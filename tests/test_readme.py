@@ -82,6 +82,10 @@ def test_the_page_of_the_shop_file_names_every_key():
     assert [key for key in keys if f"`{key}`" not in TEXTS["gearsearch/shop/README.md"]] == []
 
 
+def test_the_shop_file_of_the_lathe_on_its_page_is_the_one_that_is_kept():
+    assert f"```toml lathe.toml\n{_text('tables/lathe.toml')}```\n" in TEXTS["gearsearch/shop/machines/README.md"]
+
+
 def test_the_page_of_charts_names_every_column(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     shop = demo()
