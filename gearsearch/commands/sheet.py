@@ -49,8 +49,8 @@ def add(subparsers: Any) -> None:
         metavar="FILE",
         action="append",
         default=[],
-        help="write the sheet (.md, or .pdf with its pictures) or one picture (.svg, .png); - prints it; may be "
-        "repeated",
+        help="write the sheet (.md, .html for a phone or tablet, .pdf with its pictures) or one picture (.svg, .png); "
+        "- prints it; may be repeated",
     )
     parser.add_argument(
         "--picture",
@@ -107,10 +107,11 @@ def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:
     """Refuse what would change nothing on any file that is written."""
     if not endings:
         options.refuse_idle(args, {"overwrite": False}, "without a file to write", "name one with --out sheet.md")
-    if not endings - {".md"}:
+    in_words = {".md", ".html"}
+    if not endings - in_words:
         remedy = "name a .pdf, .svg or .png with --out, as in --out sheet.pdf"
         options.refuse_idle(args, {"picture": None, "paper": "A4"}, "without a picture or a page to write", remedy)
-    elif ".md" not in endings and (".pdf" not in endings or args.picture is not None):
+    elif not endings & in_words and (".pdf" not in endings or args.picture is not None):
         options.refuse_idle(args, {"date": None}, "on a picture alone", "write the sheet too with --out sheet.md")
     if args.train is not None and args.picture != "coverage":
         options.refuse_idle(

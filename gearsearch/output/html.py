@@ -17,9 +17,9 @@ def html(document: Document) -> str:
 
 def _parts(document: Document) -> Iterator[str]:
     for note in document.against:
-        yield f"<p><b>!! {_marked(note.text)}</b></p>"
+        yield f"<p><b>!! {marked(note.text)}</b></p>"
     if document.title:
-        yield f"<h3>{_marked(document.title)}</h3>"
+        yield f"<h3>{marked(document.title)}</h3>"
     yield from _lines(document.heading)
     for block in document.first_blocks:
         yield from _block(block)
@@ -30,7 +30,7 @@ def _parts(document: Document) -> Iterator[str]:
 
 def _block(block: Block) -> Iterator[str]:
     if block.title:
-        yield f"<h4>{_marked(block.title)}</h4>"
+        yield f"<h4>{marked(block.title)}</h4>"
     yield from _lines(block.lines)
     if block.diagram:
         yield f"<pre>{escape(chr(10).join(block.diagram))}</pre>"
@@ -42,12 +42,12 @@ def _block(block: Block) -> Iterator[str]:
 
 def _lines(lines: tuple[str, ...]) -> Iterator[str]:
     if lines:
-        yield f"<p>{'<br>'.join(map(_marked, lines))}</p>"
+        yield f"<p>{'<br>'.join(map(marked, lines))}</p>"
 
 
 def _list(texts: list[str]) -> Iterator[str]:
     if texts:
-        yield f"<ul>{''.join(f'<li>{_marked(text)}</li>' for text in texts)}</ul>"
+        yield f"<ul>{''.join(f'<li>{marked(text)}</li>' for text in texts)}</ul>"
 
 
 def table(rows: Table, number: str = ' style="text-align:right"') -> str:
@@ -55,12 +55,13 @@ def table(rows: Table, number: str = ' style="text-align:right"') -> str:
     sides = [number if heading.right else "" for heading in rows.headings]
     head = "".join(f"<th{side}>{escape(each.short)}</th>" for each, side in zip(rows.headings, sides, strict=True))
     body = "".join(
-        "<tr>" + "".join(f"<td{side}>{_marked(cell)}</td>" for cell, side in zip(row, sides, strict=True)) + "</tr>"
+        "<tr>" + "".join(f"<td{side}>{marked(cell)}</td>" for cell, side in zip(row, sides, strict=True)) + "</tr>"
         for row in rows.rows
     )
     return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
 
 
-def _marked(text: str) -> str:
+def marked(text: str) -> str:
+    """A text with what is strong in bold."""
     parts = ((escape(part), heavy) for part, heavy in spans(text))
     return "".join(f"<b>{part}</b>" if heavy else part for part, heavy in parts)

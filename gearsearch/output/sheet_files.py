@@ -10,8 +10,10 @@ from ..base.errors import GearsearchError
 from ..base.files import replacing_all
 from ..sheet.page import Job, in_words
 from .markdown import markdown
+from .pocket.sheet_page import sheet_page
 
-_ENDINGS = (".md", ".svg", ".png", ".pdf")
+_ENDINGS = (".md", ".html", ".svg", ".png", ".pdf")
+_IN_WORDS = (".md", ".html")
 
 
 def ending_of(name: str) -> str:
@@ -37,8 +39,8 @@ def write_sheet(
     Parameters
     ----------
     job : what the sheet is of
-    names : files ending in ``.md`` (the sheet), ``.pdf`` (the sheet with its pictures, or one picture), ``.svg`` or
-        ``.png`` (one picture)
+    names : files ending in ``.md`` (the sheet), ``.html`` (the sheet for a phone or tablet, with the train to scale),
+        ``.pdf`` (the sheet with its pictures, or one picture), ``.svg`` or ``.png`` (one picture)
     paper : ``A4`` or ``Letter``
     picture : ``train``, ``template``, ``error`` or ``coverage``; None: the whole sheet, or the train
     overwrite : replace files that are there
@@ -47,7 +49,7 @@ def write_sheet(
     """
     from .drawing import papers
 
-    drawn = [name for name in names if ending_of(name) != ".md"]
+    drawn = [name for name in names if ending_of(name) not in _IN_WORDS]
     with papers.drawing() if drawn else nullcontext():
         figures = {name: _figures(job, ending_of(name), paper, picture) for name in drawn}
         with replacing_all(names, overwrite=overwrite) as drafts:
@@ -55,7 +57,8 @@ def write_sheet(
                 if name in figures:
                     papers.save(figures[name], draft, ending_of(name))
                 else:
-                    draft.write_text(markdown(in_words(job)), encoding="utf-8", newline="\n")
+                    page = sheet_page(job) if ending_of(name) == ".html" else markdown(in_words(job))
+                    draft.write_text(page, encoding="utf-8", newline="\n")
 
 
 def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:

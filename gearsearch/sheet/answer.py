@@ -56,8 +56,9 @@ class Sheet(Pictured):
         picture: Picture | None = None,
         overwrite: bool = False,
     ) -> None:
-        """Write the sheet (``.md``, or ``.pdf`` with its pictures) or one picture (``.svg``, ``.png``, ``.pdf``).
+        """Write the sheet (``.md``, ``.html``, or ``.pdf`` with its pictures) or one picture.
 
+        ``.html`` is for a phone or tablet at the machine; a picture is ``.svg``, ``.png`` or ``.pdf``.
         Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
         """
         from_above("output.sheet_files", "write_sheet")(

@@ -31,7 +31,9 @@ __all__ = [
 
 _TRIED = ("Tried on", "Works: yes / no", "Notes")
 _PICTURES = Note(
-    "pictures", "This page with the train to scale: gearsearch sheet … --out sheet.pdf (needs gearsearch[draw])"
+    "pictures",
+    "This page with the train to scale: gearsearch sheet … --out sheet.html for a phone or tablet, --out sheet.pdf for "
+    "paper (needs gearsearch[draw])",
 )
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -22,7 +23,7 @@ _LETTER, _MONOSPACED = (
     0.58,
     0.603,
 )  # width of a letter for the size of its type: of words, about, and of plain characters
-_DASHES = {"dashed": (6.0, 2.4), "dotted": (1.3, 1.9), "chain": (8.0, 2.0, 1.5, 2.0)}  # [points]
+DASHES = {"dashed": (6.0, 2.4), "dotted": (1.3, 1.9), "chain": (8.0, 2.0, 1.5, 2.0)}  # [points]
 Area = tuple[float, float, float, float]  # left, bottom, width, height [mm of paper]
 
 
@@ -55,19 +56,19 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
 
     Raises GearsearchError as ``train_figure`` does.
     """
-    placement, quadrant = _placed(checked)
+    placement, quadrant, names = placed(checked)
     left, bottom, width, height = area
-    page, names = figure.axes[0], Names(checked.shop, checked.route, len(placement.studs))
-    legend, planes = _legend(placement, quadrant, names), in_planes(checked, NARROW)
+    page = figure.axes[0]
+    below, planes = legend(placement, quadrant, names), in_planes(checked, NARROW)
     beside = max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
-    told = _filled(legend, width - beside - 6, _LEGEND, hanging="    ")
-    above = _filled([*_seen_from(placement, quadrant), _short(placement)], width, _SEEN)
+    told = _filled(below, width - beside - 6, _LEGEND, hanging="    ")
+    above = _filled([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
     foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
     page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
     style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
     page.text(left + width - beside, bottom, "\n".join(planes), va="bottom", **style)
     room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
-    view = _fitting(placement, quadrant, names, room)
+    view = fitting(placement, quadrant, names, room)
     axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
     _draw_all(axes, view, room)
     hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
@@ -82,19 +83,19 @@ def draw_view(axes: Any, checked: CheckResult, room: tuple[float, float]) -> Non
 
     Raises GearsearchError as ``train_figure`` does.
     """
-    placement, quadrant = _placed(checked)
-    names = Names(checked.shop, checked.route, len(placement.studs))
-    _draw_all(axes, _fitting(placement, quadrant, names, room), room)
+    placement, quadrant, names = placed(checked)
+    _draw_all(axes, fitting(placement, quadrant, names, room), room)
 
 
-def _placed(checked: CheckResult) -> tuple[Placement, Quadrant]:
+def placed(checked: CheckResult) -> tuple[Placement, Quadrant, Names]:
+    """Where a train stands, on what, and what the shafts are called. Raises GearsearchError where no place is known."""
     placement, quadrant = checked.fit.placement, checked.shop.quadrant
     if placement is None or quadrant is None:
         raise GearsearchError(
             f"{checked.fit.train} cannot be drawn to scale, for its mounting is judged: {checked.fit.mounts}",
             "take a train that mounts, on a shop file with a quadrant",
         )
-    return placement, quadrant
+    return placement, quadrant, Names(checked.shop, checked.route, len(placement.studs))
 
 
 def _filled(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:
@@ -126,17 +127,22 @@ def _title_size(text: str, width: float) -> float:
     return size
 
 
-def _fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
+def fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
     """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame."""
+    gears = [Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in placement.wheels]
     for scale in SCALES:
         view = TrainView(placement, quadrant, names, scale)
-        (x0, y0), (x1, y1) = box_of(_kept(view.marks()), scale)
-        if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
+        if _fits(gears, scale, room) and _fits(kept(view.marks()), scale, room):
             break
     return view
 
 
-def _kept(marks: list[Mark]) -> list[Mark]:
+def _fits(marks: Iterable[Mark], scale: float, room: tuple[float, float]) -> bool:
+    (x0, y0), (x1, y1) = box_of(marks, scale)
+    return (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]
+
+
+def kept(marks: list[Mark]) -> list[Mark]:
     """What must not be cut off."""
     return [mark for mark in marks if isinstance(mark, Words) or not mark.name.startswith(("reach", "obstacle"))]
 
@@ -144,7 +150,7 @@ def _kept(marks: list[Mark]) -> list[Mark]:
 def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
     """Draw a view into the middle of axes that measure ``room`` on paper, in the machine's own millimetres."""
     marks = view.marks()
-    draw_marks(axes, marks, _kept(marks), view.paper, room)
+    draw_marks(axes, marks, kept(marks), view.paper, room)
 
 
 def draw_marks(axes: Any, marks: list[Mark], kept: list[Mark], paper: float, room: tuple[float, float]) -> None:
@@ -172,7 +178,7 @@ def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:
     if isinstance(mark, Words):
         _draw_words(axes, mark, paper, order)
         return
-    dashes = tuple(points / mark.weight for points in _DASHES.get(mark.stroke, ()))  # they are taken times the weight
+    dashes = tuple(points / mark.weight for points in DASHES.get(mark.stroke, ()))  # they are taken times the weight
     style = {
         "facecolor": "none" if mark.fill is None else str(mark.fill),
         "edgecolor": "black",
@@ -209,21 +215,25 @@ def _draw_words(axes: Any, mark: Words, paper: float, order: int) -> None:
             )
 
 
-def _legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
+def legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
     """The lines by which studs are set, and what the strokes mean."""
+    planes = "planes: | in mesh, = keyed together"
+    return [*placement_lines(placement, names), *strokes(placement, quadrant, names), planes]
+
+
+def strokes(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:
+    """How far the studs can go, and what the strokes mean."""
     near, far = (names.length(float(reach)) for reach in quadrant.bracket.reach_mm)
     low, high = (f"{float(swing):+g}°" for swing in quadrant.swing_deg)
     limits = f"studs can stand {near} to {far} from the pivot, swing {low} to {high}"
     return [
-        *placement_lines(placement, names),
         *([limits] if placement.studs else []),
         "rims and the arrows to them: plane 1 drawn out, 2 in dashes, 3 in dots",
         "arrows round the shafts: when the first turns clockwise as seen here",
-        "planes: | in mesh, = keyed together",
     ]
 
 
-def _seen_from(placement: Placement, quadrant: Quadrant) -> list[str]:
+def seen_from(placement: Placement, quadrant: Quadrant) -> list[str]:
     """From which side the picture is seen: the shop file counts swing to one side of the line of the shafts as plus."""
     if not placement.studs:
         return ["seen along the shafts"]

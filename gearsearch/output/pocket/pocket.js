@@ -1,4 +1,3 @@
-"use strict";
 /* The pocket chart: looks leads up in the rows that stand in this page, and nothing else. It sends and fetches nothing.
    First exact numbers, then the rows, then what is worked out from them, and last the page. The parts above the page
    run without one, and are tested so. */
@@ -168,8 +167,6 @@ function ruleText(mm, unit) {
 }
 
 /* ---- what is typed ---- */
-
-class Mistake extends Error {}
 
 const AMOUNT = /^(?:(?:(\d+)(?:\s+|-))?(\d+)\s*\/\s*(\d+)|(\d+(?:\.\d*)?|\.\d+))\s*(.*)$/;
 const UNITS = { mm: frac(1n), cm: frac(10n), m: frac(1000n), in: INCH, inch: INCH, inches: INCH, '"': INCH };
@@ -782,22 +779,6 @@ function meshLines(chart, row, hand) {
 /* ---- notes, kept on the device under the shop's name and the train's ---- */
 
 const noteKey = (about, train, hand, way = 0) => JSON.stringify([about.shop, about.ways[way].call, train, hand]);
-const EMPTY_NOTE = { ticks: [], measured: "", notes: "" };
-
-function soundNotes(value) {
-  if (!value || value.gearsearch_notes !== 1 || typeof value.notes !== "object" || value.notes === null || Array.isArray(value.notes)) {
-    throw new Mistake("this file holds no notes of a pocket chart; choose one that Save notes has made");
-  }
-  const found = Object.create(null);
-  for (const [key, note] of Object.entries(value.notes)) found[key] = soundNote(note);
-  return found;
-}
-
-function soundNote(note) {
-  const isSound = note && Array.isArray(note.ticks) && typeof note.measured === "string" && typeof note.notes === "string";
-  if (!isSound) throw new Mistake("this file of notes is damaged; nothing of it was taken over");
-  return { ticks: note.ticks.filter((tick) => typeof tick === "string"), measured: note.measured, notes: note.notes };
-}
 
 /* ---- the picture of a train, to scale, as it is seen along the shafts ---- */
 
@@ -894,85 +875,19 @@ function scaleMarks(box, letters, unit) {
 
 /* ---- the page ---- */
 
-const STORE = "gearsearch-pocket";
-const page = { chart: null, unit: "mm", chosenUnit: "", notes: Object.create(null), out: new Map(), open: "", keeps: true };
-const byId = (id) => document.getElementById(id);
-
-function el(tag, properties = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [name, value] of Object.entries(properties)) {
-    if (name in made && !name.includes("-") && name !== "list") made[name] = value;
-    else made.setAttribute(name, value);
-  }
-  made.append(...children);
-  return made;
-}
-
+const page = { chart: null, unit: "mm", out: new Map(), open: "" };
 async function start() {
   const about = JSON.parse(byId("about").textContent);
   const columns = columnsIn(await unpacked(byId("rows").textContent, about.bytes), about);
   page.chart = chartOf(about, columns);
-  page.unit = about.units;
   restore();
+  page.unit = kept.unit || about.units;
   buildGears();
   buildItems();
   listen();
   document.documentElement.className = "live";
   showUnit();
   answer();
-}
-
-/* -- what is kept on the device */
-
-function restore() {
-  try {
-    const kept = JSON.parse(localStorage.getItem(STORE) || "{}");
-    if (kept.unit === "mm" || kept.unit === "in") page.unit = page.chosenUnit = kept.unit;
-    if (kept.gearsearch_notes) page.notes = soundNotes(kept);
-    localStorage.setItem(STORE, JSON.stringify({ ...kept, ...saved() }));
-  } catch {
-    page.keeps = false;
-  }
-  byId("kept").textContent = page.keeps ? "Ticks and notes stay on this device." : "This browser keeps nothing here: save the notes to a file.";
-}
-
-const saved = () => ({ gearsearch_notes: 1, unit: page.chosenUnit, notes: page.notes });
-
-function keep() {
-  try {
-    if (page.keeps) localStorage.setItem(STORE, JSON.stringify(saved()));
-  } catch {
-    byId("kept").textContent = "This device has no room left: save the notes to a file.";
-  }
-}
-
-function noteOf(key) {
-  return page.notes[key] || { ...EMPTY_NOTE, ticks: [] };
-}
-
-function changeNote(key, change) {
-  page.notes[key] = { ...noteOf(key), ...change };
-  keep();
-}
-
-function saveNotes() {
-  const url = URL.createObjectURL(new Blob([JSON.stringify(saved(), null, 1)], { type: "application/json" }));
-  el("a", { href: url, download: "gearsearch-notes.json" }).click();
-  setTimeout(() => URL.revokeObjectURL(url), 60000);
-}
-
-async function readNotes(event) {
-  const [file] = event.target.files;
-  if (!file) return;
-  try {
-    page.notes = Object.assign(Object.create(null), page.notes, soundNotes(JSON.parse(await file.text())));
-    keep();
-    byId("kept").textContent = `Notes read back from ${file.name}.`;
-    answer();
-  } catch (mistake) {
-    byId("kept").textContent = mistake instanceof Mistake ? mistake.message : "this file cannot be read as notes; choose one that Save notes has made";
-  }
-  event.target.value = "";
 }
 
 /* -- the gears in use */
@@ -1045,11 +960,11 @@ function listen() {
   byId("unit").addEventListener("click", changeUnit);
   byId("all-back").addEventListener("click", allBack);
   byId("save").addEventListener("click", saveNotes);
-  byId("read").addEventListener("change", readNotes);
+  byId("read").addEventListener("change", (event) => readNotes(event, answer));
 }
 
 function changeUnit() {
-  page.unit = page.chosenUnit = otherUnit(page.unit);
+  page.unit = kept.unit = otherUnit(page.unit);
   keep();
   showUnit();
   answer();
@@ -1216,10 +1131,7 @@ function stepsOf(hit, stand) {
 
 function tickRow(key, text, id, note) {
   const box = el("input", { type: "checkbox", checked: note.ticks.includes(id) });
-  box.addEventListener("change", () => {
-    const ticks = noteOf(key).ticks.filter((tick) => tick !== id);
-    changeNote(key, { ticks: box.checked ? [...ticks, id] : ticks });
-  });
+  box.addEventListener("change", () => tickNote(key, id, box.checked));
   return el("li", {}, el("label", { className: "tick" }, box, el("span", {}, text)));
 }
 

@@ -15,7 +15,7 @@ from ..html import table
 from ..pages import NO_TRAIN
 from .about import about
 from .packed import columns_of, packed
-from .page import filled, listed
+from .page import data, filled, listed
 
 if TYPE_CHECKING:
     from ...charts.making import Chart
@@ -46,6 +46,7 @@ class PocketChart:
         self._parts.append(rows)
         self._count += len(rows)
         if self._count > MOST_LEADS:
+            self._parts, self._count = [], 0  # so that the page that is thrown away takes no time
             raise GearsearchError(
                 f"the chart has more than {spaced(MOST_LEADS)} rows, too many for a page on a tablet",
                 "keep the easiest of each step with --thin 0.01%, or part of the leads with --from and --to",
@@ -97,7 +98,7 @@ def page(chart: Chart, rows: LeadRows | None, command: str, date: str) -> str:
         "plain_said": said,
         "plain": plain,
     }
-    return filled(texts, known, text)
+    return filled("page.html", ("notes.js", "pocket.js"), texts | {"about": data(known), "rows": text})
 
 
 def _plain(chart: Chart, rows: LeadRows | None) -> tuple[str, str]:
