@@ -158,8 +158,8 @@ def test_the_feed_along_the_groove(lead, factor):
 def test_the_feed_is_told_with_two_digits_that_count_at_least(factor, times, share):
     words = plain(cutting.feed_words(factor, "groove"))
     assert words == (
-        f"Along the groove the cutter goes {times} times as fast as the table: set the table feed to {share} % "
-        "of the cutter's feed."
+        f"Set the table feed to {share} % of the cutter's feed: along the groove it goes {times} times as fast "
+        "as the table."
     )
 
 

@@ -118,7 +118,7 @@ def test_the_words_name_both_cutters_the_face_and_the_play():
     assert words.endswith(f"on a face of {float(max(twenty.face_mm, fourteen.face_mm)):.3f} mm")
     assert span_note(Fraction(2), "mm") == (
         "Span too big? Deepen by 1.46 times (20°), 2.00 times (14½°) the excess. The span is without play: "
-        "take 0.040 mm off each for that (0.02 modules, common practice, no source; the span from memory)"
+        "take 0.040 mm off each for that, 0.02 modules (note 1); the span itself (note 2)"
     )
 
 

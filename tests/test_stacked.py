@@ -18,7 +18,7 @@ def lines(train, shop=None):
 
 def test_an_idler_stands_in_the_plane_of_its_pair():
     assert lines("86/(44)/52 64/127") == [
-        "                    plane 1       plane 2       | in mesh   = keyed together",
+        "                    plane 1       plane 2   | in mesh   = keyed together",
         "table screw            86",
         "                       |",
         "stud 1                (44)",

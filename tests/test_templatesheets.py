@@ -136,7 +136,7 @@ def test_a_template_says_that_it_shows_the_wanted_lead_where_the_train_cuts_anot
         ),
         (
             [*JOB[:-4], "--length", "1900mm", "--diameter", "500mm", "--out", "wrap.pdf"],
-            "the template takes 72 sheets of A4, and at most 20 are put together\n"
+            "the template takes 78 sheets of A4, and at most 20 are put together\n"
             "help: write it as .svg: one sheet of its own size\n",
         ),
     ],
@@ -160,7 +160,7 @@ def test_both_angles_are_told_and_the_strip_has_one_name(length):
 
 def test_a_short_strip_has_no_room_for_words():
     with papers.drawing():
-        short, long = (template_sheet(Template(412.5, "right", 50, length)) for length in (14, 16))
+        short, long = (template_sheet(Template(412.5, "right", 50, length)) for length in (19, 21))
     assert [len(figure.axes[1].texts) for figure in (short, long)] == [0, 1]
 
 

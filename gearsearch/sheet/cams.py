@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 from ..base.document import Item, strong
+from ..base.sources import noted
 from ..base.units import decimals, format_angle, format_ppm
 from ..search.proof import move
 from ..work.part import Part
@@ -24,7 +25,7 @@ def rise(job: Job) -> Iterator[Item]:
     assert wanted is not None
     if height is not None:
         turn = format_angle(360 * _turns(job, height))
-        yield know(f"Rise {job.both(height)}, square to the axis; over it the work turns {turn}")
+        yield know(f"Rise {job.told(height)}, square to the axis; over it the work turns {turn}")
     if asked is not None and wanted.tilt_deg is not None and format_angle(asked) != format_angle(wanted.tilt_deg):
         yield know(f"{format_angle(asked)} was asked; with these gears set {strong(format_angle(wanted.tilt_deg))}")
 
@@ -49,12 +50,10 @@ def tilt(job: Job, wanted: Part) -> Iterator[Item]:
     sine = decimals(wanted.work_lead_mm / geared, 5)
     yield do(
         f"Head {strong('and')} cutter tilted {strong(format_angle(wanted.tilt_deg))} from the table, both axes "
-        f"parallel: sine = lead on the work / lead of this train = {sine} (Brown & Sharpe 1914, p. 180)"
+        f"parallel: sine = lead on the work / lead of this train = {sine} {noted('treatise')}"
     )
     if wanted.tilt_deg > STEEPEST_TILT_DEG:
-        yield know(
-            f"{strong(f'A tilt above {STEEPEST_TILT_DEG}° is avoided')} (Brown & Sharpe 1914, pp. 180-182, 249)."
-        )
+        yield know(f"{strong(f'A tilt above {STEEPEST_TILT_DEG}° is avoided')} {noted('treatise')}")
 
 
 def error(job: Job, wanted: Part) -> Iterator[Item]:
@@ -87,7 +86,7 @@ def proving(job: Job) -> Iterator[Item]:
     height, checked = _rise_mm(job), job.checked
     if height is not None:
         step = move(checked.shop, checked.route, checked.fit.lead_mm, _turns(job, height), by_travel=True)
-        yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop)}"))
+        yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop, job.unit)}"))
     yield do(
         "Cutter just clear, turn the whole rise by hand: what comes under the cutter as the table brings the work "
         "nearer is cut ever lower. See by the drawing that the cam falls that way round, and by how much."

@@ -203,10 +203,8 @@ def feed_words(factor: float, along: str) -> str:
     along : what it goes along
     """
     times, share = significant(Fraction(factor), 2), significant(Fraction(100 / factor), 0)
-    return (
-        f"Along the {along} the cutter goes {strong(times)} times as fast as the table: set the table feed to "
-        f"{strong(f'{share} %')} of the cutter's feed."
-    )
+    fast = f"along the {along} it goes {times} times as fast as the table"
+    return f"Set the table feed to {strong(f'{share} %')} of the cutter's feed: {fast}."
 
 
 def lost_motion_mm(lead_mm: Fraction, diameter_mm: Fraction, backlash_mm: Fraction) -> Fraction:

@@ -10,9 +10,9 @@ def do(text: str) -> Item:
     return Item(_sentence(text), tick=True)
 
 
-def know(text: str) -> Item:
-    """Something to know, likewise."""
-    return Item(_sentence(text))
+def know(text: str, *, drawn: bool = False) -> Item:
+    """Something to know, likewise; ``drawn`` where a picture of the train says it too."""
+    return Item(_sentence(text), drawn=drawn)
 
 
 def to_measure(text: str) -> str:

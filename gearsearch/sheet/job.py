@@ -9,7 +9,7 @@ from functools import cached_property
 from ..base import require
 from ..base.document import strong
 from ..base.errors import GearsearchError
-from ..base.units import INCH_MM, format_both, format_length
+from ..base.units import INCH_MM, format_length
 from ..mounting.placement import Names
 from ..search.checked import CheckResult
 from .cutting import FLANKS, rounded_up, tooth_depth_mm
@@ -89,8 +89,10 @@ class Job:
 
     @property
     def unit(self) -> str:
-        """The unit lengths are printed in."""
-        return self.checked.shop.units
+        """The unit lengths are printed in: that by which a thread is named on a lathe, else the shop's."""
+        wanted, shop = self.checked.wanted, self.checked.shop
+        thread = wanted.thread if wanted else None
+        return thread.unit if thread is not None and shop.machine.counts_threads else shop.units
 
     @property
     def divisions(self) -> int:
@@ -148,6 +150,6 @@ class Job:
         step, digits = (INCH_MM / 100, 2) if self.unit == "in" else (Fraction(1, 10), 1)
         return format_length(rounded_up(mm, step), self.unit, digits=digits)
 
-    def both(self, mm: Fraction) -> str:
-        """A length in both units, strong."""
-        return strong(format_both(mm, self.unit))
+    def told(self, mm: Fraction) -> str:
+        """A length, strong."""
+        return strong(self.length(mm))

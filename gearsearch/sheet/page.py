@@ -52,9 +52,9 @@ def in_words(job: Job) -> Document:
 
 
 def blocks(job: Job) -> list[Block]:
-    """The sheet's parts in the order in which they are needed, those that are done numbered; cautions last of the page.
+    """The sheet's parts in the order in which they are needed, those that are done numbered; then the cautions.
 
-    The numbered table of divisions, where there is one, stands after them on a page of its own.
+    What is not needed there follows: what the error does, the cutter of a gear, the numbered table of divisions.
     """
     ordered = (steps.putting_on(job), steps.setting_the_machine(job), proving.proving(job), steps.cutting_it(job))
     index = steps.indexing(job)
@@ -66,10 +66,12 @@ def blocks(job: Job) -> list[Block]:
         steps.what_is_cut(job),
         the_thread(job),
         *numbered,
-        steps.error_of(job),
         warned,
         by_hand,
         steps.dividing_table(job),
+        steps.error_of(job),
+        proving.worked_out(job),
+        steps.the_gear(job),
     )
     return [part for part in parts if part is not None and (part.items or part.table or part.diagram or part.fields)]
 
@@ -79,7 +81,7 @@ def lead_line(job: Job) -> str:
     fit, wanted = job.checked.fit, job.checked.wanted
     name = "geared lead" if wanted is not None and wanted.tilt_deg is not None else "lead"
     hand = f"{fit.hand} hand" if fit.hand else "hand not known"
-    return f"{name} {format_both(fit.lead_mm, job.unit)}, {hand}"
+    return f"{name} {job.length(fit.lead_mm)}, {hand}"
 
 
 def stops_of(job: Job) -> list[Note]:

@@ -5,32 +5,42 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..base.document import Block, Item, strong
-from ..search.proof import exact_length, exact_ratio, moves, too_long
+from ..base.units import format_both
+from ..search.proof import Move, exact_length, exact_ratio, moves, too_long
 from . import cams
 from .items import do, know, to_measure
 from .job import Job
 
 
 def proving(job: Job) -> Block:
-    """The lead by its arithmetic and by moves of the table, then the hand."""
+    """The lead by moves of the table, then the hand."""
     return Block("Prove it by hand", items=tuple(_proving(job)))
 
 
 def _proving(job: Job) -> Iterator[Item]:
-    shop, route, lead = job.checked.shop, job.checked.route, job.checked.fit.lead_mm
-    yield know(_product(job))
-    wanted = job.checked.wanted
-    arc = None if wanted is None or job.is_cam else wanted.arc_deg
-    steps = moves(shop, route, lead, None if job.is_cam else job.length_mm, arc)
-    if long := too_long(shop, lead, steps):
-        yield know(long)
-    for step in steps:
-        yield do(to_measure(step.words(shop)))
+    shop, route = job.checked.shop, job.checked.route
+    for step in _moves(job):
+        yield do(to_measure(step.words(shop, job.unit)))
     yield do(shop.machine.hand_test(route, job.hand))
     if job.is_cam:
         yield from cams.proving(job)
     else:
         yield do("Scribe a light line over the whole length; measure it and look at its hand before the first cut.")
+
+
+def worked_out(job: Job) -> Block:
+    """The lead by its arithmetic, and a turn of the work that no table makes, to be gone through at the desk."""
+    shop, lead = job.checked.shop, job.checked.fit.lead_mm
+    told = [_product(job), too_long(shop, lead, _moves(job))]
+    return Block("The lead worked out", items=tuple(map(know, filter(None, told))), own_page=True)
+
+
+def _moves(job: Job) -> list[Move]:
+    """The moves that prove the lead."""
+    wanted = job.checked.wanted
+    arc = None if wanted is None or job.is_cam else wanted.arc_deg
+    length = None if job.is_cam else job.length_mm
+    return moves(job.checked.shop, job.checked.route, job.checked.fit.lead_mm, length, arc)
 
 
 def _product(job: Job) -> str:
@@ -43,4 +53,4 @@ def _product(job: Job) -> str:
     words = " / ".join(machine.lead_sides("driven", "drivers"))
     route = "" if checked.route.ratio == 1 else f" × route {exact_ratio(checked.route.ratio)}"
     screw = exact_length(machine.screw_lead_mm, job.unit)
-    return f"Screw {screw}{route} × {words} {above} / {below} = {strong(job.length(checked.fit.lead_mm))}"
+    return f"Screw {screw}{route} × {words} {above} / {below} = {strong(format_both(checked.fit.lead_mm, job.unit))}"

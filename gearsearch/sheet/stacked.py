@@ -30,7 +30,7 @@ def in_planes(checked: CheckResult, column: int = _COLUMN) -> list[str]:
     labels = [names.shaft(number).removeprefix("the ") for number in range(len(shafts))]
     width, planes = max(map(len, labels)), 1 + max(plane for _, wheels in shafts for plane in wheels)
     heads = "".join(f"{f'plane {plane + 1}':^{column}}" for plane in range(planes))
-    rows = [f"{'':{width}}{heads}"]
+    rows = [f"{'':{width}}{heads}".rstrip()]
     for label, (mesh, wheels) in zip(labels, shafts, strict=True):
         rows.append(f"{label:<{width}}{_row(wheels, planes, column)}".rstrip())
         if mesh is not None:

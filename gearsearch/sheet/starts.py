@@ -9,6 +9,7 @@ from fractions import Fraction
 from ..base.document import Item, strong
 from ..base.errors import GearsearchError
 from ..base.facts import Note
+from ..base.sources import noted
 from ..base.units import decimal, format_angle
 from ..dividing.teeth import opening
 from ..search.answers import Answer
@@ -20,7 +21,7 @@ from .items import do, know
 
 _ANOTHER_WAY = (
     "go on by one pitch with a top slide set parallel to the axis, or by a driving plate with a slot for each start "
-    "(common practice, no source)"
+    f"{noted('practice')}"
 )
 
 
@@ -119,8 +120,7 @@ def _by_teeth(shop: Shop, route: Route, train: Train, starts: int) -> Indexing:
     except GearsearchError as error:
         return _not_so(error.message, f"{error.remedy}, or {_ANOTHER_WAY}")
     move = do(
-        f"{_sentence(opened.mark)}. {_sentence(opened.turn)}; the {machine.screw} stays where it is (common "
-        "practice, no source)"
+        f"{_sentence(opened.mark)}. {_sentence(opened.turn)}; the {machine.screw} stays where it is {noted('practice')}"
     )
     return Indexing((move,))
 

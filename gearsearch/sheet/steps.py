@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import floor
 
 from ..base.document import Block, Item, strong
+from ..base.sources import noted
 from ..base.units import decimals, format_angle, significant
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import JUDGEMENT, Names, Stud
@@ -31,30 +32,38 @@ def _cut(job: Job) -> Iterator[Item]:
     if job.chosen:
         yield know(job.chosen)
     if wanted is not None:
-        for line in wanted.describe(job.unit):
+        for line in wanted.describe(job.unit, once=True):
             yield know(line)
     if wanted is not None and wanted.rise_mm is not None and wanted.arc_deg is not None and not job.is_cam:
-        yield know(f"Ramp: rises {job.both(wanted.rise_mm)} along the axis over {format_angle(wanted.arc_deg)}")
+        yield know(f"Ramp: rises {job.told(wanted.rise_mm)} along the axis over {format_angle(wanted.arc_deg)}")
     if job.is_cam:
         yield from cams.rise(job)
     elif job.length_mm is not None:
         turn = cutting.turn_deg(job.lead_mm, job.length_mm)
         turns = f"{decimals(turn / 360, 3)} turns" if turn >= 360 else format_angle(turn)
-        yield know(f"Length along the axis {job.both(job.length_mm)}; over it the work turns {turns}")
+        yield know(f"Length along the axis {job.told(job.length_mm)}; over it the work turns {turns}")
     if job.depth_mm is not None:
-        yield know(f"Depth {job.both(job.depth_mm)}")
+        yield know(f"Depth {job.told(job.depth_mm)}")
     if wanted is not None and wanted.gear is not None:
         gear = wanted.gear
         yield know(
-            f"Blank {job.both(cutting.blank_diameter_mm(gear))} over the tips; whole depth as marked on the cutter: "
-            f"full-depth teeth have {job.both(cutting.tooth_depth_mm(gear))}, 14½° form cutters often "
-            f"{job.both(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules, from memory)"
+            f"Blank {job.told(cutting.blank_diameter_mm(gear))} over the tips; whole depth as marked on the cutter: "
+            f"full-depth teeth have {job.told(cutting.tooth_depth_mm(gear))}, 14½° form cutters often "
+            f"{job.told(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules) {noted('memory')}"
         )
-        yield know(_cutter(gear.teeth, cutting.virtual_teeth(gear)))
-        if span := span_words(gear, job.unit, job.length_mm):
-            yield know(f"{span}. {span_note(gear.normal_module_mm, job.unit)}")
     if job.checked.fit.error:
-        yield know(f"Above: the drawing; below: this train, which cuts {job.both(job.checked.work_lead_mm)}")
+        yield know(f"Above: the drawing; below: this train, {job.told(job.checked.work_lead_mm)}")
+
+
+def the_gear(job: Job) -> Block | None:
+    """The cutter of a helical gear, and the span by which its depth is proved; None for any other part."""
+    gear = job.checked.wanted.gear if job.checked.wanted else None
+    if gear is None:
+        return None
+    items = [know(_cutter(gear.teeth, cutting.virtual_teeth(gear)))]
+    if span := span_words(gear, job.unit, job.length_mm):
+        items.append(know(f"{span}. {span_note(gear.normal_module_mm, job.unit)}"))
+    return Block("The gear", items=tuple(items), own_page=True)
 
 
 def _cutter(teeth: int, virtual: Fraction) -> str:
@@ -62,13 +71,13 @@ def _cutter(teeth: int, virtual: Fraction) -> str:
     text = f"Cutter for {strong(f'{cut_down} teeth')}: {teeth} / cos³ of the helix angle, not for the {teeth}"
     serving = cutting.cutter_range(virtual)
     if serving is None:
-        return f"{text}; no cutter of the usual set of eight goes below 12 (from memory)"
+        return f"{text}; no cutter of the usual set of eight goes below 12 {noted('memory')}"
     last = "a rack" if serving[1] is None else str(serving[1])
     number = cutting.cutter_number(serving)
     lower = "; between two cutters the lower serves" if serving[1] is not None and virtual > serving[1] else ""
     return (
         f"{text}; of the usual set of eight {strong(f'No. {number}, marked {serving[0]} to {last} teeth')}, or "
-        f"No. {9 - number} where No. 1 is that of 12 and 13{lower} (from memory)"
+        f"No. {9 - number} where No. 1 is that of 12 and 13{lower} {noted('memory')}"
     )
 
 
@@ -97,11 +106,10 @@ def _putting_on(job: Job) -> Iterator[Item]:
             yield do(f"{gears.stud(stud.number)}: {_stands(stud, names, pivot)}.")
     yield do("Mesh with a strip of paper between the teeth; turn by hand and feel for a tight spot.")
     if placement is not None:
-        yield know(f"Tightest: {placement.tightest.removeprefix('tightest ')}.")
+        yield know(f"Tightest: {placement.tightest.removeprefix('tightest ')}.", drawn=True)
         if placement.studs:
-            yield know(
-                "Swing is counted from the line between the shafts, + is the side you marked + in the shop file."
-            )
+            swing = "Swing is counted from the line between the shafts, + is the side you marked + in the shop file."
+            yield know(swing, drawn=True)
 
 
 def _stands(stud: Stud, names: Names, pivot: int) -> str:
@@ -187,17 +195,14 @@ def _table(job: Job) -> Iterator[Item]:
     hand = job.hand
     way = strong(cutting.swing_side(hand or "right")) + ("" if hand else " for a right-hand helix, else the other way")
     yield do(
-        f"Disc cutter: swing the table {strong(format_angle(angle))}, the helix angle at diameter "
-        f"{job.length(diameter)}, its right-hand end {way} (cutter above the work; common practice, no "
-        "source)."
+        f"Disc cutter: swing the table {strong(format_angle(angle))}, its right-hand end {way} "
+        f"(cutter above the work) {noted('practice')}{'' if job.disc_mm else '; an end mill: square'}"
     )
     if angle > cutting.FARTHEST_SWING_DEG:
         yield know(
             f"Most tables swing no farther than {cutting.FARTHEST_SWING_DEG}°: use an end mill, or a head that turns "
-            "the cutter (common practice, no source)."
+            f"the cutter {noted('practice')}"
         )
-    if job.disc_mm is None:
-        yield know("With an end mill the table stays square instead.")
 
 
 def _offset(job: Job) -> Iterator[Item]:
@@ -218,7 +223,7 @@ def _offset(job: Job) -> Iterator[Item]:
     yield know(
         f"Dish over the wall: {job.length(ramp.dish_mm(ramp.offset_mm))} with this offset, "
         f"{job.length(ramp.dish_mm(0.0))} with none, {job.length(ramp.dish_mm(-ramp.offset_mm))} on the wrong side "
-        "(envelope of the cutter, worked out here)."
+        f"{noted('here')}."
     )
 
 
@@ -305,17 +310,18 @@ def indexing(job: Job) -> Block | None:
 
 
 def dividing_table(job: Job) -> Block | None:
-    """Every division numbered, to be ticked off, on a page of its own; None where there is nothing to number."""
+    """Every division numbered, to be ticked off; None where there is nothing to number."""
     tally = tally_of(job.checked)
     if tally is None:
         return None
-    title = f"{job.checked.fit.train}: {tally.title}"
-    return Block(title, table=tally.table, own_page=True)
+    return Block(tally.title, table=tally.table, own_page=True)
 
 
 def error_of(job: Job) -> Block | None:
     """What the error does to the part, against the tolerance; None where nothing was wanted."""
-    return Block("What the error does", items=tuple(_error(job))) if job.checked.figures is not None else None
+    if job.checked.figures is None:
+        return None
+    return Block("What the error does", items=tuple(_error(job)), own_page=True)
 
 
 def _error(job: Job) -> Iterator[Item]:

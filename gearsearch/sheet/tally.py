@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from ..base.errors import GearsearchError
 from ..base.facts import Heading, Table
-from ..base.units import format_angle
+from ..base.units import decimals
 from ..dividing.indexing import Movement, crank_turns, exact_movements
 from ..dividing.teeth import opening, told
 from ..search.checked import CheckResult
@@ -82,4 +82,4 @@ def _table(place: str, rows: Sequence[tuple[str, ...]]) -> Table:
 
 
 def _angle(number: int, divisions: int) -> str:
-    return format_angle(Fraction(360 * number, divisions))
+    return f"{decimals(Fraction(360 * number, divisions), 3)}°"

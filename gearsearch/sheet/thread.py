@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from ..base.document import Block, strong
 from ..base.facts import Heading, Table
-from ..base.units import OTHER_UNIT, format_angle, format_length
+from ..base.units import decimals, format_length
 from ..work.profiles import Figure, Profile, profile_of
 from .job import Job
 
-_HEADINGS = (Heading("figure"), Heading("size", right=True), Heading("or", 1, right=True), Heading("note", 2))
+_HEADINGS = (Heading("figure"), Heading("size", right=True), Heading("note", 2))
 
 
 def the_thread(job: Job) -> Block | None:
@@ -37,6 +37,5 @@ def _lines(profile: Profile, sources: list[str]) -> list[str]:
 
 def _row(figure: Figure, note: int, unit: str) -> tuple[str, ...]:
     if figure.unit == "deg":
-        return figure.name, format_angle(figure.value), "", str(note)
-    size, other = (format_length(figure.value, each) for each in (unit, OTHER_UNIT[unit]))
-    return figure.name, size, other, str(note)
+        return figure.name, f"{decimals(figure.value, 3)}°", str(note)
+    return figure.name, format_length(figure.value, unit), str(note)

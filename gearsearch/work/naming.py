@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from ..base.errors import UnitError
-from ..base.units import INCH_MM, parse_length, parse_pitch, shown
+from ..base.units import INCH_MM, decimal, parse_length, parse_pitch, shown
 from .series import Series, StandardThread, all_series, number_in, series_of
 
 # Designations as ISO 261, 965-1 and 2904, ISO 228-1 and 7-1, BS 84, BS 93, ASME B1.1, B1.5 and B1.20.1 have them;
@@ -67,6 +67,19 @@ class NamedThread:
     def lead_mm(self) -> Fraction:
         """Its lead [mm], of one start where the name does not say."""
         return self.pitch_mm * (self.starts or 1)
+
+    @property
+    def unit(self) -> str:
+        """The unit it is named by, ``mm`` or ``in``."""
+        names = [self.row.series] if self.row else [each.name for each in all_series() if each.form == self.form]
+        return "mm" if names and series_of(names[0]).unit == "mm" else "in"
+
+    @property
+    def told(self) -> str:
+        """Its name, its pitch as it is named, and its standard."""
+        inch, name = self.unit == "in", self.row.name if self.row else self.name
+        pitch = f"{decimal(INCH_MM / self.pitch_mm)} threads per inch" if inch else f"pitch {decimal(self.pitch_mm)} mm"
+        return ", ".join(filter(None, (name, pitch, self.standard)))
 
     @property
     def standard(self) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import partial
 
 from ..base import require
 from ..base.document import Document
 from ..base.errors import GearsearchError
 from ..base.showing import Shown
-from ..base.units import Value, format_angle, format_both, format_length, parse_angle, shown, sin_deg
+from ..base.sources import noted
+from ..base.units import Value, decimals, format_angle, format_both, format_length, parse_angle, shown, sin_deg
 from .accuracy import accuracy_class
 from .helix import HelicalGear, helix_angle
 from .naming import NamedThread
@@ -19,6 +22,10 @@ from .tolerance import Interval, Tolerance
 MOST_STARTS = 1000
 SHORTEST_MM, LONGEST_MM = Fraction(1, 10**6), Fraction(10**9)
 HOW_TO_MAKE = "make it with part(lead='412.5 mm') or its like"
+
+
+def _in_degrees(angle: Fraction) -> str:
+    return f"{decimals(angle, 3)}°"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,24 +229,33 @@ class Part(Blank, Shown):
         served = self.is_cam and self.work_lead_mm <= geared_mm
         return tilt_for(self.work_lead_mm, geared_mm) if served else None
 
-    def describe(self, unit: str = "mm") -> list[str]:
-        """All lines that say what is wanted: ``asked`` and ``about``."""
-        return [*self.asked(unit), *self.about(unit)]
+    def describe(self, unit: str = "mm", *, once: bool = False) -> list[str]:
+        """All lines that say what is wanted: ``asked`` and ``about``.
 
-    def asked(self, unit: str = "mm") -> list[str]:
-        """Lines that say what is wanted: the lead in both units, how many starts, what the gears must give."""
-        how = f", {self.how}" if self.how else ""
-        lines = [f"wanted: lead {format_both(self.work_lead_mm, unit)}{how}"]
+        Parameters
+        ----------
+        unit : in which lengths are told, ``mm`` or ``in``
+        once : in that unit alone, a thread as it is named, and angles without minutes; else lengths in both units
+        """
+        return [*self.asked(unit, once=once), *self.about(unit, once=once)]
+
+    def asked(self, unit: str = "mm", *, once: bool = False) -> list[str]:
+        """Lines that say what is wanted: the lead, how many starts, what the gears must give; see ``describe``."""
+        length = format_length if once else format_both
+        how = self.thread.told if once and self.thread else self.how
+        lines = [f"wanted: lead {length(self.work_lead_mm, unit)}" + (f", {how}" if how else "")]
         if self.starts > 1:
-            lines.append(f"{self.starts} starts, {format_both(self.pitch_mm, unit)} from one to the next")
+            lines.append(f"{self.starts} starts, {length(self.pitch_mm, unit)} from one to the next")
         if self.tilt_deg is not None:
-            geared = format_both(self.lead_mm, unit)
-            lines.append(f"head tilted {format_angle(self.tilt_deg)} from the table: the gears must give {geared}")
+            told = f"head tilted {format_angle(self.tilt_deg)} from the table"
+            lines.append(f"{told}: the gears must give {length(self.lead_mm, unit)}")
         return lines
 
-    def about(self, unit: str = "mm") -> list[str]:
+    def about(self, unit: str = "mm", *, once: bool = False) -> list[str]:
         """What else follows from it: both angles with their diameter, cautions of a tilt and of a taper."""
-        return [*self._angle_lines(unit), *self._tilt_lines(), *self._taper_lines()]
+        length, angle = (format_length, _in_degrees) if once else (format_both, format_angle)
+        angles = self._angle_lines(partial(length, unit=unit), angle)
+        return [*angles, *self._tilt_lines(), *self._taper_lines()]
 
     def __str__(self) -> str:
         return "\n".join(self.describe())
@@ -249,17 +265,16 @@ class Part(Blank, Shown):
         wanted, *more = self.describe()
         return Document(wanted, tuple(more))
 
-    def _angle_lines(self, unit: str) -> list[str]:
+    def _angle_lines(self, length: Callable[[Fraction], str], angle: Callable[[Fraction], str]) -> list[str]:
         helix, lead = self.helix_angle_deg, self.lead_angle_deg
         if self.diameter_mm is None or helix is None or lead is None:
             return []
         if self.is_cam:
-            size = format_both(self.diameter_mm, unit)
-            return [f"at diameter {size}: the cam's outline rises at {format_angle(lead)} to the round"]
+            return [f"at diameter {length(self.diameter_mm)}: the cam's outline rises at {angle(lead)} to the round"]
         where = "at its pitch diameter" if self.gear else "at diameter"
         return [
-            f"{where} {format_both(self.diameter_mm, unit)}: "
-            f"helix angle {format_angle(helix)} from the axis, lead angle {format_angle(lead)} square to it"
+            f"{where} {length(self.diameter_mm)}: "
+            f"helix angle {angle(helix)} from the axis, lead angle {angle(lead)} square to it"
         ]
 
     def _tilt_lines(self) -> list[str]:
@@ -267,8 +282,7 @@ class Part(Blank, Shown):
             return []
         lines = ["a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it"]
         if self.tilt_deg > STEEPEST_TILT_DEG:
-            source = "Brown & Sharpe 1914, pp. 180-182, 249"
-            lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice ({source})")
+            lines.append(f"a tilt above {STEEPEST_TILT_DEG}° is avoided in practice {noted('treatise')}")
         return lines
 
     def _taper_lines(self) -> list[str]:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from ..base import require
 from ..base.document import strong
+from ..base.sources import noted
 from ..base.units import decimals, format_both, format_length, radians, sin_deg
 from .helix import HelicalGear
 
@@ -93,8 +94,8 @@ def span_note(normal_module_mm: Fraction, unit: str) -> str:
     depths = ", ".join(f"{decimals(deeper(angle), 2)} times ({_named(angle)})" for angle in CUTTERS_DEG)
     return (
         f"Span too big? Deepen by {depths} the excess. The span is without play: take "
-        f"{format_length(PLAY * normal_module_mm, unit)} off each for that (0.02 modules, common practice, no source; "
-        "the span from memory)"
+        f"{format_length(PLAY * normal_module_mm, unit)} off each for that, 0.02 modules "
+        f"{noted('practice')}; the span itself {noted('memory')}"
     )
 
 

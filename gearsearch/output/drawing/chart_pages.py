@@ -13,8 +13,8 @@ from ...base.facts import Table
 from ..paper import Page, Paper
 from ..tables import tabulated
 from . import papers
-from .flow import LINE, measure
-from .papers import POINT_MM
+from .flow import LINE
+from .papers import POINT_MM, measure
 
 _LARGEST = 13.0  # type [points]
 _TITLE, _SAID = 11.0, 8.0

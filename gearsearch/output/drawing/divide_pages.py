@@ -10,7 +10,8 @@ from ...base.document import Item, strong
 from ...base.facts import Table
 from ...dividing.answer import Divided
 from . import papers
-from .flow import Flow, measure
+from .flow import Flow
+from .papers import measure
 
 SIZES = (16.0, 15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # type [points]
 _READABLE = 11.0  # below this a table of few wide rows is set row under row

@@ -2,43 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
 from ...base.document import Item, spans
-from ...base.facts import Heading, Table
+from ...base.facts import Table
 from . import papers
-from .papers import POINT_MM
+from .papers import POINT_MM, Width, measure
 
 LINE = 1.22  # height of a line for the size of its type
-_TIGHT = 1.17  # the same of words that are to stand on one page
-_STRONG = 1.08  # how much larger heavy words among others are set
+FIELD_MM = 8.0  # from one line to write on to the next
+_TIGHT = 1.13  # the same of words that are to stand on one page
 _WRITE_MM = 15.0  # least length of a line to write on
 _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
 _ROW = 1.35  # height of a row of a table for that of a line
 _STRIP = 24  # rows that are not parted into strips
-_BESIDE_MM = 8.0  # between two columns of a table
-Width = Callable[[str, float, bool], float]
+_CELL_MM = 3.0  # by which a column is wider than its cells
+_BESIDE_MM = 8.0  # between two columns of rows of a table
+_GAP_MM = 6.0  # between two columns of a page
+_INDENT_MM = 5.5  # of what stands behind a box or a dot
+_WHOLE = 8  # lines of an item that no column parts
 Piece = tuple[str, bool]  # text, and whether it is heavy
 Word = tuple[Piece, ...]  # pieces that are not parted
 
 
-def measure() -> Width:
-    """How wide a text is [mm], as printed: a function of text, size [points] and heaviness."""
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import text_to_path
-
-    known: dict[Piece, float] = {}
-
-    def width(text: str, size: float, bold: bool) -> float:
-        if (text, bold) not in known:
-            font = FontProperties(size=100, weight="bold" if bold else "normal")
-            known[text, bold] = float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0])
-        return known[text, bold] / 100 * size * POINT_MM
-
-    return width
+def broken(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:
+    """Lines broken to a width [mm] in a size of type, what does not go into the first set in by some blanks."""
+    wide = measure()
+    broken = []
+    for line in lines:
+        first, *words = line.split(" ")
+        broken.append(first)
+        for word in words:
+            longer = f"{broken[-1]} {word}"
+            if wide(longer, size, False) <= width:
+                broken[-1] = longer
+            else:
+                broken.append(hanging + word)
+    return broken
 
 
 def words_of(text: str, *, bold: bool = False) -> Iterator[Word]:
@@ -72,15 +75,26 @@ class _Unprinted:
     plot = add_patch = text
 
 
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A part of a page that is filled from above [mm]."""
+
+    left: float
+    low: float
+    width: float
+    top: float
+
+
 @dataclass(slots=True)
 class Flow:
-    """Pages that are filled from above, in one size of type.
+    """Pages that are filled from above, in one size of type, in one column or in several side by side.
 
     Parameters
     ----------
     paper, size : name of the paper, and the type [points]
     width : how wide a text is [mm], by text, size and heaviness
     only_counting : whether pages are only counted, not drawn
+    kept : how much of the foot of each page is kept free [mm], by its number from 0
     figures : the pages so far
     y : how high on the last page the next line begins [mm]
     """
@@ -89,13 +103,25 @@ class Flow:
     size: float
     width: Width
     only_counting: bool = False
+    kept: dict[int, float] = field(default_factory=dict)
     figures: list[Any] = field(default_factory=list)
     y: float = 0.0
+    _columns: int = 1
+    _frame: Frame = Frame(0.0, 0.0, 0.0, 0.0)
+    _waiting: list[Frame] = field(default_factory=list)
+    _lowest: float = 0.0
+    _top: float = 0.0
 
     @property
     def room(self) -> float:
-        """Width between the margins [mm]."""
-        return papers.size_mm(self.paper)[0] - 2 * papers.MARGIN_MM
+        """Width of a column [mm]."""
+        across = papers.size_mm(self.paper)[0] - 2 * papers.MARGIN_MM
+        return (across - _GAP_MM * (self._columns - 1)) / self._columns
+
+    @property
+    def left(self) -> float:
+        """Where the column that is being filled begins [mm]."""
+        return self._frame.left
 
     @property
     def page(self) -> Any:
@@ -107,28 +133,59 @@ class Flow:
         """Height of a line [mm]."""
         return self.size * _TIGHT * POINT_MM
 
+    @property
+    def lowest(self) -> float:
+        """How far down the last page is filled in any of its columns [mm]."""
+        return min(self._lowest, self.y)
+
+    @property
+    def even_mm(self) -> float:
+        """About how far down the last page would be filled if its columns were as long as each other [mm]."""
+        used = [self._top - self._frame.low] * (self._columns - 1 - len(self._waiting)) + [self._top - self.y]
+        return self._top - sum(used) / self._columns - self.line_mm
+
     def new_page(self) -> None:
         """Begin a page."""
         wide, high = papers.size_mm(self.paper)
         self.figures.append(_Unprinted() if self.only_counting else papers.blank(wide, high)[0])
-        self.y = high - papers.MARGIN_MM
+        self.parted(self._columns, high - papers.MARGIN_MM)
+
+    def parted(self, columns: int, top: float | None = None) -> None:
+        """From here on, or from so high [mm], the page has so many columns side by side."""
+        if not self.figures:
+            self.new_page()
+        self._columns = columns
+        top = self.y if top is None else top
+        low = papers.MARGIN_MM + _FOOT_MM + self.kept.get(len(self.figures) - 1, 0.0)
+        lefts = [papers.MARGIN_MM + number * (self.room + _GAP_MM) for number in range(columns)]
+        self._frame, *self._waiting = [Frame(left, low, self.room, top) for left in lefts]
+        self.y = self._lowest = self._top = top
+
+    def go_on(self) -> None:
+        """Go on in the next column, on a new page where there is none."""
+        if not self._waiting:
+            self.new_page()
+            return
+        self._lowest = self.lowest
+        self._frame = self._waiting.pop(0)
+        self.y = self._frame.top
 
     def left_mm(self) -> float:
-        """How much of the page is left [mm]."""
-        return self.y - papers.MARGIN_MM - _FOOT_MM if self.figures else 0.0
+        """How much of the column is left [mm]."""
+        return self.y - self._frame.low if self.figures else 0.0
 
     def need(self, height: float) -> None:
-        """Begin a page where this one has not so much room left [mm]."""
+        """Begin a column where this one has not so much room left [mm]."""
         if self.left_mm() < height:
-            self.new_page()
+            self.go_on()
 
-    def words(self, text: str, size: float, indent: float = 0.0, *, bold: bool = False) -> None:
-        """A paragraph, broken where it must be."""
-        for line in self.broken(text, size, self.room - indent, bold=bold):
+    def words(self, text: str, size: float, indent: float = 0.0, *, bold: bool = False, aside: float = 0.0) -> None:
+        """A paragraph, broken where it must be, so far in from the left and from the right [mm]."""
+        for line in self.broken(text, size, self.room - indent - aside, bold=bold):
             step = size * _TIGHT * POINT_MM
             self.need(step)
             self.y -= step
-            self._set(line, size, papers.MARGIN_MM + indent, self.y + 0.3 * step)
+            self._set(line, size, self.left + indent, self.y + 0.3 * step)
 
     def broken(self, text: str, size: float, room: float, *, bold: bool = False) -> list[list[Word]]:
         """The lines of a text, none wider than the room [mm] unless one word alone is."""
@@ -136,7 +193,7 @@ class Flow:
         used = 0.0
         words = list(words_of(text, bold=bold))
         for word, after in zip_longest(words, words[1:]):
-            wide = self._wide(word, size, bold)
+            wide = self._wide(word, size)
             kept = self._space(size) + _WRITE_MM if after and _is_blank(after) else 0.0  # a line stays with its word
             if lines[-1] and used + self._space(size) + wide + kept > room:
                 lines.append([])
@@ -145,17 +202,13 @@ class Flow:
             lines[-1].append(word)
         return lines
 
-    def _wide(self, word: Word, size: float, whole: bool) -> float:
+    def _wide(self, word: Word, size: float) -> float:
         if _is_blank(word):
             return _WRITE_MM
-        return sum(self.width(text, self._size(size, heavy and not whole), heavy) for text, heavy in word)
+        return sum(self.width(text, size, heavy) for text, heavy in word)
 
     def _long(self, line: Sequence[Word], size: float) -> float:
-        return sum(self._wide(word, size, False) + self._space(size) for word in line)
-
-    @staticmethod
-    def _size(size: float, strong: bool) -> float:
-        return size * _STRONG if strong else size
+        return sum(self._wide(word, size) + self._space(size) for word in line)
 
     def _space(self, size: float) -> float:
         return self.width("n n", size, False) - 2 * self.width("n", size, False)
@@ -165,10 +218,9 @@ class Flow:
         if line and _is_blank(line[-1]):
             self._set(line[:-1], size, x, y)
             begin = x + self._long(line[:-1], size) + 1
-            end = min(begin + 3 * _WRITE_MM, papers.MARGIN_MM + self.room)
+            end = min(begin + 3 * _WRITE_MM, self.left + self.room)
             self.page.plot([begin, end], [y - 0.6] * 2, color="black", lw=0.6)
             return
-        whole = all(heavy for word in line for _, heavy in word)
         pieces: list[list[Any]] = []
         for number, word in enumerate(line):
             for place, (text, heavy) in enumerate(word):
@@ -179,108 +231,145 @@ class Flow:
                     pieces.append([text, heavy, bool(gap)])
         for number, (text, heavy, gap) in enumerate(pieces):
             x += self._space(size) if gap and number else 0.0
-            type_ = self._size(size, heavy and not whole)
             weight = "bold" if heavy else "normal"
-            self.page.text(x, y, text, fontsize=type_, weight=weight, va="baseline")
-            x += self.width(text, type_, heavy)
+            self.page.text(x, y, text, fontsize=size, weight=weight, va="baseline")
+            x += self.width(text, size, heavy)
 
     def item(self, item: Item) -> None:
-        """Something to do, with a box to tick, or to know, after a dot; not parted from its first line."""
+        """Something to do, with a box to tick, or to know, after a dot; parted only where it is long."""
         from matplotlib.patches import Rectangle
 
-        self.need(self.line_mm)
+        self.need(self.line_mm * self._whole(item.text))
         side = 0.62 * self.size * POINT_MM
         low, page = self.y - 0.82 * self.line_mm, self.page
         if item.tick:
-            page.add_patch(Rectangle((papers.MARGIN_MM, low), 1.25 * side, 1.25 * side, fill=False, lw=0.9))
+            page.add_patch(Rectangle((self.left, low), 1.25 * side, 1.25 * side, fill=False, lw=0.9))
         else:
-            page.plot(papers.MARGIN_MM + 0.7 * side, low + 0.65 * side, marker="o", ms=1.8, color="black")
-        self.words(item.text, self.size, 5.0)
-        self.y -= 0.06 * self.size * POINT_MM
+            page.plot(self.left + 0.7 * side, low + 0.65 * side, marker="o", ms=1.8, color="black")
+        self.words(item.text, self.size, _INDENT_MM)
+
+    def _whole(self, text: str) -> int:
+        """Lines of an item that no column parts."""
+        return min(_WHOLE, len(self.broken(text, self.size, self.room - _INDENT_MM)))
 
     def plain(self, rows: Sequence[str]) -> None:
         """Lines of plain characters, each as wide as the others, in heavy type."""
         if not rows:
             return
-        size = min(self.size, self.room / (0.603 * POINT_MM * max(map(len, rows))))
+        size = min(self.size, (self.room - 3) / (0.603 * POINT_MM * max(map(len, rows))))
         step = size * 1.2 * POINT_MM
         self.need(step * len(rows))
         for row in rows:
             self.y -= step
             style = {"family": "monospace", "weight": "bold"}
-            self.page.text(papers.MARGIN_MM + 3, self.y + 0.3 * step, row, fontsize=size, **style)
+            self.page.text(self.left + 3, self.y + 0.3 * step, row, fontsize=size, **style)
         self.y -= 1.0
 
-    def title(self, text: str) -> None:
-        """A title under a rule across the page; kept with the two lines that follow."""
-        self.need(4 * self.line_mm)
+    def title(self, text: str, first: str = "") -> None:
+        """A title under a rule across the column; kept with the item that follows, or with two lines."""
+        self.need((2 + max(2, self._whole(first))) * self.line_mm)
         self.y -= 0.25 * self.size * POINT_MM
-        left = papers.MARGIN_MM
+        left = self.left
         self.page.plot([left, left + self.room], [self.y, self.y], color="black", lw=0.9)
         self.y -= 0.5
-        self.words(text, 1.18 * self.size, bold=True)
+        self.words(text, 1.12 * self.size, bold=True)
 
     def boxed(self, text: str) -> None:
         """A warning, large, in a heavy frame."""
         from matplotlib.patches import Rectangle
 
         size = 1.6 * self.size
-        lines = len(self.broken(text, size, self.room - 4, bold=True))
+        lines = len(self.broken(text, size, self.room - 8, bold=True))
         height = lines * size * _TIGHT * POINT_MM + 3
         self.need(height + 3)
         self.y -= 1.5
         low = self.y - height
-        self.page.add_patch(Rectangle((papers.MARGIN_MM, low), self.room, height, fill=False, lw=2.6))
+        self.page.add_patch(Rectangle((self.left, low), self.room, height, fill=False, lw=2.6))
         self.y -= 1.2
-        self.words(text, size, 4.0, bold=True)
+        self.words(text, size, 4.0, bold=True, aside=4.0)
         self.y = low - 1.5
 
-    def ruled(self, *labels: str) -> None:
-        """Labels with a line to write on after each, side by side."""
-        self.need(8.5)
-        self.y -= 8.0
-        each = self.room / len(labels)
-        for number, label in enumerate(labels):
-            left = papers.MARGIN_MM + number * each
-            self.page.text(left, self.y, label, fontsize=self.size, va="baseline")
-            begin = left + self.width(label, self.size, False) + 2
-            self.page.plot([begin, left + each - 3], [self.y - 0.6] * 2, color="black", lw=0.6)
+    def at_right(self, lines: Sequence[str], top: float, low: float, size: float) -> None:
+        """Heavy lines that end at the right margin, between two heights [mm]."""
+        step = (top - low) / len(lines)
+        right = self.left + self.room
+        for number, line in enumerate(lines):
+            y = top - (number + 0.5) * step
+            self.page.text(right, y, line, fontsize=size, weight="bold", ha="right", va="center")
+
+    def write_on(self, fields: Sequence[Sequence[str]]) -> None:
+        """Rows of labels at the foot of the page, each with a line to write on, below all that flows."""
+        low = papers.MARGIN_MM + FIELD_MM * len(fields)
+        for labels in fields:
+            low -= FIELD_MM
+            each = self.room / len(labels)
+            for number, label in enumerate(labels):
+                left = self.left + number * each
+                self.page.text(left, low, label, fontsize=self.size, va="baseline")
+                begin = left + self.width(label, self.size, False) + 2
+                self.page.plot([begin, left + each - 3], [low - 0.6] * 2, color="black", lw=0.6)
 
     def table_width(self, table: Table) -> float:
-        """How wide a table is [mm]."""
-        return sum(self._column_widths(table))
+        """How wide a table is whose cells are not broken [mm]."""
+        return sum(self._natural_widths(table))
 
-    def _column_widths(self, table: Table) -> list[float]:
+    def _natural_widths(self, table: Table) -> list[float]:
         rows = ([heading.short for heading in table.headings], *table.rows)
         return [
-            3 + max(self.width(row[column], self.size, head == 0) for head, row in enumerate(rows))
+            _CELL_MM + max(self.width(row[column], self.size, head == 0) for head, row in enumerate(rows))
             for column in range(len(table.headings))
         ]
+
+    def _column_widths(self, table: Table) -> list[float]:
+        """The same, the widest columns as much narrower as there is no room for."""
+        widths = self._natural_widths(table)
+        while sum(widths) > self.room + 1e-6:
+            widest, *others = sorted(set(widths), reverse=True)
+            among = [place for place, wide in enumerate(widths) if wide == widest]
+            over = (sum(widths) - self.room) / len(among)
+            for place in among:
+                widths[place] = max(widest - over, others[0] if others else 0.0)
+        return widths
 
     def table(self, table: Table) -> None:
         """A table, its head over every column of rows; as many columns of rows side by side as there is room for."""
         widths = self._column_widths(table)
-        step = _ROW * self.line_mm
         beside = max(1, int((self.room + _BESIDE_MM) / (sum(widths) + _BESIDE_MM)))
-        rows = list(table.rows)
+        head = self._row([heading.short for heading in table.headings], widths, bold=True)
+        rows = [self._row(row, widths) for row in table.rows]
         while rows:
-            self.need(4 * step)
-            high = min(int(self.left_mm() / step) - 1, max(_STRIP, -(-len(rows) // beside)), len(rows))
+            self.need(self._high([head, *rows[:3]]))
+            top, room, count = self.y, self.left_mm(), max(_STRIP, -(-len(rows) // beside))
             for number in range(beside):
+                high = 0
+                while high < min(count, len(rows)) and (not high or self._high([head, *rows[: high + 1]]) <= room):
+                    high += 1
                 part, rows = rows[:high], rows[high:]
-                left = papers.MARGIN_MM + number * (sum(widths) + _BESIDE_MM)
-                self._rows(table.headings, part, widths, left)
-            self.y -= (high + 1) * step
+                if part:
+                    left = self.left + number * (sum(widths) + _BESIDE_MM)
+                    self.y = min(self.y, self._put_rows([head, *part], widths, left, top))
 
-    def _rows(self, headings: Sequence[Heading], rows: list[Any], widths: list[float], left: float) -> None:
-        if not rows:
-            return
-        step, y = _ROW * self.line_mm, self.y
-        for number, row in enumerate(([heading.short for heading in headings], *rows)):
-            y -= step
+    def _row(self, cells: Sequence[str], widths: list[float], *, bold: bool = False) -> list[list[list[Word]]]:
+        """The lines of every cell of a row."""
+        return [
+            self.broken(cell, self.size, wide - _CELL_MM + 1e-6, bold=bold)
+            for cell, wide in zip(cells, widths, strict=True)
+        ]
+
+    def _high(self, rows: Sequence[list[list[list[Word]]]]) -> float:
+        """How high rows are [mm]."""
+        return sum(self.line_mm * (max(map(len, row)) + _ROW - 1) for row in rows)
+
+    def _put_rows(self, rows: Sequence[list[list[list[Word]]]], widths: list[float], left: float, y: float) -> float:
+        """Rows from so high downward [mm], a line under each; returns where they end."""
+        for number, row in enumerate(rows):
+            low = y - self._high([row])
             x = left
             for cell, wide in zip(row, widths, strict=True):
-                weight = "normal" if number else "bold"
-                self.page.text(x + 1, y + 0.3 * step, cell, fontsize=self.size, weight=weight, va="baseline")
+                for place, line in enumerate(cell):
+                    at = y - (place + 0.5 + _ROW / 2) * self.line_mm + 0.3 * self.line_mm
+                    self._set(line, self.size, x + 1, at)
                 x += wide
-            self.page.plot([left, x], [y, y], color="black", lw=0.4 if number else 0.9)
+            self.page.plot([left, x], [low, low], color="black", lw=0.4 if number and number % 5 else 0.9)
+            y = low
+        return y

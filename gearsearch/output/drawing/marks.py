@@ -6,13 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 
-from .papers import POINT_MM
+from .papers import POINT_MM, measure
 
 Point = tuple[float, float]
 Box = tuple[Point, Point]  # lower left and upper right
 LINE = 1.25  # height of a line for the size of its type
-UNDER = 7.5  # type of a second line [points]
-_WIDE = 0.62  # width of a letter for its height, about; digits are as wide
+UNDER = 9.0  # type of a second line [points]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +87,15 @@ class Words:
     turned: float = 0.0
     under: str = ""
 
+    def size_mm(self, paper: float) -> tuple[float, float]:
+        """Width and height, not turned, where one millimetre of the paper shows so many of the picture."""
+        width, below = measure(), UNDER if self.under else 0.0
+        wide = max(width(self.text, self.size, self.bold), width(self.under, UNDER, False))
+        return wide * paper, LINE * (self.size + below) * POINT_MM * paper
+
     def box(self, paper: float) -> Box:
-        """Lower left and upper right, about, where one millimetre of the paper shows so many of the picture."""
-        type_ = self.size * POINT_MM * paper
-        below = UNDER * POINT_MM * paper if self.under else 0.0
-        wide = max(len(self.text) * type_ * (1.08 if self.bold else 1.0), len(self.under) * below) * _WIDE
-        high = LINE * (type_ + below)
+        """Lower left and upper right, where one millimetre of the paper shows so many of the picture."""
+        wide, high = self.size_mm(paper)
         c, s = abs(cos(radians(self.turned))), abs(sin(radians(self.turned)))
         half = (wide * c + high * s) / 2, (wide * s + high * c) / 2
         (x, y) = self.at

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,11 @@ from ...base.errors import GearsearchError
 
 ENDINGS = (".svg", ".png", ".pdf")
 PAPERS_MM = units.PAPERS_MM
-MARGIN_MM = 12.0
+MARGIN_MM = 10.0
 INCH_MM = float(units.INCH_MM)
 POINT_MM = INCH_MM / 72  # the printer's point, in which type is measured
 _DOTS_PER_INCH = 150
+Width = Callable[[str, float, bool], float]
 NO_DATES = {
     ".pdf": {"CreationDate": None, "ModDate": None, "Creator": "gearsearch", "Producer": None},
     ".svg": {"Date": None, "Creator": None},
@@ -41,6 +43,23 @@ def drawing() -> Iterator[None]:
         mpl.rcParams.update({"svg.hashsalt": "gearsearch", "svg.fonttype": "none", "hatch.linewidth": 0.5})
         mpl.rcParams["text.parse_math"] = False  # a shop may have a $ in its name
         yield
+
+
+@cache
+def measure() -> Width:
+    """How wide a text is [mm], as printed: a function of text, size [points] and heaviness."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    known: dict[tuple[str, bool], float] = {}
+
+    def width(text: str, size: float, bold: bool) -> float:
+        if (text, bold) not in known:
+            font = FontProperties(size=100, weight="bold" if bold else "normal")
+            known[text, bold] = float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0])
+        return known[text, bold] / 100 * size * POINT_MM
+
+    return width
 
 
 def size_mm(paper: str) -> tuple[float, float]:

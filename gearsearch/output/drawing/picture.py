@@ -12,13 +12,16 @@ from ...search.checked import CheckResult
 from ...sheet.stacked import NARROW, in_planes
 from ...shop.quadrant import Quadrant
 from . import papers
-from .flow import measure
+from .flow import broken
 from .marks import LINE, UNDER, Mark, Round, Words, box_of
-from .papers import POINT_MM
-from .train_view import TrainView
+from .papers import POINT_MM, measure
+from .train_view import PLANES, TrainView
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule
-_SEEN, _LEGEND, _PLANES = 9.5, 8.2, 7.0  # type of the lines above, of those below, and of the gear planes [points]
+_SEEN, _LEGEND, _PLANES = 11.0, 10.0, 10.0  # type of the lines above, of those below, and of the gear planes [points]
+_CLOSE, _LINE_OF_TYPE = 1.05, 1.2  # between lines, and of a line of type for its size
+_LEAST_BESIDE_MM = 62.0
+_BESIDE = 9.5  # type of all that stands beside the picture on the sheet [points]
 _LETTER, _MONOSPACED = (
     0.58,
     0.603,
@@ -61,8 +64,8 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     page = figure.axes[0]
     below, planes = legend(placement, quadrant, names), in_planes(checked, NARROW)
     beside = max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
-    told = _filled(below, width - beside - 6, _LEGEND, hanging="    ")
-    above = _filled([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
+    told = broken(below, width - beside - 6, _LEGEND, hanging="    ")
+    above = broken([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
     foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
     page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
     style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
@@ -76,6 +79,48 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
     lines = [f"scale 1 : {view.paper:g}", *above]
     page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
+
+
+def draw_beside(figure: Any, area: Area, checked: CheckResult) -> None:
+    """Draw the train into a part of a sheet, and at its right the same train plane by plane, with how it is seen.
+
+    Parameters as of ``draw_train``; it raises as that does.
+    """
+    placement, quadrant, names = placed(checked)
+    left, bottom, width, height = area
+    planes = in_planes(checked, NARROW)
+    beside = _width_beside(planes)
+    room = width - beside - 4, height
+    view = fitting(placement, quadrant, names, room, brief=True)
+    _draw_all(papers.inset(figure, left, bottom, *room), view, room)
+    page, at = figure.axes[0], left + width - beside
+    style = {"family": "monospace", "weight": "bold", "fontsize": _BESIDE, "linespacing": _CLOSE}
+    page.text(at, bottom + height - 1, "\n".join(planes), va="top", **style)
+    told = _said_beside(checked, f"scale 1 : {view.paper:g}")
+    page.text(at, bottom + 1, "\n".join(told), fontsize=_BESIDE, va="bottom", linespacing=_CLOSE)
+
+
+def beside_mm(checked: CheckResult) -> float:
+    """How high what stands at the right of the picture on a sheet is [mm]."""
+    lines = len(in_planes(checked, NARROW)) + len(_said_beside(checked, "scale 1 : 2.5"))
+    return (lines + 1) * _BESIDE * POINT_MM * _CLOSE * _LINE_OF_TYPE
+
+
+def _width_beside(planes: list[str]) -> float:
+    """How wide plain characters are beside the picture on a sheet [mm], and at least what is said under them."""
+    return max(_LEAST_BESIDE_MM, max(map(len, planes)) * _BESIDE * _MONOSPACED * POINT_MM)
+
+
+def _said_beside(checked: CheckResult, scale: str) -> list[str]:
+    """How the picture is seen, in lines that have room beside it."""
+    placement, quadrant, _ = placed(checked)
+    planes = {wheel.plane for wheel in placement.wheels}
+    strokes = ", ".join(f"{plane + 1} {PLANES[plane % len(PLANES)]}" for plane in sorted(planes))
+    keyed = ["| in mesh, = keyed together"] if len(planes) > 1 else []
+    said = [*keyed, scale + (f"; plane {strokes}" if len(planes) > 1 else "")]
+    if placement.studs:
+        said.append("+ swing is up" + ("; or all of it down" if quadrant.same_both_ways else ""))
+    return broken([*said, _short(placement)], _width_beside(in_planes(checked, NARROW)), _BESIDE, hanging="  ")
 
 
 def draw_view(axes: Any, checked: CheckResult, room: tuple[float, float]) -> None:
@@ -98,22 +143,6 @@ def placed(checked: CheckResult) -> tuple[Placement, Quadrant, Names]:
     return placement, quadrant, Names(checked.shop, checked.route, len(placement.studs))
 
 
-def _filled(lines: list[str], width: float, size: float, hanging: str = "") -> list[str]:
-    """Lines broken to a width [mm] in a size of type."""
-    wide = measure()
-    broken = []
-    for line in lines:
-        first, *words = line.split(" ")
-        broken.append(first)
-        for word in words:
-            longer = f"{broken[-1]} {word}"
-            if wide(longer, size, False) <= width:
-                broken[-1] = longer
-            else:
-                broken.append(hanging + word)
-    return broken
-
-
 def _high(lines: list[str], size: float) -> float:
     """Height of lines in a size of type [mm]."""
     return 1.2 * LINE * size * POINT_MM * len(lines)
@@ -127,11 +156,13 @@ def _title_size(text: str, width: float) -> float:
     return size
 
 
-def fitting(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
+def fitting(
+    placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float], *, brief: bool = False
+) -> TrainView:
     """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame."""
     gears = [Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in placement.wheels]
     for scale in SCALES:
-        view = TrainView(placement, quadrant, names, scale)
+        view = TrainView(placement, quadrant, names, scale, brief)
         if _fits(gears, scale, room) and _fits(kept(view.marks()), scale, room):
             break
     return view

@@ -13,14 +13,17 @@ from ...base.units import format_length
 from ...sheet.cutting import blank_diameter_mm
 from ...sheet.page import Job
 from . import papers
+from .flow import broken
 from .templates import CLEAR_MM, TAB_MM, SawCut, Template
 
-RULER_MM = 100
+RULER = {"mm": (100, 10), "in": (4, 0.5)}  # what is measured to see what the printer did, and between two of its marks
 MOST_SHEETS = 20
-_HEAD_MM = 27.0  # room for the words and the ruler across, below the drawing
+_TYPE = 9.5  # [points]
+_HEAD_MM = 42.0  # room for the words and the ruler across, below the drawing
 _SIDE_MM = 8.0  # room for the upright ruler
-_LEAST_MM = 130.0
-_WORDS_MM = 15.0  # length of the strip from which it has room for its words
+_LEAST_MM = 150.0
+_RULER_MM = 102.0  # the longer of the rulers
+_WORDS_MM = 20.0  # length of the strip from which it has room for its words
 _EDGE_MM = 0.6  # drawn past each edge, so that a line along it is whole
 
 
@@ -66,7 +69,7 @@ def template_sheet(template: Template, unit: str = "mm") -> Any:
     """One sheet of its own size with the whole template."""
     height = _height(template)
     margin = papers.MARGIN_MM
-    wide = max(template.around_mm + TAB_MM, RULER_MM + 60.0) + 2 * margin + _SIDE_MM
+    wide = max(template.around_mm + TAB_MM, _RULER_MM + 84.0) + 2 * margin + _SIDE_MM
     figure, _ = papers.blank(wide, max(height, _LEAST_MM - _HEAD_MM) + _HEAD_MM + 2 * margin)
     _draw(figure, template, Window(0, 0, template.around_mm + TAB_MM, height, 1, 1), unit)
     return figure
@@ -91,6 +94,19 @@ def template_tiles(template: Template, paper: str = "A4", unit: str = "mm") -> l
         _draw(figure, template, window, unit)
         figures.append(figure)
     return figures
+
+
+def whole_mm(template: Template, paper: str) -> float | None:
+    """How high a template stands on an upright paper [mm], rulers and words included; None where it takes several."""
+    wide, high = papers.size_mm(paper)
+    if len(list(_windows(template, wide, high))) > 1:
+        return None
+    return max(_height(template) + _HEAD_MM, _RULER_MM)
+
+
+def draw_whole(figure: Any, template: Template, unit: str) -> None:
+    """Draw a template that has room on one paper at its foot."""
+    _draw(figure, template, Window(0, 0, template.around_mm + TAB_MM, _height(template), 1, 1), unit)
 
 
 def _height(template: Template) -> float:
@@ -129,8 +145,8 @@ def _draw(figure: Any, template: Template, window: Window, unit: str) -> None:
             axes.plot(*zip(*curve, strict=True), color="white", lw=2.5)
             axes.plot(*zip(*curve, strict=True), color="black", lw=0.9, ls=(0, (6, 3)), gid="saw")
     _edges(figure.axes[0], window)
-    _words(figure.axes[0], template, cut, window, unit)
-    _rulers(figure.axes[0])
+    _words(figure, template, cut, window, unit)
+    _rulers(figure.axes[0], unit)
 
 
 def _outline(axes: Any, template: Template) -> None:
@@ -139,7 +155,7 @@ def _outline(axes: Any, template: Template) -> None:
     axes.plot([around + TAB_MM] * 2, [0, length], color="black", lw=0.5, ls=":")
     if length >= _WORDS_MM:
         middle = around + TAB_MM / 2, length / 2
-        style = {"rotation": 90, "ha": "center", "va": "center", "fontsize": 7, "clip_on": True}
+        style = {"rotation": 90, "ha": "center", "va": "center", "fontsize": 9, "clip_on": True}
         axes.text(*middle, "under the\nother edge", **style)
 
 
@@ -152,7 +168,7 @@ def _edges(page: Any, window: Window) -> None:
     page.plot(xs, ys, color="0.5", lw=0.4)
 
 
-def _words(page: Any, template: Template, cut: SawCut | None, window: Window, unit: str) -> None:
+def _words(figure: Any, template: Template, cut: SawCut | None, window: Window, unit: str) -> None:
     def said(mm: float) -> str:
         return format_length(Fraction(mm), unit)
 
@@ -182,17 +198,22 @@ def _words(page: Any, template: Template, cut: SawCut | None, window: Window, un
         lines.append(
             f"sheet {window.number} of {window.count}, row by row from below: cut at the thin frame, lay edge to edge"
         )
-    top = papers.MARGIN_MM + _HEAD_MM - 3
-    page.text(papers.MARGIN_MM + _SIDE_MM, top, "\n".join(lines), fontsize=7.5, va="top", linespacing=1.3)
+    left, top = papers.MARGIN_MM + _SIDE_MM, papers.MARGIN_MM + _HEAD_MM - 2
+    room = figure.get_size_inches()[0] * papers.INCH_MM - left - papers.MARGIN_MM
+    told = "\n".join(broken(lines, room, _TYPE, hanging="   "))
+    figure.axes[0].text(left, top, told, fontsize=_TYPE, va="top", linespacing=1.15)
 
 
-def _rulers(page: Any) -> None:
-    """A hundred millimetres each way, to check what the printer did."""
-    left, low = papers.MARGIN_MM, papers.MARGIN_MM - 4
-    page.plot([left, left + RULER_MM], [low, low], color="black", lw=0.8, gid="ruler-across")
-    page.plot([left, left], [low, low + RULER_MM], color="black", lw=0.8, gid="ruler-up")
-    for mm in range(0, RULER_MM + 1, 10):
+def _rulers(page: Any, unit: str) -> None:
+    """A known length each way, in the shop's unit, to check what the printer did."""
+    count, step = RULER[unit]
+    part = papers.INCH_MM if unit == "in" else 1.0
+    left, low, long = papers.MARGIN_MM, papers.MARGIN_MM - 4, count * part
+    page.plot([left, left + long], [low, low], color="black", lw=0.8, gid="ruler-across")
+    page.plot([left, left], [low, low + long], color="black", lw=0.8, gid="ruler-up")
+    for number in range(round(count / step) + 1):
+        mm = number * step * part
         page.plot([left + mm] * 2, [low, low + 2], color="black", lw=0.6)
         page.plot([left, left + 2], [low + mm] * 2, color="black", lw=0.6)
-    words = "100 mm both ways, or the printer has changed the scale: print at 100 %"
-    page.text(left + RULER_MM + 2, low, words, fontsize=6.5, va="center")
+    words = f"{count} {unit} both ways? If not, print it again at 100 %"
+    page.text(left + long + 2, low + 4, words, fontsize=_TYPE, va="center")

@@ -17,7 +17,8 @@ from .slots import slot_outline
 
 PLANES = ("solid", "dashed", "dotted")
 _NO_NUT_MM = 2.0
-_SMALL, _NUMBER = 8.5, 13.0  # type [points]
+_SMALL, _NUMBER = 9.5, 13.0  # type [points]
+_OUT = (8, 12, 16, 21, 28, 36, 45, 56, 70, 90, 120, 160)  # how far from its rim words may stand [mm of paper]
 _STRAIGHT = 0.2  # below this the two ways from an idler to its gears are opposite
 
 
@@ -31,12 +32,14 @@ class TrainView:
     quadrant : on what
     names : what the shafts are called
     paper : how many machine millimetres one millimetre of the paper shows
+    brief : without distances and without what each gear is, for where the words beside it say so
     """
 
     placement: Placement
     quadrant: Quadrant
     names: Names
     paper: float
+    brief: bool = False
 
     @property
     def wheels(self) -> tuple[Wheel, ...]:
@@ -60,14 +63,16 @@ class TrainView:
 
     def marks(self) -> list[Mark]:
         """The whole picture, what lies lowest first."""
-        sizes, labels = list(self._dimensions()), Labels(self.paper)
+        labels, bracket = Labels(self.paper), list(self._bracket())
+        for wheel in self.wheels:
+            labels.take(Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm))
         for shaft, centre in self.centres.items():
-            labels.take(Round(centre, 2 * self.paper))
-            labels.take(Round(centre, self.nut(shaft)), weight=0.5)
-        for mark in sizes:
-            labels.take_line(mark)
-        words = [*self._counts(labels), *self._swing(labels), *self._shaft_names(labels)]
-        return [*self._bracket(), *self._gears(), *self._nuts(), *sizes, *self._turning(labels), *words]
+            labels.take(Round(centre, max(self.nut(shaft), 1.6 * self.paper), fill=0.9))
+        for mark in bracket:
+            labels.take(mark, soft=True)
+        sizes = [] if self.brief else list(self._dimensions(labels))
+        words = [*self._counts(labels), *self._turning(labels), *self._swing(labels), *self._shaft_names(labels)]
+        return [*bracket, *self._gears(), *self._nuts(), *sizes, *words]
 
     # -- what stands there
 
@@ -115,7 +120,7 @@ class TrainView:
         """The tooth count of each gear and what it is, inside its own circle, or on an arrow to its rim."""
         for wheel in sorted(self.wheels, key=lambda wheel: (wheel.tip_radius_mm, wheel.shaft)):
             text = f"({wheel.teeth})" if wheel.role == "idler" else str(wheel.teeth)
-            words = Words((0, 0), text, _NUMBER, bold=True, under=wheel.role)
+            words = Words((0, 0), text, _NUMBER, bold=True, under="" if self.brief else wheel.role)
             rim = Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm, PLANES[wheel.plane % len(PLANES)])
             yield from labels.put(words, self._count_places(wheel, words), rim)
 
@@ -129,14 +134,14 @@ class TrainView:
                 at = away(centre, radius, way)
                 if self._is_its_own(replace(words, at=at), wheel, hole):
                     yield at, wheel.tip_radius_mm < self._widest(wheel.shaft), 0.0
-        for out, aside in product((8.0, 12.0, 16.0, 21.0, 28.0, 36.0, 45.0), range(0, 181, 15)):
+        for out, aside in [*product(_OUT, range(0, 181, 15)), *product(_OUT, range(0, 181, 4))]:
             for way in (back + aside, back - aside):
                 at, on_rim = away(centre, wheel.tip_radius_mm + out * u, way), away(centre, wheel.tip_radius_mm, way)
                 led_over = {other for i in range(9) for other in self._others_under(between(at, on_rim, i / 8), wheel)}
                 others = (
                     self._others_at(replace(words, at=at), wheel) + self._others_near(on_rim, wheel) + len(led_over)
                 )
-                yield at, True, (5 * u) ** 2 * others
+                yield at, True, 3.0 * others
 
     def _hole(self, wheel: Wheel) -> float:
         """Radius about the centre of a gear in which its count would seem to be another's: nut, or smaller gear."""
@@ -182,11 +187,8 @@ class TrainView:
         for shaft, centre in self.centres.items():
             text, nut = self.names.shaft(shaft).removeprefix("the "), self.nut(shaft)
             near = [(away(centre, nut + 2.8 * self.paper, way), False, 0.0) for way in (-90, 90)]
-            far = [
-                (away(centre, nut + out * self.paper, way), True, 0.0)
-                for out in (8, 12, 18)
-                for way in range(-90, 270, 30)
-            ]
+            ways = [*product(_OUT, range(-90, 270, 15)), *product(_OUT, range(-90, 270, 4))]
+            far = [(away(centre, nut + out * self.paper, way), True, 0.0) for out, way in ways]
             yield from labels.put(Words((0, 0), text, _SMALL), near + far, Round(centre, nut))
 
     def _swing(self, labels: Labels) -> Iterator[Mark]:
@@ -201,23 +203,26 @@ class TrainView:
             radius = min(0.75 * stud.from_pivot_mm, self.nut(pivot) + (12 + 7 * number) * u)
             yield from headed(arc((0, 0), radius, 0, stud.swing_deg), 2 * u, 0.6)
             text = f"{stud.swing_deg:+.1f}°" if whole else f"stud {stud.number} {stud.swing_deg:+.1f}°"
-            outer, shares = [radius + step * u for step in (0, 4, 8, 12, 16)], (0.5, 0.35, 0.65)
-            places = [(away((0, 0), r, stud.swing_deg * share), False, 0.0) for r in outer for share in shares]
+            ways = product((0, 4, 8, *_OUT), (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9, 0.0, 1.0))
+            places = [(away((0, 0), radius + out * u, stud.swing_deg * share), out > 8, 0.0) for out, share in ways]
             yield from labels.put(Words((0, 0), text, _SMALL), places, Round((0, 0), radius))
 
     def _turning(self, labels: Labels) -> Iterator[Mark]:
         """Which way each shaft turns when the first turns clockwise: every mesh reverses."""
         u = self.paper
         for shaft, centre in self.centres.items():
-            radius, sign = self._arrow_radius(shaft), -1 if shaft % 2 == 0 else 1
-            half = degrees(5.5 * u / radius)
-            arcs = [Stroke(arc(centre, radius, w - sign * half, w + sign * half)) for w in range(0, 360, 15)]
-            best = min(arcs, key=labels.cost)
-            labels.take(best)
-            yield from headed(best.points, 3 * u, 1.2, f"turn-{shaft}")
+            sign = -1 if shaft % 2 == 0 else 1
+            for radius in self._arrow_radii(shaft):
+                half = degrees(min(5.5 * u / radius, 1.0))
+                arcs = [Stroke(arc(centre, radius, w - sign * half, w + sign * half)) for w in range(0, 360, 15)]
+                found = next(filter(labels.is_clear, arcs), None)
+                if found is not None:
+                    labels.take(found)
+                    yield from headed(found.points, 3 * u, 1.2, f"turn-{shaft}")
+                    break
 
-    def _arrow_radius(self, shaft: int) -> float:
-        """Just inside the largest gear of a shaft, on no other's rim; outside where there is no room."""
+    def _arrow_radii(self, shaft: int) -> Iterator[float]:
+        """Just inside the largest gear of a shaft, on no other's rim; then outside."""
         here = [wheel for wheel in self.wheels if wheel.shaft == shaft and wheel.role != "idle"]
         u, tip = self.paper, max(wheel.tip_radius_mm for wheel in here)
         for inside in (2.4, 3.6, 4.8, 6.0, 7.2):
@@ -225,40 +230,45 @@ class TrainView:
             if radius > self.nut(shaft) + 2 * u and all(
                 abs(radius - rim) > 1.2 * u for wheel in here for rim in (wheel.tip_radius_mm, wheel.pitch_radius_mm)
             ):
-                return radius
-        return tip + 2.0 * u
+                yield radius
+        yield from (tip + out * u for out in (2, 4, 6, *_OUT))
 
     # -- dimension lines
 
-    def _dimensions(self) -> Iterator[Mark]:
+    def _dimensions(self, labels: Labels) -> Iterator[Mark]:
         """Distances as they are set with a rule: neighbouring shafts, and each stud from the pivot."""
         pivot = 0 if self.placement.pivot == "first" else self.last
         far = range(2, self.last) if pivot == 0 else range(self.last - 2, 0, -1)
         spans = [*pairwise(range(self.last + 1)), *([(0, self.last)] if self.last > 1 else [])]
         drawn: list[tuple[Point, Point]] = []
         for a, b in [*spans, *((pivot, shaft) for shaft in far)]:
-            yield from self._dimension(self.centres[a], self.centres[b], drawn)
+            yield from self._dimension(self.centres[a], self.centres[b], drawn, labels)
 
-    def _dimension(self, a: Point, b: Point, drawn: list[tuple[Point, Point]]) -> Iterator[Mark]:
+    def _dimension(self, a: Point, b: Point, drawn: list[tuple[Point, Point]], labels: Labels) -> Iterator[Mark]:
         """A line beside two centres, clear of the gears and of other such lines, away from the middle of the train."""
         u, long = self.paper, hypot(b[0] - a[0], b[1] - a[1])
         along = (b[0] - a[0]) / long, (b[1] - a[1]) / long
         out = self._outward(a, along)
         off = self._clear_of(a, along, out, long) + 5.5 * u
         ends = _beside(a, b, out, off)
-        while any(_near(ends, other, 5 * u) for other in drawn):
+        turn = degrees(atan2(along[1], along[0]))
+        upright = turn - 180 if turn > 90 else turn + 180 if turn <= -90 else turn
+        words = Words(between(*ends, 0.5), self.names.length(long), _SMALL, turned=upright)
+        while any(_near(ends, other, 5 * u) for other in drawn) or not labels.is_free(words):
             off += 2.5 * u
             ends = _beside(a, b, out, off)
+            words = replace(words, at=between(*ends, 0.5))
         drawn.append(ends)
+        labels.take(words)
+        labels.take(line(*ends))
         for centre, end in zip((a, b), ends, strict=True):
-            yield line(centre, (end[0] + 1.5 * u * out[0], end[1] + 1.5 * u * out[1]), weight=0.35)
+            beside = line(centre, (end[0] + 1.5 * u * out[0], end[1] + 1.5 * u * out[1]), weight=0.35)
+            labels.take(beside, soft=True)
+            yield beside
         yield line(*ends, weight=0.5, name="size")
         yield arrowhead(ends[0], (-along[0], -along[1]), 2 * u)
         yield arrowhead(ends[1], along, 2 * u)
-        turn = degrees(atan2(along[1], along[0]))
-        upright = turn - 180 if turn > 90 else turn + 180 if turn <= -90 else turn
-        at = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
-        yield Words(at, self.names.length(long), _SMALL, turned=upright)
+        yield words
 
     def _outward(self, a: Point, along: Point) -> Point:
         """The direction square to a line that leads away from the middle of all shafts; down where it leads through."""
