@@ -1,4 +1,4 @@
-"""The numbers that stand on printouts for sources are explained in the pages of the documentation, and no printout names a company."""
+"""The numbers that stand on printouts for sources are explained in the pages of the documentation."""
 
 import re
 from pathlib import Path
