@@ -1,4 +1,4 @@
-"""Where a figure on a printout comes from: a number there, and here and in README.md of the room sheet what it stands for."""
+"""Where a figure on a printout comes from: a number there; here and in the README.md of the room sheet its meaning."""
 
 from __future__ import annotations
 
