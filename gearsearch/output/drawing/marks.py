@@ -6,12 +6,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 
-from .papers import POINT_MM, measure
+from .papers import POINT_MM
 
 Point = tuple[float, float]
 Box = tuple[Point, Point]  # lower left and upper right
 LINE = 1.25  # height of a line for the size of its type
 UNDER = 9.0  # type of a second line [points]
+# Widths of the letters from the blank on, in thousandths of the size of the type: those of the drawing library's own
+# font, kept here so that a picture is the same where that library is missing. Heavy letters are at most so much wider.
+_WIDTHS = {
+    chr(32 + place): int(width)
+    for place, width in enumerate(
+        ["318", "401", "460", "838", "636", "950", "780", "275", "390", "390", "500", "838", "318", "361", "300", "337", "636", "636", "636", "636", "636", "636", "636", "636", "636", "636", "337", "337", "838", "838", "838", "531", "1000", "684", "686", "698", "770", "632", "575", "775", "752", "295", "295", "656", "557", "863", "748", "787", "603", "787", "695", "635", "611", "732", "684", "989", "685", "611", "685", "390", "337", "390", "838", "500", "500", "613", "635", "550", "635", "615", "352", "635", "634", "278", "278", "579", "278", "974", "634", "612", "635", "635", "411", "521", "392", "634", "592", "818", "592", "592", "525", "636", "337", "636", "838"]
+    )
+}
+_WIDEST, _BOLD = 838, 1.17
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +98,9 @@ class Words:
 
     def size_mm(self, paper: float) -> tuple[float, float]:
         """Width and height, not turned, where one millimetre of the paper shows so many of the picture."""
-        width, below = measure(), UNDER if self.under else 0.0
-        wide = max(width(self.text, self.size, self.bold), width(self.under, UNDER, False))
-        return wide * paper, LINE * (self.size + below) * POINT_MM * paper
+        below = UNDER if self.under else 0.0
+        wide = max(_long(self.text) * self.size * (_BOLD if self.bold else 1.0), _long(self.under) * UNDER)
+        return wide * POINT_MM * paper, LINE * (self.size + below) * POINT_MM * paper
 
     def box(self, paper: float) -> Box:
         """Lower left and upper right, where one millimetre of the paper shows so many of the picture."""
@@ -103,6 +112,11 @@ class Words:
 
 
 Mark = Round | Stroke | Words
+
+
+def _long(text: str) -> float:
+    """How wide light words are for the size of their type."""
+    return sum(_WIDTHS.get(letter, _WIDEST) for letter in text) / 1000
 
 
 def box_of(marks: Iterable[Mark], paper: float) -> Box:
