@@ -83,7 +83,7 @@ def test_several_starts_steepen_the_helix_and_nothing_else():
 
 
 @pytest.mark.parametrize(
-    ("name", "shop"), [("13 tpi", SHOP), ("1.5 mm", SHOP), ("1/2-13 UNJC", SHOP), ("1.5 mm", demo_shop())]
+    ("name", "shop"), [("13 tpi", SHOP), ("1.5 mm", SHOP), ("1/2-13 UNJC", SHOP), ("48 mm", demo_shop())]
 )
 def test_there_is_no_such_block_without_a_form_or_on_a_mill(name, shop):
     assert the_thread(job_of(name, shop)) is None
