@@ -73,7 +73,7 @@ def _done(match, session):
 def output_of(command):
     """What a command prints, both streams together, and its exit code."""
     out = io.StringIO()
-    with redirect_stderr(out):
+    with redirect_stdout(out), redirect_stderr(out):
         try:
             code = main(shlex.split(command)[1:], out)
         except SystemExit as stopped:
