@@ -16,19 +16,25 @@ from quadrants import LAYOUTS, made_up_pieces, made_up_shop
 from slow import some
 from test_pocket import HARM, NARROW
 
+from gearsearch.base.document import plain
 from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import looking, making
+from gearsearch.charts.changes import fewest_changes
 from gearsearch.charts.looking import look_up
 from gearsearch.mounting.placement import Names, placement_lines
 from gearsearch.output.chart_files import Imprint, write_chart
 from gearsearch.search.check import check
 from gearsearch.search.terms import Terms
-from gearsearch.shop.reader import demo_shop
+from gearsearch.shop.reader import demo_shop, load_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.asking import part
-from gearsearch.work.lists import standard_list
+from gearsearch.work.lists import LeadList, standard_list
 
 pytestmark = needs_browser
+LATHE = load_shop(str(Path(__file__).parents[1] / "tables" / "lathe.toml"))
+_NAMES = ("M4", "M6", "M8", "M10", "M12", "M16", "M24", "1/2 BSW", "2BA")
+_PARTS = tuple(part("mm", name=name, thread=name, tolerance="0.2%") for name in _NAMES)
+GEARBOX = LeadList("some", "some threads", _PARTS)
 
 LOOK = """
 document.querySelector('[name=by][value=lead]').checked = true;
@@ -68,6 +74,7 @@ def charts(tmp_path_factory):
         "list": making.of_list(shop, Terms(route="spindle"), standard_list("iso-261"), 2),
         "ways": making.every(shop, Terms(route="any"), NARROW),
         "harm": making.every(lathe, Terms(), NARROW),
+        "gearbox": fewest_changes(LATHE, Terms(route="any"), GEARBOX),
         "unjudged": making.every(shop, Terms(pairs=(1, 1), mounting="skip")),
         "empty": making.every(shop, Terms(), (Fraction("359.99999"), Fraction("359.999999"))),
     }
@@ -254,7 +261,8 @@ def test_an_opened_row_draws_the_train_to_scale_and_tells_where_each_stud_goes(d
     for round_, want in zip(sorted(map(tuple, rounds)), sorted(wanted), strict=True):
         assert round_ == pytest.approx(want, abs=0.0051)
     names = Names(shop, shop.route(), len(placement.studs))
-    assert ticks[1:-2] == placement_lines(placement, names)
+    lines = placement_lines(placement, names)
+    assert ticks[1 : 1 + len(lines)] == lines
 
 
 SETTINGS = """
@@ -413,6 +421,40 @@ def test_what_must_be_in_sight_stays_in_sight(driver, charts):
     said = driver.find_element("tag name", "header").text
     for each in ("Millrace workshop", "route worm", "May 1", "every train mounts", "Prove every set-up by hand"):
         assert each in said
+
+
+NAMED = """
+document.querySelector('[name=by][value=item]').click();
+return [...document.getElementById('item').options].map((option) => {
+  document.getElementById('item').value = option.value;
+  answer();
+  const row = document.querySelector('#hits .nearest').closest('li');
+  if (!row.classList.contains('open')) row.firstChild.click();
+  const open = document.querySelector('#hits > li.open');
+  const said = (name) => open.querySelector('.' + name).textContent;
+  return [option.text, said('way'), said('change'), said('dial'), open.querySelector('.setup').textContent];
+});
+"""
+
+
+def test_the_chart_of_a_gearbox_tells_when_to_change_and_how_the_tool_comes_back(driver, charts):
+    show(driver, charts / "gearbox.html")
+    chart = fewest_changes(LATHE, Terms(route="any"), GEARBOX)
+    (rows,) = chart.rows
+    wanted = {}
+    for row, name in enumerate(rows.more["name"].tolist()):
+        call = f"{rows.more['route'][row]}:{rows.more['lever'][row]}"
+        wanted[name] = call, int(rows.more["change"][row]), rows.lead(row)
+    found = driver.execute_script(NAMED)
+    assert [name for name, *_ in found] == list(wanted)
+    assert len({change for _, change, _ in wanted.values()}) < len(wanted)
+    for name, way, change, dial, text in found:
+        call, number, lead = wanted[name]
+        assert (way, change) == (f"route {call}", f"PUT ON {number}")
+        assert dial == f"dial {LATHE.machine.dial.rule(LATHE.machine.screw_lead_mm, lead).short}"
+        told = [plain(line) for line in LATHE.machine.catching(lead, 1, LATHE.units)]
+        mates = [f"{other}: {each[0]}" for other, each in wanted.items() if each[1] == number]
+        assert all(each in text for each in (*told, *mates, f"lever to {call[-1]}", LATHE.machine.engaging(None, None)))
 
 
 def test_units_change_and_stay_changed(driver, charts):

@@ -4,25 +4,29 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ...base.document import plain
 from ...charts.legend import judged_by
 from ...mounting.gears import Gears
 from ...mounting.placement import TWO_ON_A_PLATE
 from ...mounting.reasons import head_step_mm
 from ...shop.gears import PLACES
 from ..drawing.slots import lines_of, middle_line
+from .packed import items_of
 
 if TYPE_CHECKING:
     from ...charts.making import Chart
     from ...charts.rows import LeadRows
+    from ...shop.machine import Route
 
 
 def about(chart: Chart, rows: LeadRows | None, command: str) -> dict[str, Any]:
     """All of it in plain types; the columns of the packed rows are told by who packs them."""
     source, shop = chart.source, chart.source.shop
+    items = items_of(rows)[0] if rows is not None and chart.kind == "list" else []
     pool, lever = source.pool, source.route.has_lever
     return {
         "shop": shop.name,
-        "route": ", ".join(route.call for route in chart.routes),
+        "route": routes_in_short(chart),
         "command": command,
         "judged": judged_by(chart),
         "mounts": source.word,
@@ -31,7 +35,8 @@ def about(chart: Chart, rows: LeadRows | None, command: str) -> dict[str, Any]:
         "either": "either hand, by the reversing lever" if lever else "hand not known",
         "countsThreads": shop.machine.counts_threads,
         "firstShaft": shop.machine.first_shaft,
-        "ways": [{"call": route.call, "lastShaft": shop.machine.last_shaft(route)} for route in chart.routes],
+        "work": shop.machine.work,
+        "ways": [_way(chart, route) for route in chart.routes],
         "cautions": list(shop.machine.cautions()),
         "sizes": [
             {
@@ -45,15 +50,27 @@ def about(chart: Chart, rows: LeadRows | None, command: str) -> dict[str, Any]:
         "pieces": [{"gears": [a, b], "count": count} for a, b, count in pool.joined],
         "fixed": [pool.fixed_first, None, pool.fixed_last],
         "hangs": Gears.of(shop, pool).hangs.tolist(),
-        "items": _items(rows) if rows is not None and chart.kind == "list" else [],
+        "items": [{"name": name, "wanted": str(wanted)} for name, wanted in items],
         **_bracket(chart),
     }
 
 
-def _items(rows: LeadRows) -> list[dict[str, str]]:
-    """The wanted leads of a list, each once, with their names."""
-    named = zip(rows.more["name"].tolist(), rows.more["wanted"].tolist(), strict=True)
-    return [{"name": name, "wanted": str(wanted)} for name, wanted in dict.fromkeys(named)]
+def routes_in_short(chart: Chart) -> str:
+    """The routes by name; one alone with the position of its lever."""
+    first, *others = chart.routes
+    return ", ".join(dict.fromkeys(route.name for route in (first, *others))) if others else first.call
+
+
+def _way(chart: Chart, route: Route) -> dict[str, Any]:
+    """What is set, and how the hand is seen, by one way."""
+    shop, hands = chart.source.shop, chart.source.hands
+    return {
+        "call": route.call,
+        "lever": route.lever,
+        "lastShaft": shop.machine.last_shaft(route),
+        "engaging": plain(shop.machine.engaging(route, shop.dividing)),
+        "test": {hand: plain(shop.machine.hand_test(route, None if hand == "either" else hand)) for hand in hands},
+    }
 
 
 def _bracket(chart: Chart) -> dict[str, Any]:

@@ -9,10 +9,12 @@ from __future__ import annotations
 import base64
 import zlib
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ...base.document import plain
 from ...charts.columns import clearance_um
 from ...shop.train_columns import NO_GEAR
 
@@ -25,10 +27,11 @@ KINDS = {"u8": "<u1", "u16": "<u2", "i32": "<i4", "i64": "<i8"}
 STEPS_IN_MM = 100_000  # places stand to a hundredth of a micrometre, and the swing to as much of a degree
 NONE, HERE, ELSEWHERE = range(3)  # no train for a hand, this row's, or one that another row has or nobody told
 Column = tuple[str, str, Any]  # name, kind of number, values
+Catching = tuple[str, tuple[str, ...]]  # where the half nuts may close: in a word, and in sentences
 
 
-def columns_of(chart: Chart, rows: LeadRows) -> list[Column]:
-    """Every column of the rows."""
+def columns_of(chart: Chart, rows: LeadRows, catching: list[Catching]) -> list[Column]:
+    """Every column of the rows; ``catching``: the ways there are for the tool to come back, each once."""
     gears = rows.gears
     columns: list[Column] = [
         ("lead_num", "i64", rows.num),
@@ -42,12 +45,42 @@ def columns_of(chart: Chart, rows: LeadRows) -> list[Column]:
         columns.append(("starts", "i32", rows.more["starts"]))
     if "way" in rows.more:
         columns.append(("way", "u8", rows.more["way"]))
+    if "change" in rows.more:
+        columns.append(("change", "u16", rows.more["change"]))
+        columns.append(("item", "u16", items_of(rows)[1]))
+    if catching:
+        numbers = {text: number for number, text in enumerate(catching, 1)}
+        columns.append(("catching", "u16", [numbers[text] for text in catching_of(chart, rows)]))
     for hand, trains in rows.hands.items():
         serves = (trains.pairs > 0) & rows.own[hand]
         columns += _of_a_hand(rows, hand, trains, serves)
         if chart.source.judge.mode == "geometry":
             columns += _stands(chart, hand, trains, serves)
     return columns
+
+
+def items_of(rows: LeadRows) -> tuple[list[tuple[str, Fraction]], list[int]]:
+    """The wanted leads of a list, each once, with their names [mm], and for each row the number of its own."""
+    named = list(zip(rows.more["name"].tolist(), rows.more["wanted"].tolist(), strict=True))
+    items = list(dict.fromkeys(named))
+    places = {item: place for place, item in enumerate(items)}
+    return items, [places[item] for item in named]
+
+
+def catching_of(chart: Chart, rows: LeadRows) -> list[Catching]:
+    """How the tool comes back into the groove of each row of a list: in a word, and in sentences; empty on a mill."""
+    shop = chart.source.shop
+    if chart.kind != "list" or not shop.machine.has_dial:
+        return []
+    starts = rows.more["starts"].tolist()
+    told: dict[tuple[Fraction, int], Catching] = {}
+    for row, count in enumerate(starts):
+        lead = rows.lead(row)
+        if (lead, count) not in told:
+            dial, lines = shop.machine.dial, shop.machine.catching(lead, count, shop.units)
+            short = dial.rule(shop.machine.screw_lead_mm, lead).short if dial else ""
+            told[lead, count] = short, tuple(map(plain, lines))
+    return [told[rows.lead(row), count] for row, count in enumerate(starts)]
 
 
 def moves(chart: Chart) -> bool:

@@ -551,7 +551,8 @@ function hitOf(chart, row, hand, lead, wanted) {
   const error = minus(over(lead, wanted), frac(1n));
   const clear = chart.columns[`clear_${hand}`][row];
   const starts = chart.about.countsThreads ? (chart.columns.starts ? chart.columns.starts[row] : 1) : 0;
-  return { row, hand, lead, wanted, error, clear, starts, way: cell(chart, "way", row), train: trainText(chart, row, hand), mounts: chart.about.mounts };
+  const [way, change] = ["way", "change"].map((name) => cell(chart, name, row));
+  return { row, hand, lead, wanted, error, clear, starts, way, change, train: trainText(chart, row, hand), mounts: chart.about.mounts };
 }
 
 /* ---- a train: its gears, where they stand, and whether there are gears for it ---- */
@@ -762,6 +763,17 @@ function headLine(about, stand, unit) {
   if (low === high) return `set the head: ${apart}; at the next places tried it no longer mounts (${tried})`;
   return `set the head: ${apart}; it mounts from ${low} to ${high} (${tried})`;
 }
+
+/* What a train that stays on is kept on for, where gears are changed as seldom as can be. */
+function staysOn(chart, change) {
+  const { about, columns } = chart;
+  const rows = [...columns.change.keys()].filter((row) => columns.change[row] === change);
+  const by = (row) => (about.ways.length > 1 ? `${about.items[columns.item[row]].name}: ${about.ways[cell(chart, "way", row)].call}` : about.items[columns.item[row]].name);
+  return [...new Set(rows.map(by))];
+}
+
+/* How the tool comes back into its groove: in a word, and in sentences. */
+const catchingOf = (chart, row) => chart.about.catching[cell(chart, "catching", row) - 1] || ["", []];
 
 /* Which gear goes where and meets which, a line each. */
 function meshLines(chart, row, hand) {
@@ -1004,12 +1016,20 @@ function showAnswer() {
   showHits(mm, said, optional("length", (text) => readLength(text, page.unit, "length of the cut")), optional("tolerance", readShare));
 }
 
+/* The nearest ten; for a name of a list none that is hopeless beside one that is not. */
+function hitsOf(wantedMm) {
+  const found = lookUp(page.chart, wantedMm, 10);
+  const near = found.filter((hit) => compare(size(hit.error), HOPELESS) <= 0);
+  return chosen("by") === "item" && near.length ? near : found;
+}
+
 function showHits(wantedMm, said, length, tolerance) {
-  const hits = lookUp(page.chart, wantedMm, 10);
+  const hits = hitsOf(wantedMm);
+  const best = hits.map((hit) => size(hit.error)).reduce((least, error) => (compare(error, least) < 0 ? error : least), frac(1000000000n));
   byId("said").textContent = [`asked for: ${bothText(wantedMm)}`, said, ...remarks(hits, wantedMm, tolerance)].filter(Boolean).join(". ");
   const texts = bothLeads(hits);
   const ends = tolerance && [minus(frac(1n), tolerance), plus(frac(1n), tolerance)].map((share) => times(wantedMm, share));
-  const rows = hits.map((hit, at) => hitRow(hit, texts[at], length, tolerance));
+  const rows = hits.map((hit, at) => hitRow(hit, texts[at], length, tolerance, same(size(hit.error), best)));
   byId("hits").replaceChildren(...(ends ? withLines(hits, rows, ends) : rows));
 }
 
@@ -1054,7 +1074,7 @@ function verdictText(hit, tolerance) {
   return compare(size(hit.error), tolerance) <= 0 ? "inside" : "OUTSIDE";
 }
 
-function hitRow(hit, [lead, other], length, tolerance) {
+function hitRow(hit, [lead, other], length, tolerance, isNearest) {
   const { about } = page.chart;
   const difference = hit.error.n ? lengthText(minus(hit.lead, hit.wanted), page.unit, true) : "exact";
   const ends = tolerance ? [{ n: -tolerance.n, d: tolerance.d }, tolerance] : undefined;
@@ -1063,9 +1083,13 @@ function hitRow(hit, [lead, other], length, tolerance) {
   const part = (name, text) => el("span", { className: name }, text);
   const parts = [part("lead", lead), part("other", other), part("train", hit.train), part("hand", handText(hit.hand)), part("off", difference), part("relative", shareText(hit.error, ends)), part("verdict", verdict), part("mounts", JUDGED[hit.mounts])];
   if (about.ways.length > 1) parts.push(part("way", `route ${about.ways[hit.way].call}`));
+  if (hit.change) parts.push(part("change", `PUT ON ${hit.change}`));
+  const [dial] = catchingOf(page.chart, hit.row);
+  if (dial) parts.push(part("dial", `dial ${dial}`));
   if (hit.starts) parts.push(part("tpi", `${threadsText(hit.lead, hit.starts)} tpi`));
   if (length) parts.push(part("over", hit.error.n ? `${lengthText(times(hit.error, length), page.unit, true)} over ${lengthText(length, page.unit)}` : ""));
   if (hit.clear >= 0) parts.push(part("clear", `clear ${gapText(hit.clear, page.unit)}`));
+  if (isNearest) parts.push(part("nearest", "NEAREST"));
   if (hasNotes(key)) parts.push(part("noted", "has notes"));
   const isOpen = page.open === key;
   const button = el("button", { type: "button", className: "hit", "aria-expanded": String(isOpen), onclick: () => openRow(key) }, ...parts);
@@ -1099,17 +1123,19 @@ function setUp(hit, key) {
     "div",
     { className: "setup" },
     stand ? el("figure", {}, drawn(chart.about, stand, unit), el("figcaption", {}, planesText(stand))) : el("p", { className: "warn" }, chart.about.judged),
-    el("h3", {}, "Which gear meets which"),
-    el("ul", {}, ...meshLines(chart, hit.row, hit.hand).map((line) => el("li", {}, line))),
+    ...listed("Which gear meets which", meshLines(chart, hit.row, hit.hand)),
     el("h3", {}, "Set up, and tick"),
     el("ul", { className: "ticks" }, ...steps.map((text, at) => tickRow(key, text, String(at), note))),
-    el("h3", {}, "Cautions"),
-    el("ul", {}, ...chart.about.cautions.map((text) => el("li", {}, text))),
+    ...listed("Half nuts", catchingOf(chart, hit.row)[1]),
+    ...(hit.change ? listed(`PUT ON ${hit.change} stays on for`, staysOn(chart, hit.change)) : []),
+    ...listed("Cautions", chart.about.cautions),
     field("Measured lead", el("input", { type: "text", className: "measured", value: note.measured, oninput: (event) => changeNote(key, { measured: event.target.value }) })),
     field("Notes", el("textarea", { className: "notes", rows: 3, value: note.notes, oninput: (event) => changeNote(key, { notes: event.target.value }) })),
     el("button", { type: "button", className: "print", onclick: () => window.print() }, "Print this set-up"),
   );
 }
+
+const listed = (title, texts) => (texts.length ? [el("h3", {}, title), el("ul", {}, ...texts.map((text) => el("li", {}, text)))] : []);
 
 const field = (name, input) => el("label", { className: "field" }, el("span", {}, name), input);
 
@@ -1124,9 +1150,12 @@ function stepsOf(hit, stand) {
   const wheels = wheelsOf(chart, hit.row, hit.hand);
   const [first, last] = [wheels[0], wheels[wheels.length - 1]];
   const teeth = (wheel) => chart.about.sizes[wheel.size].teeth;
-  const ends = [`${teeth(first)} on ${chart.about.firstShaft}`, `${teeth(last)} on ${chart.about.ways[hit.way].lastShaft}`];
+  const way = chart.about.ways[hit.way];
+  const ends = [`${teeth(first)} on ${chart.about.firstShaft}`, `${teeth(last)} on ${way.lastShaft}`];
   const studs = stand ? studLines(chart, stand, unit) : ["studs: no place was judged; try the gears on"];
-  return [ends[0], ...studs, ends[1], "guard on; the whole travel turned by hand, and the lead measured"];
+  const lever = way.lever ? [`gearbox lever to ${way.lever}`] : [];
+  const turned = `guard on; turned by hand over the whole travel: ${bothText(hit.lead)} for one turn of the ${chart.about.work}`;
+  return [ends[0], ...studs, ends[1], ...lever, way.engaging, way.test[hit.hand], turned];
 }
 
 function tickRow(key, text, id, note) {

@@ -13,8 +13,8 @@ from ...charts.lines import cells_of, lines_of, table_of
 from ...charts.rows import LeadRows
 from ..html import table
 from ..pages import NO_TRAIN
-from .about import about
-from .packed import columns_of, packed
+from .about import about, routes_in_short
+from .packed import catching_of, columns_of, packed
 from .page import data, filled, listed
 
 if TYPE_CHECKING:
@@ -77,17 +77,19 @@ def page(chart: Chart, rows: LeadRows | None, command: str, date: str) -> str:
     chart, rows : the rows, all of them; None where the chart is empty
     command, date : for the heading
     """
-    shop, routes = chart.source.shop, ", ".join(route.call for route in chart.routes)
-    columns = columns_of(chart, rows) if rows is not None else []
+    shop = chart.source.shop
+    catching = list(dict.fromkeys(catching_of(chart, rows))) if rows is not None else []
+    columns = columns_of(chart, rows, catching) if rows is not None else []
     text, size = packed(columns)
     known = about(chart, rows, command)
     known |= {
         "rows": 0 if rows is None else len(rows),
         "bytes": size,
         "columns": [each[:2] for each in columns],
+        "catching": catching,
     }
     said, plain = _plain(chart, rows)
-    heading = " · ".join(filter(None, [shop.name, f"route {routes}", date]))
+    heading = " · ".join(filter(None, [shop.name, f"route {routes_in_short(chart)}", date]))
     texts = {
         "title": escape(f"{shop.name}: {chart.title}"),
         "heading": escape(heading),

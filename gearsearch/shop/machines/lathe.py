@@ -59,7 +59,7 @@ class Lathe(Machine):
 
     def engaging(self, route: Route, head: Dividing | None) -> str:
         """The half nuts."""
-        return "Half nuts closed; whether they may be opened before the thread is done stands under Cut."
+        return "Half nuts closed until the thread is done; they may open before only as the rule for this thread says."
 
     def catching(self, lead_mm: Fraction, starts: int, unit: str) -> Iterator[str]:
         """By the chasing dial; without one by reversing, or by a stop where the carriage need not go far."""
