@@ -17,7 +17,7 @@ from .base.errors import GearsearchError
 from .base.files import guarded
 from .commands.parser import Parser
 
-COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop")
+COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop", "completion")
 BAD_REQUEST = 2
 INTERRUPTED = 130
 READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe
@@ -51,6 +51,7 @@ def build_parser() -> Parser:
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     for name in COMMANDS:
         _module(name).add(subparsers)
+    parser.set_defaults(whole=parser)
     return parser
 
 

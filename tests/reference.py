@@ -1,4 +1,4 @@
-"""The command reference, made from the parser; ``python tests/reference.py`` writes it anew."""
+"""The command reference, made from the parser; ``python tests/reference.py`` writes it and the manual page anew."""
 
 import argparse
 import re
@@ -69,20 +69,21 @@ def _subparsers(parser):
 
 
 def _section(parser, level):
-    usage = f"```\n{_usage(parser)}\n```"
-    return [f"{level} {parser.prog}", _paragraph(parser.description), usage, *_tables(parser), *_tail(parser)]
+    typed = f"```\n{usage(parser)}\n```"
+    return [f"{level} {parser.prog}", _paragraph(parser.description), typed, *_tables(parser), *_tail(parser)]
 
 
-def _usage(parser):
+def usage(parser):
+    """A command as it is typed."""
     if _subparsers(parser):
         return f"{parser.prog} {'|'.join(command.prog.split()[-1] for command, _ in _subparsers(parser))} …"
-    needed = [_written(action) for action in options(parser) if action.required and action.option_strings]
-    words = [_written(action) for action in options(parser) if not action.option_strings]
+    needed = [written(action) for action in options(parser) if action.required and action.option_strings]
+    words = [written(action) for action in options(parser) if not action.option_strings]
     free = ["[options]"] if any(not action.required for action in options(parser)) else []
     return " ".join([parser.prog, *words, *needed, *free])
 
 
-def _written(action):
+def written(action):
     """An option as it is typed, with what follows it."""
     metavar = action.metavar or "|".join(action.choices or ())
     if not action.option_strings:
@@ -105,7 +106,7 @@ def _row(action):
     usual = f"`{action.default}`" if action.default else ""
     said = (action.help % vars(action)).removesuffix(f" ({action.default})")
     needed = "needed" if action.required and action.option_strings else usual
-    return f"| {_cell('`' + _written(action) + '`')} | {_cell(said)} | {needed} |"
+    return f"| {_cell('`' + written(action) + '`')} | {_cell(said)} | {needed} |"
 
 
 def _cell(text):
@@ -132,5 +133,8 @@ def _anchor(title):
 
 
 if __name__ == "__main__":
+    import man
+
     REFERENCE.write_text(reference(), encoding="utf-8")
-    sys.stdout.write("gearsearch/commands/README.md is written anew\n")
+    man.PAGE.write_text(man.page(), encoding="utf-8")
+    sys.stdout.write("README.md and gearsearch.1 in gearsearch/commands are written anew\n")

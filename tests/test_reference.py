@@ -6,6 +6,7 @@ import os
 import re
 import shlex
 
+import man
 import pytest
 import readme
 import reference
@@ -19,9 +20,10 @@ EXAMPLES = sorted({line for parser in reference.parsers() for line in reference.
 LONG = "chart every --out leads.parquet"
 
 
-def test_the_reference_is_what_the_parser_says():
-    """``python tests/reference.py`` writes it anew when it is meant to change."""
+def test_the_reference_and_the_manual_page_are_what_the_parser_says():
+    """``python tests/reference.py`` writes them anew when they are meant to change."""
     assert reference.REFERENCE.read_text(encoding="utf-8") == reference.reference()
+    assert man.PAGE.read_text(encoding="utf-8") == man.page()
 
 
 def test_every_command_and_option_stands_in_the_reference():
@@ -70,7 +72,7 @@ def test_every_example_of_the_help_texts_runs(line, capsys, monkeypatch):
     assert code in (0, 1), said.err
     assert "Traceback" not in said.err
     assert out.getvalue() or "--out" in words
-    if "--format" not in words:
+    if "--format" not in words and words[0] != "completion":  # which are for programs
         assert widest(out.getvalue() + said.err) <= 80
 
 
