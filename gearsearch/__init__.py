@@ -9,7 +9,7 @@
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from .base.cluster import Cluster as Cluster
@@ -45,7 +45,7 @@ _FROM |= dict.fromkeys(("open_shop", "demo", "Workshop"), "workshop") | {
 __all__ = ["__version__", *_FROM]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """A name of the front door, bound when it is first used (PEP 562)."""
     if name not in _FROM:
         raise AttributeError(f"module 'gearsearch' has no attribute {name!r}")

@@ -60,7 +60,7 @@ class Cluster(Executor):
             self.shutdown()
             raise self._without_workers() from None
 
-    def submit(self, fn: Callable[..., R], /, *args: Any, **kwargs: Any) -> Future[R]:
+    def submit(self, fn: Callable[..., R], /, *args: object, **kwargs: object) -> Future[R]:
         """Have a worker call a function."""
         future: Future[R] = self._executor.submit(fn, *args, **kwargs)
         return future

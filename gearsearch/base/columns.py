@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
 from functools import cache
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
+
+if TYPE_CHECKING:
+    from .arrays import Bools, Integers
+
+    Rows = Integers | Bools | slice | list[int]  # rows of a lot: their numbers, a mask or a slice
 
 
 class Columns:
@@ -23,7 +28,7 @@ class Columns:
     def _columns(self) -> Iterable[Any]:
         return [getattr(self, name) for name in _names(type(self))]  # type: ignore[arg-type]
 
-    def take(self, rows: Any) -> Self:
+    def take(self, rows: Rows) -> Self:
         """Some of the rows: their numbers, a mask or a slice."""
         return type(self)(*(_taken(column, rows) for column in self._columns()))
 
@@ -74,7 +79,7 @@ def _names(kind: Any) -> list[str]:
     return [field.name for field in fields(kind)]
 
 
-def _taken(column: Any, rows: Any) -> Any:
+def _taken(column: Any, rows: Rows) -> object:
     if isinstance(column, Columns):
         return column.take(rows)
     if isinstance(column, dict):
@@ -82,7 +87,7 @@ def _taken(column: Any, rows: Any) -> Any:
     return column if column is None or isinstance(column, str) else column[rows]
 
 
-def _joined(columns: tuple[Any, ...]) -> Any:
+def _joined(columns: tuple[Any, ...]) -> object:
     first = columns[0]
     if isinstance(first, Columns):
         return type(first).joined(columns)

@@ -14,7 +14,7 @@ from numba import njit
 from numba.core import event
 from numba.core.caching import FunctionCache
 
-F = TypeVar("F", bound=Callable[..., Any])
+F = TypeVar("F", bound=Callable[..., object])
 
 
 def compiled(function: F) -> F:
@@ -42,7 +42,7 @@ class _Kept(FunctionCache):
 
     told = False
 
-    def load_overload(self, sig: Any, target_context: Any) -> Any:
+    def load_overload(self, sig: object, target_context: object) -> object:
         """The loop as it was kept, or None for one that must be compiled."""
         try:
             return super().load_overload(sig, target_context)  # type: ignore[no-untyped-call]
@@ -52,7 +52,7 @@ class _Kept(FunctionCache):
                 self.flush()  # type: ignore[no-untyped-call]
         return None
 
-    def save_overload(self, sig: Any, data: Any) -> None:
+    def save_overload(self, sig: object, data: object) -> None:
         """Keep a loop that was compiled."""
         try:
             super().save_overload(sig, data)  # type: ignore[no-untyped-call]
@@ -78,7 +78,7 @@ class _FirstTime(event.Listener):
             self.said = True
             print("first run here: loops are compiled for this machine, once, some seconds …", file=sys.stderr)
 
-    def on_end(self, _: Any) -> None:
+    def on_end(self, _: object) -> None:
         """Called when a loop is compiled."""
 
 

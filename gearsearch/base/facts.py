@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
 R = TypeVar("R")
+Record = dict[str, object]  # what programs get: plain values by their names, records and lists of records inside it
 STAYS = 5  # from this weight on a column is never left out
 SPARED = 1  # the weight of what another column tells too, as a length in the other unit: left out without a word
 
@@ -50,7 +51,7 @@ class Column(Generic[R]):
 
     name: str
     short: str
-    value: Callable[[R], Any] | None = None
+    value: Callable[[R], object] | None = None
     cell: Callable[[R], str] | None = None
     unit: str = ""
     weight: int = STAYS
@@ -102,6 +103,6 @@ class Table:
         return cls(headings, tuple(zip(*(cells for _, cells in used), strict=True)))
 
 
-def record(columns: Iterable[Column[R]], row: R) -> dict[str, Any]:
+def record(columns: Iterable[Column[R]], row: R) -> Record:
     """What programs get of a row, by the names of its columns."""
     return {column.name: column.value(row) for column in columns if column.name and column.value}

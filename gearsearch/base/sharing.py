@@ -42,11 +42,11 @@ class Remade:
     Pickled, it is nothing but ``made_from``: a slice of the work carries some thousand bytes, not the trains.
     """
 
-    def made_from(self) -> tuple[Callable[..., Any], tuple[Any, ...]]:
+    def made_from(self) -> tuple[Callable[..., object], tuple[object, ...]]:
         """What makes the same object again: a function and what it is called with, all of which can be pickled."""
         raise NotImplementedError
 
-    def __reduce__(self) -> tuple[Any, ...]:
+    def __reduce__(self) -> tuple[object, ...]:
         try:
             made = self.__dict__["_made_from"]
         except KeyError:
@@ -54,11 +54,11 @@ class Remade:
         return _remade, (made, code_digest())
 
 
-_held: OrderedDict[bytes, Any] = OrderedDict()
+_held: OrderedDict[bytes, object] = OrderedDict()
 _holding = threading.RLock()
 
 
-def _remade(made_from: bytes, code: str) -> Any:
+def _remade(made_from: bytes, code: str) -> object:
     """The object of these bytes, made where this process has not got it yet."""
     if code != code_digest():
         raise GearsearchError(

@@ -7,8 +7,11 @@ from fractions import Fraction
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, cast
 
+from .facts import Record
+
 if TYPE_CHECKING:
     import pandas as pd
+    from matplotlib.axes import Axes
 
 
 class Shown:
@@ -42,7 +45,7 @@ class Answering(Shown):
         """The columns of its rows, in order."""
         raise NotImplementedError
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """All of it in plain types, exact fractions as text."""
         raise NotImplementedError
 
@@ -52,7 +55,7 @@ class Answering(Shown):
 
     def to_dict(self) -> dict[str, Any]:
         """What the command gives as JSON: plain types, exact fractions as text; the keys are stable."""
-        return cast("dict[str, Any]", from_above("output.written", "for_programs")(self))
+        return cast("Record", from_above("output.written", "for_programs")(self))
 
     def to_frame(self, *, exact: bool = False) -> pd.DataFrame:
         """The rows as a pandas DataFrame; units stand in the names of its columns.
@@ -80,7 +83,7 @@ class Pictured(Answering):
 
     __slots__ = ()
 
-    def plot(self, ax: Any = None) -> Any:
+    def plot(self, ax: Axes | None = None) -> Axes:
         """Draw the picture; needs ``gearsearch[draw]``.
 
         Parameters
@@ -90,7 +93,8 @@ class Pictured(Answering):
 
         Returns the axes. Raises GearsearchError where there is nothing to draw, as for a train that does not mount.
         """
-        return from_above("output.pictures", "plot")(self, ax)
+        drawn: Axes = from_above("output.pictures", "plot")(self, ax)
+        return drawn
 
 
 def _exact_of(keys: Sequence[str]) -> Iterator[str]:

@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 
 from .errors import GearsearchError
 
-Method = TypeVar("Method", bound=Callable[..., Any])
+Method = TypeVar("Method", bound=Callable[..., object])
 
 _WORDS = "right|left|either|must|show|skip|closest|easiest|parallel|crossed"
 _OPTION = re.compile(
@@ -48,7 +48,7 @@ def spelled(method: Method) -> Method:
     """A method whose refusals come in Python's spelling, unless its object says ``as_typed``: it serves a command."""
 
     @wraps(method)
-    def called(self: Any, *args: Any, **named: Any) -> Any:
+    def called(self: Any, *args: object, **named: object) -> object:
         try:
             return method(self, *args, **named)
         except GearsearchError as error:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, TextIO
 from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
-from ..base.facts import Heading, Table
+from ..base.facts import Heading, Record, Table
 from ..base.sharing import Crew
 from ..base.showing import Pictured, from_above
 from ..base.spelling import spelled
@@ -27,6 +27,8 @@ from .making import ANGLES, Chart, every, grid, of_list
 
 if TYPE_CHECKING:
     import pandas as pd
+    import pyarrow as pa
+    from matplotlib.axes import Axes
 
     from .looking import LookedUp
 
@@ -54,15 +56,15 @@ class Charted(Pictured):
         """The columns of its file."""
         return [*self._columns().schema().names]
 
-    def rows(self) -> list[dict[str, Any]]:
+    def rows(self) -> list[Record]:
         """Every row as it stands in the file."""
         return [row for table in self._tables() for row in table.to_pylist()]
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The whole chart for programs."""
         return {"chart": self.chart.kind, "title": self._title, "command": self.command, "rows": self.rows()}
 
-    def to_table(self) -> Any:
+    def to_table(self) -> pa.Table:
         """The chart as a ``pyarrow.Table``, its columns those of the Parquet file."""
         import pyarrow as pa
 
@@ -103,7 +105,7 @@ class Charted(Pictured):
         blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
         return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks)
 
-    def plot(self, ax: Any = None) -> Any:
+    def plot(self, ax: Axes | None = None) -> Axes:
         """Draw how far off the nearest lead can be, for a chart of every lead; needs ``gearsearch[draw]``.
 
         Parameters
@@ -112,7 +114,8 @@ class Charted(Pictured):
 
         Returns the axes. Raises GearsearchError for a list and a grid, and where there are fewer than two leads.
         """
-        return from_above("output.drawing.density", "plot_chart")(self.chart, self.to_table(), ax)
+        drawn: Axes = from_above("output.drawing.density", "plot_chart")(self.chart, self.to_table(), ax)
+        return drawn
 
     def save(
         self,
@@ -162,13 +165,13 @@ class Charted(Pictured):
 
         return Columns(self.chart, {})
 
-    def _tables(self) -> Iterable[Any]:
+    def _tables(self) -> Iterable[pa.Table]:
         columns = self._columns()
         return (columns.table(rows) for rows in self.chart.rows)
 
     def _first(self) -> tuple[list[dict[str, Any]], bool]:
         """The first rows, and whether there are more."""
-        found: list[dict[str, Any]] = []
+        found: list[Record] = []
         for table in self._tables():
             found += table.slice(0, _SHOWN + 1 - len(found)).to_pylist()
             if len(found) > _SHOWN:
@@ -335,9 +338,10 @@ class Charts:
         return look_up(file, parse_pitch(lead, unit, "lead"), near, unit)
 
     @spelled
-    def plot(self, file: str | Path, ax: Any = None) -> Any:
+    def plot(self, file: str | Path, ax: Axes | None = None) -> Axes:
         """Draw how densely a saved chart of every lead covers the leads, as ``Charted.plot``."""
-        return from_above("output.drawing.density", "plot_saved")(file, self.shop.units, ax)
+        drawn: Axes = from_above("output.drawing.density", "plot_saved")(file, self.shop.units, ax)
+        return drawn
 
     @spelled
     def read(self, file: str | Path) -> pd.DataFrame:

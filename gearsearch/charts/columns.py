@@ -8,12 +8,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from .. import __version__
+from ..base.facts import Record
 from ..base.units import INCH_MM, text_of_length
 from ..shop.trains import HANDS
 from .making import Chart, Column
 from .train_texts import trains_of
 
 if TYPE_CHECKING:
+    import pyarrow as pa
+
+    from ..base.arrays import Bools, Integers, Ints
     from ..shop.dial import Dial
     from ..shop.pool import GearPool
     from .rows import LeadRows
@@ -85,7 +89,7 @@ class Columns:
     def _tagged(self) -> bool:
         return len(self.chart.source.pool.tags) > 1
 
-    def schema(self) -> Any:
+    def schema(self) -> pa.Schema:
         """The Arrow schema, declared once: types, which columns are never empty, what each holds and in what unit."""
         import pyarrow as pa
 
@@ -114,7 +118,7 @@ class Columns:
         described = [field.with_metadata(_field_facts(field.name, about)) for field in fields]
         return pa.schema(described, metadata=self.facts)
 
-    def table(self, rows: LeadRows) -> Any:
+    def table(self, rows: LeadRows) -> pa.Table:
         """The rows as an Arrow table of that schema."""
         import numpy as np
         import pyarrow as pa
@@ -148,7 +152,7 @@ class Columns:
         schema = self.schema()
         return pa.Table.from_arrays([columns[name] for name in schema.names], schema=schema)
 
-    def _hand_columns(self, rows: LeadRows, hand: str, end: str, teeth: Any) -> dict[str, Any]:
+    def _hand_columns(self, rows: LeadRows, hand: str, end: str, teeth: Integers) -> Record:
         import numpy as np
         import pyarrow as pa
 
@@ -236,12 +240,12 @@ def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
     return words | ({"unit": unit} if unit else {})
 
 
-def _type_of(pa: Any, column: Column) -> dict[str, Any]:
+def _type_of(pa: Any, column: Column) -> Record:
     kinds = {"text": pa.string(), "bool": pa.bool_(), "int": pa.int64(), "float": pa.float64()}
     return {"type": kinds[column.kind]}
 
 
-def clearance_um(rows: LeadRows, hand: str) -> Any:
+def clearance_um(rows: LeadRows, hand: str) -> Ints:
     """The tightest gap of each row with the idlers of one hand [µm]; −1 where none was judged or near."""
     import numpy as np
 
@@ -250,7 +254,7 @@ def clearance_um(rows: LeadRows, hand: str) -> Any:
     return np.where(told, chosen.clearance_um, -1)
 
 
-def _gaps(um: Any) -> Any:
+def _gaps(um: Ints) -> pa.Array:
     """Gaps [mm] from whole micrometres, those below zero null."""
     import numpy as np
     import pyarrow as pa
@@ -258,7 +262,7 @@ def _gaps(um: Any) -> Any:
     return pa.array(np.maximum(um, 0) / 1000, mask=um < 0)
 
 
-def _lists(sizes: Any, values: Any, mask: Any = None) -> Any:
+def _lists(sizes: Integers, values: Integers, mask: Bools | None = None) -> pa.Array:
     """One list for each row: the values of its sizes that are not −1; null where the mask is off."""
     import numpy as np
     import pyarrow as pa

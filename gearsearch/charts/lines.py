@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..base.facts import STAYS, Heading, Table
 from ..base.units import decimals, format_length
 from ..mounting.placement import gap_words
+from ..shop.trains import Pair
 from ..work.tolerance import DOUBTFUL
 from .columns import clearance_um
 from .lead_cells import LEAD_DIGITS, UNITS, number, places_apart, threads_per_inch
 
 if TYPE_CHECKING:
+    from ..base.arrays import Bools
     from ..shop.train_columns import Trains
     from .making import Chart
     from .rows import LeadRows
@@ -168,11 +170,11 @@ def _clear(um: int, unit: str) -> str:
     return gap_words(um / 1000, unit).removesuffix(f" {unit}")
 
 
-def _mesh(pair: Any) -> str:
+def _mesh(pair: Pair) -> str:
     return f"{pair.driver}/{pair.driven}" + (f"@{pair.kind}" if pair.kind else "")
 
 
-def _idlers(chart: Chart, chosen: Trains, own: Any, row: int) -> str:
+def _idlers(chart: Chart, chosen: Trains, own: Bools, row: int) -> str:
     if not chosen.pairs[row]:
         return "-"
     if not own[row] or chosen.pairs[row] < 0:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.document import Block, Document
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering
 from ..base.units import INCH_MM, decimals, format_both, format_length
 from ..mounting.placement import JUDGEMENT, gap_words
@@ -20,6 +20,9 @@ from ..work.limits import Limits
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
 from .saved import ENDS, TRAINS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
+
+if TYPE_CHECKING:
+    import pyarrow.parquet as pq
 
 MOST_NEAR = 1000
 KEYS = (
@@ -69,7 +72,7 @@ class Neighbour:
         """lead / wanted − 1, exact."""
         return self.lead_mm / self.wanted_mm - 1
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """For programs; the keys are stable."""
         values = (
             float(self.lead_mm),
@@ -119,11 +122,11 @@ class LookedUp(Answering):
         """What each row has for programs."""
         return KEYS
 
-    def rows(self) -> list[dict[str, Any]]:
+    def rows(self) -> list[Record]:
         """The neighbours for programs."""
         return [hit.record() for hit in self.hits]
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """All of it for programs."""
         notes = [note.record() for note in self.notes]
         return {"chart": str(self.path), "wanted_mm": float(self.wanted_mm), "leads": self.rows(), "notes": notes}
@@ -190,7 +193,7 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10, unit: str = "
     (wanted_mm,) = require.above_zero({"lead": wanted_mm}, given=True)
     near = require.whole(near, MOST_NEAR, "leads to look for")
     facts, rows, ends = _read(path, wanted_mm, near)
-    found: dict[Fraction, list[dict[str, Any]]] = {}
+    found: dict[Fraction, list[Record]] = {}
     for row in rows:
         found.setdefault(_lead(row), []).append(row)
     ends = [*ends, *found]
@@ -242,9 +245,7 @@ def _is_off(hit: Neighbour) -> bool:
     return abs(hit.error) > DOUBTFUL
 
 
-def _read(
-    path: str | Path, wanted_mm: Fraction, near: int
-) -> tuple[dict[str, str], list[dict[str, Any]], list[Fraction]]:
+def _read(path: str | Path, wanted_mm: Fraction, near: int) -> tuple[dict[str, str], list[Record], list[Fraction]]:
     """What a chart says of itself, the rows that hold the nearest leads, and its first and last lead beside them."""
     if Path(path).suffix.lower() == ".csv":
         return {}, csv_rows(path), []
@@ -261,7 +262,7 @@ def _lead(row: dict[str, Any]) -> Fraction:
     return Fraction(row["lead_num"], row["lead_den"])
 
 
-def _groups_about(path: str | Path, file: Any, wanted_mm: float, near: int) -> list[int]:
+def _groups_about(path: str | Path, file: pq.ParquetFile, wanted_mm: float, near: int) -> list[int]:
     """The row groups at the lead, and on each side as many as hold the neighbours asked for.
 
     A lead has at most two rows in a chart of the best trains; in one of all arrangements a group may hold few
@@ -282,7 +283,9 @@ def _groups_about(path: str | Path, file: Any, wanted_mm: float, near: int) -> l
     return list(range(first, last + 1))
 
 
-def _leads_in(path: str | Path, file: Any, groups: range, below: float = float("inf"), above: float = 0.0) -> int:
+def _leads_in(
+    path: str | Path, file: pq.ParquetFile, groups: range, below: float = float("inf"), above: float = 0.0
+) -> int:
     """How many different leads stand in some row groups on one side of a lead."""
     import pyarrow.compute as pc
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.facts import Record
 from ..base.kept import Kept, digest_of
 from ..base.sharing import HERE, Crew, code_digest
 from ..base.units import PI, format_both, format_length, tan_deg
@@ -378,7 +379,7 @@ def _wanted_columns(found: LeadRows, wanted: Sequence[Fraction]) -> dict[str, An
     }
 
 
-def _exactly(name: str, values: Sequence[Fraction]) -> dict[str, Any]:
+def _exactly(name: str, values: Sequence[Fraction]) -> Record:
     """Numerators and denominators of exact values; None for one of which either takes more than 64 bits."""
     import numpy as np
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
+from ..base.facts import Record
 from ..base.units import parse_length
 from ..search.terms import Terms
 from ..shop.shop import Shop
@@ -14,6 +15,7 @@ from ..shop.shop import Shop
 if TYPE_CHECKING:
     import pandas as pd
 
+    from .best import BestTrains
     from .rows import LeadRows
 
 MOST_LEADS = 1_000_000
@@ -46,7 +48,7 @@ def best_trains(shop: Shop, leads_mm: Iterable[Any], terms: Terms, *, exact: boo
     source = BestTrains(shop, terms)
     found = Nearest(source, wanted, 1).answer()
     names = [*_COLUMNS, *(_EXACT if exact else ())]
-    rows: list[dict[str, Any]] = [{"wanted_mm": float(lead), "wanted_exact": lead} for lead in wanted]
+    rows: list[Record] = [{"wanted_mm": float(lead), "wanted_exact": lead} for lead in wanted]
     if found is not None:
         first = by_train(found, {"item": found.more["item"], "rank": found.more["rank"]})
         for row, item in _nearest_of_each(first):
@@ -62,7 +64,7 @@ def _nearest_of_each(rows: LeadRows) -> Iterable[tuple[int, int]]:
     return zip(first.tolist(), items.tolist(), strict=True)
 
 
-def _told(source: Any, rows: LeadRows, row: int, wanted: Fraction) -> dict[str, Any]:
+def _told(source: BestTrains, rows: LeadRows, row: int, wanted: Fraction) -> Record:
     hand = next(hand for hand, own in rows.own.items() if own[row] and rows.hands[hand].pairs[row] > 0)
     trains, pool, lead = rows.hands[hand], source.pool, rows.lead(row)
     pairs = int(trains.pairs[row])

@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from ..base.arrays import Floats, Ints
+from ..base.arrays import Bools, Floats, Integers, Ints
 from ..base.columns import Columns
+from ..base.facts import Record
 from ..shop.train_columns import Trains
 
 NOT_TOLD = -1
@@ -35,7 +36,7 @@ class LeadRows(Columns):
     den: Ints
     lead_mm: Floats
     hands: dict[str, Trains]
-    own: dict[str, Any] = field(default_factory=dict)
+    own: dict[str, Bools] = field(default_factory=dict)
     more: dict[str, Any] = field(default_factory=dict)
 
     def lead(self, row: int) -> Fraction:
@@ -53,7 +54,7 @@ class LeadRows(Columns):
         return replace(both.take(np.arange(len(self)) + len(self) * ~mine), hand="either")
 
     @property
-    def clearance_um(self) -> Any:
+    def clearance_um(self) -> Ints:
         """The tightest gap of each row over the hands it serves [µm]; −1 where none was judged or near."""
         least = np.full(len(self), 10**9, np.int64)
         for hand, trains in self.hands.items():
@@ -62,7 +63,7 @@ class LeadRows(Columns):
         return np.where(least >= 10**9, -1, least)
 
 
-def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
+def by_train(leads: LeadRows, more: Record | None = None) -> LeadRows:
     """A row for each train: one where both hands take the same gears in the same order, else one for each hand.
 
     Parameters
@@ -73,7 +74,7 @@ def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
     first, *others = leads.hands.values()
     found = first.pairs > 0
     index = np.flatnonzero(found)
-    masks: tuple[Any, ...] = (np.ones(len(index), np.bool_),)
+    masks: tuple[Bools, ...] = (np.ones(len(index), np.bool_),)
     if others:
         there = others[0].pairs > 0
         same = found & there & _same_gears(first, others[0])
@@ -87,9 +88,10 @@ def by_train(leads: LeadRows, more: dict[str, Any] | None = None) -> LeadRows:
     return replace(rows, own=dict(zip(leads.hands, masks, strict=True)))
 
 
-def _same_gears(one: Trains, other: Trains) -> Any:
-    same = (one.drivers == other.drivers) & (one.driven == other.driven)
-    return same.all(axis=1) & (one.pairs == other.pairs)
+def _same_gears(one: Trains, other: Trains) -> Bools:
+    alike = (one.drivers == other.drivers) & (one.driven == other.driven)
+    same: Bools = alike.all(axis=1) & (one.pairs == other.pairs)
+    return same
 
 
 def thinned(stream: Iterator[LeadRows], share: Fraction) -> Iterator[LeadRows]:
@@ -127,12 +129,12 @@ def _steps(leads: LeadRows, share: Fraction) -> list[int]:
         starts.append(row)
 
 
-def _easiest(leads: LeadRows, starts: list[int]) -> Any:
+def _easiest(leads: LeadRows, starts: list[int]) -> Ints:
     """The rows of the easiest leads from each start to the next: one for each hand, once where they are the same."""
     return np.unique(np.concatenate([_easiest_for(trains, starts) for trains in leads.hands.values()]))
 
 
-def _easiest_for(trains: Trains, starts: list[int]) -> Any:
+def _easiest_for(trains: Trains, starts: list[int]) -> Ints:
     rows = starts[0] + np.flatnonzero(trains.pairs[starts[0] : starts[-1]])
     step = np.searchsorted(starts, rows, side="right")
     keys: list[Any] = [rows, -trains.clearance_um[rows], trains.idler_count[rows], trains.pairs[rows], step]
@@ -141,7 +143,7 @@ def _easiest_for(trains: Trains, starts: list[int]) -> Any:
     return rows[order][first]
 
 
-def ease(leads: LeadRows) -> list[Any]:
+def ease(leads: LeadRows) -> list[Integers]:
     """What easiest goes by, the less the better: hands without a train, gears, idlers, −clearance [µm]."""
     hands = list(leads.hands.values())
     lacking = sum((trains.pairs == 0).astype(np.int64) for trains in hands)

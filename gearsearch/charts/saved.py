@@ -9,10 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
+from ..base.facts import Record
 from .legend import DEMO
 
 if TYPE_CHECKING:
     import pandas as pd
+    import pyarrow as pa
+    import pyarrow.parquet as pq
 
 ENDS = ("_right", "_left", "")  # of the columns of each hand; the last where the chart does not say which
 _FACTS = ("title", "shop", "route")  # said of every chart
@@ -43,7 +46,7 @@ def read_chart(path: str | Path) -> pd.DataFrame:
     return frame
 
 
-def open_chart(path: str | Path) -> Any:
+def open_chart(path: str | Path) -> pq.ParquetFile:
     """A saved chart as a ``pyarrow.parquet.ParquetFile`` that has every column and fact a chart needs.
 
     Raises GearsearchError for what is not one.
@@ -80,7 +83,7 @@ def unit_of(path: str | Path) -> str | None:
     return unit if unit in ("mm", "in") else None
 
 
-def facts_in(file: Any) -> dict[str, str]:
+def facts_in(file: pq.ParquetFile) -> dict[str, str]:
     """What a chart's file says of itself."""
     found = file.schema_arrow.metadata or {}
     return {key.decode(errors="replace"): value.decode(errors="replace") for key, value in found.items()}
@@ -92,7 +95,9 @@ def title_in(facts: dict[str, str]) -> str:
     return f"{facts['shop']}{demo}, route {facts['route']}: {facts['title']}"
 
 
-def table_in(path: str | Path, file: Any, groups: list[int] | None = None, columns: list[str] | None = None) -> Any:
+def table_in(
+    path: str | Path, file: pq.ParquetFile, groups: list[int] | None = None, columns: list[str] | None = None
+) -> pa.Table:
     """Some row groups of an opened chart, or all, as an Arrow table. Raises GearsearchError where they are damaged."""
     import pyarrow as pa
 
@@ -104,20 +109,20 @@ def table_in(path: str | Path, file: Any, groups: list[int] | None = None, colum
         raise _damaged(path, "its rows cannot be read") from None
 
 
-def rows_in(path: str | Path, file: Any, groups: list[int]) -> list[dict[str, Any]]:
+def rows_in(path: str | Path, file: pq.ParquetFile, groups: list[int]) -> list[Record]:
     """The rows of some row groups, by the names of their columns. Raises GearsearchError where one is damaged."""
     rows = table_in(path, file, groups).to_pylist() if groups else []
     return list(_sound(path, (("a row", row) for row in rows), dict))
 
 
-def end_rows_in(path: str | Path, file: Any) -> list[dict[str, Any]]:
+def end_rows_in(path: str | Path, file: pq.ParquetFile) -> list[Record]:
     """The first and the last row of an opened chart. Raises GearsearchError where one is damaged."""
     first, last = (table_in(path, file, [group]) for group in (0, file.num_row_groups - 1))
     rows = [*first.slice(0, 1).to_pylist(), *last.slice(len(last) - 1).to_pylist()]
     return list(_sound(path, (("a row", row) for row in rows), dict))
 
 
-def csv_rows(path: str | Path) -> list[dict[str, Any]]:
+def csv_rows(path: str | Path) -> list[Record]:
     """The rows of a chart that was saved as CSV, as ``rows_in`` gives those of the same chart.
 
     Raises GearsearchError for what is no such file, and for a row that no chart has.
@@ -139,7 +144,7 @@ def csv_rows(path: str | Path) -> list[dict[str, Any]]:
 
 def _sound(
     path: str | Path, rows: Iterable[tuple[str, dict[str, Any]]], read: Callable[[dict[str, Any]], dict[str, Any]]
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[Record]:
     """The rows as they are read. Raises GearsearchError at the first that cannot be one of a chart."""
     for place, cells in rows:
         try:
@@ -166,9 +171,9 @@ def _is_sound(row: dict[str, Any]) -> bool:
     return pairs == len(row["driven"]) == len(kinds) > 0 and min(row["lead_num"], row["lead_den"], *gears) >= 1
 
 
-def _typed(cells: dict[str, str]) -> dict[str, Any]:
+def _typed(cells: dict[str, str]) -> Record:
     """A row of text as Parquet has it. Raises ValueError or TypeError where it cannot be."""
-    row: dict[str, Any] = {name: int(cells[name]) for name in ("lead_num", "lead_den")}
+    row: Record = {name: int(cells[name]) for name in ("lead_num", "lead_den")}
     lists = [name for name in cells if name in ("drivers", "driven") or name.startswith("idler")]
     row |= {name: [int(teeth) for teeth in cells[name].split()] for name in lists}
     row |= {name: cells[name] or None for name in cells if name.startswith("mounts")}
@@ -189,7 +194,7 @@ def _lacking(kinds: dict[str, str | None]) -> list[str]:
     ]
 
 
-def _kind(pa_type: Any) -> str | None:
+def _kind(pa_type: pa.DataType) -> str | None:
     """What a column holds, in one word; None for nothing but nulls."""
     import pyarrow.types as types
 

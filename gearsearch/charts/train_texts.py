@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import pyarrow as pa
+
+    from ..base.arrays import Bools, Integers
     from ..shop.pool import GearPool
     from ..shop.train_columns import Trains
 
 
-def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Any = None) -> Any:
+def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Bools | None = None) -> pa.Array:
     """One text for each row, as an Arrow array.
 
     Parameters
@@ -27,7 +30,7 @@ def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Any =
     tagged = _texts([f"{teeth}@{box.tags[kind]}" for teeth, kind in zip(box.teeth, box.kind, strict=True)])
     tagged = tagged if len(box.tags) > 1 else plain
     bracketed = _texts([f"({teeth})/" for teeth in box.teeth])
-    parts: list[Any] = []
+    parts: list[pa.Array] = []
     for pair in range(trains.drivers.shape[1]):
         there = np.where(trains.drivers[:, pair] < 0, -1, 0)
         gap, slash = (_taken(_texts([mark]), there) for mark in " /")
@@ -40,14 +43,14 @@ def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Any =
     return told if mask is None else pc.if_else(pa.array(mask), told, None)
 
 
-def _texts(texts: list[str]) -> Any:
+def _texts(texts: list[str]) -> pa.Array:
     """Texts to take from by number, with an empty one behind them for what is not there."""
     import pyarrow as pa
 
     return pa.array([*texts, ""], pa.string())
 
 
-def _taken(texts: Any, numbers: Any) -> Any:
+def _taken(texts: pa.Array, numbers: Integers) -> pa.Array:
     import numpy as np
     import pyarrow as pa
 

@@ -47,7 +47,7 @@ _SAID = (
 _NAMED = {"low": "--from", "high": "--to"}  # options whose values go by another name
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "chart",
@@ -179,7 +179,7 @@ def _command(args: argparse.Namespace) -> str:
     return shlex.join(words)
 
 
-def _parser(kinds: Any, name: str, about: str) -> argparse.ArgumentParser:
+def _parser(kinds: options.Subparsers, name: str, about: str) -> argparse.ArgumentParser:
     parser: argparse.ArgumentParser = kinds.add_parser(
         name,
         help=about,
@@ -196,7 +196,7 @@ def _examples_of(kind: str) -> str:
     return "\n".join(line for line in EXAMPLES.splitlines() if not any(other in line for other in others))
 
 
-def _add_every(kinds: Any) -> None:
+def _add_every(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "every", "every lead the gears give, with the best train for each hand")
     shortest = "shortest lead: 100mm, 4in, 11 tpi (all that can be reached)"
     parser.add_argument("--from", dest="low", metavar="L", help=shortest)
@@ -208,7 +208,7 @@ def _add_every(kinds: Any) -> None:
     _add_common(parser)
 
 
-def _add_list(kinds: Any) -> None:
+def _add_list(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "list", "the best trains for each lead of a list")
     parser.add_argument(
         "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), - for stdin, or a standard list"
@@ -225,7 +225,7 @@ def _add_list(kinds: Any) -> None:
     _add_common(parser)
 
 
-def _add_grid(kinds: Any) -> None:
+def _add_grid(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "grid", "the train, its lead and its angle for each diameter and angle")
     parser.add_argument("--diameters", metavar="A:B:S", required=True, help="10:60:5 or 10,12,16; in the shop's unit")
     parser.add_argument("--helix-angles", metavar="A:B:S", help="angles from the work's AXIS: 10:45:5")
@@ -233,7 +233,7 @@ def _add_grid(kinds: Any) -> None:
     _add_common(parser)
 
 
-def _add_look(kinds: Any) -> None:
+def _add_look(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "look", "the neighbours of a lead in a saved chart")
     parser.add_argument("file", metavar="FILE", help="a .parquet or .csv file that gearsearch chart has written")
     parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in, 11 tpi")
@@ -242,7 +242,7 @@ def _add_look(kinds: Any) -> None:
     options.add_format(parser)
 
 
-def _add_plot(kinds: Any) -> None:
+def _add_plot(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "plot", "how densely a saved chart of every lead covers the leads (needs gearsearch[draw])")
     parser.add_argument("file", metavar="FILE", help="a .parquet file that gearsearch chart every has written")
     parser.add_argument(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any, TextIO
+from typing import TextIO
 
 from . import options
 
@@ -22,7 +22,7 @@ without them, at most 1 % off; 1: it isn't, and the first line says why; 2: it c
 judged, as with a gear that you don't own."""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "check",

@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
+from ..base.facts import Record
 from . import options
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ standard list. A gear counts for what it brings as driver, as driven, and as the
 that lets a train mount. Exit code 0: something helps; 1: nothing does."""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "extend",
@@ -122,7 +123,7 @@ def _added(args: argparse.Namespace) -> dict[str, Any]:
     return {"gears": 1 if args.gears == "1" else 2, "count": options.whole(args.count, "--count")}
 
 
-def _set(args: argparse.Namespace) -> dict[str, Any]:
+def _set(args: argparse.Namespace) -> Record:
     return {"gears": options.whole(args.design, "--design", "12"), "copies": options.whole(args.copies, "--copies")}
 
 

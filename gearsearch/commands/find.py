@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any, TextIO
+from typing import TextIO
 
 from . import options
 
@@ -24,7 +24,7 @@ lists them: 40/60@m2. Exit code 1: no train mounts, or is inside the tolerance o
 without one, within 1 %."""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "find",

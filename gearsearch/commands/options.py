@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from ..shop.gear_names import GearName
     from ..work.wanted import Wanted
     from ..workshop import Workshop
+
+    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]  # what a parser's commands are added to
 
 PAPERS = tuple(PAPERS_MM)
 
@@ -67,7 +69,7 @@ def add_shop(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_cluster(parser: Any) -> None:
+def add_cluster(parser: argparse.ArgumentParser) -> None:
     """The option that shares long work among machines."""
     parser.add_argument(
         "--cluster",
@@ -107,7 +109,7 @@ def refuse_idle_full(args: argparse.Namespace) -> None:
         refuse_idle(args, {"full": False}, f"with --format {args.format}, which holds all of it", "leave it out")
 
 
-def add_route(parser: Any) -> None:
+def add_route(parser: argparse._ActionsContainer) -> None:
     """The option that says how the train reaches the work."""
     parser.add_argument(
         "--route",
@@ -116,7 +118,7 @@ def add_route(parser: Any) -> None:
     )
 
 
-def add_route_and_hand(parser: Any) -> None:
+def add_route_and_hand(parser: argparse._ActionsContainer) -> None:
     """The options that say how the train reaches the work and which hand is cut."""
     add_route(parser)
     parser.add_argument(
@@ -134,7 +136,7 @@ def hand_from(text: str) -> str:
     return {"r": "right", "rh": "right", "l": "left", "lh": "left"}.get(word, word)
 
 
-def add_paper(parser: Any, about: str) -> None:
+def add_paper(parser: argparse._ActionsContainer, about: str) -> None:
     """The paper that is printed on, in capitals or not."""
     parser.add_argument("--paper", type=str.capitalize, choices=PAPERS, default=PAPERS[0], help=about)
 
@@ -171,7 +173,7 @@ def tell(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def add_without(parser: Any) -> None:
+def add_without(parser: argparse._ActionsContainer) -> None:
     """The option that names gears to do without."""
     parser.add_argument(
         "--without",

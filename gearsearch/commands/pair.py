@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any, TextIO
+from typing import TextIO
 
 from ..base.errors import GearsearchError
 from ..search.terms import MOUNTING
@@ -24,7 +24,7 @@ shafts take an angle each, and both hands, as in --helix-angle 45,45 --shafts cr
 --hand right --mate-hand right."""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "pair",

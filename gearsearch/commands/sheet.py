@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any, TextIO
+from typing import TextIO
 
 from . import options
 
@@ -23,7 +23,7 @@ tolerance or, without one, more than 1 % off, or the starts or teeth can't be in
 with it on; the sheet then says that first."""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "sheet",

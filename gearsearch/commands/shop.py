@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from . import options
 
@@ -22,7 +22,7 @@ examples:
   gearsearch shop measure              what to measure on the quadrant"""
 
 
-def add(subparsers: Any) -> None:
+def add(subparsers: options.Subparsers) -> None:
     """Add the command to the parser."""
     parser = subparsers.add_parser(
         "shop",
@@ -47,7 +47,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     return actions[args.action](args, out)
 
 
-def _add_new(actions: Any) -> None:
+def _add_new(actions: options.Subparsers) -> None:
     new = actions.add_parser(
         "new",
         help="write a shop file to fill in",
@@ -60,7 +60,7 @@ def _add_new(actions: Any) -> None:
     new.add_argument("--overwrite", action="store_true", help="replace the file if it is there already")
 
 
-def _add_show(actions: Any) -> None:
+def _add_show(actions: options.Subparsers) -> None:
     show = actions.add_parser(
         "show",
         help="what a shop file comes to",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
 
 from ..base.document import Block, Document, strong
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering, from_above
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing
@@ -79,11 +79,11 @@ class Divided(Answering):
         """What each row has for programs."""
         return self._kind[1]
 
-    def rows(self) -> list[dict[str, Any]]:
+    def rows(self) -> list[Record]:
         """The ways, steps or cuts for programs, all of the same keys."""
         return [_record(way) for way in self.ways]
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The answer for programs."""
         notes = [note.record() for note in self.notes]
         return {"asked": list(self.heading), "exact": self.exact, self._kind[0]: self.rows(), "notes": notes}
@@ -119,7 +119,7 @@ class Divided(Answering):
         return (*kept, Note("full", f"--full tells the rest, {left} note{'s' * (left > 1)} more")) if left else kept
 
 
-def _record(way: Way) -> dict[str, Any]:
+def _record(way: Way) -> Record:
     """The same for programs."""
     match way:
         case Spacing():
@@ -135,7 +135,7 @@ def _record(way: Way) -> dict[str, Any]:
             return _cut_record(way)
 
 
-def _spacing_record(spacing: Spacing) -> dict[str, Any]:
+def _spacing_record(spacing: Spacing) -> Record:
     """The same for programs."""
     step = spacing.step
     combined = {}
@@ -147,7 +147,7 @@ def _spacing_record(spacing: Spacing) -> dict[str, Any]:
     return _way_record(way, str(step), first, combined, (spacing.error_deg, spacing.built_up_deg))
 
 
-def _differential_record(answer: Differential) -> dict[str, Any]:
+def _differential_record(answer: Differential) -> Record:
     """The same for programs."""
     gears = {
         "train": str(answer.train),
@@ -165,8 +165,8 @@ def _differential_record(answer: Differential) -> dict[str, Any]:
 
 
 def _way_record(
-    way: str, words: str, movement: Movement | None, more: dict[str, Any], errors: tuple[Fraction, Fraction]
-) -> dict[str, Any]:
+    way: str, words: str, movement: Movement | None, more: Mapping[str, object], errors: tuple[Fraction, Fraction]
+) -> Record:
     once, built_up = errors
     told = {"way": way, "words": words, **more}
     if movement is not None:
@@ -176,13 +176,13 @@ def _way_record(
     return {key: told.get(key) for key in WAY_KEYS} | {"built_up_exact_deg": str(built_up)}
 
 
-def _step_record(step: RampStep) -> dict[str, Any]:
+def _step_record(step: RampStep) -> Record:
     """The same for programs."""
     moved = {"axis_mm": float(step.move_mm), "axis_exact": str(step.move_mm)}
     return _told({"step": step.number} | _place_record(step) | moved, STEP_KEYS)
 
 
-def _cut_record(cut: Cut) -> dict[str, Any]:
+def _cut_record(cut: Cut) -> Record:
     """The same for programs."""
     space = {} if cut.space_deg is None else {"space_deg": float(cut.space_deg), "space_exact": str(cut.space_deg)}
     turns, reads = cut.dial
@@ -190,11 +190,11 @@ def _cut_record(cut: Cut) -> dict[str, Any]:
     return _told({"cut": cut.name} | _place_record(cut) | space | dial, CUT_KEYS)
 
 
-def _told(record: dict[str, Any], keys: Sequence[str]) -> dict[str, Any]:
+def _told(record: Record, keys: Sequence[str]) -> Record:
     return {key: record.get(key) for key in keys}
 
 
-def _place_record(place: Place) -> dict[str, Any]:
+def _place_record(place: Place) -> Record:
     return {
         "turns": place.crank.turns,
         "holes": place.crank.holes,

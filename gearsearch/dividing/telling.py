@@ -37,7 +37,7 @@ def recommended(way: Spacing | Differential | ByTeeth | Place) -> str:
     return ""
 
 
-def _how_near(error_deg: Any, repeats: int) -> str:
+def _how_near(error_deg: Fraction, repeats: int) -> str:
     return error_words(error_deg, repeats) if error_deg == 0 else f"nearest, {error_words(error_deg, repeats)}"
 
 

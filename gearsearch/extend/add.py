@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.require import is_whole
 from ..base.sharing import HERE, Crew
 from ..base.units import format_ppm, spaced
@@ -115,7 +115,7 @@ class Advice(Extension):
         """The leads that a gain brings, each with its train."""
         return [(self.needs[place], fit) for place, fit in zip(gain.leads, gain.fits, strict=True)]
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """A row for each lead that one of the gains brings."""
         for rank, gain in enumerate(self.gains, 1):
             told = {
@@ -127,7 +127,7 @@ class Advice(Extension):
             }
             yield from (told | fit_row(need, fit) for need, fit in self.fitted(gain))
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The advice for programs; the keys are stable."""
         return self.common() | {
             "tried": self.tried,
@@ -140,7 +140,7 @@ class Advice(Extension):
             "notes": [note.record() for note in self.notes],
         }
 
-    def _gain_record(self, gain: Gain) -> dict[str, Any]:
+    def _gain_record(self, gain: Gain) -> Record:
         return {
             "gears": [gear_record(gear) for gear in gain.gears],
             "gained": [self.needs[place].title for place in gain.gained],

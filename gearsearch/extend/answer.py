@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..base.document import Document
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering
 from ..base.units import format_length
 from ..search.answers import asked_way
@@ -43,7 +43,7 @@ class Extension(Answering):
     terms: Terms
     needs: tuple[Part, ...]
 
-    def common(self) -> dict[str, Any]:
+    def common(self) -> Record:
         """What every record has."""
         return {
             "shop": self.shop.name,
@@ -107,7 +107,7 @@ class Extension(Answering):
         return Table.of(_FITTED, rows)
 
 
-def _need_record(need: Part) -> dict[str, Any]:
+def _need_record(need: Part) -> Record:
     low, high = need.allowed_mm
     return {
         "name": need.title,
@@ -145,17 +145,17 @@ def gears_words(gears: Iterable[Gear]) -> str:
     return " ".join(map(gear_words, gears))
 
 
-def gear_record(gear: Gear) -> dict[str, Any]:
+def gear_record(gear: Gear) -> Record:
     """A gear for programs."""
     return {"kind": gear[0], "teeth": gear[1]}
 
 
-def fit_records(shop: Shop, fitted: Iterable[tuple[Part, Solution | None]]) -> list[dict[str, Any]]:
+def fit_records(shop: Shop, fitted: Iterable[tuple[Part, Solution | None]]) -> list[Record]:
     """The trains of leads that have one, for programs."""
     return [{"lead": need.title} | solution_record(shop, fit) for need, fit in fitted if fit is not None]
 
 
-def fit_row(need: Part, fit: Solution | None) -> dict[str, Any]:
+def fit_row(need: Part, fit: Solution | None) -> Record:
     """A lead and its train in a flat row, the train empty where there is none."""
     row = {"lead": need.title, "wanted_mm": float(need.lead_mm)}
     if fit is None:

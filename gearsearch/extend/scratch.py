@@ -7,12 +7,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 from math import comb
-from typing import Any
 
 from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
-from ..base.facts import Note, Table
+from ..base.facts import Note, Record, Table
 from ..base.sharing import HERE, Crew, Remade
 from ..search.solution import Solution
 from ..search.terms import Terms
@@ -75,11 +74,11 @@ class Design(Extension):
             said.append(Note("missing", f"not inside tolerance: {self.names(missing)}"))
         return (*said, *self.bound_notes(self.bound))
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """A row for each lead."""
         yield from (fit_row(need, fit) for need, fit in zip(self.needs, self.fits, strict=True))
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The set for programs; the keys are stable."""
         return self.common() | {
             "gears": [gear_record(gear) for gear in self.gears],

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ..base import require
 from ..base.document import Block, Document
-from ..base.facts import Note, Table
+from ..base.facts import Note, Record, Table
 from ..search.solution import Solution
 from ..search.terms import Terms
 from ..shop.shop import Shop
@@ -85,14 +84,14 @@ class Spare(Extension):
         else:
             yield Note("not-proved", f"the smallest found; it is proved only that at least {self.least} are needed")
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """Each gear owned: the leads lost without it, and how often it is in the smallest set."""
         for gear, places in self.lost.items():
             which = "; ".join(self.needs[place].title for place in places)
             count = self.smallest.count(gear)
             yield {"gear": gear_words(gear), "leads_lost": len(places), "which": which, "in_smallest_set": count}
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The gears to spare for programs; the keys are stable."""
         needed = [self.needs[place] for place in self.covered]
         return self.common() | {

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import prod
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -247,7 +247,7 @@ class WantedLeads(Remade):
         the way that stands first, then the shorter lead.
         """
         judges = self.judges(pool)
-        first: dict[int, tuple[tuple[Any, ...], Trains, int]] = {}
+        first: dict[int, tuple[tuple[object, ...], Trains, int]] = {}
         for asks, gears in _alike(self, closest):
             arranged = judges.best(gears, asks[0])
             for row, (ask, key) in enumerate(zip(asks, self._keys(pool, arranged, asks), strict=True)):
@@ -257,14 +257,14 @@ class WantedLeads(Remade):
         for ask in sorted(first):
             of_lead.setdefault(self.asks[ask].lead, []).append(ask)
 
-        def over_ways(ask: int) -> tuple[Any, ...]:
+        def over_ways(ask: int) -> tuple[object, ...]:
             lead_mm, pairs, idlers, *_ = first[ask][0]
             return pairs, idlers, self.routes.index(self.asks[ask].route), lead_mm
 
         best = {lead: min(asks, key=over_ways) for lead, asks in sorted(of_lead.items())}
         return {lead: self._solution(judges, ask, *first[ask][1:]) for lead, ask in best.items()}
 
-    def _keys(self, pool: GearPool, trains: Trains, asks: Sequence[int]) -> Iterator[tuple[Any, ...]]:
+    def _keys(self, pool: GearPool, trains: Trains, asks: Sequence[int]) -> Iterator[tuple[object, ...]]:
         """Where each arrangement stands in the order: lead [mm], pairs, idlers, and what parts those alike in these."""
         teeth = np.array(pool.teeth, np.int64)
         counts = [teeth[gears].tolist() for gears in (trains.drivers, trains.driven)]
@@ -281,7 +281,7 @@ class WantedLeads(Remade):
 
 def _alike(leads: WantedLeads, closest: dict[int, Closest]) -> Iterator[tuple[list[int], Ints]]:
     """The asks of gear sets, and the sets, in lots judged together: of so many pairs, of asks that cut alike."""
-    lots: dict[tuple[Any, ...], list[tuple[int, tuple[int, ...]]]] = {}
+    lots: dict[tuple[object, ...], list[tuple[int, tuple[int, ...]]]] = {}
     for ask, gears in (each for near in closest.values() for each in near.sets):
         lots.setdefault((len(gears), *leads.asks[ask].cuts), []).append((ask, gears))
     for lot in lots.values():

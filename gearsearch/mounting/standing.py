@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
+from ..base.facts import Record
 from .chains import EPS, NOTHING_NEAR, Chains, Coordinate, Floats, Ints
 
 FAILS = 1e6  # a value below −FAILS/2 is a margin less FAILS: some condition is broken
@@ -96,7 +97,7 @@ class Standing:
     def __len__(self) -> int:
         return len(self.margin)
 
-    def but(self, **changed: Any) -> Standing:
+    def but(self, **changed: object) -> Standing:
         """The same with something changed; ``dataclasses.replace`` takes three times as long."""
         changed_one = object.__new__(Standing)
         changed_one.__dict__.update(self.__dict__, **changed)
@@ -178,7 +179,7 @@ class Standing:
         """Each of the positions as often as its number is given."""
         return self.but(row=rows if self.row is None else self.row[rows], **self._positions(rows))
 
-    def _positions(self, rows: Ints) -> dict[str, Any]:
+    def _positions(self, rows: Ints) -> Record:
         said = None if self.said is None else tuple((condition, margin[rows]) for condition, margin in self.said)
         return {
             "points": tuple((_at(x, rows), _at(y, rows)) for x, y in self.points),

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, BinaryIO, TextIO
+from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from .records import CsvRows
+
+if TYPE_CHECKING:
+    import pyarrow as pa
 
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
 
@@ -20,16 +23,16 @@ class ParquetTables:
     sorted_by : names of the columns by which the rows ascend
     """
 
-    def __init__(self, stream: BinaryIO, schema: Any, sorted_by: Sequence[str] = ()) -> None:
+    def __init__(self, stream: BinaryIO, schema: pa.Schema, sorted_by: Sequence[str] = ()) -> None:
         import pyarrow.parquet as pq
 
         order = pq.SortingColumn.from_ordering(schema, [(name, "ascending") for name in sorted_by]) or None
 
         self._schema = schema
-        self._waiting: list[Any] = []
+        self._waiting: list[pa.Table] = []
         self._writer = pq.ParquetWriter(stream, schema, compression="zstd", sorting_columns=order)
 
-    def add(self, table: Any) -> None:
+    def add(self, table: pa.Table) -> None:
         """Take some more rows; whole row groups are written at once."""
         import pyarrow as pa
 
@@ -52,10 +55,10 @@ class ParquetTables:
 class CsvTables:
     """Tables being written as CSV, as ``ParquetTables``."""
 
-    def __init__(self, stream: TextIO, schema: Any) -> None:
+    def __init__(self, stream: TextIO, schema: pa.Schema) -> None:
         self._rows = CsvRows(stream, schema.names)
 
-    def add(self, table: Any) -> None:
+    def add(self, table: pa.Table) -> None:
         """Write some more rows."""
         self._rows.add(zip(*(column.to_pylist() for column in table.columns), strict=True))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
 from ..base.units import INCH_MM
@@ -12,8 +12,12 @@ from ..search.check import check
 from ..search.checked import CheckResult
 from ..shop.overview import Overview
 
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
-def plot(answer: Any, ax: Any = None) -> Any:
+
+def plot(answer: object, ax: Axes | None = None) -> Axes:
     """The picture of an answer in some axes, or on a sheet of its own; see ``Pictured.plot``."""
     from .drawing import papers
 
@@ -32,7 +36,7 @@ def plot(answer: Any, ax: Any = None) -> Any:
     return ax
 
 
-def beside(answer: Any) -> str:
+def beside(answer: object) -> str:
     """The picture as HTML, empty where there is none to draw or nothing to draw it with."""
     from .drawing import papers
 
@@ -54,7 +58,7 @@ def _has_places(answer: Answer | CheckResult) -> bool:
     return fit is not None and fit.placement is not None
 
 
-def _figure(answer: Any) -> Any:
+def _figure(answer: object) -> Figure:
     from .drawing.bracket_view import bracket_figure
     from .drawing.picture import train_figure
 

@@ -6,15 +6,15 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, TextIO
+from typing import TextIO
 
 
-def json_text(record: Any) -> str:
+def json_text(record: object) -> str:
     """A record of plain types as JSON: ASCII, two blanks for each level, a line's end at the end."""
     return json.dumps(record, indent=2) + "\n"
 
 
-def csv_text(keys: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
+def csv_text(keys: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
     """Rows as CSV under their keys.
 
     Parameters
@@ -27,7 +27,7 @@ def csv_text(keys: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
     return out.getvalue()
 
 
-def write_csv(out: TextIO, keys: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> None:
+def write_csv(out: TextIO, keys: Sequence[str], rows: Iterable[Mapping[str, object]]) -> None:
     """The same into a file, row by row, for what is too long to be held."""
     CsvRows(out, keys).add([row.get(key) for key in keys] for row in rows)
 
@@ -39,12 +39,12 @@ class CsvRows:
         self._writer = csv.writer(out, lineterminator="\n")
         self._writer.writerow(keys)
 
-    def add(self, rows: Iterable[Iterable[Any]]) -> None:
+    def add(self, rows: Iterable[Iterable[object]]) -> None:
         """Write some more rows, each with a value for every key."""
         self._writer.writerows(map(_cell, row) for row in rows)
 
 
-def _cell(value: Any) -> Any:
+def _cell(value: object) -> object:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list | tuple):

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from importlib.resources import files
-from typing import Any, Protocol
+from typing import Protocol
 
 from ..base import require
 from ..base.document import Document
+from ..base.facts import Record
 from .html import html
 from .markdown import markdown
 from .records import csv_text, json_text
@@ -24,10 +25,10 @@ class Answer(Protocol):
     def keys(self) -> Sequence[str]:
         """The columns of its rows, in order."""
 
-    def rows(self) -> Iterable[Mapping[str, Any]]:
+    def rows(self) -> Iterable[Mapping[str, object]]:
         """Flat rows of plain values, for CSV."""
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """All of it in plain types, exact fractions as text."""
 
     def document(self) -> Document:
@@ -56,12 +57,12 @@ def written(answer: Answer, form: str, full: bool = True) -> str:
             return text(document if full else document.in_short())
 
 
-def for_programs(answer: Answer) -> dict[str, Any]:
+def for_programs(answer: Answer) -> Record:
     """The record of an answer as it goes out, with the number of its schema."""
     return {"schema": SCHEMA} | answer.record()
 
 
-def schema(kind: str) -> dict[str, Any]:
+def schema(kind: str) -> Record:
     """The JSON Schema of one kind of answer: what ``to_dict()`` gives, and its command with ``--format json``.
 
     Parameters
@@ -78,5 +79,5 @@ def schema(kind: str) -> dict[str, Any]:
     folder = files("gearsearch") / "schemas"
     kinds = sorted(each.name.removesuffix(".json") for each in folder.iterdir())
     require.one_of(kind, kinds, "the kind of answer")
-    found: dict[str, Any] = json.loads((folder / f"{kind}.json").read_text("utf-8"))
+    found: Record = json.loads((folder / f"{kind}.json").read_text("utf-8"))
     return found

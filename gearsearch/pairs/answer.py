@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.document import Block, Document
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering
 from ..base.units import (
     OTHER_UNIT,
@@ -109,13 +109,13 @@ class PairAnswer(Answering):
 
     keys = KEYS
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """One row for each pair of trains; ``angle`` says whether the helix angle is as drawn or moved."""
         for angle, fits in (("drawn", self.fits), ("moved", self.moved)):
             for rank, fit in enumerate(fits, 1):
                 yield {"angle": angle, "rank": rank} | _row(self.shop, fit)
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The whole answer for programs; the keys are stable."""
         pair = self.request.pair
         return {
@@ -266,7 +266,7 @@ def _refusals(answer: PairAnswer) -> Iterator[str]:
                 yield f"{number}, gear {place}: no, {train.why}"
 
 
-def _pair_record(pair: HelicalPair) -> dict[str, Any]:
+def _pair_record(pair: HelicalPair) -> Record:
     return {
         "normal_module_mm": float(pair.first.normal_module_mm),
         "shafts": pair.shafts,
@@ -278,7 +278,7 @@ def _pair_record(pair: HelicalPair) -> dict[str, Any]:
     }
 
 
-def _gear_record(gear: HelicalGear, hand: str) -> dict[str, Any]:
+def _gear_record(gear: HelicalGear, hand: str) -> Record:
     return {
         "teeth": gear.teeth,
         "hand": hand,
@@ -320,7 +320,7 @@ def fit_record(shop: Shop, fit: PairFit) -> dict[str, Any]:
     }
 
 
-def _row(shop: Shop, fit: PairFit) -> dict[str, Any]:
+def _row(shop: Shop, fit: PairFit) -> Record:
     """One pair of trains in a flat row."""
     row = fit_record(shop, fit)
     row |= {"route": row["first"]["route"], "lever": row["first"]["lever"]}

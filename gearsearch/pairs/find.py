@@ -6,7 +6,6 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
 
 from ..base.errors import GearsearchError
 from ..base.facts import Note
@@ -31,7 +30,7 @@ _GRAIN = 10**9  # shaft angles are told apart to a thousand-millionth of a degre
 Window = tuple[Fraction, Fraction]
 Windows = tuple[Window, Window]
 Searches = tuple[Search, Search]
-Key = tuple[Any, ...]
+Key = tuple[object, ...]
 Scale = tuple[list[Fraction], list[Fraction], Callable[[Fraction, Fraction], Fraction]]
 
 

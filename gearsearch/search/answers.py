@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
 
 from ..base.document import Block, Document, Item
-from ..base.facts import Note, Table, record
+from ..base.facts import Note, Record, Table, record
 from ..base.showing import Pictured
 from ..base.units import decimals, spaced
 from ..mounting.placement import Names, placement_lines
@@ -102,12 +101,12 @@ class Answer(Pictured):
             for place, fit in enumerate(self.fits, 1)
         ]
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """One row for each answer."""
         for told in self._told:
             yield record((*SOLUTION, *ON_THE_PART), told) | on_the_part(told.fit, self.part)
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The whole answer for programs; the keys are stable. ``longest_allowed_mm`` is None where there is no end."""
         allowed = self.part.interval_mm
         ends = (None, None) if allowed is None else open_ended(allowed, self.part.lead_mm)
@@ -191,7 +190,7 @@ def asked_way(routes: Sequence[Route]) -> dict[str, str | None]:
     return {"route": ANY_ROUTE if len(names) > 1 else routes[0].name, "lever": lever or None}
 
 
-def wanted_record(part: Part, unit: str) -> dict[str, Any]:
+def wanted_record(part: Part, unit: str) -> Record:
     """What was asked for, for programs: the lead that the gears must give, and in words where it comes from."""
     thread = part.thread and part.thread.record()
     words = part.describe(unit)

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from ..base.document import Block, Document
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Pictured
 from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, Names, placement_lines
@@ -163,11 +163,11 @@ class CheckResult(Pictured):
         accuracy = self.shop.machine.screw_accuracy
         return accuracy is not None and abs(self.fit.error) < accuracy
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The judgement for programs; the keys are stable."""
         return checked_record(self)
 
-    def rows(self) -> list[dict[str, Any]]:
+    def rows(self) -> list[Record]:
         """The same in one flat row."""
         return [self.record()]
 
@@ -180,7 +180,7 @@ class CheckResult(Pictured):
         return page(self)
 
 
-def checked_record(checked: CheckResult) -> dict[str, Any]:
+def checked_record(checked: CheckResult) -> Record:
     """The judgement for programs; the keys are stable. ``longest_allowed_mm`` is None where there is no end."""
     figures, tooth, (shortest, longest) = checked.figures, checked.tooth, _ends(checked)
     return {
@@ -214,13 +214,13 @@ def checked_record(checked: CheckResult) -> dict[str, Any]:
     }
 
 
-def _other_record(other: CheckResult) -> dict[str, Any]:
+def _other_record(other: CheckResult) -> Record:
     record = solution_record(other.shop, other.fit)
     names = ("route", "lever", "route_cost", "lead_mm", "lead_exact", "error_ppm", "hand", "mounts")
     return {name: record[name] for name in names}
 
 
-def _slip_record(checked: CheckResult, place: int) -> dict[str, Any]:
+def _slip_record(checked: CheckResult, place: int) -> Record:
     slip = checked.slips[place]
     return {
         "meant": slip.meant,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from ..base.facts import Column, Note, record
+from ..base.facts import Column, Note, Record, record
 from ..base.units import INCH_MM, OTHER_UNIT, decimal, format_angle, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.dial import DialRule, return_by
@@ -60,7 +60,7 @@ class Told:
         return self.shop.machine.cost(self.fit.way, self.shop.dividing)
 
 
-def solution_record(shop: Shop, fit: Solution) -> dict[str, Any]:
+def solution_record(shop: Shop, fit: Solution) -> Record:
     """One solution for programs; the keys are stable."""
     return record(SOLUTION, Told(shop, fit))
 
@@ -104,7 +104,7 @@ def number(value: Fraction | None) -> float | None:
     return None if value is None else float(value)
 
 
-def _placed(told: Told, name: str) -> Any:
+def _placed(told: Told, name: str) -> object:
     """A figure of where the train stands; None where its place was not judged."""
     return None if told.fit.placement is None else getattr(told.fit.placement, name)
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from ..base.document import Document
+from ..base.facts import Record
 from ..base.showing import Pictured, from_above
 from .job import Job
 from .page import in_words, stops_of
@@ -36,11 +37,11 @@ class Sheet(Pictured):
         """Whether nothing speaks against the set-up."""
         return not self.job.against
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """One row, that of the judgement of the train."""
         yield from self.job.checked.rows()
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The judgement of the train, how it was chosen, and what speaks against the set-up."""
         against = [note.record() for note in stops_of(self.job)]
         return self.job.checked.record() | {"chosen": self.job.chosen, "stops": against}

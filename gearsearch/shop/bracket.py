@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, ClassVar, Self
+from typing import ClassVar, Self
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -47,7 +47,7 @@ class Bracket:
         if "layout" in vars(cls):
             BRACKETS.enter(cls.layout, cls)
 
-    def __new__(cls, *_: Any, **__: Any) -> Bracket:
+    def __new__(cls, *_: object, **__: object) -> Bracket:
         """Refuse what is no kind of bracket in a sentence."""
         if cls is Bracket:
             named = [kind.__name__ for kind in BRACKETS.values() if kind.named_by_layout]

@@ -14,6 +14,7 @@ from typing import Any, Generic, TypeVar
 from ..base.errors import UnitError
 from ..base.units import parse_angle, parse_length, parse_pitch, parse_ratio
 
+Number = str | int | Decimal
 T = TypeVar("T")
 D = TypeVar("D")
 _MOST_SHOWN = 40
@@ -35,7 +36,7 @@ class Reader(Generic[T]):
     """
 
     allowed: str
-    parse: Callable[[Any], T]
+    parse: Callable[[object], T]
 
 
 class Table:
@@ -51,7 +52,12 @@ class Table:
     """
 
     def __init__(
-        self, values: Any, place: str, problems: list[str], known: tuple[str, ...], homes: dict[str, str] | None = None
+        self,
+        values: object,
+        place: str,
+        problems: list[str],
+        known: tuple[str, ...],
+        homes: dict[str, str] | None = None,
     ) -> None:
         self.place = place
         self.known = known
@@ -109,14 +115,14 @@ class Table:
         """A table written in the line of a key; empty where the key is left out."""
         return Table(self.values.get(key, {}), f"{self.place}, {key}", self.problems, known)
 
-    def _read(self, name: str, value: Any, reader: Reader[T], default: Any) -> Any:
+    def _read(self, name: str, value: object, reader: Reader[T], default: object) -> Any:
         try:
             return reader.parse(value)
         except Wrong as wrong:
             self.note(name, f"{wrong}; allowed: {reader.allowed}")
         return default
 
-    def _unknown(self, key: str, value: Any, homes: dict[str, str]) -> tuple[str, str]:
+    def _unknown(self, key: str, value: object, homes: dict[str, str]) -> tuple[str, str]:
         """The name of a key that is not known, and what was likely meant."""
         is_table = not self.place and isinstance(value, (dict, list))
         what, form = ("table", "[{}]") if is_table else ("key", "{}")
@@ -142,7 +148,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
-def shown(value: Any) -> str:
+def shown(value: object) -> str:
     """A value as it stands in the file, cut short where it is long."""
     if isinstance(value, bool):
         return str(value).lower()
@@ -160,7 +166,7 @@ def shown(value: Any) -> str:
 def whole(least: int, most: int) -> Reader[int]:
     """A whole number from least to most."""
 
-    def parse(value: Any) -> int:
+    def parse(value: object) -> int:
         if isinstance(value, bool) or not isinstance(value, int):
             raise Wrong(f"{shown(value)} is not a whole number")
         _inside(value, least, most, shown(value))
@@ -169,7 +175,7 @@ def whole(least: int, most: int) -> Reader[int]:
     return Reader(f"a whole number from {least} to {most}", parse)
 
 
-def _yes_or_no(value: Any) -> bool:
+def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise Wrong(f"{shown(value)} is neither true nor false")
     return value
@@ -181,7 +187,7 @@ yes_or_no = Reader("true or false, without quotes", _yes_or_no)
 def text(what: str, most: int = 60) -> Reader[str]:
     """A text in one line, not empty."""
 
-    def parse(value: Any) -> str:
+    def parse(value: object) -> str:
         if not isinstance(value, str):
             raise Wrong(f"{shown(value)} is not a text in quotes")
         plain = value.strip()
@@ -195,7 +201,7 @@ def text(what: str, most: int = 60) -> Reader[str]:
 def choice(*options: str) -> Reader[str]:
     """One of these words."""
 
-    def parse(value: Any) -> str:
+    def parse(value: object) -> str:
         if value in options:
             return str(value)
         near = nearest(value, options) if isinstance(value, str) else None
@@ -208,7 +214,7 @@ def choice(*options: str) -> Reader[str]:
 def length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
     """A length in mm, from least to most; ``unit`` is that of a bare number."""
 
-    def parse(value: Any) -> Fraction:
+    def parse(value: object) -> Fraction:
         return _measured(value, lambda number: parse_length(number, unit, ""), least, most)
 
     return Reader(f"a length from {least} to {most}, as in {example}", parse)
@@ -217,7 +223,7 @@ def length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
 def screw_lead(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
     """Travel for one turn in mm, also written as threads per inch."""
 
-    def parse(value: Any) -> Fraction:
+    def parse(value: object) -> Fraction:
         return _measured(value, lambda number: parse_pitch(number, unit, ""), least, most)
 
     return Reader(f"a travel from {least} to {most} for one turn, as in {example}", parse)
@@ -226,7 +232,7 @@ def screw_lead(unit: str, least: str, most: str, example: str) -> Reader[Fractio
 def angle(least: int, most: int) -> Reader[Fraction]:
     """An angle in degrees, from least to most."""
 
-    def parse(value: Any) -> Fraction:
+    def parse(value: object) -> Fraction:
         read = _quantity(value, lambda number: parse_angle(number, ""))
         _inside(read, Fraction(least), Fraction(most), shown(value))
         return read
@@ -237,7 +243,7 @@ def angle(least: int, most: int) -> Reader[Fraction]:
 def ratio(least: Fraction, most: int, example: str) -> Reader[Fraction]:
     """A ratio above zero, as a number, ``60:1`` or ``3/2``."""
 
-    def parse(value: Any) -> Fraction:
+    def parse(value: object) -> Fraction:
         read = _quantity(value, lambda number: parse_ratio(number, ""))
         _inside(read, least, Fraction(most), shown(value))
         return read
@@ -248,7 +254,7 @@ def ratio(least: Fraction, most: int, example: str) -> Reader[Fraction]:
 def two(reader: Reader[T], *, ascending: bool = False) -> Reader[tuple[T, T]]:
     """A list of exactly two values, the smaller first where they must ascend."""
 
-    def parse(value: Any) -> tuple[T, T]:
+    def parse(value: object) -> tuple[T, T]:
         if not isinstance(value, list) or len(value) != 2:
             count = f"a list of {len(value)}" if isinstance(value, list) else shown(value)
             raise Wrong(f"{count} is not a list of two")
@@ -260,16 +266,16 @@ def two(reader: Reader[T], *, ascending: bool = False) -> Reader[tuple[T, T]]:
     return Reader(f"two in square brackets, each {reader.allowed}", parse)
 
 
-def _measured(value: Any, parse: Callable[[Any], Fraction], least: str, most: str) -> Fraction:
+def _measured(value: object, parse: Callable[[Number], Fraction], least: str, most: str) -> Fraction:
     read = _quantity(value, lambda number: _signed(number, parse))
     _inside(read, _signed(least, parse), _signed(most, parse), shown(value))
     return read
 
 
-def _signed(value: Any, parse: Callable[[Any], Fraction]) -> Fraction:
+def _signed(value: Number, parse: Callable[[Number], Fraction]) -> Fraction:
     """A length that may be zero or negative, by a parser of lengths above zero."""
     if not isinstance(value, str):
-        return parse(abs(value)) * (1 if value > 0 else -1) if value else Fraction(0)
+        return (parse(value) if value > 0 else -parse(-value)) if value else Fraction(0)
     sign, amount = re.match(r"\s*([-−+]?)(.*)", value, re.DOTALL).groups()  # type: ignore[union-attr]
     zero = re.match(r"\s*0+(?:\.0*)?(?![\d./])", amount)
     if zero:
@@ -279,7 +285,7 @@ def _signed(value: Any, parse: Callable[[Any], Fraction]) -> Fraction:
     return parse(amount) * (1 if sign in ("", "+") else -1)
 
 
-def _quantity(value: Any, parse: Callable[[Any], Fraction]) -> Fraction:
+def _quantity(value: object, parse: Callable[[Number], Fraction]) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, (str, int, Decimal)):
         raise Wrong(f"{shown(value)} is not a number or a text in quotes")
     _refuse_absurd(value)
@@ -289,7 +295,7 @@ def _quantity(value: Any, parse: Callable[[Any], Fraction]) -> Fraction:
         raise Wrong(error.message.strip()) from None
 
 
-def _refuse_absurd(value: str | int | Decimal) -> None:
+def _refuse_absurd(value: Number) -> None:
     """Refuse a number whose exact fraction would fill the memory, before it is made."""
     if isinstance(value, Decimal):
         if not value.is_finite():

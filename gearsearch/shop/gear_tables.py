@@ -6,7 +6,6 @@ import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
 
 from ..base.units import INCH_MM
 from . import fields
@@ -134,7 +133,7 @@ def _place_of(teeth: int, gears: GearSet) -> Reader[str]:
     places = fields.choice(*PLACES)
     stuck = next((place for place, count in gears.fixed.items() if count == teeth), None)
 
-    def parse(value: Any) -> str:
+    def parse(value: object) -> str:
         place = places.parse(value)
         if stuck and place != stuck and gears.available()[teeth] == 1:
             raise Wrong(f"{shown(place)} cannot be, the {teeth} is fixed on the {stuck} shaft")

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -19,7 +18,7 @@ LEAST_PRESSURE_DEG, MOST_PRESSURE_DEG = 10, 30  # of a kind of tooth
 MOST_PIECES = 16  # kinds of joined pieces: what the mounting's loops have room for
 
 
-def by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Iterator[tuple[str, str, Any]]:
+def by_place(thing: object, name: str, places: tuple[str, ...] = PLACES) -> Iterator[tuple[str, str, object]]:
     """Place, what its value is called, and the value, of a field that has one for some places."""
     for place, value in getattr(thing, name).items():
         require.one_of(place, places, f"the place in {name}")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import inf
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -156,7 +156,7 @@ class Machine(ABC):
         if "kind" in vars(cls):
             MACHINES.enter(cls.kind, cls)
 
-    def __new__(cls, *_: Any, **__: Any) -> Machine:
+    def __new__(cls, *_: object, **__: object) -> Machine:
         """Refuse what is no kind of machine in a sentence."""
         if cls is Machine:
             kinds = " or ".join(f"{kind.__name__}(screw_lead_mm, routes)" for kind in MACHINES.values())

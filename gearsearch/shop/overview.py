@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
 from fractions import Fraction
-from typing import Any
 
 from ..base.document import Block, Document, Item
-from ..base.facts import Column, Note, Table
+from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Pictured
 from ..base.units import OTHER_UNIT, format_both, format_length, format_ppm, spaced
 from .gears import PLACES, GearSet
@@ -62,7 +61,7 @@ class Overview(Pictured):
 
     keys = KEYS
 
-    def rows(self) -> Iterator[dict[str, Any]]:
+    def rows(self) -> Iterator[Record]:
         """One row for each route and number of pairs, for programs."""
         for reach in self.reaches:
             yield {
@@ -72,7 +71,7 @@ class Overview(Pictured):
                 **_reach_record(reach),
             }
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """The overview for programs; the keys are stable."""
         return _record(self)
 
@@ -239,7 +238,7 @@ def _plain(number: Fraction) -> str:
     return f"{float(number):.6g}"
 
 
-def _record(view: Overview) -> dict[str, Any]:
+def _record(view: Overview) -> Record:
     shop = view.shop
     return {
         "name": shop.name,
@@ -262,7 +261,7 @@ def _record(view: Overview) -> dict[str, Any]:
     }
 
 
-def _gear_record(gears: GearSet) -> dict[str, Any]:
+def _gear_record(gears: GearSet) -> Record:
     return {
         "kind": gears.kind.label,
         "tag": gears.kind.tag,
@@ -276,7 +275,7 @@ def _gear_record(gears: GearSet) -> dict[str, Any]:
     }
 
 
-def _route_record(view: Overview, route: Route) -> dict[str, Any]:
+def _route_record(view: Overview, route: Route) -> Record:
     lead = view.shop.drive(route).lead_of_machine_mm
     return {
         "name": route.name,
@@ -290,7 +289,7 @@ def _route_record(view: Overview, route: Route) -> dict[str, Any]:
     }
 
 
-def _reach_record(reach: Reach) -> dict[str, Any]:
+def _reach_record(reach: Reach) -> Record:
     shortest, longest = reach.leads_mm or (None, None)
     return {
         "pairs": reach.pairs,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
 
 from . import fields
 from .bracket import BRACKETS, Bracket
@@ -88,7 +87,7 @@ def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
     one = _length(unit, "10 mm", "3000 mm", '"150 mm"')
     two = fields.two(one, ascending=True)
 
-    def parse(value: Any) -> tuple[Fraction, Fraction]:
+    def parse(value: object) -> tuple[Fraction, Fraction]:
         if isinstance(value, list):
             least, most = two.parse(value)
             if most - least > MOST_RANGE_MM:
@@ -103,7 +102,7 @@ def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
 def _planes() -> Reader[int]:
     reader = fields.whole(LEAST_PLANES, MOST_PLANES)
 
-    def parse(value: Any) -> int:
+    def parse(value: object) -> int:
         if value == 1 and not isinstance(value, bool):
             raise Wrong("1 takes no train of two pairs (for simple trains alone, write 2 and search with --pairs 1)")
         return reader.parse(value)
@@ -130,7 +129,7 @@ def _limit(unit: str) -> Reader[Limit]:
     """A tooth count, or an outside diameter; which of the two must be plain to see."""
     diameter = _length(unit, "1 mm", "3000 mm", '"120 mm"')
 
-    def parse(value: Any) -> Limit:
+    def parse(value: object) -> Limit:
         if isinstance(value, int):
             return TEETH.parse(value)
         if not isinstance(value, str) or value.strip().replace(".", "").isdecimal():
@@ -158,7 +157,7 @@ def _obstacles(table: Table, unit: str) -> tuple[Obstacle, ...]:
     return tuple(_obstacle(table, n, value, unit) for n, value in enumerate(values, 1))[:MOST_OBSTACLES]
 
 
-def _obstacle(table: Table, number: int, value: Any, unit: str) -> Obstacle:
+def _obstacle(table: Table, number: int, value: object, unit: str) -> Obstacle:
     inner = Table(value, f"{table.place}, obstacles no. {number}", table.problems, ("at", "radius"))
     place = fields.two(_length(unit, "-5000 mm", "5000 mm", '["80 mm", "-20 mm"]'))
     x, y = inner.need("at", place, (_NONE, _NONE))

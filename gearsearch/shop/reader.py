@@ -12,6 +12,7 @@ from typing import Any
 
 from ..base import require
 from ..base.errors import GearsearchError, ShopError
+from ..base.facts import Record
 from ..base.files import legible
 from . import fields
 from .dial import MOST_MARKS, MOST_SCREW_STARTS, MOST_TEETH, Dial
@@ -153,7 +154,7 @@ def _from_variable(error: GearsearchError) -> GearsearchError:
     return GearsearchError(f"{error.message} (named by ${VARIABLE})", error.remedy)
 
 
-def _document(text: str, where: str) -> dict[str, Any]:
+def _document(text: str, where: str) -> Record:
     plain = text.removeprefix("\ufeff")
     try:
         return tomllib.loads(plain, parse_float=Decimal)
@@ -317,7 +318,7 @@ def _accuracy(unit: str) -> Reader[Fraction]:
     """A screw's relative error: so much over so much, parts per million, or percent."""
     piece = fields.length(unit, "0 mm", "10000 mm", "")
 
-    def parse(value: Any) -> Fraction:
+    def parse(value: object) -> Fraction:
         if not isinstance(value, str):
             raise Wrong(f"{shown(value)} is not a text in quotes")
         parts = re.split(r"\bover\b", value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import INCH_MM, format_length
@@ -13,6 +13,10 @@ from . import papers
 from .marks import Mark, Round, Stroke, Words, arc, away, box_of, line
 from .picture import SCALES, draw_marks
 from .slots import lines_of, middle_of, slot_outline
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 _SMALL = 7.5  # type [points]
 
@@ -49,7 +53,7 @@ def bracket_marks(shop: Shop, quadrant: Quadrant, paper: float) -> Iterator[Mark
             yield Words(away((0, 0), radius, (low + high) / 2), told, _SMALL)
 
 
-def bracket_figure(shop: Shop, paper: str = "A4") -> Any:
+def bracket_figure(shop: Shop, paper: str = "A4") -> Figure:
     """A sheet as wide as the paper with the bracket of a shop at the largest usual scale.
 
     Parameters
@@ -72,7 +76,7 @@ def bracket_figure(shop: Shop, paper: str = "A4") -> Any:
     return figure
 
 
-def draw_bracket(axes: Any, shop: Shop, room: tuple[float, float]) -> float:
+def draw_bracket(axes: Axes, shop: Shop, room: tuple[float, float]) -> float:
     """Draw the bracket alone into the middle of axes that measure ``room`` on paper [mm], in its own millimetres.
 
     Returns how many of them one millimetre of the paper shows. Raises GearsearchError as ``bracket_figure``.

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import ceil
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...base.facts import Table
 from ..paper import Page, Paper
@@ -15,6 +15,9 @@ from ..tables import tabulated
 from . import papers
 from .flow import LINE
 from .papers import POINT_MM, measure
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _LARGEST = 13.0  # type [points]
 _TITLE, _SAID = 11.0, 8.0
@@ -90,7 +93,7 @@ class PrintedPages:
         self._pages.close()
 
 
-def _say(axes: Any, facts: tuple[str, ...], top: float, wide: float) -> float:
+def _say(axes: Axes, facts: tuple[str, ...], top: float, wide: float) -> float:
     """Print what is said of the chart; return where the table begins [mm]."""
     for lines in _wrapped(facts, wide):
         for number, line in enumerate(lines):
@@ -110,7 +113,7 @@ def _letters(table: Table) -> int:
     return sum(size + 2 for size in table.sizes)
 
 
-def _draw_table(axes: Any, table: Table, corner: tuple[float, float], room: tuple[float, float], group: int) -> float:
+def _draw_table(axes: Axes, table: Table, corner: tuple[float, float], room: tuple[float, float], group: int) -> float:
     """Draw a table from its upper left corner [mm] in the largest type that there is room for; return where it ends.
 
     Parameters

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length
@@ -14,6 +14,14 @@ from ...charts.columns import facts_of
 from ...charts.making import Chart
 from ...charts.saved import TRAINS, facts_in, open_chart, table_in, title_in, unit_of
 from . import papers
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+    from matplotlib.axes import Axes
+    from matplotlib.axis import Axis
+    from matplotlib.figure import Figure
+
+    from ...base.arrays import Floats
 
 _HEIGHT_MM = 150.0
 _FEWEST_STEPS, _MOST_STEPS, _LEADS_A_STEP = 12, 120, 8
@@ -33,7 +41,7 @@ class Density:
     """
 
     facts: dict[str, str]
-    leads_mm: dict[str, Any]
+    leads_mm: dict[str, Floats]
 
     @property
     def ends_mm(self) -> tuple[float, float]:
@@ -47,7 +55,7 @@ class Density:
         low, high = self.ends_mm
         return high > _EVEN * low
 
-    def steps(self) -> Any:
+    def steps(self) -> Floats:
         """Ends of equal steps from the shortest to the longest lead; of their logarithms where they differ much."""
         import numpy as np
 
@@ -77,7 +85,7 @@ def _refuse_others(kind: str, name: str) -> None:
         )
 
 
-def _density(facts: dict[str, str], table: Any, name: str) -> Density:
+def _density(facts: dict[str, str], table: pa.Table, name: str) -> Density:
     import numpy as np
 
     leads = table["lead_mm"].to_numpy()
@@ -92,18 +100,18 @@ def _density(facts: dict[str, str], table: Any, name: str) -> Density:
     return Density(facts, found)
 
 
-def plot_saved(path: str | Path, unit: str, ax: Any = None) -> Any:
+def plot_saved(path: str | Path, unit: str, ax: Axes | None = None) -> Axes:
     """Plot a saved chart into some axes, or on a sheet of its own, in the unit of its shop; see ``Charted.plot``."""
     return _plot(density_of(path), unit_of(path) or unit, ax)
 
 
-def plot_chart(chart: Chart, table: Any, ax: Any = None) -> Any:
+def plot_chart(chart: Chart, table: pa.Table, ax: Axes | None = None) -> Axes:
     """Plot a chart with its rows; see ``Charted.plot``."""
     _refuse_others(chart.kind, "it")
     return _plot(_density(facts_of(chart, "", ""), table, "the chart"), chart.source.shop.units, ax)
 
 
-def _plot(density: Density, unit: str, ax: Any) -> Any:
+def _plot(density: Density, unit: str, ax: Axes | None) -> Axes:
     with papers.drawing():
         if ax is None:
             return density_figure(density, unit).axes[-2]
@@ -112,7 +120,7 @@ def _plot(density: Density, unit: str, ax: Any) -> Any:
     return ax
 
 
-def farthest(leads_mm: Any, steps: Any) -> Any:
+def farthest(leads_mm: Floats, steps: Floats) -> Floats:
     """For each step, how far off the nearest lead can be of a wanted one in it, as a share of the wanted one.
 
     Parameters
@@ -136,7 +144,7 @@ def farthest(leads_mm: Any, steps: Any) -> Any:
     return found
 
 
-def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
+def density_figure(density: Density, unit: str, paper: str = "A4") -> Figure:
     """A sheet with two plots over the lead: how far off the nearest lead can be, and how many leads there are.
 
     Parameters
@@ -157,23 +165,24 @@ def density_figure(density: Density, unit: str, paper: str = "A4") -> Any:
     return figure
 
 
-def _draw(upper: Any, lower: Any, density: Density, unit: str) -> None:
+def _draw(upper: Axes, lower: Axes, density: Density, unit: str) -> None:
     import numpy as np
+    from matplotlib.ticker import MaxNLocator
 
     _draw_farthest(upper, density, unit)
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
-        lower.stairs(np.histogram(leads, steps)[0], steps / _part(unit), baseline=None, **_style(hand))
-    lower.yaxis.get_major_locator().set_params(integer=True)
+        _stairs(lower, np.histogram(leads, steps)[0], steps / _part(unit), hand)
+    lower.yaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 2.5, 5, 10], integer=True))
     lower.set(ylabel="leads in a step", xlabel=f"lead [{unit}]", ylim=(0, None))
     _span_leads(lower, density, unit)
     upper.tick_params(axis="x", which="both", labelbottom=False)
 
 
-def _draw_farthest(axes: Any, density: Density, unit: str) -> None:
+def _draw_farthest(axes: Axes, density: Density, unit: str) -> None:
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
-        axes.stairs(farthest(leads, steps) * 100, steps / _part(unit), baseline=None, label=hand, **_style(hand))
+        _stairs(axes, farthest(leads, steps) * 100, steps / _part(unit), hand)
     axes.set_ylabel("farthest off [%]")
     _span_leads(axes, density, unit)
     if density.is_wide:
@@ -183,7 +192,7 @@ def _draw_farthest(axes: Any, density: Density, unit: str) -> None:
         axes.set_ylim(0, None)
 
 
-def _span_leads(axes: Any, density: Density, unit: str) -> None:
+def _span_leads(axes: Axes, density: Density, unit: str) -> None:
     """The leads across, by their logarithms where they differ much."""
     steps = density.steps() / _part(unit)
     axes.set(xlim=(steps[0], steps[-1]), xscale="log" if density.is_wide else "linear")
@@ -196,11 +205,11 @@ def _part(unit: str) -> float:
     return papers.INCH_MM if unit == "in" else 1.0
 
 
-def _style(hand: str) -> dict[str, Any]:
-    return {"color": "black", "lw": 1.3, "ls": _STROKES[hand]}
+def _stairs(axes: Axes, heights: Floats, edges: Floats, hand: str) -> None:
+    axes.stairs(heights, edges, baseline=None, label=hand, color="black", lw=1.3, ls=_STROKES[hand])
 
 
-def _say_plainly(axis: Any) -> None:
+def _say_plainly(axis: Axis) -> None:
     """Figures at a logarithmic axis as they are said, 20 or 0.5, no powers; of the small ones only 2 and 5."""
     from matplotlib.ticker import FuncFormatter
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.document import Item, strong
 from ...base.facts import Table
@@ -13,11 +13,14 @@ from . import papers
 from .flow import Flow
 from .papers import measure
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 SIZES = (16.0, 15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # type [points]
 _READABLE = 11.0  # below this a table of few wide rows is set row under row
 
 
-def divide_pages(answer: Divided, paper: str = "A4") -> list[Any]:
+def divide_pages(answer: Divided, paper: str = "A4") -> list[Figure]:
     """The answer on paper: what was asked, the table, what else to know.
 
     Parameters
@@ -50,7 +53,7 @@ def _short(answer: Divided) -> Callable[[str], str]:
     return lambda cell: re.sub(r" \(.*\)", "", cell)
 
 
-def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[Any]:
+def _filled(answer: Divided, table: Table, flow: Flow, stacked: bool) -> list[Figure]:
     """The pages of an answer, in the type of a flow."""
     *facts, asked = answer.heading
     flow.words(asked, 1.3 * flow.size, bold=True)

@@ -69,7 +69,7 @@ class _Unprinted:
     def __init__(self) -> None:
         self.axes = [self]
 
-    def text(self, *_: Any, **__: Any) -> None:
+    def text(self, *_: object, **__: object) -> None:
         """Draw nothing."""
 
     plot = add_patch = text

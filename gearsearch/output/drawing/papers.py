@@ -6,10 +6,14 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base import require, units
 from ...base.errors import GearsearchError
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 ENDINGS = (".svg", ".png", ".pdf")
 PAPERS_MM = units.PAPERS_MM
@@ -68,7 +72,7 @@ def size_mm(paper: str) -> tuple[float, float]:
     return PAPERS_MM[paper]
 
 
-def blank(width_mm: float, height_mm: float) -> tuple[Any, Any]:
+def blank(width_mm: float, height_mm: float) -> tuple[Figure, Axes]:
     """An empty sheet: its figure, and axes over all of it that count millimetres from its lower left corner."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
@@ -81,7 +85,7 @@ def blank(width_mm: float, height_mm: float) -> tuple[Any, Any]:
     return figure, axes
 
 
-def inset(figure: Any, left_mm: float, bottom_mm: float, width_mm: float, height_mm: float) -> Any:
+def inset(figure: Figure, left_mm: float, bottom_mm: float, width_mm: float, height_mm: float) -> Axes:
     """Axes over a part of a sheet, given in millimetres from its lower left corner."""
     across, up = (side * INCH_MM for side in figure.get_size_inches())
     return figure.add_axes((left_mm / across, bottom_mm / up, width_mm / across, height_mm / up))
@@ -97,7 +101,7 @@ def ending_of(name: str) -> str:
     return found
 
 
-def save(figures: Sequence[Any], target: Path, ending: str) -> None:
+def save(figures: Sequence[Figure], target: Path, ending: str) -> None:
     """Write sheets to a file, at their own size: as many as there are to a ``.pdf``, one to the others."""
     metadata = NO_DATES[ending]
     if ending == ".pdf":

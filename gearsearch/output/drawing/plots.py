@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length, format_ppm
@@ -13,13 +13,17 @@ from ...shop.machine import Route
 from ...shop.shop import Shop
 from . import papers
 
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
 Box = tuple[float, float, float, float]  # left, bottom, width, height [mm]
 _HEIGHT_MM = 110.0
 _BARS = 48
 _NEAR = Fraction(1, 5)  # how far to both sides of the wanted lead the leads are looked at
 
 
-def error_figure(checked: CheckResult, paper: str = "A4") -> Any:
+def error_figure(checked: CheckResult, paper: str = "A4") -> Figure:
     """A sheet with the error along the cut.
 
     Raises GearsearchError without a wanted lead or a length of the cut.
@@ -31,7 +35,7 @@ def error_figure(checked: CheckResult, paper: str = "A4") -> Any:
     return figure
 
 
-def draw_error(figure: Any, box: Box, checked: CheckResult) -> None:
+def draw_error(figure: Figure, box: Box, checked: CheckResult) -> None:
     """Draw into a part of a sheet how far the groove drifts off along the axis, and the band that is allowed.
 
     Parameters
@@ -79,7 +83,7 @@ def _ends(checked: CheckResult) -> dict[str, tuple[Fraction, ...]]:
     return found
 
 
-def _named_ends(axes: Any, length: float, ends: dict[str, tuple[Fraction, ...]]) -> None:
+def _named_ends(axes: Axes, length: float, ends: dict[str, tuple[Fraction, ...]]) -> None:
     """The name of each line at its end; two that fall together share a place."""
     places: dict[float, list[str]] = {}
     low, high = axes.get_ylim()
@@ -176,7 +180,7 @@ def coverage_of(shop: Shop, route: Route, wanted_mm: Fraction, pairs: tuple[int,
     return Coverage(leads, (low, high), wanted_mm)
 
 
-def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "A4") -> Any:
+def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "A4") -> Figure:
     """A sheet with the leads that the gears give around the wanted one: a stroke each, and how many to each bar."""
     width = papers.size_mm(paper)[0]
     figure, page = papers.blank(width, _HEIGHT_MM)

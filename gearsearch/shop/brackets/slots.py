@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from math import atan2, hypot, pi
-from typing import Any
 
 from ...base import require
 from ...base.errors import GearsearchError
@@ -151,7 +150,7 @@ class Slots(Bracket):
 _ANY = SlotLine(_ORIGIN, (Fraction(1), Fraction(0)), 1)  # stands for a slot that cannot be read
 
 
-def _line(quadrant: Table, number: int, value: Any, unit: str) -> SlotLine:
+def _line(quadrant: Table, number: int, value: object, unit: str) -> SlotLine:
     place = f"[[{quadrant.place.strip('[]')}.slot]] no. {number}"
     table = Table(value, place, quadrant.problems, ("from", "to", "centre", "studs"))
     point = _point(unit)
