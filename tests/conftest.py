@@ -30,7 +30,7 @@ def pytest_ignore_collect(collection_path):
     return None
 
 
-def _imports(path):
+def _imports(path, seen=()):
     """Every module a test file needs, those that its helpers beside it need included."""
     names = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -40,8 +40,8 @@ def _imports(path):
             names.add(node.module.split(".")[0])
             if node.module.startswith("gearsearch.output.drawing"):
                 names.add("matplotlib")  # the package itself imports it only where it draws
-    beside = [HERE / f"{name}.py" for name in sorted(names)]
-    return names.union(*(_imports(helper) for helper in beside if helper.exists()))
+    beside = {helper for name in names if (helper := HERE / f"{name}.py").exists()} - {*seen}
+    return names.union(*(_imports(helper, {*seen, *beside}) for helper in sorted(beside)))
 
 
 def pytest_addoption(parser):
