@@ -101,6 +101,17 @@ def test_the_page_of_charts_names_every_column(tmp_path, monkeypatch):
         assert [name for name in names if f"`{name}`" not in TEXTS["gearsearch/charts/README.md"]] == []
 
 
+def test_every_method_on_the_page_for_python_can_be_called_as_it_says(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    shop = demo()
+    shop.chart.every("400 mm", "425 mm").save("leads.parquet")
+    rows = TEXTS["gearsearch/README.md"].partition("| method | gives |")[2].partition("\n\n")[0].splitlines()[2:]
+    calls = re.findall(r"`([^`]+)`", "\n".join(row.split(" | ")[0] for row in rows))
+    assert len(calls) > 12
+    for call in calls:
+        assert eval(f"shop.{call}", {"shop": shop, "range": range}) is not None, call
+
+
 def test_the_test_command_stands_alone():
     assert len(re.findall(r"<!-- test command -->\n```\n(python3 -m venv .*)\n```", README)) == 1
 

@@ -1,4 +1,4 @@
-"""No line is wider than the terminal, or than 80 letters in a pipe: helps, charts, what the README shows."""
+"""No line is wider than the terminal, or than 80 letters in a pipe: helps, charts, what the pages show."""
 
 import fcntl
 import os
@@ -16,8 +16,8 @@ from commands import run
 from width import WIDTHS, widest
 
 FIND = [sys.executable, "-m", "gearsearch", *shlex.split("find --helix-angle 20 --diameter 50mm --length 60mm")]
-BLOCKS = readme.BLOCK.finditer(readme.README.read_text("utf-8"))
-SHOWN = [match["body"] for match in BLOCKS if match["kind"] == "console"]
+BLOCKS = [match for page in readme.PAGES.values() for match in readme.BLOCK.finditer(page.read_text("utf-8"))]
+SHOWN = [match["body"] for match in BLOCKS if match["kind"] == "console" and "--format" not in match["body"]]
 
 
 @pytest.mark.parametrize("parser", reference.parsers(), ids=lambda parser: parser.prog)
@@ -27,7 +27,7 @@ def test_no_help_text_is_wider_than_the_terminal(parser, columns, monkeypatch):
     assert widest(parser.format_help()) <= columns
 
 
-def test_no_output_in_the_readme_is_wider_than_a_terminal():
+def test_no_output_on_a_page_is_wider_than_a_terminal():
     assert SHOWN
     for body in SHOWN:
         assert widest(body.partition("\n")[2]) <= WIDTHS[0], body
