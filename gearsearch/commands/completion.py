@@ -9,13 +9,15 @@ from typing import Any, TextIO
 SHELLS = ("bash", "zsh", "fish")
 EXAMPLES = """\
 examples:
-  gearsearch completion bash > ~/.local/share/bash-completion/completions/gearsearch
+  gearsearch completion bash > gearsearch.bash
   gearsearch completion zsh > ~/.zfunc/_gearsearch
   gearsearch completion fish > ~/.config/fish/completions/gearsearch.fish
 
-A new shell then completes commands, options, their words and files with the Tab key. For zsh
-the folder must be in fpath before compinit, as in: fpath+=~/.zfunc; autoload -U compinit; compinit.
-For one shell alone: eval "$(gearsearch completion bash)"."""
+A new shell then completes commands, options, their words and files with the Tab
+key. The file for bash goes into ~/.local/share/bash-completion/completions. For
+zsh the folder must be in fpath before compinit, as in:
+fpath+=~/.zfunc; autoload -U compinit; compinit. For one shell alone:
+eval "$(gearsearch completion bash)"."""
 
 
 def add(subparsers: Any) -> None:
