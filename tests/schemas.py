@@ -73,7 +73,7 @@ KEYS = {
     "driven": "whole[]: tooth counts of the driven gears, in power order",
     "drivers": "whole[]: tooth counts of the drivers, in power order",
     "error_minutes": "number: error of one division",
-    "error_mm": "number: lead less wanted lead",
+    "error_mm": "number: lead minus wanted lead",
     "error_ppm": "number: error as a share of the wanted lead",
     "exact": "truth: whether it is exact",
     "exact_tilt_deg": "number?: tilt of the head at which the train is exact",

@@ -121,7 +121,7 @@ def test_the_chart_on_the_wall_tells_when_to_change(tmp_path, monkeypatch):
     text = Path("a.md").read_text(encoding="utf-8")
     assert "PUT ON 1" in text
     assert "stay on" in text
-    assert "proved that no fewer will do" in " ".join(text.split())
+    assert "proved: no fewer changes are possible" in " ".join(text.split())
     assert "--fewest-changes" in text
     assert ",change," in Path("a.csv").read_text(encoding="utf-8").splitlines()[0]
 

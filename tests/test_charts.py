@@ -520,7 +520,7 @@ def test_a_chart_without_a_row_says_so(tmp_path):
 
 
 BAD = {
-    "no lead lies from 500.000 mm to 400.000 mm\nhelp: give the shorter lead first": lambda: charts.every(
+    "there is no lead from 500.000 mm to 400.000 mm\nhelp: give the shorter lead first": lambda: charts.every(
         demo_shop(), Terms(), (Fraction(500), Fraction(400))
     ),
     "leads from 20000.000 mm to the longest are out of reach\nhelp: these gears reach from 13.606 mm (0.5357 in) to "
@@ -572,7 +572,7 @@ def test_outs_are_refused_before_any_work(tmp_path):
     for out, said in {
         "leads.xlsx": "leads.xlsx has none of the endings",
         "leads": "leads has none of the endings",
-        "there.md": "exists already",
+        "there.md": "exists",
         "no/leads.md": "there is no folder",
     }.items():
         with pytest.raises(GearsearchError, match=re.escape(said)):

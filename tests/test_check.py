@@ -98,7 +98,7 @@ def test_gears_of_joined_pieces_and_fixed_gears_count_as_owned_where_they_can_be
     assert check(shop, Train.parse("40/60 30/48")).fit.mounts == "rule"
     apart = check(shop, Train.parse("40/60 20/48"))
     assert apart.fit.mounts == "no"
-    assert apart.fit.why.startswith("the joined pieces cannot be put so: ")
+    assert apart.fit.why.startswith("the joined pieces can't go on like this: ")
     assert str(apart.alternative.train) == "40/48 20/60"
     moved = check(shop, Train.parse("20/40"))
     assert (moved.fit.mounts, moved.fit.why) == ("no", "the 40 cannot come off the table screw")
@@ -265,9 +265,9 @@ def test_companions_of_a_lead_still_ask_for_it():
 @pytest.mark.parametrize(
     ("tolerance", "words", "longest"),
     [
-        ("90deg over 60mm", "acceptable geared lead 166.154 mm or longer", None),
-        ("+0.2/-0deg helix", "acceptable geared lead 533.056 mm to 540.000 mm (-1.286 % to 0 ppm)", 540.0),
-        ("0.1ppm", "acceptable geared lead 539.999946 mm to 540.000054 mm (-0.100 ppm to +0.100 ppm)", 540.000054),
+        ("90deg over 60mm", "acceptable lead: 166.154 mm or longer", None),
+        ("+0.2/-0deg helix", "acceptable lead: 533.056 to 540.000 mm (-1.286 % to 0 ppm)", 540.0),
+        ("0.1ppm", "acceptable lead: 539.999946 to 540.000054 mm (-0.100 ppm to +0.100 ppm)", 540.000054),
     ],
 )
 def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, longest):
@@ -383,7 +383,7 @@ def test_the_command_prints_the_error_with_its_sign_and_its_side():
     assert "error: the lead is 0.900 mm too short (-0.166 %)" in text
     assert "along the axis: 0.100 mm short over 60.000 mm of cut" in text
     assert "the work turns 0.0666° more over that length, 0.029 mm around the diameter" in text
-    assert "tolerance: inside; acceptable geared lead 539.097 mm to 542.703 mm" in text
+    assert "tolerance: inside; acceptable lead: 539.097 to 542.703 mm" in text
     assert "longest cut that stays inside what it allows: 120.200 mm" in text
     assert "  helix angle at the diameter: 1.53′ larger, 16.219° (16°13′09″) from the axis\n" in text
     assert (
@@ -439,11 +439,11 @@ def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
     code, text = run("80/44 48/100", "--lead", "412.0876", "--tolerance", "0.1%")
     assert code == 1
     assert "error: the lead is 0.412 mm too long (+0.1001 %)\n" in text
-    assert "OUTSIDE; acceptable geared lead 411.676 mm to 412.499 mm (-0.100 % to +0.100 %)\n" in text
+    assert "OUTSIDE; acceptable lead: 411.676 to 412.499 mm (-0.100 % to +0.100 %)\n" in text
     code, text = run("80/44 48/100", "--lead", "412.08796", "--tolerance", "0.1%")
     assert code == 0
     assert "train 80/44 48/100: lead 412.50000 mm (16.2402 in), right hand\n" in text
-    assert "(+999.9 ppm)\ntolerance: inside; acceptable geared lead 411.67588 mm to 412.50004 mm" in text
+    assert "(+999.9 ppm)\ntolerance: inside; acceptable lead: 411.67588 to 412.50004 mm" in text
 
 
 def test_the_longest_cut_is_rounded_down():
@@ -477,7 +477,7 @@ def test_a_tilt_takes_up_the_error_of_a_cam_s_train_and_no_helix_is_told():
     assert not text.startswith("!! not")
     short = run("127/24 64/48", "--lead", "60", "--tilt", "60")
     assert short[0] == 1
-    assert "tilt: none serves, as this train gives 51.024 mm (2.0088 in), less than the lead on the work" in short[1]
+    assert "tilt: none works: this train gives 51.024 mm (2.0088 in), less than the lead on the work" in short[1]
     record = json.loads(run("72/24 64/44", "--lead", "20", "--tilt", "30", "--diameter", "20", "--format", "json")[1])
     assert record["helix_angle_deg"] is record["helix_angle_change_deg"] is None
     assert record["exact_tilt_deg"] == pytest.approx(14.0296654, abs=1e-6)

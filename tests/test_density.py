@@ -110,7 +110,7 @@ def test_the_command_writes_every_file_or_none(capsys):
     assert plot("leads.parquet", "--out", "leads.svg", "--out", "x/../leads.svg") == 2
     assert "leads.svg and x/../leads.svg are one file" in capsys.readouterr().err
     assert plot("leads.parquet", "--out", "leads.svg", "--out", "leads.pdf") == 2
-    assert "leads.pdf exists already" in capsys.readouterr().err
+    assert "leads.pdf exists" in capsys.readouterr().err
     assert not Path("leads.svg").exists()
     assert plot("leads.parquet", "--out", "leads.txt") == 2
     assert capsys.readouterr().err == (

@@ -150,7 +150,7 @@ def test_a_proof_cut_short_tells_only_what_was_proved(monkeypatch):
     none = spare_gears(shop, needs, Terms(), rounds=0)
     assert (none.least, none.proved) == (0, False)
     assert len(none.smallest) >= len(whole.smallest)
-    assert f"it is proved only that at least {none.least} are needed" in written(none, "table")
+    assert f"proved: at least {none.least} are needed" in written(none, "table")
     monkeypatch.setattr(smallest, "MOST_STEPS", 2)
     short = spare_gears(shop, needs, Terms())
     assert short.least < len(whole.smallest) <= len(short.smallest)
@@ -724,7 +724,7 @@ def test_the_command_reads_lists_with_tolerances_and_standard_lists(tmp_path):
 def test_the_command_names_gears_to_spare_and_makes_sets():
     code, text = ask(*LEADS, "--spare")
     assert code == 0
-    assert "no smaller set covers them: proved" in text
+    assert "proved: no smaller set covers them" in text
     record = json.loads(ask(*LEADS, "--spare", "--format", "json")[1])
     assert record["proved"]
     assert record["least"] == len(record["smallest"])
@@ -732,7 +732,7 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
     words = (*LEADS, "--teeth", "20,25,36,40,50,127", "--design", "4", "--copies", "1")
     code, text = ask(*words)
     assert code == 0
-    assert "no set of so many gears does better: proved" in text
+    assert "proved: no set of as many gears does better" in text
     assert json.loads(ask(*words, "--format", "json")[1])["proved"]
     assert ask(*words, "--format", "csv")[1].startswith("lead,wanted_mm,train,lead_mm,lead_exact,route,lever\n400mm,")
 

@@ -23,7 +23,7 @@ def test_an_existing_file_stays_unless_overwriting_is_asked_for(tmp_path):
     target.write_text("old")
     with pytest.raises(GearsearchError) as caught:
         write_text(target, "new")
-    assert str(caught.value) == f"{target} exists already\nhelp: add --overwrite to replace it, or name another file"
+    assert str(caught.value) == f"{target} exists\nhelp: add --overwrite to replace it, or name another file"
     assert target.read_text() == "old"
     write_text(target, "new", overwrite=True)
     assert target.read_text() == "new"

@@ -106,8 +106,8 @@ def test_nothing_inside_the_tolerance_ends_with_1_and_shows_the_closest():
 @pytest.mark.parametrize("order", [(), ("--order", "easiest")], ids=["closest", "easiest"])
 def test_the_answer_tells_how_the_tolerance_was_read(order):
     words = ("--lead", "412.5", "--hand", "right", "--count", "2", *order)
-    told = "acceptable geared lead 412.450 mm to 412.550 mm (-121.2 ppm to +121.2 ppm)"
-    assert run(*words, "--tolerance", ".05")[1].splitlines()[1] == f"tolerance: {told}"
+    told = "acceptable lead: 412.450 to 412.550 mm (-121.2 ppm to +121.2 ppm)"
+    assert run(*words, "--tolerance", ".05")[1].splitlines()[1] == told
     record = json.loads(run(*words, "--tolerance", ".05", "--format", "json")[1])
     assert (record["shortest_allowed_mm"], record["longest_allowed_mm"]) == (412.45, 412.55)
     endless = json.loads(run(*words, "--tolerance", "100deg over 60mm", "--format", "json")[1])
@@ -119,7 +119,7 @@ def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
     text = run(
         "--lead", "412.0876", "--tolerance", "0.1%", "--use", "80", "--use", "44", "--use", "48", "--count", "3"
     )[1]
-    assert "tolerance: acceptable geared lead 411.676 mm to 412.499 mm (-0.100 % to +0.100 %)" in text
+    assert "acceptable lead: 411.676 to 412.499 mm (-0.100 % to +0.100 %)" in text
     assert re.search(r"80/44 48/100 +412\.500 mm +16\.2402 in +\+0\.412 mm +\+0\.1001 % OUT", text)
 
 
@@ -129,14 +129,14 @@ def test_a_lead_that_is_marked_off_is_not_printed_as_if_it_were_not():
 
 
 def test_without_a_tolerance_none_is_told():
-    assert "tolerance:" not in run("--lead", "412.5", "--hand", "right")[1]
+    assert "acceptable" not in run("--lead", "412.5", "--hand", "right")[1]
     record = json.loads(run("--lead", "412.5", "--hand", "right", "--format", "json")[1])
     assert record["shortest_allowed_mm"] is record["longest_allowed_mm"] is None
 
 
 def test_the_tolerance_of_a_tilted_head_is_told_of_the_geared_lead():
     text = run("--lead", "10", "--tilt", "30", "--tolerance", "0.1%")[1]
-    assert "tolerance: acceptable geared lead 19.980 mm to 20.020 mm (-0.100 % to +0.100 %)\n" in text
+    assert "acceptable geared lead: 19.980 to 20.020 mm (-0.100 % to +0.100 %)\n" in text
 
 
 def test_a_lead_out_of_reach_ends_with_1_and_says_what_would_help():
@@ -218,12 +218,12 @@ def test_a_lead_far_off_is_marked_and_told_what_the_mark_means():
 @pytest.mark.parametrize(
     ("limit", "said"),
     [
-        (("--greatest-step-up", "1"), "what was asked may be in the way: greatest step-up 1"),
+        (("--greatest-step-up", "1"), "these limits may be in the way: greatest step-up 1"),
         (
             ("--pairs", "1", "--greatest-pair-ratio", "9/8", "--without", "40", "--without", "24"),
-            "what was asked may be in the way: greatest pair ratio 9/8, without 40 24",
+            "these limits may be in the way: greatest pair ratio 9/8, without 40 24",
         ),
-        (("--pairs", "1", "--use", "100"), "what was asked may be in the way: use 100"),
+        (("--pairs", "1", "--use", "100"), "these limits may be in the way: use 100"),
     ],
 )
 def test_where_even_the_nearest_is_no_answer_it_says_so_with_what_may_be_in_the_way(limit, said):
@@ -241,7 +241,7 @@ def test_a_cam_s_trains_stand_with_the_tilt_that_makes_each_exact():
     assert "exact at tilt" in text
     row = next(line for line in text.splitlines() if " 82.500 mm" in line)
     assert "16.912° (16°54′45″)" in row
-    assert "a cam is exact with the head at the tilt that stands beside its train" in text
+    assert "exact at tilt: the tilt of the head at which that train makes the cam exact" in text
     assert "helix angle" not in text
     assert "OFF" not in text
     record = json.loads(run(*cam, "--format", "json")[1])

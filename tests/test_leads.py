@@ -355,7 +355,7 @@ def test_the_command_line_takes_every_way_of_giving_a_lead(words, lead):
         ([], "no lead was asked for\nhelp: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"),
         (
             ["--per", "20", "--diameter", "50"],
-            "no lead was asked for: --diameter and --per alone will not do\n"
+            "no lead was asked for: --diameter and --per alone isn't enough\n"
             "help: give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm",
         ),
         (
@@ -581,7 +581,7 @@ def test_a_wanted_lead_is_exact(change, what):
     with pytest.raises(GearsearchError) as caught:
         Part(**{"lead_mm": Fraction(100), "how": "as given", **change})
     assert str(caught.value) == (
-        f"{what} is not an exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes"
+        f"{what} is not an exact number\nhelp: use an int or a Fraction, as parse_length('412.5 mm') gives"
     )
 
 

@@ -337,7 +337,7 @@ def test_the_rule_of_thumb_counts_in_the_inches_of_the_shop():
     judge = judge_of(Shop(shop.name, "in", shop.machine, shop.gears, None))
     assert judge.place(Train.parse("40/30@m1.5 40/50@m2")).why == (
         "by the rule of thumb the 40 on stud 1 fouls the table screw: "
-        "0.98 in of diameter are left, and more than 1.18 in are asked"
+        "0.98 in of diameter is left, and more than 1.18 in is needed"
     )
 
 

@@ -425,7 +425,7 @@ def test_prime_factors_multiply_back(number):
         (
             lambda: replace(crossed(), fixed_mm=Fraction(60)),
             "a centre distance does not tell the two helix angles of crossed shafts\nhelp: leave --centre-distance out "
-            "and give both angles, as in --helix-angle 45,45; the distance is then told",
+            "and give both angles, as in --helix-angle 45,45; the distance follows",
         ),
         (
             lambda: PairRequest(at_distance(Fraction(2), 20, 44, Fraction(68)), helix_within_deg=Fraction(1)),
@@ -504,7 +504,7 @@ def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit
     assert "would suit" in text
     assert "69.857 mm, +0.0068 mm" in text
     assert "the shafts stay 69.850 mm apart" in text
-    assert "at the most 0.012 mm off: + is tight" in text
+    assert "at most 0.012 mm off: + is tight" in text
     record = json.loads(ask(*FIXED, "--format", "json")[1])
     assert record["pair"]["centre_distance_mm"] == 69.85
     assert record["pair"]["centre_distance_fixed"]
@@ -603,7 +603,7 @@ def test_the_command_ends_with_1_when_no_pair_mounts():
         (
             (*FIXED, "--shafts", "crossed"),
             "a centre distance does not tell the two helix angles of crossed shafts\nhelp: leave --centre-distance out "
-            "and give both angles, as in --helix-angle 45,45; the distance is then told",
+            "and give both angles, as in --helix-angle 45,45; the distance follows",
         ),
         (
             ("--teeth", "20,44", "--helix-angle", "20"),

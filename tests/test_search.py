@@ -251,7 +251,7 @@ def test_every_arrangement_of_one_lead_is_listed():
         *(
             (
                 change,
-                f"{what} is not an exact number\nhelp: give an int or a Fraction, as parse_length('412.5 mm') makes",
+                f"{what} is not an exact number\nhelp: use an int or a Fraction, as parse_length('412.5 mm') gives",
             )
             for change, what in (
                 ({"greatest_pair_ratio": 4.0}, "greatest ratio in one pair 4.0 (float)"),
@@ -328,7 +328,7 @@ def test_the_remarks_name_what_the_table_does_not():
     shop = demo_shop()
     near = find(shop, Part(Fraction(431573, 1000)), Terms(pairs=(1, 3), count=50, mounting="skip"))
     assert any("is the easiest" in note and "(100 ppm)" in note for note in texts(near))
-    assert any("no hand was asked for" in note for note in texts(near))
+    assert any("add --hand right or --hand left" in note for note in texts(near))
     steep = find(shop, Part(Fraction(50)), Terms(hand="right", count=3))
     assert any(note.startswith("step-up beyond 4.0") for note in texts(steep))
     outside = find(

@@ -233,16 +233,14 @@ def test_remarks_are_whole_sentences():
         "the hand is not known: turn a train through by hand once and write hand_with_one_stud into the shop file",
     )
     either = find(mill((20, 30, 40)), Part(Fraction(540)))
-    assert texts(either) == (
-        "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
-    )
+    assert texts(either) == ("each answer says which hand it cuts; for one hand alone add --hand right or --hand left",)
     assert texts(find(mill((20, 30, 40)), Part(Fraction(540)), Terms(hand="right"))) == ()
     shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
     assert texts(find(shop, Part(Fraction(540)))) == (
         "none of these trains mounts on this quadrant: --mounting show tells why",
     )
     steep = find(demo_shop(), Part(Fraction(50)), Terms(hand="right", count=3))
-    assert texts(steep) == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: no. 1, 2, 3",)
+    assert texts(steep) == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: all of these",)
     easy = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
     assert texts(easy)[0] == "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
 
@@ -279,7 +277,7 @@ def test_below_the_accuracy_of_the_screw_the_easiest_is_pointed_out(wanted):
     easiest = min(inside, key=lambda n: (ease[n], n))
     numbers = ", ".join(map(str, inside))
     assert texts(answer) == (
-        f"no. {numbers} are nearer than the screw itself is true (10000 ppm), where a smaller error is worth "
+        f"no. {numbers} are within the screw's own error (10000 ppm), where a smaller error gains "
         f"nothing: of these no. {easiest} is the easiest",
     )
     assert easiest != inside[0]
@@ -442,7 +440,7 @@ def test_a_factor_that_no_gear_has_is_named_where_one_gear_could_bring_it(wanted
     notes = texts(find(shop, *request))
     said = [note for note in notes if note.startswith("no train can be exact: this lead needs gears with ")]
     assert bool(said) == (factors is not None)
-    assert not said or f"{factors} and there is none in the box; gearsearch extend says" in said[0]
+    assert not said or f"{factors} and there is none in the box; gearsearch extend shows" in said[0]
     true = replace(shop, machine=replace(shop.machine, screw_accuracy=Fraction(1, 100)))
     assert not any(note.startswith("no train can be exact") for note in texts(find(true, *request)))
 

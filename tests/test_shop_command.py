@@ -78,8 +78,8 @@ quadrant: slot swinging round the first shaft, up to 2 studs, shafts 150.000 mm 
 19 gears of module 1.5 mm, 20°
   loose: 20 24 24 28 30 32 36 40 44 48 52 56 60 64 72 80 86 100 127
 
-route    ratio  lead of the machine      hand with one stud  step-up warned of
--------  -----  -----------------------  ------------------  -----------------
+route    ratio  lead of the machine      hand with one stud  step-up warning
+-------  -----  -----------------------  ------------------  ---------------
 worm     60     360.000 mm (14.1732 in)  right               above 4
 spindle  1      6.000 mm (0.2362 in)     left                none
 

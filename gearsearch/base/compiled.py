@@ -76,7 +76,7 @@ class _FirstTime(event.Listener):
         ours = happened.data["dispatcher"].py_func.__module__.startswith("gearsearch.")
         if ours and not self.said and sys.stderr.isatty():
             self.said = True
-            print("first run here: loops are compiled for this machine, once, some seconds …", file=sys.stderr)
+            print("first run here: compiling for this machine, once, a few seconds …", file=sys.stderr)
 
     def on_end(self, _: object) -> None:
         """Called when a loop is compiled."""

@@ -167,7 +167,7 @@ def _check_place(named: Path, place: Path, *, overwrite: bool) -> None:
         )
     if place.exists() and not overwrite:
         raise GearsearchError(
-            f"{named} exists already", "add --overwrite to replace it, or name another file", code="file-exists"
+            f"{named} exists", "add --overwrite to replace it, or name another file", code="file-exists"
         )
 
 

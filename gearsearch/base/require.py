@@ -31,7 +31,7 @@ def _fraction(value: object, what: str) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, numbers.Rational):
         raise UnitError(
             f"{what} {shown(value)} ({type(value).__name__}) is not an exact number",
-            "give an int or a Fraction, as parse_length('412.5 mm') makes",
+            "use an int or a Fraction, as parse_length('412.5 mm') gives",
             code="not-exact",
         )
     return Fraction(int(value.numerator), int(value.denominator))  # a Fraction of numpy's parts would overflow

@@ -257,7 +257,7 @@ class Charts:
         count : how many leads for each, by hand
         fewest_changes : instead keep each train on for as many leads as levers and routes allow; needs a tolerance
         tolerance : for leads without one of their own
-        length : axial length of the cut that errors are told over
+        length : axial length of the cut, for the error over it
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
         executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 

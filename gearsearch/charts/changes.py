@@ -71,7 +71,7 @@ def fewest_changes(
     shop, terms : whose gears, and how trains may be built; several ways, as levers, let one train serve many leads
     wanted : the list
     tolerance : for items without one of their own
-    length_mm : axial length of the cut that errors are told over [mm]
+    length_mm : axial length of the cut, for the error over it [mm]
     crew : who does the work
 
     A train serves a lead where it is inside its tolerance by one of the ways. The number of trains is proved to be
@@ -86,7 +86,7 @@ def fewest_changes(
     groups = _groups([trains[place] for place in chosen], trains)
     facts = [
         f"fewest changes of gears: {_many(len(groups), 'train')} for {_many(sum(map(len, groups.values())), 'lead')}, "
-        + ("proved that no fewer will do" if proved else "NOT PROVED: fewer may do"),
+        + ("proved: no fewer changes are possible" if proved else "NOT PROVED: fewer may be possible"),
         *_lacking(items, groups),
         *([] if tolerance is None else [f"tolerance where the list gives none: {tolerance.text}"]),
         *([] if length_mm is None else [f"length of the cut: {format_both(length_mm, shop.units)}"]),

@@ -9,7 +9,7 @@ _MOST_STEPS = 300_000  # beyond that
 
 
 def fewest(sets: Sequence[int]) -> tuple[tuple[int, ...], bool]:
-    """The places of the fewest sets whose union is that of all, and whether it is proved that no fewer will do.
+    """The places of the fewest sets whose union is that of all, and whether it is proved that there are no fewer.
 
     Parameters
     ----------

@@ -65,7 +65,7 @@ def _legend(chart: Chart) -> Iterator[str]:
     if chart.kind == "grid":
         hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
         off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
-        behind = "; behind a train: its route and lever" if len(chart.sources) > 1 else ""
+        behind = "; after a train: its route and lever" if len(chart.sources) > 1 else ""
         none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
         yield f"a gear in brackets is an idler; {off}; {none}{hands}{behind}"
         return
@@ -80,7 +80,7 @@ def _legend(chart: Chart) -> Iterator[str]:
         share = decimals(100 * DOUBTFUL, 1)
         if any(column.name == "change" for column in chart.columns):
             yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
-        yield "error: lead less wanted lead; ok or OUT: inside or outside the tolerance"
+        yield "error: lead minus wanted lead; ok or OUT: inside or outside the tolerance"
         yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
         if chart.source.shop.machine.counts_threads:
             yield "tpi: threads per inch, every start of the thread counted"

@@ -54,7 +54,7 @@ _NULL = "null for a lead that has π in it, and where it takes more than 64 bits
 _WANTED = (
     Column("wanted_mm", "float", "wanted lead"),
     Column("rank", "int", "1 for the nearest lead to the wanted one"),
-    Column("error_mm", "float", "lead less wanted lead"),
+    Column("error_mm", "float", "lead minus wanted lead"),
     Column("error_ppm", "float", "the same in parts in a million of the wanted lead"),
     Column("wanted_num", "int", f"numerator of the exact wanted lead in mm; {_NULL}", True),
     Column("wanted_den", "int", f"its denominator; {_NULL}", True),
@@ -197,7 +197,7 @@ def of_list(
     wanted : the list
     count : how many leads for each, by hand
     tolerance : for items without one of their own; None: these are not judged
-    length_mm : axial length of the cut that errors are told over [mm]
+    length_mm : axial length of the cut, for the error over it [mm]
     crew : who does the work
 
     A thread that is named with its hand is answered for that hand alone.
@@ -399,7 +399,7 @@ def _check_range(sources: Sequence[BestTrains], between_mm: tuple[Fraction | Non
     low, high = between_mm
     if low is not None and high is not None and low > high:
         raise GearsearchError(
-            f"no lead lies from {format_length(low, unit)} to {format_length(high, unit)}",
+            f"there is no lead from {format_length(low, unit)} to {format_length(high, unit)}",
             "give the shorter lead first",
         )
     if (low is not None and low > longest) or (high is not None and high < shortest):

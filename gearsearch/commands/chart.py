@@ -214,14 +214,14 @@ def _add_list(kinds: options.Subparsers) -> None:
         "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), - for stdin, or a standard list"
     )
     parser.add_argument("--starts", metavar="N,…", default="1", help="starts of a standard list's threads: 1,2,3 (1)")
-    parser.add_argument("--count", metavar="N", default="3", help="how many leads for each, by hand (3)")
+    parser.add_argument("--count", metavar="N", default="3", help="leads for each and each hand (3)")
     parser.add_argument(
         "--fewest-changes",
         action="store_true",
         help="keep each train on for as many leads as levers and routes allow; needs a tolerance",
     )
     parser.add_argument("--tolerance", metavar="T", help="for leads without one of their own: 200ppm, 0.1%%, 0.05mm")
-    parser.add_argument("--length", metavar="L", help="axial length of the cut that errors are told over")
+    parser.add_argument("--length", metavar="L", help="axial length of the cut, for the error over it")
     _add_common(parser)
 
 

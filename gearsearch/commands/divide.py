@@ -66,8 +66,10 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--unequal", metavar="A", help="N teeth at spaces that differ by about this angle, for reamers and cutters"
     )
-    parser.add_argument("--unpaired", action="store_true", help="with --unequal: no tooth need have one opposite")
-    parser.add_argument("--count", metavar="N", help="how many ways at the most (5)")
+    parser.add_argument(
+        "--unpaired", action="store_true", help="with --unequal: teeth needn't stand opposite each other"
+    )
+    parser.add_argument("--count", metavar="N", help="how many ways (5)")
     parser.add_argument(
         "--circle", metavar="H", action="append", default=[], help="use only this index circle; may be repeated"
     )

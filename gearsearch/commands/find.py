@@ -38,7 +38,7 @@ def add(subparsers: options.Subparsers) -> None:
     parser.add_argument(
         "--all-arrangements",
         action="store_true",
-        help="instead: every order of the gears of every train with the nearest lead, with its verdict",
+        help="instead: every arrangement of every train with the nearest lead, and whether it mounts",
     )
     options.add_shop(parser)
     options.add_format(parser)

@@ -100,7 +100,7 @@ def add_format(parser: argparse.ArgumentParser) -> None:
 
 def add_full(parser: argparse.ArgumentParser) -> None:
     """The option that shows the details too."""
-    parser.add_argument("--full", action="store_true", help="with all details")
+    parser.add_argument("--full", action="store_true", help="all details")
 
 
 def refuse_idle_full(args: argparse.Namespace) -> None:
@@ -126,7 +126,7 @@ def add_route_and_hand(parser: argparse._ActionsContainer) -> None:
         type=hand_from,
         choices=(*HANDS, "either"),
         default="either",
-        help="hand of the helix; either: each answer tells",
+        help="hand of the helix; either: each answer says which",
     )
 
 

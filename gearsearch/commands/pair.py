@@ -47,7 +47,7 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
         "--helix-angle", metavar="A[,A]", help="helix angle from the AXIS: one, or two on crossed shafts"
     )
     group.add_argument(
-        "--centre-distance", metavar="C", help="instead: fixed distance of parallel shafts, which tells the helix angle"
+        "--centre-distance", metavar="C", help="instead: fixed distance of parallel shafts, which gives the helix angle"
     )
     group.add_argument("--shafts", choices=("parallel", "crossed"), default="parallel", help="parallel (default)")
     group.add_argument(
@@ -58,7 +58,7 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
         help="hand of the first gear; the mate has the other",
     )
     group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear; needed on crossed shafts")
-    group.add_argument("--face", metavar="F", help="common face width, to tell the mismatch across it")
+    group.add_argument("--face", metavar="F", help="common face width, for the mismatch across it")
     group.add_argument(
         "--tolerance", metavar="T", help="how far each lead may be off: 0.1%%, 200ppm, '0.05deg helix' (else 0.2%%)"
     )

@@ -92,7 +92,7 @@ class Parser(argparse.ArgumentParser):
             lead = f"a lead goes with --lead, as in --lead {word[:40]}; " if is_lead else ""
             raise GearsearchError(
                 f"unexpected {word[:40]!r}",
-                f'{lead}write a value in one piece, as in 412.5mm, or put it in quotes, as in "0.02 mm over 60 mm"; '
+                f'{lead}write a value in one piece, as in 412.5mm, or quote it, as in "0.02 mm over 60 mm"; '
                 f"see {self.prog} --help",
                 code="stray-word",
             )
@@ -113,7 +113,7 @@ class Parser(argparse.ArgumentParser):
         for action in self._actions:
             if type(action).__name__ == "_StoreAction" and sum(given.count(name) for name in action.option_strings) > 1:
                 raise GearsearchError(
-                    f"{action.option_strings[0]} is given twice", "keep the one that is meant", code="given-twice"
+                    f"{action.option_strings[0]} is given twice", "keep the one you mean", code="given-twice"
                 )
 
     def _choice(self, name: str, value: str) -> tuple[str, str]:

@@ -63,7 +63,7 @@ def _add_new(actions: options.Subparsers) -> None:
 def _add_show(actions: options.Subparsers) -> None:
     show = actions.add_parser(
         "show",
-        help="what a shop file comes to",
+        help="what your gears reach, and what is missing",
         description="Read a shop file back: leads of the machine, gears, trains, leads in reach, and what is missing.",
         epilog="example:\n  gearsearch shop show --shop mill.toml",
     )

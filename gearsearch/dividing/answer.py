@@ -116,7 +116,7 @@ class Divided(Answering):
             return self.notes
         kept = brief(self.notes, self.ways[0])
         left = len(self.notes) - len(kept)
-        return (*kept, Note("full", f"--full tells the rest, {left} note{'s' * (left > 1)} more")) if left else kept
+        return (*kept, Note("full", f"add --full for {left} more note{'s' * (left > 1)}")) if left else kept
 
 
 def _record(way: Way) -> Record:

@@ -46,7 +46,7 @@ COMBINED = Note(
 )
 ONLY_NEAREST = Note("only-nearest", "no circle is exact: these are the nearest")
 _BY_TWO = Note("two-circles", "no single circle is exact, two together are; the nearest on one circle stand below")
-_RULE = "judged by the rule of thumb alone, which says nothing of reach"
+_RULE = "checked by the rule of thumb alone, which doesn't check reach"
 _GEARED = (
     Note(
         "gears-from-spindle",
@@ -80,7 +80,7 @@ def of_divisions(shop: Shop, divisions: int, count: int = 5, *, nearest: bool = 
     found = _ways(shop, turns, divisions, count)
     if not head_of(shop).differential:
         if nearest:
-            raise GearsearchError("the nearest trains are asked of a head that takes none", _NO_GEARS.text)
+            raise GearsearchError("this head takes no gears, so there are no nearest trains", _NO_GEARS.text)
         return _of_spacings(shop, heading, found, *([] if found[0].exact else [_NO_GEARS]))
     if isinstance(found[0].step, Movement) and found[0].exact:
         return _of_spacings(shop, heading, found)
@@ -248,7 +248,7 @@ def of_ramp(
         ),
         Note(
             "error",
-            "every step is exact" if worst == 0 else f"the holes are at the most {significant(60 * worst, 2)}′ off",
+            "every step is exact" if worst == 0 else f"no hole is more than {significant(60 * worst, 2)}′ off",
         ),
         *ramps.changing_holes(steps),
         ONE_WAY,

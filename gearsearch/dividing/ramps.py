@@ -190,7 +190,9 @@ def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fracti
         f"{format_length(ramp.lead_mm, unit)} × {format_angle(ramp.step_deg)} / 360°",
     )
     if diameter_mm is None or face_deg is None:
-        yield Note("ask-depth", "the DEPTH of an undercut tooth is another number: give --diameter and --face for it")
+        yield Note(
+            "ask-depth", "the DEPTH of an undercut tooth is a different figure: give --diameter and --face for it"
+        )
         return
     depth = tooth_depth_mm(ramp, diameter_mm, face_deg)
     leans = "undercut" if face_deg > 0 else "leaning back"

@@ -93,7 +93,7 @@ class Advice(Extension):
     @property
     def notes(self) -> tuple[Note, ...]:
         """What else the machinist should know."""
-        content = "the gears owned bring every lead inside tolerance; a gear more can only make errors smaller"
+        content = "the gears owned bring every lead inside tolerance; one more gear can only make errors smaller"
         more = (Note("all-covered", content),) if self.covered == len(self.needs) else ()
         return (*self._nothing(), *self._alone(), *more, *self.bound_notes(self.bound))
 

@@ -67,7 +67,7 @@ class Design(Extension):
     @property
     def notes(self) -> tuple[Note, ...]:
         """How good the set is, and what it leaves out."""
-        good = Note("proved", "no set of so many gears does better: proved")
+        good = Note("proved", "proved: no set of as many gears does better")
         said = [good if self.proved else Note("not-proved", "a good set, not proved to be the best")]
         missing = [place for place, fit in enumerate(self.fits) if fit is None]
         if missing:
@@ -132,9 +132,7 @@ def design(
     gears = require.whole(gears, MOST_GEARS, "gears for a set", 2)
     copies = require.whole(copies, MOST_COPIES, "equal gears in a set")
     if terms.without:
-        raise GearsearchError(
-            "a set from scratch has none of the gears owned, and some to do without are named", "leave them out"
-        )
+        raise GearsearchError("a set from scratch uses none of your gears, and --without names some", "leave them out")
     bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
     leads = WantedLeads(bare, needs, terms, candidates, crew)
     if len(leads.candidates) * copies < gears:

@@ -80,9 +80,9 @@ class Spare(Extension):
         gears = "1 gear covers" if count == 1 else f"{count} gears cover"
         yield Note("smallest", f"{gears} the same leads: {gears_words(self.smallest)}")
         if self.proved:
-            yield Note("proved", "no smaller set covers them: proved")
+            yield Note("proved", "proved: no smaller set covers them")
         else:
-            yield Note("not-proved", f"the smallest found; it is proved only that at least {self.least} are needed")
+            yield Note("not-proved", f"the smallest found; proved: at least {self.least} are needed")
 
     def rows(self) -> Iterator[Record]:
         """Each gear owned: the leads lost without it, and how often it is in the smallest set."""

@@ -119,6 +119,6 @@ class Arrangement:
         why = f"{a} + {b} = {a + b} is not more than {teeth} + {RULE_TEETH} = {teeth + RULE_TEETH}"
         if module != own:
             length = self.names.length
-            why = f"{length(float(room + nut))} of diameter are left, and more than {length(float(nut))} are asked"
+            why = f"{length(float(room + nut))} of diameter is left, and more than {length(float(nut))} is needed"
         foul = f"the {teeth} on {self.names.shaft(stud)} fouls {self.names.shaft(shaft)}"
         return float(room), f"by the rule of thumb {foul}: {why}"

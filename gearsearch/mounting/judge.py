@@ -29,8 +29,8 @@ __all__ = ["Judge", "Placement", "Places", "Stud", "Verdict", "Wheel"]
 
 MODES = ("auto", "geometry", "rule", "skip")
 _NO_PIECES = (
-    "the joined pieces cannot be put so: a piece serves with both gears on one stud, or with one alone on the first "
-    "shaft, on the last, or as an idler, and its partner needs a gear plane beside it"
+    "the joined pieces can't go on like this: a piece is used with both gears on one stud, or with one alone on the "
+    "first shaft, on the last, or as an idler, and its partner needs a gear plane beside it"
 )
 
 

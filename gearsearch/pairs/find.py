@@ -13,6 +13,7 @@ from ..base.units import format_angle, format_length, format_ppm
 from ..search.catalogue import ByRatio
 from ..search.routes import costs
 from ..search.search import Candidate, Search
+from ..search.solutions import pairs_words
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
 from ..work.limits import Limits
@@ -259,8 +260,8 @@ def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[Not
     yield Note(
         "shafts-stay",
         f"the shafts stay {format_length(fixed_mm, unit)} apart: a lead that is off turns the helix angle and changes "
-        f"the play of the teeth. What the trains would suit is at the most {format_length(worst, unit)} off: + is "
-        "tight, cut the teeth deeper by it, both gears together; - is play",
+        f"the play of the teeth. The distance that would suit the trains is at most {format_length(worst, unit)} off: "
+        "+ is tight, cut the teeth deeper by it, both gears together; - is play",
     )
     play = "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"
     yield Note("play", play)
@@ -285,7 +286,7 @@ def _notes(answer: PairAnswer) -> Iterator[Note]:
     if request.tolerance is None:
         yield Note("no-tolerance", f"no tolerance was given: leads {_shares(answer)} were searched")
     if not answer.searched:
-        yield Note("no-train", "the box makes no train of so many pairs: too few gears that mesh with each other")
+        yield Note("no-train", f"the box makes no train of {pairs_words(request.terms.pairs)}: too few gears that mesh")
     elif not answer.fits:
         first, second = (limits.span for limits in _limits(answer))
         yield Note(

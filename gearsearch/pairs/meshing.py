@@ -68,8 +68,7 @@ class HelicalPair:
         if self.fixed_mm is not None:
             raise GearsearchError(
                 "a centre distance does not tell the two helix angles of crossed shafts",
-                "leave --centre-distance out and give both angles, as in --helix-angle 45,45; the distance is then "
-                "told",
+                "leave --centre-distance out and give both angles, as in --helix-angle 45,45; the distance follows",
             )
         if "either" in self.hands:
             raise GearsearchError(

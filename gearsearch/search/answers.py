@@ -90,7 +90,7 @@ class Answer(Pictured):
     def limits(self) -> Limits:
         """The leads that will do, as they are printed beside the answers."""
         leads = tuple(fit.lead_mm for fit in self.fits)
-        return Limits(self.part.interval_mm, self.part.lead_mm, leads, self.shop.units)
+        return Limits(self.part.interval_mm, self.part.lead_mm, leads, self.shop.units, self.part.of_gears)
 
     @property
     def _told(self) -> list[Told]:
@@ -130,7 +130,7 @@ class Answer(Pictured):
         """The answer for people."""
         wanted, *more = self.part.asked(self.shop.units)
         hand = "" if self.terms.hand == "either" else f", {self.terms.hand} hand"
-        tolerance = [] if self.part.interval_mm is None else [f"tolerance: {self.limits.words}"]
+        tolerance = [] if self.part.interval_mm is None else [self.limits.words]
         answers = (*self._tables(), Block(lines=tuple(refusals(self.fits)))) if self.fits else ()
         verdicts, steps, notes = self._sorted_notes()
         return Document(
@@ -199,7 +199,7 @@ def wanted_record(part: Part, unit: str) -> Record:
 
 _TILTS = Note(
     "tilts",
-    "a cam is exact with the head at the tilt that stands beside its train, which the set-up sheet then sets; the "
-    "order is by the error at the tilt that was asked for",
+    "exact at tilt: the tilt of the head at which that train makes the cam exact; the set-up sheet sets it. The "
+    "order is by the error at the tilt you asked for",
 )
 _OFF = Note("off", f"OFF: no tolerance was given, and the lead is more than {decimals(100 * DOUBTFUL, 1)} % off")

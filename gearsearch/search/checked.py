@@ -111,7 +111,8 @@ class CheckResult(Pictured):
         """The leads that will do, as they are printed beside this one; None without a wanted lead."""
         if self.wanted is None:
             return None
-        return Limits(self.interval_mm, self.wanted.lead_mm, (self.fit.lead_mm,), self.shop.units)
+        wanted, leads = self.wanted, (self.fit.lead_mm,)
+        return Limits(self.interval_mm, wanted.lead_mm, leads, self.shop.units, wanted.of_gears)
 
     @property
     def work_lead_mm(self) -> Fraction:
@@ -278,7 +279,7 @@ def _by_other_routes(checked: CheckResult) -> Iterator[Block]:
         names = ("route", "lever", "lead", "error", "relative", "hand")
         shown = tuple(column for column in SOLUTION if column.short in names)
         cost = checked.shop.machine.cost(checked.route, checked.shop.dividing)
-        mine = f"by the route {checked.route.label}{f' ({cost})' if cost else ''} so far; by the others:"
+        mine = f"by the route {checked.route.label}{f' ({cost})' if cost else ''} above; by the other routes:"
         yield Block(mine, table=Table.of(shown, list(several)))
 
 
@@ -338,7 +339,7 @@ def _error_lines(checked: CheckResult) -> Iterator[str]:
     if checked.screw_floor:
         accuracy = checked.shop.machine.screw_accuracy
         assert accuracy is not None
-        yield f"  below what the screw itself holds ({format_ppm(accuracy)[1:]}): a smaller error is worth nothing"
+        yield f"  within the screw's own error ({format_ppm(accuracy)[1:]}): a smaller error gains nothing"
 
 
 def _tilt_lines(checked: CheckResult) -> Iterator[str]:
@@ -348,7 +349,7 @@ def _tilt_lines(checked: CheckResult) -> Iterator[str]:
         return
     if checked.tilt_deg is None:
         geared = format_both(checked.fit.lead_mm, checked.shop.units)
-        yield f"tilt: none serves, as this train gives {geared}, less than the lead on the work"
+        yield f"tilt: none works: this train gives {geared}, less than the lead on the work"
     else:
         yield f"tilt: set the head to {format_angle(checked.tilt_deg)} instead: with these gears the lead is then exact"
 
@@ -376,7 +377,7 @@ def _mounting_lines(checked: CheckResult) -> Iterator[str]:
         other = checked.alternative
         how = " by the rule of thumb" if other.mounts == "rule" else ""
         hand = f"{other.hand} hand" if other.hand else "hand not known"
-        yield f"  the same drivers and driven gears, as {other.train}, mount{how}: {hand}"
+        yield f"  the same gears mount{how} as {other.train}: {hand}"
 
 
 def _verdict(fit: Solution) -> str:

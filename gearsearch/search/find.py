@@ -95,7 +95,7 @@ def _of_hands(known: set[str | None], hand: str) -> Iterator[Note]:
     if hand == "either" and known & set(HANDS):
         yield Note(
             "no-hand-asked",
-            "no hand was asked for, each answer tells the hand it cuts: add --hand right or --hand left",
+            "each answer says which hand it cuts; for one hand alone add --hand right or --hand left",
         )
 
 
@@ -107,8 +107,9 @@ def _fierce(search: Search, fits: list[Solution]) -> Iterator[Note]:
         if limit is not None and fit.way.warns_of(fit.step_up):
             fierce.setdefault(limit, []).append(str(number))
     for limit, numbers in fierce.items():
-        which, way = ", ".join(numbers), search.shop.machine.when_stepped_up
-        yield Note("step-up", f"step-up beyond {decimals(limit, 1)}, {way}: no. {which}")
+        which = "all of these" if len(numbers) == len(fits) > 1 else f"no. {', '.join(numbers)}"
+        way = search.shop.machine.when_stepped_up
+        yield Note("step-up", f"step-up beyond {decimals(limit, 1)}, {way}: {which}")
 
 
 def _far_off(answer: Answer) -> Iterator[Note]:
@@ -116,7 +117,7 @@ def _far_off(answer: Answer) -> Iterator[Note]:
     terms = answer.terms
     best = min(answer.fits, key=lambda fit: abs(fit.error), default=None)
     if best is not None and answer.is_far(best):
-        way = f"what was asked may be in the way: {', '.join(terms.limits)}" if terms.limits else ""
+        way = f"these limits may be in the way: {', '.join(terms.limits)}" if terms.limits else ""
         off = f"not the wanted lead: even the nearest is {format_ppm(best.error)} off, and no tolerance was given"
         yield Note("far-off", f"{off}; {way}" if way else off)
 
@@ -134,7 +135,7 @@ def _why_not_exact(searches: Sequence[Search], fits: list[Solution]) -> Iterator
     yield Note(
         "cannot-be-exact",
         f"no train can be exact: this lead needs{by} gears with the factor{'s' if len(needed) > 1 else ''} {factors}, "
-        "and there is none in the box; gearsearch extend says what one more gear would do",
+        "and there is none in the box; gearsearch extend shows what one more gear would bring",
     )
 
 
@@ -157,8 +158,8 @@ def _screw_floor(search: Search, fits: list[Solution]) -> Iterator[Note]:
     numbers = ", ".join(str(n + 1) for n in inside)
     yield Note(
         "below-screw",
-        f"no. {numbers} are nearer than the screw itself is true ({decimals(accuracy * 10**6, 0)} ppm), where a "
-        f"smaller error is worth nothing: of these no. {easiest + 1} is the easiest",
+        f"no. {numbers} are within the screw's own error ({decimals(accuracy * 10**6, 0)} ppm), where a "
+        f"smaller error gains nothing: of these no. {easiest + 1} is the easiest",
     )
 
 

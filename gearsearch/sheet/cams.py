@@ -59,7 +59,7 @@ def tilt(job: Job, wanted: Part) -> Iterator[Item]:
 def error(job: Job, wanted: Part) -> Iterator[Item]:
     """With the tilt that is told there is none but that of setting it."""
     assert wanted.tilt_deg is not None
-    yield know("None from the gears: at the tilt that is told the lead is exact")
+    yield know("None from the gears: at the tilt above the lead is exact")
     height = _rise_mm(job)
     for wrong, words in _WRONG:
         off = -cutting.tilt_change_mm(job.checked.fit.lead_mm, wanted.tilt_deg, -wrong)
@@ -89,7 +89,7 @@ def proving(job: Job) -> Iterator[Item]:
         yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop, job.unit)}"))
     yield do(
         "Cutter just clear, turn the whole rise by hand: what comes under the cutter as the table brings the work "
-        "nearer is cut ever lower. See by the drawing that the cam falls that way round, and by how much."
+        "nearer is cut lower and lower. See by the drawing that the cam falls that way round, and by how much."
     )
 
 

@@ -73,7 +73,11 @@ def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
 def _hand(answer: Answer) -> str:
     """That no hand was asked for, where gears alone set it and so one was taken as it came."""
     taken = answer.terms.hand == "either" and answer.route.hand_with_one_stud in HANDS
-    return f"; {strong('no hand was asked for')}, so this one is as it came: ask with --hand" if taken else ""
+    return (
+        f"; {strong('no hand was asked for')}, so take care that this one is the hand you want, or ask with --hand"
+        if taken
+        else ""
+    )
 
 
 def _indexing(answer: Answer, starts: int) -> Solution | None:

@@ -116,7 +116,7 @@ def _unproved(job: Job) -> Iterator[Note]:
     if doubt:
         yield Note("two-ratios", f"TWO RATIOS OF ONE HEAD: {doubt}.")
     if job.indexing is not None and job.indexing.why_not:
-        reason = f"{job.indexing.why_not}. What works is told below."
+        reason = f"{job.indexing.why_not}. See below for what works."
         yield Note("cannot-be-indexed", f"THE {job.divided.upper()} CANNOT BE INDEXED THIS WAY: {reason}")
 
 

@@ -74,7 +74,9 @@ def _cutter(teeth: int, virtual: Fraction) -> str:
         return f"{text}; no cutter of the usual set of eight goes below 12 {noted('memory')}"
     last = "a rack" if serving[1] is None else str(serving[1])
     number = cutting.cutter_number(serving)
-    lower = "; between two cutters the lower serves" if serving[1] is not None and virtual > serving[1] else ""
+    lower = (
+        "; between two cutters use the one for fewer teeth" if serving[1] is not None and virtual > serving[1] else ""
+    )
     return (
         f"{text}; of the usual set of eight {strong(f'No. {number}, marked {serving[0]} to {last} teeth')}, or "
         f"No. {9 - number} where No. 1 is that of 12 and 13{lower} {noted('memory')}"
@@ -266,7 +268,7 @@ def _run_out(job: Job) -> Iterator[Item]:
     """Room past both ends, and where the stops go; what a disc cutter's width adds is told where it is not given."""
     disc, depth = job.disc_mm, job.cut_depth_mm
     if disc is not None and depth is None:
-        yield know("A disc cutter needs room past each end, the more the deeper it cuts: --depth tells how much.")
+        yield know("A disc cutter needs room past each end, more the deeper it cuts: give --depth to see how much.")
         return
     if disc is not None and depth is not None:
         swing, width = job.checked.helix_angle_deg, job.disc_width_mm
@@ -348,4 +350,4 @@ def _error(job: Job) -> Iterator[Item]:
     if checked.tooth is not None and figures.error:
         yield from map(know, tooth_slope(checked.tooth))
     if checked.screw_floor and figures.error:
-        yield know("Below what the screw itself holds: a smaller error is worth nothing")
+        yield know("Within the screw's own error: a smaller error gains nothing")

@@ -83,7 +83,7 @@ def _pitch(table: Table, unit: str) -> tuple[Fraction, str, str]:
     """Module in mm, and the kind's pitch for tag and label."""
     both = [key for key in ("module", "diametral_pitch") if key in table]
     if len(both) == 2:
-        table.note("diametral_pitch", "stands beside module; allowed: one of the two")
+        table.note("diametral_pitch", "is given as well as module; allowed: one of the two")
     if "diametral_pitch" in table:
         pitch = table.get("diametral_pitch", fields.ratio(Fraction(1), 200, "diametral_pitch = 20"), Fraction(20))
         return INCH_MM / pitch, f"dp{_plain(pitch)}", f"diametral pitch {_plain(pitch)}"

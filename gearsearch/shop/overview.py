@@ -156,7 +156,7 @@ def _alone(gears: GearSet) -> Note:
 
 def _misfits(shop: Shop) -> list[Note]:
     return [
-        Note("goes-nowhere", f"the {teeth} of {gears.kind.label} may go nowhere: look at only_on, smallest and largest")
+        Note("goes-nowhere", f"the {teeth} of {gears.kind.label} fits nowhere: look at only_on, smallest and largest")
         for gears in shop.gears
         for teeth in sorted(gears.available())
         if not any(shop.allows(gears.kind.tag, teeth, place) for place in PLACES)
@@ -168,12 +168,10 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
         yield Note(
             "no-quadrant",
             "the quadrant is not measured: whether a train mounts is judged by the rule of thumb only; "
-            "gearsearch shop measure tells what to measure",
+            "gearsearch shop measure says what to measure",
         )
     if shop.machine.screw_accuracy is None:
-        yield Note(
-            "no-accuracy", "screw_accuracy is not given: no answer can say where a smaller error is worth nothing"
-        )
+        yield Note("no-accuracy", "screw_accuracy is not given: no answer can say where a smaller error gains nothing")
     if shop.dividing is None:
         yield Note("no-dividing", "there is no [dividing] table: gearsearch divide cannot be used")
 
@@ -320,7 +318,7 @@ _ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
     Column("", "ratio", cell=lambda row: _plain(row[1].ratio)),
     Column("", "lead of the machine", cell=_lead_of_machine),
     Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
-    Column("", "step-up warned of", cell=_step_up, weight=2),
+    Column("", "step-up warning", cell=_step_up, weight=2),
 )
 Reached = tuple[Reach, str]  # with the shop's unit
 

@@ -368,7 +368,7 @@ def _plates(table: Table) -> tuple[tuple[int, ...], ...]:
     """The circles of each side of a plate; one list of circles is taken as one side."""
     holes = fields.whole(LEAST_HOLES, MOST_HOLES)
     if "circles" in table and "plates" in table:
-        table.note("plates", "stands beside circles; allowed: one of the two")
+        table.note("plates", "is given as well as circles; allowed: one of the two")
     elif "circles" not in table and "plates" not in table and not table.misspelt & {"circles", "plates"}:
         by_side = "plates = [[15, 16, 17], [18, 19, 20]]"
         table.note("circles", f"missing; give circles = [15, 16, 17] or, by side, {by_side}")

@@ -131,7 +131,7 @@ def _form_of(given: Given) -> Form:
     if own:
         return own[0]
     alone = [typed(name) for name in companions() if name in given]
-    without = f": {' and '.join(alone)} alone will not do" if alone else ""
+    without = f": {' and '.join(alone)} alone isn't enough" if alone else ""
     raise GearsearchError(
         f"no lead was asked for{without}", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
     )

@@ -71,12 +71,14 @@ class Limits:
     wanted_mm : the geared lead that is wanted [mm]
     leads_mm : the leads held against them [mm]
     unit : ``mm`` or ``in``
+    what : what they are called: those of gears, where a tilted head cuts a shorter lead
     """
 
     interval_mm: Interval | None
     wanted_mm: Fraction
     leads_mm: tuple[Fraction, ...] = ()
     unit: str = "mm"
+    what: str = "lead"
 
     @property
     def words(self) -> str:
@@ -84,15 +86,16 @@ class Limits:
         shortest, longest = open_ended(self._ends, self.wanted_mm)
         low, high = self._printed
         if longest is None:
-            return f"acceptable geared lead {low} or longer" if shortest else "any geared lead is acceptable"
+            return f"acceptable {self.what}: {low} or longer" if shortest else f"any {self.what} is acceptable"
         if not shortest:
-            return f"acceptable geared lead up to {high}"
-        return f"acceptable geared lead {self.span} ({self.sides})"
+            return f"acceptable {self.what}: up to {high}"
+        return f"acceptable {self.what}: {self.span} ({self.sides})"
 
     @property
     def span(self) -> str:
         """The shortest and the longest, in words."""
-        return " to ".join(self._printed)
+        low, high = self._printed
+        return f"{low.removesuffix(f' {self.unit}')} to {high}"
 
     @property
     def sides(self) -> str:

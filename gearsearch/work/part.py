@@ -157,6 +157,11 @@ class Part(Blank, Shown):
         return None if self.is_cam else self.diameter_mm
 
     @property
+    def of_gears(self) -> str:
+        """What the lead that the gears must give is called beside the wanted one."""
+        return "lead" if self.tilt_deg is None else "geared lead"
+
+    @property
     def divisions(self) -> int:
         """How many helices are cut one beside the other: teeth of a helical gear, starts of anything else."""
         return self.gear.teeth if self.gear else self.starts

@@ -80,7 +80,7 @@ def span_words(gear: HelicalGear, unit: str, face_mm: Fraction | None = None) ->
     wide = [(angle, span) for angle, span in spans if face_mm is None or face_mm >= span.face_mm]
     if not wide:
         least = min(span.face_mm for _, span in spans)
-        return f"The face is too narrow to measure a span: {format_length(least, unit)} are needed at least"
+        return f"The face is too narrow to measure a span: it needs at least {format_length(least, unit)}"
     told = [
         f"with a {_named(angle)} cutter {strong(f'{span.teeth} teeth {format_both(span.span_mm, unit)}')}"
         for angle, span in wide
@@ -91,7 +91,7 @@ def span_words(gear: HelicalGear, unit: str, face_mm: Fraction | None = None) ->
 
 def span_note(normal_module_mm: Fraction, unit: str) -> str:
     """What to do about a span that is too long, and about play."""
-    depths = ", ".join(f"{decimals(deeper(angle), 2)} times ({_named(angle)})" for angle in CUTTERS_DEG)
+    depths = ", ".join(f"{decimals(deeper(angle), 2)} × ({_named(angle)})" for angle in CUTTERS_DEG)
     return (
         f"Span too big? Deepen by {depths} the excess. The span is without play: take "
         f"{format_length(PLAY * normal_module_mm, unit)} off each for that, 0.02 modules "

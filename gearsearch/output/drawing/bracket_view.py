@@ -95,6 +95,6 @@ def _measured(shop: Shop) -> Quadrant:
     quadrant = shop.quadrant
     if quadrant is None or not shop.has_geometry:
         raise GearsearchError(
-            "there is no measured quadrant to draw", "gearsearch shop measure tells what to measure", code="no-quadrant"
+            "there is no measured quadrant to draw", "gearsearch shop measure says what to measure", code="no-quadrant"
         )
     return quadrant

@@ -259,7 +259,7 @@ def strokes(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]
     limits = f"studs can stand {near} to {far} from the pivot, swing {low} to {high}"
     return [
         *([limits] if placement.studs else []),
-        "rims and the arrows to them: plane 1 drawn out, 2 in dashes, 3 in dots",
+        "rims and the arrows to them: plane 1 solid, 2 dashed, 3 dotted",
         "arrows round the shafts: when the first turns clockwise as seen here",
     ]
 
