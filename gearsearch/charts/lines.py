@@ -35,7 +35,7 @@ class Line:
     ----------
     lead_mm : the lead [mm]
     cells : those behind the lead, by the heading of their column
-    name : in a list, the cell before the lead; empty but where the row says what is wanted
+    name : in a list, the cell before the lead; empty where a row above says what is wanted
     starts : of the thread
     """
 
@@ -50,7 +50,8 @@ def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
     source, gears, shop = chart.source, rows.gears, chart.source.shop
     gaps = {hand: clearance_um(rows, hand) for hand in rows.hands}
     for row in range(len(rows)):
-        if chart.kind == "list":
+        alone = "change" in rows.more  # each item has one row, which tells its name too
+        if chart.kind == "list" and not alone:
             yield from _wanted_line(rows, row)
         train = gears.train(source.pool, row)
         cells = (
@@ -69,7 +70,8 @@ def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
             cells |= _error_cells(chart, rows, row)
             if shop.machine.dial:
                 cells["dial"] = shop.machine.dial.rule(shop.machine.screw_lead_mm, rows.lead(row)).short
-        yield Line(rows.lead(row), cells | {"tried": ""}, starts=_starts(rows, row))
+        name = _name(rows, row) if alone else ""
+        yield Line(rows.lead(row), cells | {"tried": ""}, name, _starts(rows, row))
 
 
 def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -> list[Cells]:
@@ -192,8 +194,11 @@ def _wanted_line(rows: LeadRows, row: int) -> Iterator[Line]:
     more = rows.more
     before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
     if more["rank"][row] == 1 and before != (1, more["item"][row]):
-        name = " ".join(more["name"][row].split())
-        yield Line(more["wanted"][row], {"mesh 1": "wanted"}, name, _starts(rows, row))
+        yield Line(more["wanted"][row], {"mesh 1": "wanted"}, _name(rows, row), _starts(rows, row))
+
+
+def _name(rows: LeadRows, row: int) -> str:
+    return " ".join(rows.more["name"][row].split())
 
 
 def _error_cells(chart: Chart, rows: LeadRows, row: int) -> Cells:
