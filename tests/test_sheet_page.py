@@ -109,13 +109,37 @@ def driver(tmp_path_factory):
         yield opened
 
 
+HELD = "return [...document.querySelectorAll('[data-keep]')].map((e) => e.checked || e.value)"
+OTHER_TAB = """
+const held = JSON.parse(localStorage.getItem(STORE));
+held.notes = {...held.notes, other: {ticks: [], measured: "7", notes: "", fields: {}}};
+localStorage.setItem(STORE, JSON.stringify({...held, gearsearch_notes: 1}));
+"""
+
+
+def again(driver, path):
+    """What is ticked and filled in where a page is opened once more."""
+    show(driver, path, "phone")
+    return driver.execute_script(HELD)
+
+
+@needs_browser
+def test_what_another_open_page_keeps_is_not_lost(driver, made):
+    show(driver, made["job"][1])
+    driver.execute_script(OTHER_TAB)
+    driver.find_element("css selector", "input[type=checkbox]").click()
+    notes = driver.execute_script("return JSON.parse(localStorage.getItem(STORE)).notes")
+    assert notes["other"]["measured"] == "7"
+    assert [note["ticks"] for note in notes.values() if note["ticks"]] == [["tick 5"]]
+    driver.execute_script("localStorage.clear()")
+
+
 @needs_browser
 def test_ticks_and_lines_survive_a_reload_and_go_by_a_file(driver, made, tmp_path):
     from selenium.webdriver.support.ui import WebDriverWait
 
-    path, held = made["job"][1], "return [...document.querySelectorAll('[data-keep]')].map((e) => e.checked || e.value)"
-    show(driver, path, "phone")
-    assert not any(each not in ("on", "") for each in driver.execute_script(held))
+    path, held = made["job"][1], HELD
+    assert not any(each not in ("on", "") for each in again(driver, path))
     for box in driver.find_elements("css selector", "input[type=checkbox]")[:3]:
         box.click()
     for field in driver.find_elements("css selector", "input[type=text], textarea"):
@@ -123,14 +147,11 @@ def test_ticks_and_lines_survive_a_reload_and_go_by_a_file(driver, made, tmp_pat
     before = driver.execute_script(held)
     assert before.count(True) == 3
     assert before.count("<b>412.1</b>") == 7
-    show(driver, path, "phone")
-    assert driver.execute_script(held) == before
+    WebDriverWait(driver, 10, 0.2).until(lambda _: again(driver, path) == before)
     (tmp_path / "notes.json").write_text(driver.execute_script("return JSON.stringify(saved())"), encoding="utf-8")
     driver.execute_script("localStorage.clear()")
-    show(driver, made["starts"][1], "phone")
-    assert True not in driver.execute_script(held)
-    show(driver, path, "phone")
-    assert driver.execute_script(held) != before
+    assert True not in again(driver, made["starts"][1])
+    assert again(driver, path) != before
     driver.find_element("id", "read").send_keys(str(tmp_path / "notes.json"))
     WebDriverWait(driver, 5, 0.02).until(lambda here: here.execute_script(held) == before)
     assert driver.get_log("browser") == []

@@ -45,21 +45,32 @@ function soundNote(note) {
 
 function restore() {
   try {
-    const held = JSON.parse(localStorage.getItem(STORE) || "{}");
-    if (held.unit === "mm" || held.unit === "in") kept.unit = held.unit;
-    if (held.gearsearch_notes) kept.notes = soundNotes(held);
-    localStorage.setItem(STORE, JSON.stringify({ ...held, ...saved() }));
+    localStorage.setItem(STORE, localStorage.getItem(STORE) || "{}");
+    takeHeld();
   } catch {
     kept.works = false;
   }
   byId("kept").textContent = kept.works ? "Ticks and notes stay on this device." : "This browser keeps nothing here: save the notes to a file.";
 }
 
+/* What is on the device now: another page that is open may have added to it. */
+function takeHeld() {
+  const held = JSON.parse(localStorage.getItem(STORE));
+  if (held.unit === "mm" || held.unit === "in") kept.unit = held.unit;
+  if (held.gearsearch_notes) kept.notes = soundNotes(held);
+}
+
 const saved = () => ({ gearsearch_notes: 1, unit: kept.unit, notes: kept.notes });
 
-function keep() {
+/* Keep the notes of some keys, and the unit, beside all that is on the device. */
+function keep(...keys) {
+  const [unit, mine] = [kept.unit, keys.map((key) => [key, kept.notes[key]])];
   try {
-    if (kept.works) localStorage.setItem(STORE, JSON.stringify(saved()));
+    if (!kept.works) return;
+    takeHeld();
+    kept.unit = unit;
+    for (const [key, note] of mine) kept.notes[key] = note;
+    localStorage.setItem(STORE, JSON.stringify(saved()));
   } catch {
     byId("kept").textContent = "This device has no room left: save the notes to a file.";
   }
@@ -69,7 +80,7 @@ const noteOf = (key) => kept.notes[key] || { ...EMPTY_NOTE };
 
 function changeNote(key, change) {
   kept.notes[key] = { ...noteOf(key), ...change };
-  keep();
+  keep(key);
 }
 
 /* A box ticked, or no longer. */
@@ -79,6 +90,7 @@ function tickNote(key, id, isTicked) {
 }
 
 function saveNotes() {
+  keep();
   const url = URL.createObjectURL(new Blob([JSON.stringify(saved(), null, 1)], { type: "application/json" }));
   el("a", { href: url, download: "gearsearch-notes.json" }).click();
   setTimeout(() => URL.revokeObjectURL(url), 60000);
@@ -89,8 +101,9 @@ async function readNotes(event, follow) {
   const [file] = event.target.files;
   if (!file) return;
   try {
-    kept.notes = Object.assign(Object.create(null), kept.notes, soundNotes(JSON.parse(await file.text())));
-    keep();
+    const read = soundNotes(JSON.parse(await file.text()));
+    Object.assign(kept.notes, read);
+    keep(...Object.keys(read));
     byId("kept").textContent = `Notes read back from ${file.name}.`;
     follow();
   } catch (mistake) {
