@@ -76,6 +76,32 @@ def best_gears(shop, needs, terms, candidates, gears, passes):
     return [(gained, exact, worst, added) for _, _, worst, added, gained, exact in sorted(rows)]
 
 
+def best_over_all(shops, needs, terms, candidates, gears, passes):
+    """(leads gained, made exact, worst, gears added) of every choice of gears for several shops, best first.
+
+    Gears are (module, pressure angle, teeth); a shop without that kind of tooth gets none. ``passes`` is one for each.
+    """
+    before = [closest(shop, needs, terms, each) for shop, each in zip(shops, passes, strict=True)]
+    scores = {}
+    for count in range(1, gears + 1):
+        for added in combinations_with_replacement(sorted(candidates), count):
+            scored = [
+                _score(old, closest(with_gears(shop, _fitting(shop, added)), needs, terms, each))
+                for shop, old, each in zip(shops, before, passes, strict=True)
+            ]
+            gained, exact = (sum(len(score[part]) for score in scored) for part in (0, 1))
+            scores[added] = -gained, -exact, max(score[2] for score in scored), added
+    single = min(score[:2] for added, score in scores.items() if len(added) == 1)
+    most = single if gears == 2 else (0, 0)
+    rows = sorted(score for added, score in scores.items() if len(added) == gears and score[:2] < most)
+    return [(-gained, -exact, worst, added) for gained, exact, worst, added in rows]
+
+
+def _fitting(shop, added):
+    kinds = [(gears.kind.module_mm, gears.kind.pressure_angle_deg) for gears in shop.gears]
+    return [(kinds.index((module, angle)), teeth) for module, angle, teeth in added if (module, angle) in kinds]
+
+
 def _score(before, after):
     gained = tuple(n for n, (old, new) in enumerate(zip(before, after, strict=True)) if old is None and new is not None)
     exact = tuple(n for n, (old, new) in enumerate(zip(before, after, strict=True)) if old != 0 and new == 0)

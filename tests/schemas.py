@@ -274,6 +274,31 @@ COMMON = ["shop", "demo", "route", "lever", "hand", "pairs", "mounting"]
 NEEDS = {"leads": listed(record(["name", "wanted_mm", "wanted_exact", "low_mm", "high_mm"]))}
 GAIN = record(["gained", "worst_ppm", "worst_exact"], gears=listed(GEAR), exact=NAMES, fits=listed(LEAD_FIT))
 COUNTED = {"exact": told("exact", "whole: leads given exactly")}
+GAIN_OVER_ALL = record(
+    ["worst_ppm", "worst_exact"],
+    gears=listed(GEAR),
+    gained=told("gained", "whole: leads newly inside tolerance, on all machines"),
+    exact=told("exact", "whole: leads newly met exactly, on all machines"),
+)
+ADVICE = record(
+    [*COMMON, "tried", "covered"],
+    **NEEDS,
+    **COUNTED,
+    owned=listed(LEAD_FIT),
+    gains=listed(GAIN),
+    alone=either(GAIN),
+    bound=BOUND,
+    notes=NOTES,
+)
+DESIGN = record(
+    [*COMMON, "covered", "proved"],
+    **NEEDS,
+    **COUNTED,
+    gears=listed(GEAR),
+    fits=listed(LEAD_FIT),
+    bound=BOUND,
+    notes=NOTES,
+)
 REACH = ["pairs", "trains", "shortest_mm", "shortest_exact", "longest_mm", "longest_exact"]
 ONE_COUNT = {"pairs": told("pairs", "whole: pairs of a train")}
 PAIR_FIT = record(
@@ -336,14 +361,13 @@ def answers():
             moved=listed(PAIR_FIT, "exact pairs with the helix angle moved"),
             notes=NOTES,
         ),
-        "extend": record(
-            [*COMMON, "tried", "covered"],
-            **NEEDS,
+        "extend": ADVICE,
+        "extend_shops": record(
+            ["tried", "covered"],
             **COUNTED,
-            owned=listed(LEAD_FIT),
-            gains=listed(GAIN),
-            alone=either(GAIN),
-            bound=BOUND,
+            shops=listed(ADVICE, "what is said to each: the same gears in the same order"),
+            gains=listed(GAIN_OVER_ALL),
+            alone=either(GAIN_OVER_ALL),
             notes=NOTES,
         ),
         "spare": record(
@@ -356,13 +380,12 @@ def answers():
             fits=listed(LEAD_FIT),
             notes=NOTES,
         ),
-        "design": record(
-            [*COMMON, "covered", "proved"],
-            **NEEDS,
+        "design": DESIGN,
+        "design_shops": record(
+            ["covered", "proved"],
             **COUNTED,
+            shops=listed(DESIGN, "what the set does on each"),
             gears=listed(GEAR),
-            fits=listed(LEAD_FIT),
-            bound=BOUND,
             notes=NOTES,
         ),
         "shop": record(

@@ -84,6 +84,10 @@ ANSWERS = {
     "extend": lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 41), count=2),
     "spare": lambda: SHOP.extend.spare(["412.5 mm", "333 mm"]),
     "design": lambda: SHOP.extend.design(["412.5 mm"], 6, teeth=[20, 24, 40, 44, 48, 80, 100], tolerance="0.1%"),
+    "extend_shops": lambda: SHOP.extend.also(LATHE)(["333 mm", "12 mm"], gears=2, kind="m1.5", teeth=[21, 37], pairs=1),
+    "design_shops": lambda: SHOP.extend.also(LATHE).design(
+        ["412.5 mm"], 2, teeth=[20, 24], kind="m1.5", tolerance="9%"
+    ),
     "shop": lambda: SHOP.show(),
     "shop lathe": lambda: LATHE.show(),
     "chart": lambda: SHOP.chart.every(480, 482),
@@ -108,6 +112,7 @@ def test_the_json_of_an_example_is_what_its_schema_says(line, capsys):
     prepare(words)
     kind = "look" if words[0] == "chart" else words[0]
     kind = "spare" if "--spare" in words else "design" if "--design" in words else kind
+    kind += "_shops" * (words.count("--shop") > 1)
     capsys.readouterr()
     record = json.loads(run(*words, *([] if "--format" in words else ["--format", "json"]))[1])
     if kind == "look":  # the command gives its rows alone

@@ -12,6 +12,7 @@ from . import options
 
 if TYPE_CHECKING:
     from ..extend.add import Advice
+    from ..extend.over_all import AdviceOverAll, DesignOverAll
     from ..extend.scratch import Design
     from ..extend.spare import Spare
 
@@ -22,6 +23,7 @@ examples:
   gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3
   gearsearch extend --list leads.csv --spare
   gearsearch extend --list leads.csv --teeth 20:100 --design 12
+  gearsearch extend --list leads.csv --shop mill.toml --shop lathe.toml
 
 The list is a CSV file with the columns name, wanted and tolerance, or the name of a
 standard list. A gear counts for what it brings as driver, as driven, and as the idler
@@ -39,7 +41,13 @@ def add(subparsers: options.Subparsers) -> None:
     _add_leads(parser)
     _add_gears(parser)
     _add_search(parser)
-    options.add_shop(parser)
+    parser.add_argument(
+        "--shop",
+        metavar="FILE",
+        action="append",
+        help="shop file; else $GEARSEARCH_SHOP, else shop.toml in this folder, else the built-in demo shop; "
+        "repeated: the gears that bring most leads over all of them",
+    )
     options.add_cluster(parser)
     options.add_format(parser)
 
@@ -95,7 +103,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.spare and args.design is not None:
         raise GearsearchError("--spare and --design ask for different things", "keep one of them")
     _refuse_idle(args)
-    workshop = options.workshop_from(args)
+    workshop, *others = [options.workshop_of(name) for name in args.shop or [None]]
     leads = _leads(args, workshop.units)
     asked: dict[str, Any] = {
         "tolerance": args.tolerance,
@@ -104,17 +112,17 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         "pairs": options.pairs_from(args.pairs),
         "mounting": args.mounting,
     }
-    if args.design is None:
+    if args.design is None and not others:
         asked["without"] = options.gears_from(args.without, "--without")
-    answer: Advice | Spare | Design
+    answer: Advice | AdviceOverAll | Spare | Design | DesignOverAll
     if args.spare:
         answer = workshop.extend.spare(leads, **asked)
     else:
         asked |= {"teeth": _teeth(args.teeth), "kind": args.kind}
         asked |= _set(args) if args.design is not None else _added(args)
-        ask = workshop.extend if args.design is None else workshop.extend.design
+        extend = workshop.extend.also(*others) if others else workshop.extend
         with options.executor_from(args) as executor:
-            answer = ask(leads, executor=executor, **asked)
+            answer = (extend if args.design is None else extend.design)(leads, executor=executor, **asked)
     out.write(written(answer, args.format))
     return 0 if answer.found else 1
 
@@ -128,8 +136,11 @@ def _set(args: argparse.Namespace) -> Record:
 
 
 def _refuse_idle(args: argparse.Namespace) -> None:
-    """Refuse what belongs to another of the three questions."""
+    """Refuse what belongs to another of the three questions, and what is asked of one shop alone."""
     remedy = "ask for one thing at a time"
+    if len(args.shop or ()) > 1:
+        one = {"spare": False, "without": []}
+        options.refuse_idle(args, one, "with several shops, each of which has a box of its own", "name one --shop")
     idle: dict[str, object]
     if args.spare:
         idle = {"teeth": "15:127", "kind": None, "gears": "1", "count": "10", "copies": "2", "cluster": None}

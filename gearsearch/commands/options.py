@@ -40,10 +40,15 @@ def add_wanted(parser: argparse.ArgumentParser) -> None:
 
 def workshop_from(args: argparse.Namespace) -> Workshop:
     """The shop that is named, whose refusals then name options as they are typed."""
+    return workshop_of(args.shop)
+
+
+def workshop_of(name: str | None) -> Workshop:
+    """The shop of a file; None for the one there is."""
     from ..shop.reader import load_shop
     from ..workshop import Workshop
 
-    return Workshop(load_shop(args.shop), as_typed=True)
+    return Workshop(load_shop(name), as_typed=True)
 
 
 def wanted_from(args: argparse.Namespace) -> Wanted:

@@ -23,7 +23,8 @@ from .wanted import Gear
 
 if TYPE_CHECKING:
     from .bound import Bound
-    from .gains import Gains, Outcome, Score
+    from .gains import Gains
+    from .together import Brought, Together
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,14 +119,14 @@ class Advice(Extension):
     def rows(self) -> Iterator[Record]:
         """A row for each lead that one of the gains brings."""
         for rank, gain in enumerate(self.gains, 1):
-            told = {
+            about = {
                 "rank": rank,
                 "add": gears_words(gain.gears),
                 "gained": len(gain.gained),
                 "made_exact": len(gain.exact),
                 "worst_ppm": float(gain.worst * 1_000_000),
             }
-            yield from (told | fit_row(need, fit) for need, fit in self.fitted(gain))
+            yield from (about | fit_row(need, fit) for need, fit in self.fitted(gain))
 
     def record(self) -> Record:
         """The advice for programs; the keys are stable."""
@@ -154,7 +155,8 @@ class Advice(Extension):
         """The gears worth adding."""
         return Table.of(_GAIN, [(self, number, gain) for number, gain in enumerate(self.gains, 1)])
 
-    def _gained_first(self, gain: Gain) -> list[Fitted]:
+    def gained_first(self, gain: Gain) -> list[Fitted]:
+        """The leads that a gain brings, those newly inside tolerance first."""
         placed = sorted(zip(gain.leads, self.fitted(gain), strict=True), key=lambda row: row[0] not in gain.gained)
         return [fitted for _, fitted in placed]
 
@@ -169,12 +171,12 @@ class Advice(Extension):
         best = self.gains[0] if self.gains else self.alone
         blocks = [Block(table=self.table())] if self.gains else []
         if best is not None:
-            blocks.append(Block(_told(best), table=self.trains(self._gained_first(best))))
+            blocks.append(Block(told(best), table=self.trains(self.gained_first(best))))
         heading = (*page.heading, f"all {spaced(self.tried)} {ways} tried")
         return replace(page, heading=heading, blocks=tuple(blocks), notes=self.notes)
 
 
-def _told(gain: Gain) -> str:
+def told(gain: Gain) -> str:
     """What a gain brings, in words: the heading of its trains."""
     before = len(gain.leads) - len(gain.gained)
     said = [f"{leads_words(len(gain.gained))} gained"] if gain.gained or not before else []
@@ -182,9 +184,9 @@ def _told(gain: Gain) -> str:
     return f"with {gears_words(gain.gears)}: {', then '.join(said)}"
 
 
-def _worst(row: tuple[Advice, int, Gain]) -> str:
-    gain = row[2]
-    return "" if not gain.gained else "exact" if gain.worst == 0 else format_ppm(gain.worst).lstrip("+")
+def worst_words(worst: Fraction) -> str:
+    """How far off the farthest lead is."""
+    return "exact" if worst == 0 else format_ppm(worst).lstrip("+")
 
 
 _GAIN: tuple[Column[tuple[Advice, int, Gain]], ...] = (
@@ -192,7 +194,7 @@ _GAIN: tuple[Column[tuple[Advice, int, Gain]], ...] = (
     Column("", "add", cell=lambda row: gears_words(row[2].gears)),
     Column("", "leads gained", cell=lambda row: str(len(row[2].gained)), right=True),
     Column("", "made exact", cell=lambda row: str(len(row[2].exact)), right=True),
-    Column("", "largest error", cell=_worst),
+    Column("", "largest error", cell=lambda row: worst_words(row[2].worst) if row[2].gained else ""),
     Column("", "which leads", cell=lambda row: row[0].names(row[2].leads), weight=2),
 )
 
@@ -223,48 +225,61 @@ def best_gears(
     Raises GearsearchError for a request that cannot be.
     Limits of validity: as ``find``; an added gear is taken to go wherever a gear of its size may go.
     """
+    return advised([(shop, needs, candidates)], terms, gears, count, crew)[0]
+
+
+def advised(
+    machines: Iterable[tuple[Shop, Iterable[Part], Iterable[Gear]]], terms: Terms, gears: int, count: int, crew: Crew
+) -> list[Advice]:
+    """The advice for each of several machines, each with its leads and the gears that go on it.
+
+    The gears are those that bring most leads over all machines: each advice tells what its machine has of them. The
+    rest is as for ``best_gears``.
+    """
     if not is_whole(gears) or gears not in (1, 2):
         raise GearsearchError(f"{gears} gears cannot be added at once", "ask for 1 or 2")
     count = require.whole(count, MOST_ANSWERS, "answers")
     from .bound import unlimited
-    from .gains import Gains
+    from .boxes import Boxes
+    from .together import Together
     from .wanted import WantedLeads
 
-    leads = WantedLeads(shop, needs, terms, candidates, crew)
-    if not leads.candidates:
+    boxes = Boxes([WantedLeads(shop, needs, terms, candidates) for shop, needs, candidates in machines], crew)
+    if not boxes.gears:
         raise GearsearchError("there is no gear to try", "give the tooth counts to try, as in --teeth 15:127")
-    brought = Gains(leads, leads.pool, gears)
-    singles = brought.singles()
-    ranked = _ranked((brought.score(outcome), outcome) for outcome in singles)
-    alone, tried = ranked[:1], len(singles)
+    together = Together(boxes, most=gears)
+    singles = together.singles()
+    ranked = together.ranked(singles)
+    alone, tried = ranked[:1] if gears == 2 else [], len(singles)
     if gears == 2:
-        ranked, tried = brought.pairs(singles, count), tried * (tried + 1) // 2
-    return Advice(
-        shop=shop,
-        routes=leads.routes,
-        terms=terms,
-        needs=leads.needs,
-        owned=_owned(brought),
-        gains=tuple(_gain(brought, *row) for row in ranked[:count]),
-        alone=_gain(brought, *alone[0]) if alone and gears == 2 else None,
-        tried=tried,
-        bound=unlimited(leads, leads.pool, brought.closest),
-    )
+        ranked, tried = together.pairs(singles, count), tried * (tried + 1) // 2
+    return [
+        Advice(
+            shop=leads.shop,
+            routes=leads.routes,
+            terms=terms,
+            needs=leads.needs,
+            owned=_owned(together.each[box]),
+            gains=tuple(_gain(together, box, brought) for _, brought in ranked[:count]),
+            alone=_gain(together, box, alone[0][1]) if alone else None,
+            tried=tried,
+            bound=unlimited(leads, leads.pool, together.each[box].closest),
+        )
+        for box, leads in enumerate(boxes.each)
+    ]
 
 
-def _ranked(rows: Iterable[tuple[Score, Outcome]]) -> list[tuple[Score, Outcome]]:
-    """Those that bring anything, best first."""
-    return sorted((row for row in rows if row[0].gained or row[0].exact), key=lambda row: row[0].order)
+def _owned(gains: Gains) -> tuple[Solution | None, ...]:
+    solutions = gains.leads.solutions(gains.pool, gains.closest)
+    return tuple(solutions.get(lead) for lead in range(len(gains.leads)))
 
 
-def _owned(brought: Gains) -> tuple[Solution | None, ...]:
-    solutions = brought.leads.solutions(brought.pool, brought.closest)
-    return tuple(solutions.get(lead) for lead in range(len(brought.leads)))
-
-
-def _gain(brought: Gains, score: Score, outcome: Outcome) -> Gain:
-    pool = brought.leads.with_gears(brought.pool, outcome.added)
-    closest = {lead: outcome.closest[lead] for lead in {*score.gained, *score.exact}}
-    gears = tuple(map(brought.leads.gear, outcome.added))
-    solutions = brought.leads.solutions(pool, closest)
-    return Gain(gears, score.gained, score.exact, score.worst, tuple(solutions.values()))
+def _gain(together: Together, box: int, brought: Brought) -> Gain:
+    gains, outcome = together.each[box], brought.each[box]
+    leads = gains.leads
+    pool = leads.with_gears(gains.pool, together.boxes.numbers(box, brought.added))
+    gained, exact = gains.gained(outcome), gains.made_exact(outcome)
+    solutions = leads.solutions(pool, {lead: outcome.closest[lead] for lead in {*gained, *exact}})
+    worst = max((outcome.closest[lead].off for lead in gained), default=Fraction(0))
+    gears = tuple(together.boxes.gears[gear] for gear in brought.added)
+    return Gain(gears, gained, exact, worst, tuple(solutions.values()))

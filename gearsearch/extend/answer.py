@@ -57,17 +57,28 @@ class Extension(Answering):
 
     def page(self, found: str) -> Document:
         """A page that begins with what was found, and goes on with how."""
-        hand = "either hand" if self.terms.hand == "either" else f"{self.terms.hand} hand"
         lines = (
             self.shop.heading,
             *machine_lines(self.shop, *self.routes),
-            f"trains of {pairs_words(self.terms.pairs)}, {hand}, {self._judged_by}",
-            f"inside tolerance: {_tolerance_words(self.needs)}",
+            f"{self.trains_words}, {self.judged_by}",
+            self.tolerance_words,
         )
         return Document(found, lines, two_ratios(self.shop, *self.routes))
 
     @property
-    def _judged_by(self) -> str:
+    def trains_words(self) -> str:
+        """Which trains were looked at."""
+        hand = "either hand" if self.terms.hand == "either" else f"{self.terms.hand} hand"
+        return f"trains of {pairs_words(self.terms.pairs)}, {hand}"
+
+    @property
+    def tolerance_words(self) -> str:
+        """What counts as inside tolerance."""
+        return f"inside tolerance: {_tolerance_words(self.needs)}"
+
+    @property
+    def judged_by(self) -> str:
+        """How mounting was judged."""
         if self.terms.mounting == "skip":
             return "mounting not judged"
         return "each mounting on the quadrant" if self.shop.has_geometry else "mounting by the rule of thumb"

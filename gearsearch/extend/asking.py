@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, Protocol, TypedDict, Unpack
 
 from ..base.errors import GearsearchError
 from ..base.sharing import Crew
 from ..base.spelling import spelled
-from ..search.terms import Hand, terms_of
+from ..search.terms import Hand, Terms, terms_of
 from ..shop.gear_names import GearName
 from ..shop.shop import Shop
 from ..work.asking import part_of_text
@@ -18,12 +18,25 @@ from ..work.lists import load_list
 from ..work.part import Part
 from ..work.tolerance import Tolerance
 from ..work.wanted import Lead, Wanted
-from .add import Advice, best_gears
-from .scratch import Design, design
+from .add import Advice, advised
+from .boxes import alike
+from .over_all import AdviceOverAll, DesignOverAll
+from .scratch import Design, designed
 from .spare import Spare, spare_gears
+from .wanted import Gear
 
 Leads = str | Iterable[Lead]
 TEETH = range(15, 128)
+TOLERANCE = "0.05%"
+Machine = tuple[Shop, list[Part], list[Gear]]
+
+
+class HasShop(Protocol):
+    """What stands for a shop, such as a ``Workshop``."""
+
+    @property
+    def shop(self) -> Shop:
+        """The shop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +57,7 @@ class Extend:
         self,
         leads: Leads,
         *,
-        tolerance: str = "0.05%",
+        tolerance: str = TOLERANCE,
         gears: Literal[1, 2] = 1,
         teeth: Iterable[int] = TEETH,
         kind: str | None = None,
@@ -74,15 +87,15 @@ class Extend:
         [(('', 37),)]
         """
         terms = terms_of(route, hand, pairs, mounting, without)
-        needs, candidates = self._needs(leads, tolerance), self._had(teeth, kind)
-        return best_gears(self.shop, needs, terms, candidates, gears, count, Crew(executor))
+        machines = _machines([self.shop], leads, tolerance, teeth, kind)
+        return advised(machines, terms, gears, count, Crew(executor))[0]
 
     @spelled
     def spare(
         self,
         leads: Leads,
         *,
-        tolerance: str = "0.05%",
+        tolerance: str = TOLERANCE,
         route: str | None = None,
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
@@ -91,7 +104,7 @@ class Extend:
     ) -> Spare:
         """The gears that these leads never need, and the fewest that cover what the whole box covers."""
         terms = terms_of(route, hand, pairs, mounting, without)
-        return spare_gears(self.shop, self._needs(leads, tolerance), terms)
+        return spare_gears(self.shop, _needs(leads, tolerance, self.shop.units), terms)
 
     @spelled
     def design(
@@ -99,7 +112,7 @@ class Extend:
         leads: Leads,
         gears: int,
         *,
-        tolerance: str = "0.05%",
+        tolerance: str = TOLERANCE,
         copies: int = 2,
         teeth: Iterable[int] = TEETH,
         kind: str | None = None,
@@ -111,20 +124,109 @@ class Extend:
     ) -> Design:
         """A set of so many gears from scratch, no more than ``copies`` of them equal, for these leads."""
         terms = terms_of(route, hand, pairs, mounting, ())
-        needs, candidates = self._needs(leads, tolerance), self._had(teeth, kind)
-        return design(self.shop, needs, terms, candidates, gears, copies, Crew(executor))
+        machines = _machines([self.shop], leads, tolerance, teeth, kind)
+        return designed(machines, terms, gears, copies, Crew(executor))[0]
 
-    def _needs(self, leads: Leads, tolerance: str) -> list[Part]:
-        unit = self.shop.units
-        usual = Tolerance.parse(tolerance, unit)
-        items = load_list(leads, unit).items if isinstance(leads, str) else [_need(lead, unit) for lead in leads]
-        if not items:
-            raise GearsearchError("no lead was asked for", "give some, as in ['412.5 mm', '13 tpi'], or a list's name")
-        return [replace(item, tolerance=item.tolerance or usual) for item in items]
+    def also(self, *others: HasShop) -> ExtendAll:
+        """The same for several machines at once: the gears that bring most leads over all of them.
 
-    def _had(self, teeth: Iterable[int], kind: str | None) -> list[tuple[str, int]]:
-        kinds = self.shop.gears if kind is None else (self.shop.gear_set(kind),)
-        return [(gears.kind.tag, count) for gears in kinds for count in teeth]
+        >>> import gearsearch as gs
+        >>> other = gs.demo().without(24, 48)
+        >>> both = gs.demo().extend.also(other)
+        >>> advice = both(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=1)
+        >>> [(gain.each[0].gears, gain.gained) for gain in advice.gains]
+        [((('', 37),), 2)]
+        """
+        return ExtendAll((self.shop, *(other.shop for other in others)), self.as_typed)
+
+
+class Asked(TypedDict, total=False):
+    """What may be said of gears for several machines; the names are those of ``Extend``."""
+
+    tolerance: str
+    teeth: Iterable[int]
+    kind: str | None
+    route: str | None
+    hand: Hand
+    pairs: int | tuple[int, int]
+    mounting: Literal["must", "skip"]
+    executor: Executor | None
+
+
+class AskedToAdd(Asked, total=False):
+    """The same for gears to add."""
+
+    gears: Literal[1, 2]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class ExtendAll:
+    """Adding the same gears to the boxes of several shops, or making one set for all their machines.
+
+    Parameters
+    ----------
+    shops : the shops; a gear goes on every machine that has its kind of tooth
+    as_typed : whether refusals name options as the command line has them
+    """
+
+    shops: tuple[Shop, ...]
+    as_typed: bool = False
+
+    @spelled
+    def __call__(self, leads: Leads, **asked: Unpack[AskedToAdd]) -> AdviceOverAll:
+        """Which gear, or which two, to add to each box so that most leads of all machines come inside tolerance.
+
+        Parameters
+        ----------
+        leads : the leads that matter on each machine, or the name of a list or of a CSV file
+        asked : as for ``Extend``, but for ``without``
+        """
+        gears, count = asked.pop("gears", 1), asked.pop("count", 10)
+        return AdviceOverAll(tuple(advised(*self._asked(leads, asked), gears, count, Crew(asked.get("executor")))))
+
+    @spelled
+    def design(self, leads: Leads, gears: int, *, copies: int = 2, **asked: Unpack[Asked]) -> DesignOverAll:
+        """One set of so many gears from scratch, the best over the leads of all machines."""
+        return DesignOverAll(tuple(designed(*self._asked(leads, asked), gears, copies, Crew(asked.get("executor")))))
+
+    def _asked(self, leads: Leads, asked: Asked) -> tuple[list[Machine], Terms]:
+        terms = terms_of(
+            asked.get("route"),
+            asked.get("hand", "either"),
+            asked.get("pairs", 2),
+            asked.get("mounting", "must"),
+            (),
+        )
+        tolerance, teeth = asked.get("tolerance", TOLERANCE), asked.get("teeth", TEETH)
+        return _machines(self.shops, leads, tolerance, teeth, asked.get("kind")), terms
+
+
+def _machines(
+    shops: Sequence[Shop], leads: Leads, tolerance: str, teeth: Iterable[int], kind: str | None
+) -> list[Machine]:
+    """Each shop with the leads, a bare number in the unit of the first, and the gears of its kinds of tooth."""
+    shops, teeth = alike(shops), list(teeth)
+    needs = _needs(leads, tolerance, shops[0].units)
+    tags = {gears.kind.tag for shop in shops for gears in shop.gears}
+    if kind is not None:
+        tags = {kind} & tags or {shops[0].gear_set(kind).kind.tag}  # refused, with those that are there
+    return [
+        (
+            shop,
+            needs,
+            [(gears.kind.tag, count) for gears in shop.gears if gears.kind.tag in tags for count in teeth],
+        )
+        for shop in shops
+    ]
+
+
+def _needs(leads: Leads, tolerance: str, unit: str) -> list[Part]:
+    usual = Tolerance.parse(tolerance, unit)
+    items = load_list(leads, unit).items if isinstance(leads, str) else [_need(lead, unit) for lead in leads]
+    if not items:
+        raise GearsearchError("no lead was asked for", "give some, as in ['412.5 mm', '13 tpi'], or a list's name")
+    return [replace(item, tolerance=item.tolerance or usual) for item in items]
 
 
 def _need(lead: Lead, unit: str) -> Part:

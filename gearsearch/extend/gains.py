@@ -9,14 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cached_property
-from itertools import combinations_with_replacement
 
 import numpy as np
 
 from ..base.arrays import Bools, Floats
-from ..base.sharing import Remade
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
 from .new_trains import NewTrains
@@ -29,32 +26,15 @@ class Outcome:
 
     Parameters
     ----------
-    added : their numbers
     closest : the closest trains that mount, for each lead newly inside tolerance or newly exact
     hopeful : trains with these gears that do not mount, but might with more gears to serve as idlers
     """
 
-    added: tuple[int, ...]
     closest: dict[int, Closest]
     hopeful: Trains
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
-    """How an outcome is ranked: leads gained, leads made exact, how far off the farthest of those gained is, gears."""
-
-    gained: tuple[int, ...]
-    exact: tuple[int, ...]
-    worst: Fraction
-    added: tuple[int, ...]
-
-    @property
-    def order(self) -> tuple[int, int, Fraction, tuple[int, ...]]:
-        """Best first."""
-        return -len(self.gained), -len(self.exact), self.worst, self.added
-
-
-class Gains(Remade):
+class Gains:
     """A box, what it covers, and what it would with gears added.
 
     Parameters
@@ -77,10 +57,6 @@ class Gains(Remade):
         self.covered = _marked(len(leads), self.closest)
         self.exact = _marked(len(leads), (lead for lead, closest in self.closest.items() if closest.off == 0))
         self._hopeful = self._still_hopeful(failed)
-
-    def made_from(self) -> tuple[type[Gains], tuple[WantedLeads, GearPool, int, tuple[int, ...]]]:
-        """What the box covers is worked out again."""
-        return Gains, (self.leads, self.pool, self.most, self.candidates)
 
     @cached_property
     def _everything(self) -> GearPool:
@@ -105,8 +81,8 @@ class Gains(Remade):
         trains = Trains.joined([self.new_trains((gear,)), self._hopeful])
         closest, failed = self.leads.closest(trains, pool)
         if self.most == 1:
-            return Outcome((gear,), closest, failed.take(slice(0)))
-        return Outcome((gear,), closest, self._still_hopeful(failed.take(self._uses(failed, gear))))
+            return Outcome(closest, failed.take(slice(0)))
+        return Outcome(closest, self._still_hopeful(failed.take(self._uses(failed, gear))))
 
     def _uses(self, trains: Trains, gear: int) -> Bools:
         """Which trains take more gears of a size than there are in the pool."""
@@ -114,71 +90,34 @@ class Gains(Remade):
         more: Bools = used > self.pool.available[gear]
         return more
 
-    def singles(self) -> list[Outcome]:
-        """What each gear that could be had brings by itself."""
-        return list(self.leads.crew.share("trying one gear more", self.single, self.candidates))
+    def gained(self, outcome: Outcome) -> tuple[int, ...]:
+        """Places of the leads newly inside tolerance."""
+        return tuple(sorted(lead for lead in outcome.closest if not self.covered[lead]))
 
-    def score(self, outcome: Outcome) -> Score:
-        """How the outcome is ranked."""
-        gained = tuple(sorted(lead for lead in outcome.closest if not self.covered[lead]))
-        exact = tuple(sorted(n for n, closest in outcome.closest.items() if closest.off == 0 and not self.exact[n]))
-        worst = max((outcome.closest[lead].off for lead in gained), default=Fraction(0))
-        return Score(gained, exact, worst, outcome.added)
+    def made_exact(self, outcome: Outcome) -> tuple[int, ...]:
+        """Places of the leads newly met exactly."""
+        return tuple(sorted(n for n, closest in outcome.closest.items() if closest.off == 0 and not self.exact[n]))
 
-    def pairs(
-        self, singles: list[Outcome], count: int, once: frozenset[int] = frozenset()
-    ) -> list[tuple[Score, Outcome]]:
-        """The best pairs of gears, and all that tie with the last of them; each better than the best gear alone.
+    def nothing(self) -> Outcome:
+        """What a gear brings that goes on no shaft here."""
+        return Outcome({}, self._hopeful.take(slice(0)))
 
-        Gears in ``once`` are not added twice.
-        Pairs are judged in the order of what they could bring at best, until no other could come among the first.
-        """
-        alone = {outcome.added[0]: outcome for outcome in singles}
-        scores = {gear: self.score(outcome) for gear, outcome in alone.items()}
-        found: list[tuple[Score, Outcome]] = []
-        single = min((score.order[:2] for score in scores.values()), default=(0, 0))
-        weighed = self._hopes(alone, scores, once)
-        hopes = sorted((h for h in weighed if (-h[0], -h[1]) < single), key=lambda h: (-h[0], -h[1], h[2]))
-        asked = ((pair, [alone[gear] for gear in sorted(set(pair))]) for *_, pair in hopes)
-        outcomes = self.leads.crew.share("trying two gears more", self.pair, asked, total=len(hopes))
-        for (gained, exact, _), outcome in zip(hopes, outcomes, strict=False):
-            if len(found) >= count and (-gained, -exact) > found[count - 1][0].order[:2]:
-                break
-            score = self.score(outcome)
-            if score.order[:2] < single:
-                found.append((score, outcome))
-                found.sort(key=lambda row: row[0].order)
-        outcomes.close()
-        return found
-
-    def _hopes(
-        self, alone: dict[int, Outcome], scores: dict[int, Score], once: frozenset[int]
-    ) -> list[tuple[int, int, tuple[int, ...]]]:
-        """For each pair: how many leads it could gain and make exact at most."""
-        twice = combinations_with_replacement(sorted(alone), 2)
-        pairs = [pair for pair in twice if pair[0] != pair[1] or pair[0] not in once]
-        marks = {gear: self._marks(alone[gear], score) for gear, score in scores.items()}
-        asked = [(pair, marks[pair[0]][0] | marks[pair[1]][0], marks[pair[0]][1] | marks[pair[1]][1]) for pair in pairs]
-        most = self.leads.crew.share("weighing two gears more", self._hope, asked)
-        return [(*hope, pair) for hope, pair in zip(most, pairs, strict=True)]
-
-    def _marks(self, outcome: Outcome, score: Score) -> tuple[Bools, Bools]:
+    def marks(self, outcome: Outcome) -> tuple[Bools, Bools]:
         """The leads that one gear brings inside tolerance, and makes exact, or might with another as an idler."""
         served, exact = self.covered.copy(), self.exact.copy()
-        served[list(score.gained)] = True
-        exact[list(score.exact)] = True
+        served[list(self.gained(outcome))] = True
+        exact[list(self.made_exact(outcome))] = True
         for trains in (self._hopeful, outcome.hopeful):
             leads = self.leads.lead_of[trains.asked]
             served[leads] = True
             exact[leads[trains.off < NEAR]] = True
         return served, exact
 
-    def _hope(self, asked: tuple[tuple[int, ...], Bools, Bools]) -> tuple[int, int]:
-        pair, served, exact = asked[0], asked[1].copy(), asked[2].copy()
+    def hope(self, pair: tuple[int, ...], served: Bools, exact: Bools) -> None:
+        """Mark also the leads that two gears could bring together at best."""
         everywhere = np.zeros(len(served), np.bool_)
         self._touch(pair, self.leads.windows(everywhere.tolist()), served)
         self._touch(pair, self.leads.windows((~everywhere).tolist()), exact)
-        return int(served.sum() - self.covered.sum()), int(exact.sum() - self.exact.sum())
 
     def _touch(self, pair: tuple[int, ...], windows: Floats, marks: Bools) -> None:
         hit = marks[self.leads.lead_of]
@@ -186,9 +125,8 @@ class Gains(Remade):
             trains.touched(pair, windows, hit)
         marks[self.leads.lead_of[hit]] = True
 
-    def pair(self, asked: tuple[tuple[int, ...], list[Outcome]]) -> Outcome:
+    def pair(self, pair: tuple[int, ...], outcomes: list[Outcome]) -> Outcome:
         """What two more gears bring together, from what each of them brings."""
-        pair, outcomes = asked
         closest: dict[int, Closest] = {}
         for outcome in outcomes:
             _take_nearer(closest, outcome.closest)
@@ -199,7 +137,7 @@ class Gains(Remade):
         wanted = trains.take(trains.off <= limit[self.leads.lead_of[trains.asked]])
         found, _ = self.leads.closest(wanted, self.leads.with_gears(self.pool, pair))
         _take_nearer(closest, found)
-        return Outcome(pair, closest, trains.take(slice(0)))
+        return Outcome(closest, trains.take(slice(0)))
 
 
 def _take_nearer(closest: dict[int, Closest], more: dict[int, Closest]) -> None:

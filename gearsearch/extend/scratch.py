@@ -15,16 +15,15 @@ from ..base.facts import Note, Record, Table
 from ..base.sharing import HERE, Crew, Remade
 from ..search.solution import Solution
 from ..search.terms import Terms
-from ..shop.pool import GearPool
 from ..shop.shop import Shop
 from ..work.part import Part
 from .answer import FIT_KEYS, Extension, fit_records, fit_row, gear_record, gears_words, leads_words
 from .bound import Bound, near_trains, unlimited
-from .gains import Gains
+from .boxes import Boxes, Set
+from .together import Together
 from .wanted import Gear, Serving, WantedLeads
 
 MOST_GEARS, MOST_COPIES = 60, 4
-Set = tuple[int, ...]  # numbers of its gears, ascending
 MOST_TRIED = 500  # up to so many sets every one is tried
 STARTS = 6  # how many sets are begun, of which the best is kept
 
@@ -129,30 +128,44 @@ def design(
     helps: a good set, not proved to be the best unless it does all that the bound allows.
     Raises GearsearchError for a request that cannot be.
     """
+    return designed([(shop, needs, candidates)], terms, gears, copies, crew)[0]
+
+
+def designed(
+    machines: Iterable[tuple[Shop, Iterable[Part], Iterable[Gear]]], terms: Terms, gears: int, copies: int, crew: Crew
+) -> list[Design]:
+    """The set for each of several machines, each with its leads and the gears that go on it.
+
+    It is one set, the best over the leads of all machines. The rest is as for ``design``.
+    """
     gears = require.whole(gears, MOST_GEARS, "gears for a set", 2)
     copies = require.whole(copies, MOST_COPIES, "equal gears in a set")
     if terms.without:
         raise GearsearchError("a set from scratch uses none of your gears, and --without names some", "leave them out")
-    bare = replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
-    leads = WantedLeads(bare, needs, terms, candidates, crew)
-    if len(leads.candidates) * copies < gears:
+    machines = list(machines)
+    boxes = Boxes([WantedLeads(_bare(shop), needs, terms, these) for shop, needs, these in machines], crew)
+    if len(boxes.gears) * copies < gears:
         raise GearsearchError(
-            f"{len(leads.candidates)} tooth counts, {copies} gears of each, make no set of {gears} gears",
+            f"{len(boxes.gears)} tooth counts, {copies} gears of each, make no set of {gears} gears",
             "give more tooth counts, as in --teeth 15:127",
         )
-    chosen, every = _SetMaker(leads, gears, copies).best()
-    bound = unlimited(leads, leads.pool, {})
-    made = _made(leads, chosen, bound)
-    reached = made.covered == bound.most_covered and made.exact == bound.most_exact
-    return replace(made, shop=shop, proved=every or reached)
+    chosen, every = _SetMaker(boxes, gears, copies).best()
+    made = [_made(boxes, box, chosen) for box in range(len(boxes.each))]
+    reached = all(each.covered == each.bound.most_covered and each.exact == each.bound.most_exact for each in made)
+    return [replace(each, shop=shop, proved=every or reached) for each, (shop, *_) in zip(made, machines, strict=True)]
 
 
-def _made(leads: WantedLeads, chosen: Set, bound: Bound) -> Design:
-    """The set as an answer."""
-    pool = leads.with_gears(leads.pool, chosen)
+def _bare(shop: Shop) -> Shop:
+    """The machine with the gears alone that cannot come off."""
+    return replace(shop, gears=tuple(replace(owned, teeth=(), joined=()) for owned in shop.gears))
+
+
+def _made(boxes: Boxes, box: int, chosen: Set) -> Design:
+    """The set as an answer for one machine."""
+    leads, pool = boxes.each[box], boxes.pools(chosen)[box]
     solutions = leads.solutions(pool, Serving(leads, pool).closest()[0])
     fits = tuple(solutions.get(lead) for lead in range(len(leads)))
-    gears = tuple(map(leads.gear, chosen))
+    gears, bound = tuple(boxes.gears[gear] for gear in chosen), unlimited(leads, leads.pool, {})
     return Design(leads.shop, leads.routes, leads.terms, leads.needs, gears, fits, bound, proved=False)
 
 
@@ -161,57 +174,68 @@ class _SetMaker(Remade):
 
     Parameters
     ----------
-    leads : the leads, the machine and the gears that could be had; its pool holds no loose gear
+    boxes : the leads, the machines and the gears that could be had; no machine has a loose gear
     gears : how many gears a set may have
     copies : how many equal ones
     """
 
-    def __init__(self, leads: WantedLeads, gears: int, copies: int) -> None:
-        self._leads = leads
+    def __init__(self, boxes: Boxes, gears: int, copies: int) -> None:
+        self._boxes = boxes
         self._gears = gears
         self._copies = copies
         self._known: dict[Set, tuple[int, int]] = {}
 
-    def made_from(self) -> tuple[type[_SetMaker], tuple[WantedLeads, int, int]]:
+    def made_from(self) -> tuple[type[_SetMaker], tuple[Boxes, int, int]]:
         """What sets are known already is left behind."""
-        return _SetMaker, (self._leads, self._gears, self._copies)
+        return _SetMaker, (self._boxes, self._gears, self._copies)
 
     def best(self) -> tuple[Set, bool]:
         """The best set that was found, without gears that bring nothing, and whether every set was tried."""
-        stock = sorted(self._leads.candidates * self._copies)
+        stock = sorted(self._boxes.candidates * self._copies)
         every = comb(len(stock), self._gears) <= MOST_TRIED
         if every:
             tried = sorted(set(combinations(stock, self._gears)))
-            chosen = min(self._leads.crew.share("trying every set", self._placed, tried))[-1]
+            chosen = self._best_of("trying every set", tried)
         else:
             chosen = min(map(self._improved, self._starts()), key=self._placed)
         return self._bare(chosen), every
 
-    def _pool(self, chosen: Set) -> GearPool:
-        return self._leads.with_gears(self._leads.pool, chosen)
+    def _best_of(self, what: str, sets: Iterable[Set]) -> Set:
+        """The best of some sets, those not known yet tried by everyone."""
+        sets = list(sets)
+        new = list(dict.fromkeys(chosen for chosen in sets if chosen not in self._known))
+        self._known |= dict(zip(new, self._boxes.crew.share(what, self.tried, new), strict=True))
+        return min(sets, key=self._placed)
+
+    def tried(self, chosen: Set) -> tuple[int, int]:
+        """How many leads the set covers on all machines, and how many exactly."""
+        covered = exact = 0
+        for leads, pool in zip(self._boxes.each, self._boxes.pools(chosen), strict=True):
+            closest, _ = Serving(leads, pool).closest()
+            covered += len(closest)
+            exact += sum(found.off == 0 for found in closest.values())
+        return covered, exact
 
     def _value(self, chosen: Set) -> tuple[int, int]:
-        """How many leads the set covers, and how many exactly."""
         if chosen not in self._known:
-            closest, _ = Serving(self._leads, self._pool(chosen)).closest()
-            self._known[chosen] = len(closest), sum(found.off == 0 for found in closest.values())
+            self._known[chosen] = self.tried(chosen)
         return self._known[chosen]
 
     def _placed(self, chosen: Set) -> tuple[int, int, int, Set]:
         """What sets are compared by, the best first, and the set itself."""
         covered, exact = self._value(chosen)
-        return -covered, -exact, sum(self._leads.pool.teeth[size] for size in chosen), chosen
+        return -covered, -exact, self._boxes.teeth(chosen), chosen
 
     def _bare(self, chosen: Set) -> Set:
         """The set without gears that bring nothing, the largest taken out first."""
-        for size in sorted(set(chosen), key=lambda size: -self._leads.pool.teeth[size]):
+        for size in sorted(set(chosen), key=lambda size: -self._boxes.teeth((size,))):
             while size in chosen and self._value(_less(chosen, size)) == self._value(chosen):
                 chosen = _less(chosen, size)
         return chosen
 
-    def _gains(self, chosen: Set, most: int) -> Gains:
-        allowed = tuple(size for size in self._leads.candidates if chosen.count(size) < self._copies)
-        return Gains(self._leads, self._pool(chosen), most, allowed)
+    def _gains(self, chosen: Set, most: int) -> Together:
+        allowed = tuple(size for size in self._boxes.candidates if chosen.count(size) < self._copies)
+        return Together(self._boxes, chosen, most, allowed)
 
     def _improved(self, start: Set) -> Set:
         """A set gathered, then exchanged and filled up again while that helps."""
@@ -240,8 +264,8 @@ class _SetMaker(Remade):
 
     def _one(self, chosen: Set) -> Set:
         gains = self._gains(chosen, 1)
-        scores = sorted(map(gains.score, gains.singles()), key=lambda score: score.order)
-        return scores[0].added if scores and (scores[0].gained or scores[0].exact) else ()
+        ranked = gains.ranked(gains.singles())
+        return ranked[0][0].added if ranked else ()
 
     def _two(self, chosen: Set) -> Set:
         if len(chosen) + 2 > self._gears:
@@ -253,21 +277,30 @@ class _SetMaker(Remade):
 
     def _train(self, chosen: Set) -> Set:
         """The fewest gears more that make a whole train for a lead that the set does not cover."""
-        leads, pool = self._leads, self._pool(chosen)
+        few = [
+            more
+            for box in range(len(self._boxes.each))
+            for more in self._lacking(box, chosen)
+            if 0 < len(more) <= self._gears - len(chosen)
+        ]
+        return min(few, key=lambda more: (len(more), more), default=())
+
+    def _lacking(self, box: int, chosen: Set) -> Iterator[Set]:
+        """What a set lacks of each near train for the leads of one machine that it does not cover."""
+        leads, pool = self._boxes.each[box], self._boxes.pools(chosen)[box]
         plenty = leads.with_gears(leads.pool, leads.candidates, self._copies)
         covered, _ = Serving(leads, pool).closest()
-        missing = (lead for lead in range(len(leads)) if lead not in covered)
-        trains = (train for lead in missing for train in near_trains(leads, plenty, lead))
-        lacking = (_lacking(train, pool.available) for train in trains)
-        few = [more for more in lacking if 0 < len(more) <= self._gears - len(chosen)]
-        return min(few, key=lambda more: (len(more), more), default=())
+        for lead in range(len(leads)):
+            for train in near_trains(leads, plenty, lead) if lead not in covered else ():
+                more = _lacking(train, pool.available)
+                yield tuple(sorted(self._boxes.gear_of(box, number) for number in more))
 
     def _exchanged(self, chosen: Set) -> Set:
         """The set with gears exchanged one for one, the best exchange each time, as long as that helps."""
         while True:
             rests = [_less(chosen, size) for size in sorted(set(chosen))]
             refilled = (tuple(sorted((*rest, *self._one(rest)))) for rest in rests)
-            better = min(refilled, default=chosen, key=self._placed)
+            better = self._best_of("weighing sets", refilled) if rests else chosen
             if self._placed(better) >= self._placed(chosen):
                 return chosen
             chosen = better

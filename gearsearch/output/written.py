@@ -67,8 +67,9 @@ def schema(kind: str) -> Record:
 
     Parameters
     ----------
-    kind : ``find``, ``check``, ``sheet``, ``divide``, ``pair``, ``extend``, ``spare``, ``design``, ``shop``, ``chart``
-        or ``look``, of which the command gives the ``leads`` alone
+    kind : ``find``, ``check``, ``sheet``, ``divide``, ``pair``, ``extend``, ``spare``, ``design``, ``shop``,
+        ``extend_shops`` and ``design_shops`` for several shops, ``chart`` or ``look``, of which the command gives the
+        ``leads`` alone
 
     Raises GearsearchError for another. The files stand in the package's folder ``schemas``.
 
