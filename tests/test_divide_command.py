@@ -42,7 +42,10 @@ def test_two_numbers_are_told_to_be_two_jobs(capsys):
     [
         (["42"], "turn the crank 1 turn and 9 holes of the 21 circle each time"),
         (["127"], "gear 44/(20)/60 from spindle to plate and turn the crank 7 holes of the 15 circle each time"),
-        (["1009"], "turn the crank 1 hole of the 17 circle each time"),
+        (
+            ["1009"],
+            "turn the crank 4 holes of the 47 circle, then 1 hole of the 39 circle back with the plate each time",
+        ),
         (["--angle", "17d30m"], "turn the crank 3 turns and 1 hole of the 20 circle, then 2 holes of the 15 circle"),
         (["--starts", "9", "--route", "spindle", "--train", "24/72"], "turn the spindle on by 8 teeth of the 72"),
     ],
@@ -117,9 +120,9 @@ def test_127_is_answered_by_gears_with_0():
 def test_where_nothing_is_exact_the_answer_is_1_with_the_nearest():
     code, text = run("1009", "--count", "3", "--full")
     assert code == 1
-    assert "no circle is exact: these are the nearest" in text
+    assert "no circle is exact: two together come nearest" in text
     assert "combined movements are easily miscounted" in text
-    assert "--nearest looks for the differential trains that come nearest" in text
+    assert "add --nearest for the differential trains that come nearest" in text
 
 
 def test_the_nearest_trains_on_request_are_only_that():
@@ -167,7 +170,7 @@ def test_only_the_circles_named_are_used_and_the_heading_says_so():
     assert code == 0
     assert "\nonly the circle of 33 holes\n" in text
     assert text.count("holes of the 33 circle") == 4  # three ways, and the nearest without gears
-    assert "without gears the nearest on one circle would be 16 holes of the 33 circle" in text
+    assert "without gears the nearest is 16 holes of the 33 circle" in text
     _, text = run("28", "--circle", "49", "--circle", "20", "--full")
     assert "only the circles of 20 and 49 holes" in text
     assert "21 circle" not in text

@@ -46,6 +46,9 @@ COMBINED = Note(
 )
 ONLY_NEAREST = Note("only-nearest", "no circle is exact: these are the nearest")
 _BY_TWO = Note("two-circles", "no single circle is exact, two together are; the nearest on one circle stand below")
+_NEARER_BY_TWO = Note(
+    "only-nearest", "no circle is exact: two together come nearest; the nearest on one circle stand below"
+)
 _RULE = "checked by the rule of thumb alone, which doesn't check reach"
 _GEARED = (
     Note(
@@ -298,24 +301,25 @@ def _turns(turns: Fraction) -> str:
 
 
 def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing]:
-    """Plain ways; where none is exact a nearer combined one too, first if it is exact, else last: it is the harder."""
+    """Plain ways; where none is exact a combined one that comes nearer stands before them."""
     found = spacings(head_of(shop), turns, repeats, count)
     if found[0].exact:
         return found
     combined = nearest_combined(head_of(shop), turns, repeats)
     if combined is None or abs(combined.error_deg) >= abs(found[0].error_deg):
         return found
-    return [combined, *found] if combined.exact else [*found, combined]
+    return [combined, *found]
 
 
 def _of_spacings(shop: Shop, heading: tuple[str, ...], found: list[Spacing], *more: Note) -> Divided:
     notes = [*more]
+    plain = found[-1]
     if not isinstance(found[0].step, Movement):
-        notes.append(_BY_TWO)
+        notes.insert(0, _BY_TWO if found[0].exact else _NEARER_BY_TWO)
     elif not found[0].exact:
         notes.insert(0, ONLY_NEAREST)
+    if not found[0].exact:
         notes += [Note("ask-table", f"--table: {words}") for words in _by_table(head_of(shop), found[0])]
-    plain = found[-1] if isinstance(found[-1].step, Movement) else found[0]
     if any(not isinstance(spacing.step, Movement) for spacing in found):
         notes.append(COMBINED)
     if not plain.exact and plain.wanted.denominator <= MOST_HOLES:
@@ -347,23 +351,21 @@ def _without_gears(answers: list[Differential], divisions: int, nearest: bool) -
             "no-clearance",
             f"the gears {worst.train} with {worst.movement} would be exact, but do not clear: {worst.why}",
         )
-    more = Note("ask-nearest", "--nearest looks for the differential trains that come nearest")
+    more = Note("ask-nearest", "add --nearest for the differential trains that come nearest")
     return [said] if nearest else [said, more]
 
 
 def _of_differentials(shop: Shop, heading: tuple[str, ...], answers: list[Differential], plain: Spacing) -> Divided:
     exact = answers[0].exact
     first = "with these gears each is" if exact else "nor is any train of these gears: these are the nearest"
-    without = _told(plain)
+    nearer = not exact and abs(plain.built_up_deg) < abs(answers[0].built_up_deg)
     notes = (
         Note("by-gears" if exact else "only-nearest", f"no hole circle is exact alone; {first}"),
         *_GEARED,
         *_judged(shop, answers[0]),
         Note(
-            "without-gears",
-            f"without gears {without}"
-            if plain.exact
-            else f"without gears the nearest on one circle would be {without}",
+            "nearer-without-gears" if nearer else "without-gears",
+            f"without gears{'' if plain.exact else ' the nearest is'} {_told(plain)}",
         ),
         _NO_HELIX,
         ARMS,
