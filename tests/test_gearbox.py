@@ -136,3 +136,10 @@ def test_a_bad_lever_ends_with_exit_code_2(lathe_file, capsys):
 def test_a_route_cannot_have_a_name_that_stands_for_another(name):
     with pytest.raises(ShopError, match=r"\[\[machine.route\]\] no. 2, name"):
         read_shop(LATHE.replace('"plain"', f'"{name}"'), "lathe.toml")
+
+
+def test_beyond_the_reach_of_every_lever_the_nearest_one_is_told(lathe_file):
+    for lead, lever in (("5000mm", "C"), ("0.001mm", "B")):
+        record = json.loads(run("find", "--lead", lead, "--shop", lathe_file, "--format", "json")[1])
+        (told,) = [note["text"] for note in record["notes"] if note["code"] == "out-of-reach"]
+        assert f"route gearbox, lever {lever} is" in told

@@ -201,17 +201,33 @@ def _no_train(search: Search) -> Note:
 def out_of_reach(searches: Sequence[Search]) -> Iterator[Note]:
     """Why no train of this box gives the wanted lead by the ways asked for, and what would help."""
     reaching = [search for search in searches if search.reach_mm is not None]
-    yield from dict.fromkeys(map(_end_of_reach, reaching))
+    yield from map(_end_of_reach, _nearest_of_each_route(reaching))
     yield from other_unit(searches[0])
     yield from next_steps(searches, [])
     yield from dict.fromkeys(note for search in reaching for note in _tilt(search))
 
 
-def _end_of_reach(search: Search) -> Note:
+def _nearest_of_each_route(searches: Sequence[Search]) -> Iterator[Search]:
+    """Of the levers of a route the one that comes nearest, from above and from below."""
+    nearest: dict[tuple[str, bool], tuple[Fraction, Search]] = {}
+    for search in searches:
+        short, end = _end(search)
+        known, off = nearest.get((search.route.name, short)), abs(end - search.part.lead_mm)
+        if known is None or off < known[0]:
+            nearest[search.route.name, short] = off, search
+    return (search for _, search in nearest.values())
+
+
+def _end(search: Search) -> tuple[bool, Fraction]:
+    """Whether the wanted lead is too short, and the end of reach that it lies beyond [mm]."""
     assert search.reach_mm is not None
     shortest, longest = search.reach_mm
     short = search.part.lead_mm < shortest
-    end = shortest if short else longest
+    return short, shortest if short else longest
+
+
+def _end_of_reach(search: Search) -> Note:
+    short, end = _end(search)
     bare = Search(search.shop, search.part, replace(search.terms, use=(), greatest_step_up=None, mounting="skip"))
     return Note(
         "out-of-reach",

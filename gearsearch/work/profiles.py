@@ -96,7 +96,8 @@ FORMS = {
     "whitworth": _rounded(
         "Whitworth, 55°",
         "BS 84",
-        "clause 4, profile of Whitworth screw thread (its table of contents and the factors were read)",
+        "clause 4, profile of Whitworth screw thread (its table of contents and the factors were read); that G and R "
+        "threads have it too, ISO 228-1 and ISO 7-1, from memory",
         Fraction(55),
         _WHITWORTH_DEPTH,
     ),
@@ -297,12 +298,18 @@ class Profile:
         return f"diameters {plane}; the tool stands square to the axis"
 
     @property
+    def standards(self) -> str:
+        """That of the profile, and that of the size where it is another."""
+        both = [*self.form.standard.split(", "), self.thread.standard]
+        return ", ".join(dict.fromkeys(filter(None, both)))
+
+    @property
     def figures(self) -> tuple[Figure, ...]:
         """Every figure that this thread has, with its source."""
         form = self.form
         values = ((code, name, unit, source, getattr(self, f"{code}_{unit}")) for code, name, unit, source in _FIGURES)
         return tuple(
-            Figure(code, name, value, unit, source or form.standard, "" if source else form.basis)
+            Figure(code, name, value, unit, source or self.standards, "" if source else form.basis)
             for code, name, unit, source, value in values
             if value is not None and (code != "taper" or value)
         )
