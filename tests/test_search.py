@@ -347,7 +347,7 @@ def test_a_box_of_which_nothing_mounts_says_so():
     assert answer.fits == ()
     assert not answer.found
     assert texts(answer) == (
-        "none of these trains mounts for the left hand on this quadrant: --mounting show tells why",
+        "none of these trains mounts for the left hand on this quadrant: --mounting show says why",
     )
     shown = find(shop, Part(Fraction(540)), Terms(hand="left", mounting="show"))
     assert shown.fits[0].mounts == "no"

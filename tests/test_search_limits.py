@@ -237,7 +237,7 @@ def test_remarks_are_whole_sentences():
     assert texts(find(mill((20, 30, 40)), Part(Fraction(540)), Terms(hand="right"))) == ()
     shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
     assert texts(find(shop, Part(Fraction(540)))) == (
-        "none of these trains mounts on this quadrant: --mounting show tells why",
+        "none of these trains mounts on this quadrant: --mounting show says why",
     )
     steep = find(demo_shop(), Part(Fraction(50)), Terms(hand="right", count=3))
     assert texts(steep) == ("step-up beyond 4.0, to be turned from the fast side and never in rapid: all of these",)

@@ -4,6 +4,7 @@ import argparse
 import csv
 import io
 import json
+import random
 import subprocess
 import sys
 from dataclasses import replace
@@ -11,17 +12,23 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from cells import cells, codes
+from cells import said as said_of
+from quadrants import plain
 from refusals import refused
 
 from gearsearch.base.errors import ShopError
 from gearsearch.commands import shop as command
 from gearsearch.output.written import written
+from gearsearch.search.find import find
+from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.machine import Route
 from gearsearch.shop.measuring import PAGE, SLOTS_PAGE, SNIPPET
-from gearsearch.shop.overview import overview
+from gearsearch.shop.overview import not_held, overview
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import DEMO_TEXT, demo_shop, load_shop, read_shop
+from gearsearch.work.part import Part
 
 
 def said(*words):
@@ -83,18 +90,19 @@ route    ratio  lead of the machine      hand with one stud  step-up warning
 worm     60     360.000 mm (14.1732 in)  right               above 4
 spindle  1      6.000 mm (0.2362 in)     left                none
 
-route    pairs     trains  shortest lead          or  longest lead            or
--------  -----  ---------  -------------  ----------  ------------  ------------
+route    pairs     trains  shortest lead          or  longest lead            or  quadrant
+-------  -----  ---------  -------------  ----------  ------------  ------------  -----------
 worm         1        307      56.693 mm   2.2320 in   2286.000 mm    90.0000 in
 worm         2     18 904      13.606 mm   0.5357 in   9525.000 mm   375.0000 in
 worm         3    404 600       3.797 mm   0.1495 in  34131.250 mm  1343.7500 in
-worm         4  3 681 860       1.329 mm   0.0523 in  97517.857 mm  3839.2857 in
+worm         4  3 681 860       1.329 mm   0.0523 in  97517.857 mm  3839.2857 in  no: 3 studs
 spindle      1        307       0.945 mm   0.0372 in     38.100 mm     1.5000 in
 spindle      2     18 904       0.227 mm   0.0089 in    158.750 mm     6.2500 in
 spindle      3    404 600       0.063 mm   0.0025 in    568.854 mm    22.3958 in
-spindle      4  3 681 860       0.022 mm  0.00087 in   1625.298 mm    63.9881 in
+spindle      4  3 681 860       0.022 mm  0.00087 in   1625.298 mm    63.9881 in  no: 3 studs
 
 trains and leads are counted from the gears alone; whether a train mounts is judged by the search
+no train of 4 pairs goes on the quadrant: it needs 3 studs and the quadrant takes 2
 
 warnings: none
 """
@@ -193,7 +201,7 @@ def test_joined_fixed_and_bored_gears_are_listed_and_how_they_are_counted():
     shown = written(view, "table")
     assert "22 gears of module 1.5 mm, 20°\n" in shown
     assert "  joined: 60 with 30\n  fixed on the first shaft: 40\n  the 127 only on: first\n" in shown
-    assert view.notes[1].code == "joined-as-loose"
+    assert "joined-as-loose" in codes(view)
     assert view.warnings == ()
 
 
@@ -252,3 +260,39 @@ def test_show_tells_of_a_chasing_dial():
     assert "chasing dial of 8 marks on a wheel of 32 teeth" in said("show", "--shop", "mine.toml").replace("\n", " ")
     record = json.loads(said("show", "--shop", "mine.toml", "--format", "json"))
     assert record["machine"]["dial"] == {"teeth": 32, "marks": 8, "screw_starts": 1}
+
+
+# --------------------------------------------------------------------------------------------- what does not go on
+
+
+def test_pairs_that_need_more_studs_than_the_quadrant_takes_are_marked():
+    """The demo takes two studs: four pairs need three."""
+    view = overview(demo_shop())
+    rows = [(row["pairs"], row.get("quadrant")) for row in cells(view)]
+    assert rows == [("1", None), ("2", None), ("3", None), ("4", "no: 3 studs")] * 2
+    assert said_of(view, "few-studs").startswith("no train of 4 pairs goes on the quadrant")
+    assert "few-studs" not in codes(overview(replace(demo_shop(), quadrant=None)))
+
+
+def test_a_gear_that_has_room_nowhere_is_named():
+    """150 mm between the shafts, less a nut of 12 mm and 0.5 mm: a gear of 183 teeth has 138.75 mm to its tips."""
+    (gears,) = demo_shop().gears
+    shop = replace(demo_shop(), gears=(replace(gears, teeth=(20, 181, 183, 250)),))
+    assert not_held(shop, shop.gears[0]) == [250]
+    reaching = replace(shop.quadrant, bracket=replace(shop.quadrant.bracket, reach_mm=(Fraction(40), Fraction(100))))
+    assert not_held(replace(shop, quadrant=reaching), shop.gears[0]) == [183, 250]
+    assert not_held(replace(shop, quadrant=None), shop.gears[0]) == []
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_train_mounts_with_a_gear_that_is_said_to_have_room_nowhere(seed):
+    rng = random.Random(seed)
+    teeth = tuple(sorted(rng.choices(range(20, 60), k=4) + rng.sample(range(90, 260), 3)))
+    reach = (Fraction(30), Fraction(rng.randint(60, 120)))
+    apart = Fraction(rng.randint(80, 130))
+    shop = plain(teeth, reach_mm=reach, shaft_distance_mm=(apart, apart), pivot=rng.choice(["first", "last"]))
+    named = not_held(shop, shop.gears[0])
+    assert named
+    for gear in named:
+        for pairs in ((1, 1), (2, 2)):
+            assert find(shop, Part(Fraction(360)), Terms(pairs=pairs, use=(gear,), mounting="must")).fits == ()

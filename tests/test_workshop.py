@@ -180,7 +180,7 @@ def test_a_refusal_names_what_python_takes_and_no_option(name):
         ("as in --helix-angle 20 --diameter 50mm", 'as in helix_angle=20 diameter="50mm"'),
         ("as in --pairs 3 (at most) or --pairs 2-3", "as in pairs=3 (at most) or pairs=(2, 3)"),
         ("leave --hand out", "leave hand out"),
-        ("--mounting show tells why", 'mounting="show" tells why'),
+        ("--mounting show says why", 'mounting="show" tells why'),
         ("ask gearsearch find, with --mounting show", 'ask find(), with mounting="show"'),
         ("write --per '1/4 turns'", 'write per="1/4 turns"'),
     ],

@@ -82,7 +82,9 @@ def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
         light = [(heading.weight, -place) for place, heading in enumerate(table.headings) if heading.weight < STAYS]
         if not light:
             return None
-        table = table.without(-min(light)[1])
+        weight, last = min(light)  # all that another column tells too goes at once
+        gone = [-place for each, place in light if each == weight == SPARED] or [-last]
+        table = table.part([place for place in range(len(table.headings)) if place not in gone])
     return table
 
 

@@ -69,7 +69,7 @@ def remarks(searches: Sequence[Search], fits: list[Solution]) -> Iterator[Note]:
     search, terms = searches[0], searches[0].terms
     if not fits:
         hand = "" if terms.hand == "either" else f" for the {terms.hand} hand"
-        yield Note("none-mounts", f"none of these trains mounts{hand} on this quadrant: --mounting show tells why")
+        yield Note("none-mounts", f"none of these trains mounts{hand} on this quadrant: --mounting show says why")
         return
     yield from _of_hands({fit.way.hand_with_one_stud for fit in fits}, terms.hand)
     if search.part.interval_mm is not None and not any(fit.within for fit in fits):

@@ -77,14 +77,14 @@ class Overview(Pictured):
 
     def table(self) -> Table:
         """What trains of so many pairs reach."""
-        return Table.of(_REACH, [(reach, self.shop.units) for reach in self.reaches])
+        return Table.of(_REACH, [(reach, self.shop) for reach in self.reaches])
 
     def document(self) -> Document:
         """The overview for people."""
         shop = self.shop
         routes = Table.of(_ROUTE, [(shop, route) for route in shop.machine.routes])
         blocks = (
-            Block(lines=tuple(line for gears in shop.gears for line in _gear_lines(gears))),
+            Block(lines=tuple(line for gears in shop.gears for line in _gear_lines(shop, gears))),
             Block(table=routes),
             Block(table=self.table()),
             Block(lines=tuple(note.text for note in self.notes)),
@@ -111,6 +111,7 @@ def _notes(shop: Shop) -> Iterator[Note]:
         "not-judged",
         "trains and leads are counted from the gears alone; whether a train mounts is judged by the search",
     )
+    yield from _short_of_studs(shop)
     if any(gears.joined for gears in shop.gears):
         yield Note("joined-as-loose", "the two gears of a joined piece are counted here as if they were loose")
 
@@ -161,6 +162,37 @@ def _misfits(shop: Shop) -> list[Note]:
         for teeth in sorted(gears.available())
         if not any(shop.allows(gears.kind.tag, teeth, place) for place in PLACES)
     ]
+
+
+def not_held(shop: Shop, gears: GearSet) -> list[int]:
+    """The tooth counts that no place on the quadrant has room for: at each of them a gear strikes the next nut.
+
+    Only what a rule shows is told: that the others mount in some train is left to the search.
+    """
+    return [teeth for teeth in sorted(gears.available()) if not any(_has_room(shop, gears, teeth))]
+
+
+def _has_room(shop: Shop, gears: GearSet, teeth: int) -> Iterator[bool]:
+    """For each place of a gear, whether its tips would clear the nut of the nearest shaft as far off as may be."""
+    quadrant, tag = shop.quadrant, gears.kind.tag
+    if quadrant is None or quadrant.shaft_distance_mm is None:
+        yield True
+        return
+    needed = gears.kind.outside_diameter_mm(teeth) / 2 + quadrant.clearance_mm
+    for place, other in (("first", "last"), ("last", "first")):
+        room = quadrant.shaft_distance_mm[1] - quadrant.nut_radius_mm.get(other, 0)
+        yield shop.allows(tag, teeth, place) and needed <= room
+    room = quadrant.bracket.reach_mm[1] - quadrant.nut_radius_mm.get(quadrant.pivot, 0)
+    yield quadrant.bracket.takes > 0 and shop.allows(tag, teeth, "stud") and needed <= room
+
+
+def _short_of_studs(shop: Shop) -> Iterator[Note]:
+    """Which numbers of pairs have no train on the quadrant, for want of studs."""
+    if shop.has_geometry and shop.quadrant is not None:
+        most = shop.quadrant.bracket.takes + 1
+        for pairs in range(most + 1, MOST_PAIRS + 1):
+            why = f"it needs {pairs - 1} studs and the quadrant takes {most - 1}"
+            yield Note("few-studs", f"no train of {pairs} pairs goes on the quadrant: {why}")
 
 
 def _unmeasured(shop: Shop) -> Iterator[Note]:
@@ -218,7 +250,7 @@ def _quadrant_line(quadrant: Quadrant | None, unit: str) -> str:
     )
 
 
-def _gear_lines(gears: GearSet) -> list[str]:
+def _gear_lines(shop: Shop, gears: GearSet) -> list[str]:
     tag = f", written @{gears.kind.tag}" if gears.kind.tag else ""
     count = gears.available().total()
     lines = [f"{count} {'gear' if count == 1 else 'gears'} of {gears.kind.label}{tag}"]
@@ -227,6 +259,8 @@ def _gear_lines(gears: GearSet) -> list[str]:
     if gears.joined:
         lines.append(f"  joined: {', '.join(f'{a} with {b}' for a, b in gears.joined)}")
     lines += [f"  fixed on the {place} shaft: {teeth}" for place, teeth in gears.fixed.items()]
+    if held_not := not_held(shop, gears):
+        lines.append(f"  too large for the quadrant, wherever they go: {' '.join(map(str, held_not))}")
     for teeth, places in sorted(gears.only_on.items()):
         lines.append(f"  the {teeth} only on: {', '.join(place for place in PLACES if place in places)}")
     return lines
@@ -320,18 +354,25 @@ _ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
     Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
     Column("", "step-up warning", cell=_step_up, weight=2),
 )
-Reached = tuple[Reach, str]  # with the shop's unit
+Reached = tuple[Reach, Shop]
 
 
 def _end(place: int, *, own: bool) -> Callable[[Reached], str]:
     """A cell of the shortest or the longest lead, in the shop's own unit or in the other."""
 
     def cell(row: Reached) -> str:
-        reach, unit = row
+        reach, unit = row[0], row[1].units
         shown = unit if own else OTHER_UNIT[unit]
         return "" if reach.leads_mm is None else format_length(reach.leads_mm[place], shown)
 
     return cell
+
+
+def _on_the_quadrant(row: Reached) -> str:
+    """That so many pairs need more studs than the quadrant takes; empty where they do not."""
+    (reach, shop) = row
+    short = shop.has_geometry and shop.quadrant is not None and reach.pairs - 1 > shop.quadrant.bracket.takes
+    return f"no: {reach.pairs - 1} studs" if short else ""
 
 
 _REACH: tuple[Column[Reached], ...] = (
@@ -342,4 +383,5 @@ _REACH: tuple[Column[Reached], ...] = (
     Column("", "or", cell=_end(0, own=False), weight=1, right=True),
     Column("", "longest lead", cell=_end(1, own=True), right=True),
     Column("", "or", cell=_end(1, own=False), weight=1, right=True),
+    Column("", "quadrant", cell=_on_the_quadrant),
 )
