@@ -183,6 +183,19 @@ def test_a_worker_of_another_version_is_told_of(cluster, tmp_path):
 
 
 @dask
+def test_a_worker_without_gearsearch_is_told_of(cluster, tmp_path):
+    (tmp_path / "without").mkdir()
+    (tmp_path / "without" / "gearsearch.py").write_text("raise ImportError('not installed')")
+    for worker in cluster.workers:
+        worker.kill()
+    time.sleep(1)
+    cluster.workers.append(cluster.worker(str(tmp_path / "without")))
+    with pytest.raises(GearsearchError) as caught:
+        gs.Cluster(cluster.address)
+    assert caught.value.code == "other-version"
+
+
+@dask
 @pytest.mark.parametrize("address", ["127.0.0.1:1", "nonsense", "tcp://", "ftp://x:1", "inproc://x", ""])
 def test_an_address_where_no_scheduler_answers_is_refused(address, tmp_path, monkeypatch, capsys):
     monkeypatch.setattr("gearsearch.base.cluster._CONNECTING", 1)

@@ -56,9 +56,17 @@ class Cluster(Executor):
         self._hands, self._counted = 0, 0.0
         try:
             self._client.wait_for_workers(1, timeout=_FIRST_WORKER)
+            self._client.run(exec, "import gearsearch")
         except TimeoutError:
             self.shutdown()
             raise self._without_workers() from None
+        except ImportError as error:
+            self.shutdown()
+            raise GearsearchError(
+                f"a worker at {address} can't load gearsearch: {error}",
+                "install the same version of gearsearch[cluster] on every machine, and start the workers again",
+                code="other-version",
+            ) from None
 
     def submit(self, fn: Callable[..., R], /, *args: object, **kwargs: object) -> Future[R]:
         """Have a worker call a function."""
