@@ -29,7 +29,7 @@ from gearsearch.extend import bound, scratch, smallest, wanted
 from gearsearch.extend.add import best_gears
 from gearsearch.extend.new_trains import NewTrains
 from gearsearch.extend.scratch import design
-from gearsearch.extend.smallest import Hitting
+from gearsearch.extend.smallest import MustKeep
 from gearsearch.extend.spare import spare_gears
 from gearsearch.extend.wanted import WantedLeads
 from gearsearch.output.written import written
@@ -492,19 +492,19 @@ def smallest_by_milp(items, ways):
 def test_the_fewest_gears_that_meet_every_choice_are_found(owned, data):
     refused = data.draw(st.lists(st.tuples(*(st.integers(0, count) for count in owned)), max_size=6))
     refused = [counts for counts in refused if list(counts) != owned]
-    hitting = Hitting(tuple(owned))
+    must_keep = MustKeep(tuple(owned))
     for counts in refused:
-        hitting.require(counts)
+        must_keep.require(counts)
     every = [()]
     for count in owned:
         every = [(*row, kept) for row in every for kept in range(count + 1)]
     meets = [row for row in every if all(any(a > b for a, b in zip(row, counts, strict=True)) for counts in refused)]
     fewest = min(map(sum, meets))
-    found, least = hitting.fewest(sum(owned) + 1)
+    found, least = must_keep.fewest(sum(owned) + 1)
     assert found in meets
     assert sum(found) == least == fewest
     if fewest:
-        assert hitting.fewest(fewest) == (None, fewest)
+        assert must_keep.fewest(fewest) == (None, fewest)
 
 
 @pytest.mark.parametrize("every", [True, False])

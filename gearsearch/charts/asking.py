@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from .looking import LookedUp
 
-Judged = Literal["must", "skip"]
+Mounting = Literal["must", "skip"]
 Steps = str | Iterable[Value]
 MOST_STEPS = 10_000
 _SHOWN = 20  # rows of a chart that are shown where it is printed
@@ -203,7 +203,7 @@ class Charts:
         route: str | None = None,
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
-        mounting: Judged = "must",
+        mounting: Mounting = "must",
         without: Iterable[GearName] = (),
         executor: Executor | None = None,
     ) -> Charted:
@@ -244,7 +244,7 @@ class Charts:
         route: str | None = None,
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
-        mounting: Judged = "must",
+        mounting: Mounting = "must",
         without: Iterable[GearName] = (),
         executor: Executor | None = None,
     ) -> Charted:
@@ -294,7 +294,7 @@ class Charts:
         route: str | None = None,
         hand: Hand = "either",
         pairs: int | tuple[int, int] = 2,
-        mounting: Judged = "must",
+        mounting: Mounting = "must",
         without: Iterable[GearName] = (),
         executor: Executor | None = None,
     ) -> Charted:

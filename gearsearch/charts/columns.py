@@ -123,13 +123,13 @@ class Columns:
         import numpy as np
         import pyarrow as pa
 
-        gears, box = rows.gears, self.chart.source.pool
-        teeth = np.array([*box.teeth, 0], np.int16)
+        gears, pool = rows.gears, self.chart.source.pool
+        teeth = np.array([*pool.teeth, 0], np.int16)
         columns = {
             "lead_mm": pa.array(rows.lead_mm),
             "lead_num": pa.array(rows.num),
             "lead_den": pa.array(rows.den),
-            "train": trains_of(gears, box, idlers=not self._both),
+            "train": trains_of(gears, pool, idlers=not self._both),
             "drivers": _lists(gears.drivers, teeth),
             "driven": _lists(gears.driven, teeth),
             "gears": pa.array((2 * gears.pairs).astype(np.int16)),
@@ -147,7 +147,7 @@ class Columns:
             screw = self.chart.source.shop.machine.screw_lead_mm
             columns["dial"] = pa.array([self._dial.rule(screw, rows.lead(row)).short for row in range(len(rows))])
         if self._tagged:
-            tags = np.array([*(box.tags[kind] for kind in box.kind), ""], object)
+            tags = np.array([*(pool.tags[kind] for kind in pool.kind), ""], object)
             columns["kinds"] = _lists(gears.drivers, tags)
         schema = self.schema()
         return pa.Table.from_arrays([columns[name] for name in schema.names], schema=schema)
@@ -156,7 +156,7 @@ class Columns:
         import numpy as np
         import pyarrow as pa
 
-        chosen, box = rows.hands.get(hand), self.chart.source.pool
+        chosen, pool = rows.hands.get(hand), self.chart.source.pool
         if chosen is None:
             empty = pa.nulls(len(rows), pa.list_(pa.field("item", pa.int16(), nullable=False)))
             word = None if "either" in self.chart.source.hands else NOT_ASKED
@@ -172,7 +172,7 @@ class Columns:
             f"idler_pairs{end}": _lists(chosen.idler_pairs, pair_numbers, serves),
             f"mounts{end}": pa.array(words, pa.string(), mask=(there & ~serves) | (chosen.pairs < 0)),
             **({f"clearance{end}_mm": _gaps(clearance_um(rows, hand))} if end else {}),
-            **({f"train{end}": trains_of(chosen, box, mask=serves)} if self._both else {}),
+            **({f"train{end}": trains_of(chosen, pool, mask=serves)} if self._both else {}),
         }
 
 
@@ -203,26 +203,27 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
 
 def gear_set(chart: Chart) -> str:
     """The gears of the trains, as one text: ``20 24, joined 40+80, fixed on the last shaft 36``."""
-    box = chart.source.pool
+    pool = chart.source.pool
     return "; ".join(
-        " ".join([*([f"{tag}:"] if tag else []), ", ".join(_gears_of(box, kind))]) for kind, tag in enumerate(box.tags)
+        " ".join([*([f"{tag}:"] if tag else []), ", ".join(_gears_of(pool, number))])
+        for number, tag in enumerate(pool.tags)
     )
 
 
-def _gears_of(box: GearPool, kind: int) -> Iterator[str]:
+def _gears_of(pool: GearPool, kind: int) -> Iterator[str]:
     """The loose, the joined and the fixed gears of one kind of tooth."""
-    numbered = [(number, teeth) for number, teeth in enumerate(box.teeth) if box.kind[number] == kind]
-    loose = [str(teeth) for number, teeth in numbered for _ in range(box.loose[number])]
+    numbered = [(number, teeth) for number, teeth in enumerate(pool.teeth) if pool.kind[number] == kind]
+    loose = [str(teeth) for number, teeth in numbered for _ in range(pool.loose[number])]
     joined = [
-        f"{box.teeth[a]}+{box.teeth[b]}" for a, b, count in box.joined if box.kind[a] == kind for _ in range(count)
+        f"{pool.teeth[a]}+{pool.teeth[b]}" for a, b, count in pool.joined if pool.kind[a] == kind for _ in range(count)
     ]
     if loose:
         yield " ".join(loose)
     if joined:
         yield f"joined {' '.join(joined)}"
-    for place, fixed in (("first", box.fixed_first), ("last", box.fixed_last)):
-        if fixed >= 0 and box.kind[fixed] == kind:
-            yield f"fixed on the {place} shaft {box.teeth[fixed]}"
+    for place, fixed in (("first", pool.fixed_first), ("last", pool.fixed_last)):
+        if fixed >= 0 and pool.kind[fixed] == kind:
+            yield f"fixed on the {place} shaft {pool.teeth[fixed]}"
 
 
 def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:

@@ -12,13 +12,13 @@ if TYPE_CHECKING:
     from ..shop.train_columns import Trains
 
 
-def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Bools | None = None) -> pa.Array:
+def trains_of(trains: Trains, pool: GearPool, *, idlers: bool = True, mask: Bools | None = None) -> pa.Array:
     """One text for each row, as an Arrow array.
 
     Parameters
     ----------
     trains : drivers, driven gears and idlers of each row
-    box : the gears they stand for
+    pool : the gears they stand for
     idlers : whether the idlers are told
     mask : (N,) bool, off where a row has no train; None: every row has one
     """
@@ -26,10 +26,10 @@ def trains_of(trains: Trains, box: GearPool, *, idlers: bool = True, mask: Bools
     import pyarrow as pa
     import pyarrow.compute as pc
 
-    plain = _texts([str(teeth) for teeth in box.teeth])
-    tagged = _texts([f"{teeth}@{box.tags[kind]}" for teeth, kind in zip(box.teeth, box.kind, strict=True)])
-    tagged = tagged if len(box.tags) > 1 else plain
-    bracketed = _texts([f"({teeth})/" for teeth in box.teeth])
+    plain = _texts([str(teeth) for teeth in pool.teeth])
+    tagged = _texts([f"{teeth}@{pool.tags[kind]}" for teeth, kind in zip(pool.teeth, pool.kind, strict=True)])
+    tagged = tagged if len(pool.tags) > 1 else plain
+    bracketed = _texts([f"({teeth})/" for teeth in pool.teeth])
     parts: list[pa.Array] = []
     for pair in range(trains.drivers.shape[1]):
         there = np.where(trains.drivers[:, pair] < 0, -1, 0)

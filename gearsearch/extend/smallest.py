@@ -153,18 +153,18 @@ class PartsOfPool:
     def smallest(self, rounds: int) -> tuple[Counts, int]:
         """A small set that covers what the whole pool covers, and the least number of gears any such set has."""
         best = self.thin()
-        hitting, least = Hitting(self._whole.loose), 0
+        must_keep, least = MustKeep(self._whole.loose), 0
         with Progress("proving the smallest set", rounds) as progress:
             for turn in range(rounds):
                 progress.step(turn)
-                trial, least = hitting.fewest(sum(best))
+                trial, least = must_keep.fewest(sum(best))
                 if trial is None or least >= sum(best):
                     return best, least
                 missing = self.missing(trial)
                 if not missing:
                     return trial, least
                 for lead in missing:
-                    hitting.require(self._grown(trial, lead))
+                    must_keep.require(self._grown(trial, lead))
         return best, least
 
     def thin(self) -> Counts:
@@ -217,7 +217,7 @@ def _absent_first(kept: Counts, start: Counts) -> tuple[int, ...]:
     return tuple(size for size, count in enumerate(start) if count and not kept[size])
 
 
-class Hitting:
+class MustKeep:
     """Choices of gears, of each of which at least one must be kept.
 
     Parameters

@@ -75,10 +75,10 @@ def _better_route(checked: CheckResult) -> Iterator[Note]:
 
 def _checked(shop: Shop, train: Train, part: Blank, terms: Terms) -> CheckResult:
     """The judgement of a train by one way."""
-    route, box = shop.route(terms.route), pool_of(shop)
+    route, pool = shop.route(terms.route), pool_of(shop)
     lead = shop.lead(train, route)
     wanted = part if isinstance(part, Part) else None
-    judged, fault, alternative = _judged(shop, box, route, train, terms.hand)
+    judged, fault, alternative = _judged(shop, pool, route, train, terms.hand)
     figures = figures_of(wanted, lead) if wanted else None
     return CheckResult(
         fit=Solution.of(
@@ -132,11 +132,11 @@ def _tooth(part: Part | None, figures: Figures | None) -> ToothSlope | None:
     return ToothSlope(slope, allowed, part.accuracy, iso_class(slope, diameter, face), iso_covers(part.gear, face))
 
 
-def _judged(shop: Shop, box: GearPool, route: Route, train: Train, hand: str) -> tuple[Verdict, str, Verdict | None]:
+def _judged(shop: Shop, pool: GearPool, route: Route, train: Train, hand: str) -> tuple[Verdict, str, Verdict | None]:
     """The verdict on the train as typed and, where it is a no, its fault and an arrangement that mounts."""
     from ..mounting.judge import Judge
 
-    judge = Judge(shop, box, route)
+    judge = Judge(shop, pool, route)
     judged = judge.place(train)
     fault = "does not mount" if judged.mounts == "no" else ""
     if judged.hand == "either":
@@ -149,6 +149,6 @@ def _judged(shop: Shop, box: GearPool, route: Route, train: Train, hand: str) ->
         return judged, fault, None
     import numpy as np
 
-    sizes = [box.size(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in train.pairs]
+    sizes = [pool.size(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in train.pairs]
     others = judge.every(np.array(sizes, np.int64), hand if hand != "either" else judged.hand or "either")
     return judged, fault, next((other for other in others if other.mounts != "no"), None)

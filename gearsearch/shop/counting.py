@@ -14,37 +14,37 @@ _Better = Callable[[Fraction, Fraction], Fraction]
 
 
 @lru_cache(maxsize=256)
-def count_trains(box: GearPool, pairs: int) -> int:
+def count_trains(pool: GearPool, pairs: int) -> int:
     """How many trains of that many pairs the box makes, as sets of drivers and sets of driven gears.
 
     Two trains with the same drivers and the same driven gears are one, in whatever order they stand. Gears in
     joined pieces count as if they were loose; which arrangements a piece allows is judged with the mounting.
     """
     ways: list[int] = [1] + [0] * pairs
-    for kind in range(len(box.tags)):
-        table = _counts(box, kind, pairs)
+    for kind in range(len(pool.tags)):
+        table = _counts(pool, kind, pairs)
         here = [table.get((p, p), 0) for p in range(pairs + 1)]
         ways = [sum(ways[p - q] * here[q] for q in range(p + 1)) for p in range(pairs + 1)]
     return ways[pairs]
 
 
 @lru_cache(maxsize=256)
-def reach(box: GearPool, pairs: int) -> tuple[Fraction, Fraction]:
+def reach(pool: GearPool, pairs: int) -> tuple[Fraction, Fraction]:
     """Smallest and greatest product of driven over product of drivers; call only where there is a train."""
     low: dict[int, Fraction] = {0: Fraction(1)}
     high = dict(low)
-    for kind in range(len(box.tags)):
-        least, most = _extremes(box, kind, pairs, min), _extremes(box, kind, pairs, max)
+    for kind in range(len(pool.tags)):
+        least, most = _extremes(pool, kind, pairs, min), _extremes(pool, kind, pairs, max)
         low, high = _join(low, least, pairs, min), _join(high, most, pairs, max)
     return low[pairs], high[pairs]
 
 
-def _counts(box: GearPool, kind: int, pairs: int) -> _Table:
+def _counts(pool: GearPool, kind: int, pairs: int) -> _Table:
     table: _Table = {(0, 0): 1}
-    for size in _sizes(box, kind):
+    for size in _sizes(pool, kind):
         grown: _Table = {}
         for (a, b), ways in table.items():
-            for more_a, more_b in _uses(box, size, pairs):
+            for more_a, more_b in _uses(pool, size, pairs):
                 key = a + more_a, b + more_b
                 if max(key) <= pairs:
                     grown[key] = grown.get(key, 0) + ways
@@ -52,16 +52,16 @@ def _counts(box: GearPool, kind: int, pairs: int) -> _Table:
     return table
 
 
-def _extremes(box: GearPool, kind: int, pairs: int, better: _Better) -> dict[int, Fraction]:
+def _extremes(pool: GearPool, kind: int, pairs: int, better: _Better) -> dict[int, Fraction]:
     """For each number of pairs of this kind, the extreme ratio; only the largest and smallest gears can give it."""
     table: _Best = {(0, 0): Fraction(1)}
-    for size in _ends(box, kind, pairs):
+    for size in _ends(pool, kind, pairs):
         grown: _Best = {}
         for (a, b), ratio in table.items():
-            for more_a, more_b in _uses(box, size, pairs):
+            for more_a, more_b in _uses(pool, size, pairs):
                 key = a + more_a, b + more_b
                 if max(key) <= pairs:
-                    value = ratio * Fraction(box.teeth[size]) ** (more_b - more_a)
+                    value = ratio * Fraction(pool.teeth[size]) ** (more_b - more_a)
                     grown[key] = better(grown.get(key, value), value)
         table = grown
     return {a: ratio for (a, b), ratio in table.items() if a == b}
@@ -77,20 +77,20 @@ def _join(far: dict[int, Fraction], here: dict[int, Fraction], pairs: int, bette
     return joined
 
 
-def _sizes(box: GearPool, kind: int) -> list[int]:
-    return [size for size, number in enumerate(box.kind) if number == kind]
+def _sizes(pool: GearPool, kind: int) -> list[int]:
+    return [size for size, number in enumerate(pool.kind) if number == kind]
 
 
-def _ends(box: GearPool, kind: int, pairs: int) -> list[int]:
-    sizes = [size for size in _sizes(box, kind) if box.available[size]]
-    fixed = [size for size in sizes if size in (box.fixed_first, box.fixed_last)]
+def _ends(pool: GearPool, kind: int, pairs: int) -> list[int]:
+    sizes = [size for size in _sizes(pool, kind) if pool.available[size]]
+    fixed = [size for size in sizes if size in (pool.fixed_first, pool.fixed_last)]
     return sorted({*sizes[: 2 * pairs], *sizes[-2 * pairs :], *fixed})
 
 
-def _uses(box: GearPool, size: int, pairs: int) -> Iterator[tuple[int, int]]:
+def _uses(pool: GearPool, size: int, pairs: int) -> Iterator[tuple[int, int]]:
     """How often a size may stand among the drivers and among the driven gears."""
-    first, last = int(size == box.fixed_first), int(size == box.fixed_last)
-    most = min(box.available[size], 2 * pairs)
+    first, last = int(size == pool.fixed_first), int(size == pool.fixed_last)
+    most = min(pool.available[size], 2 * pairs)
     for a in range(first, min(most, pairs) + 1):
         for b in range(last, min(most - a, pairs) + 1):
             yield a, b

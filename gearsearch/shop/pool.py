@@ -1,4 +1,4 @@
-"""The box: the gears a search may use, numbered, with what is known of where each may go."""
+"""The pool: the gears a search may use, numbered, with what is known of where each may go."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ class GearPool:
         raise GearsearchError(f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}")
 
 
-def needed(box: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...], int]]:
+def needed(pool: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...], int]]:
     """The sizes that each named gear may be of, with how many of them there must be.
 
     Raises GearsearchError where the box does not have every gear that is to be used, as often as it is named.
@@ -86,16 +86,16 @@ def needed(box: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...]
         teeth, kind = parts_of(name)
         sizes = tuple(
             size
-            for size, (count, number) in enumerate(zip(box.teeth, box.kind, strict=True))
-            if count == teeth and kind in ("", box.tags[number])
+            for size, (count, number) in enumerate(zip(pool.teeth, pool.kind, strict=True))
+            if count == teeth and kind in ("", pool.tags[number])
         )
         times = sum(
             count for other, count in asked.items() if other == name or (not kind and parts_of(other)[0] == teeth)
         )
-        owned = sum(box.available[size] for size in sizes)
+        owned = sum(pool.available[size] for size in sizes)
         if owned < times:
             counts = ", ".join(
-                map(str, sorted({teeth for teeth, n in zip(box.teeth, box.available, strict=True) if n}))
+                map(str, sorted({teeth for teeth, n in zip(pool.teeth, pool.available, strict=True) if n}))
             )
             raise GearsearchError(
                 f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {name} teeth: "

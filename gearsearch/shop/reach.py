@@ -37,9 +37,9 @@ def shortest_and_longest(shop: Shop, route: Route, pairs: int) -> tuple[Fraction
 
     Raises GearsearchError where the gears make no train of that many pairs.
     """
-    box = pool_of(shop)
-    if not counting.count_trains(box, pairs):
+    pool = pool_of(shop)
+    if not counting.count_trains(pool, pairs):
         raise GearsearchError(
             f"the gears of {shop.name} make no train of {pairs} pairs", "ask for fewer pairs, or add gears that mesh"
         )
-    return shop.drive(route).leads_mm(*counting.reach(box, pairs))
+    return shop.drive(route).leads_mm(*counting.reach(pool, pairs))
