@@ -373,6 +373,7 @@ class Workshop:
         *,
         gear_module: Value | None = None,
         gear_dp: Value | None = None,
+        gear_transverse_module: Value | None = None,
         helix_angle: Value | Sequence[Value] | None = None,
         centre_distance: Value | None = None,
         shafts: Literal["parallel", "crossed"] = "parallel",
@@ -392,7 +393,8 @@ class Workshop:
         Parameters
         ----------
         teeth : of both gears
-        gear_module, gear_dp : normal module [mm] or normal diametral pitch [1/in]; one of the two
+        gear_module, gear_dp, gear_transverse_module : normal module [mm], normal diametral pitch [1/in] or transverse
+            module [mm]; one of them
         helix_angle : from the axis [degrees], one, or two on crossed shafts
         centre_distance : in place of the angle, on parallel shafts
         shafts, hand, mate_hand : how they stand, hand of the first gear and of the second
@@ -414,6 +416,7 @@ class Workshop:
             teeth,
             gear_module=gear_module,
             gear_dp=gear_dp,
+            gear_transverse_module=gear_transverse_module,
             helix_angle=helix_angle,
             centre_distance=centre_distance,
             shafts=shafts,

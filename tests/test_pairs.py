@@ -23,6 +23,7 @@ from gearsearch.cli import Parser, main
 from gearsearch.commands import pair as command
 from gearsearch.output.written import written
 from gearsearch.pairs import find as pairs_module
+from gearsearch.pairs.asking import pair_of
 from gearsearch.pairs.find import find_pairs
 from gearsearch.pairs.meshing import HelicalPair, angle_change, hands_of, helix_at_distance
 from gearsearch.pairs.request import PairRequest
@@ -275,6 +276,36 @@ def test_pairs_of_trains_equal_those_of_the_naive_search_row_for_row(examples):
     assert sum(moved for _, moved in seen) > examples / 50
 
 
+def test_a_pair_by_its_transverse_module_is_that_of_the_normal_module_it_has():
+    """Centre distance by hand: transverse module 2, 20 and 44 teeth: 2 × 64 / 2 = 64 mm at every helix angle."""
+    size = {"teeth": (20, 44), "helix_angle": 20, "face": "25 mm"}
+    asked = pair_of("mm", **size, gear_transverse_module=2)
+    assert float(asked.centre_distance_mm) == pytest.approx(64, abs=1e-12)
+    normal = pair_of("mm", **size, gear_module=asked.first.normal_module_mm)
+    assert [gear.lead_mm for gear in asked.gears] == [gear.lead_mm for gear in normal.gears]
+    record = json.loads(ask("--gear-transverse-module", "2", *PAIR[2:], "--format", "json")[1])
+    assert record["pair"]["normal_module_mm"] == pytest.approx(1.879385241571817)  # 2 cos 20°
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("--gear-transverse-module", "2", "--centre-distance", "70mm"), "distance-tells-nothing"),
+        (("--gear-transverse-module", "2", "--gear-dp", "12", "--helix-angle", "20"), "one-size"),
+        (
+            (
+                *("--gear-transverse-module", "2", "--helix-angle", "30,60"),
+                *("--shafts", "crossed", "--hand", "right", "--mate-hand", "right"),
+            ),
+            "modules-differ",
+        ),
+    ],
+)
+def test_a_transverse_module_that_tells_no_pair_is_refused(words, code):
+    with refused(code):
+        ask("--teeth", "20,44", *words)
+
+
 def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
     shop, pair = mill(DEMO_TEETH), crossed((Fraction(30), Fraction(60)), ("right", "right"))
     tolerance = Tolerance("share", Fraction(1, 500), Fraction(1, 500))
@@ -384,7 +415,8 @@ def test_prime_factors_multiply_back(number):
     [
         (
             lambda: HelicalPair(HelicalGear(Fraction(2), 20, Fraction(20)), HelicalGear(Fraction(3), 20, Fraction(20))),
-            "two gears of different normal module do not mesh\nhelp: give one module for both",
+            "two gears of different normal module do not mesh\n"
+            "help: give one normal module for both, as in --gear-module 2",
         ),
         (
             lambda: HelicalPair(HelicalGear(Fraction(2), 20, Fraction(20)), HelicalGear(Fraction(2), 20, Fraction(21))),
@@ -607,8 +639,8 @@ def test_the_command_ends_with_1_when_no_pair_mounts():
         ),
         (
             ("--teeth", "20,44", "--helix-angle", "20"),
-            "a gear needs either a normal module or a normal diametral pitch, and none is given\n"
-            "help: give one of the two, as in --gear-module 2 or --gear-dp 12",
+            "the teeth of both gears need one size, and none is given\n"
+            "help: give just one, as in --gear-module 2 or --gear-dp 12 or --gear-transverse-module 2",
         ),
         (
             ("--gear-module", "2", "--teeth", "20,x", "--helix-angle", "20"),

@@ -220,7 +220,7 @@ def _add_list(kinds: options.Subparsers) -> None:
         action="store_true",
         help="keep each train on for as many leads as levers and routes allow; needs a tolerance",
     )
-    parser.add_argument("--tolerance", metavar="T", help="for leads without one of their own: 200ppm, 0.1%%, 0.05mm")
+    options.add_tolerance(parser, "for leads without one of their own")
     parser.add_argument("--length", metavar="L", help="axial length of the cut, for the error over it")
     _add_common(parser)
 

@@ -68,9 +68,7 @@ def _add_leads(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="a lead, as lists write it: 412.5mm, '13 tpi', 'helix 20deg at 50mm'; may be repeated",
     )
-    group.add_argument(
-        "--tolerance", metavar="T", default="0.05%", help="for leads without one of their own: 200ppm, 0.1%% (0.05%%)"
-    )
+    options.add_tolerance(group, "for leads without one of their own (0.05%)", "0.05%")
 
 
 def _add_gears(parser: argparse.ArgumentParser) -> None:

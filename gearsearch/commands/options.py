@@ -260,12 +260,14 @@ def teeth_from(words: list[str], name: str) -> tuple[int, ...]:
 
 def add_judging(parser: argparse.ArgumentParser) -> None:
     """The options that say what the error does to the part."""
-    from ..work.tolerance import spellings
-
     group = parser.add_argument_group("what the error does to the part")
     group.add_argument("--length", metavar="L", help="axial length of the cut")
-    group.add_argument(
-        "--tolerance",
-        metavar="T",
-        help=f"{spellings()}; the last need --diameter".replace("%", "%%"),
-    )
+    add_tolerance(group, "how far off the lead may be, around and helix with --diameter")
+
+
+def add_tolerance(parser: argparse._ActionsContainer, about: str, default: str | None = None) -> None:
+    """The option that says how far off a lead may be, with every form of it."""
+    from ..work.tolerance import spellings
+
+    said = f"{about}: {spellings()}".replace("%", "%%")
+    parser.add_argument("--tolerance", metavar="T", default=default, help=said)

@@ -8,6 +8,7 @@ from typing import TextIO
 from ..base.errors import GearsearchError
 from ..search.terms import MOUNTING
 from ..shop.trains import HANDS
+from ..work.asking import gear_forms
 from . import options
 
 EXAMPLES = """\
@@ -40,8 +41,9 @@ def add(subparsers: options.Subparsers) -> None:
 
 def _add_pair(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the two gears")
-    group.add_argument("--gear-module", metavar="M", help="normal module of both gears")
-    group.add_argument("--gear-dp", metavar="P", help="normal diametral pitch of both gears")
+    for size in (form.options[0] for form in gear_forms()):
+        about = size.help.partition(" of a helical gear")[0]
+        group.add_argument(size.typed, metavar=size.metavar, help=f"{about} of both gears")
     group.add_argument("--teeth", metavar="Z,Z", required=True, help="teeth of both gears: 20,44")
     group.add_argument(
         "--helix-angle", metavar="A[,A]", help="helix angle from the AXIS: one, or two on crossed shafts"
@@ -59,9 +61,7 @@ def _add_pair(parser: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--mate-hand", choices=HANDS, help="hand of the second gear; needed on crossed shafts")
     group.add_argument("--face", metavar="F", help="common face width, for the mismatch across it")
-    group.add_argument(
-        "--tolerance", metavar="T", help="how far each lead may be off: 0.1%%, 200ppm, '0.05deg helix' (else 0.2%%)"
-    )
+    options.add_tolerance(group, "how far each lead may be off (else 0.2%)")
     group.add_argument(
         "--helix-within", metavar="A", help="also offer exact pairs with the helix angle moved by up to this: 0.5deg"
     )
@@ -84,8 +84,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     angles = None if args.helix_angle is None else _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
     answer = options.workshop_from(args).pair(
         (teeth[0], teeth[1]),
-        gear_module=args.gear_module,
-        gear_dp=args.gear_dp,
+        **{form.name: getattr(args, form.name) for form in gear_forms()},
         helix_angle=angles,
         centre_distance=args.centre_distance,
         shafts=args.shafts,

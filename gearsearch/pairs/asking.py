@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
 from ..base.units import Value, parse_length
-from ..work.asking import part
+from ..work.asking import gear_forms
+from ..work.form import Form, Given
 from .meshing import HelicalPair, hands_of, helix_at_distance
 
 
@@ -15,14 +16,13 @@ def pair_of(
     unit: str,
     teeth: tuple[int, int],
     *,
-    gear_module: Value | None = None,
-    gear_dp: Value | None = None,
     helix_angle: Value | Sequence[Value] | None = None,
     centre_distance: Value | None = None,
     shafts: str = "parallel",
     hand: str = "either",
     mate_hand: str | None = None,
     face: Value | None = None,
+    **size: Value | None,
 ) -> HelicalPair:
     """The two gears.
 
@@ -30,33 +30,36 @@ def pair_of(
     ----------
     unit : ``mm`` or ``in``, for a length without one
     teeth : of both gears
-    gear_module, gear_dp : normal module [mm] or normal diametral pitch [1/in] of both; one of the two
     helix_angle : from the axis [degrees], one or two
     centre_distance : in place of the helix angle, which then follows from it
     shafts : ``parallel`` or ``crossed``
     hand, mate_hand : of the first gear and of the second
     face : common face width
+    size : of the teeth of both, by one of the forms of a helical gear: ``gear_module=2``
 
-    Raises GearsearchError unless module and helix angle are told in just one way.
+    Raises GearsearchError unless size of the teeth and helix angle are told in just one way.
     """
-    if (gear_module is None) == (gear_dp is None):
-        given = "none is given" if gear_module is None else "both are given"
+    given = [form for form in gear_forms() if size.get(form.name) is not None]
+    if len(given) != 1:
+        told = " and ".join(form.options[0].typed for form in given)
+        ways = " or ".join(f"{form.options[0].typed} {form.options[0].example}" for form in gear_forms())
         raise GearsearchError(
-            f"a gear needs either a normal module or a normal diametral pitch, and {given}",
-            "give one of the two, as in --gear-module 2 or --gear-dp 12",
+            f"the teeth of both gears need one size, and {f'{told} are' if told else 'none is'} given",
+            f"give just one, as in {ways}",
+            code="one-size",
         )
     centre = None if centre_distance is None else parse_length(centre_distance, unit, "--centre-distance")
     if (helix_angle is None) == (centre is None):
-        given = "neither is given" if centre is None else "both are given"
+        which = "neither is given" if centre is None else "both are given"
         raise GearsearchError(
-            f"a helical pair needs its helix angle, or the centre distance that tells it, and {given}",
+            f"a helical pair needs its helix angle, or the centre distance that tells it, and {which}",
             "give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
         )
-    angles = [*_each(helix_angle)]
+    (form,), angles = given, [*_each(helix_angle)]
     if centre is not None:
-        angles = [helix_at_distance(_normal_module(gear_module, gear_dp), teeth, centre)]
+        angles = [helix_at_distance(_normal_module(form, size), teeth, centre)]
     first, second = (
-        part(teeth=count, helix_angle=angle, gear_module=gear_module, gear_dp=gear_dp).gear
+        form.part(Given({**size, "teeth": count, "helix_angle": angle})).gear
         for count, angle in zip(teeth, angles * (3 - len(angles)), strict=True)
     )
     assert first is not None
@@ -77,8 +80,15 @@ def _each(angles: Value | Sequence[Value] | None) -> Sequence[Value]:
     return angles if isinstance(angles, Sequence) and not isinstance(angles, str) else [angles]
 
 
-def _normal_module(gear_module: Value | None, gear_dp: Value | None) -> Fraction:
-    """Normal module of both gears [mm]; it hangs on no helix angle."""
-    made = part(teeth=1, helix_angle=45, gear_module=gear_module, gear_dp=gear_dp)
-    assert made.gear is not None
-    return made.gear.normal_module_mm
+def _normal_module(form: Form, size: Mapping[str, Value | None]) -> Fraction:
+    """Normal module of both gears [mm]. Raises GearsearchError where it hangs on the helix angle."""
+    one, other = (form.part(Given({**size, "teeth": 1, "helix_angle": angle})).gear for angle in (30, 45))
+    assert one is not None
+    assert other is not None
+    if one.normal_module_mm != other.normal_module_mm:
+        raise GearsearchError(
+            "gears of a transverse module stand as far apart at every helix angle, so no centre distance tells it",
+            "give --helix-angle 20 in place of --centre-distance",
+            code="distance-tells-nothing",
+        )
+    return one.normal_module_mm

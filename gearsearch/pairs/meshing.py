@@ -41,7 +41,11 @@ class HelicalPair:
     def __post_init__(self) -> None:
         require.one_of(self.shafts, SHAFTS, "position of the shafts")
         if self.first.normal_module_mm != self.second.normal_module_mm:
-            raise GearsearchError("two gears of different normal module do not mesh", "give one module for both")
+            raise GearsearchError(
+                "two gears of different normal module do not mesh",
+                "give one normal module for both, as in --gear-module 2",
+                code="modules-differ",
+            )
         require.kept_exact(self, face_mm="face width", fixed_mm="centre distance")
         require.above_zero({"face width": self.face_mm, "centre distance": self.fixed_mm})
         for hand in require.two(self.hands, "hands"):

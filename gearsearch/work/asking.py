@@ -137,6 +137,11 @@ def _form_of(given: Given) -> Form:
     )
 
 
+def gear_forms() -> list[Form]:
+    """The forms that make a helical gear, in the order of the help."""
+    return [form for form in forms() if form.is_gear]
+
+
 def options() -> list[Option]:
     """Every option of the forms, each once, in the order of the help; last the tilt."""
     every = {option.name: option for form in forms() for option in form.options}
