@@ -98,6 +98,10 @@ def _joined(columns: tuple[Any, ...]) -> object:
     import numpy as np
 
     if first.ndim == 2 and len({column.shape[1] for column in columns}) > 1:
-        most = max(column.shape[1] for column in columns)
-        columns = tuple(np.pad(each, ((0, 0), (0, most - each.shape[1])), constant_values=-1) for each in columns)
+        whole = np.full((sum(map(len, columns)), max(column.shape[1] for column in columns)), -1, first.dtype)
+        start = 0
+        for column in columns:
+            whole[start : start + len(column), : column.shape[1]] = column
+            start += len(column)
+        return whole
     return np.concatenate(columns)

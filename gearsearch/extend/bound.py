@@ -125,7 +125,7 @@ class _Reach:
         ]
 
     def _windows(self, ask: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:
-        low, high = self._leads.windows([only_exact] * len(self._leads))[ask].tolist()
+        low, high = self._leads.windows(np.full(len(self._leads), only_exact))[ask].tolist()
         wanted, width = float(self._leads.asks[ask].wanted), _NARROW
         while wanted * (1 - width) > low or wanted * (1 + width) < high:
             yield max(low, wanted * (1 - width)), min(high, wanted * (1 + width)), False

@@ -71,7 +71,7 @@ class Gains:
     def new_trains(self, added: tuple[int, ...]) -> Trains:
         """The trains that need all the added gears and serve a lead not yet served so well."""
         unserved = np.flatnonzero(~self.exact[self.leads.lead_of])
-        windows = self.leads.windows(self.covered.tolist())[unserved]
+        windows = self.leads.windows(self.covered)[unserved]
         found = Trains.joined(trains.trains(added, windows) for trains in self._added)
         return self.leads.inside(replace(found, asked=unserved[found.asked]), self.covered)
 
@@ -116,8 +116,8 @@ class Gains:
     def hope(self, pair: tuple[int, ...], served: Bools, exact: Bools) -> None:
         """Mark also the leads that two gears could bring together at best."""
         everywhere = np.zeros(len(served), np.bool_)
-        self._touch(pair, self.leads.windows(everywhere.tolist()), served)
-        self._touch(pair, self.leads.windows((~everywhere).tolist()), exact)
+        self._touch(pair, self.leads.windows(everywhere), served)
+        self._touch(pair, self.leads.windows(~everywhere), exact)
 
     def _touch(self, pair: tuple[int, ...], windows: Floats, marks: Bools) -> None:
         hit = marks[self.leads.lead_of]

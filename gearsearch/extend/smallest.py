@@ -127,7 +127,7 @@ class PartsOfPool:
         judges = self._leads.judges(self._whole)
         ways: dict[int, _Ways] = {}
         trains = Serving(self._leads, self._whole).all()
-        for rows, ask, pairs in judges.lots(trains):
+        for rows, ask, pairs in judges.lots(trains, np.arange(len(trains))):
             gears, leads = trains.take(rows).gears(pairs), self._leads.lead_of[trains.asked[rows]]
             best = judges.best(gears, ask)
             for lead in np.unique(leads[best.mounts]).tolist():

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
-from math import prod
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -172,14 +171,17 @@ class WantedLeads(Remade):
         kinds = list(dict.fromkeys(ask.cuts for ask in self.asks))
         return np.array([kinds.index(ask.cuts) for ask in self.asks])
 
+    def windows(self, exact: Bools) -> Floats:
+        """For each ask the window of ratios, widened for float; only the exact ratio where ``exact`` of its lead is."""
+        return np.where(exact[self.lead_of, np.newaxis], self._exact_windows, self._whole_windows)
+
     @cached_property
     def _whole_windows(self) -> Floats:
-        return self.windows([False] * len(self))
+        return self._float_edges * (1 - EDGE, 1 + EDGE)
 
-    def windows(self, exact: Sequence[bool]) -> Floats:
-        """For each ask the window of ratios, widened for float; only the exact ratio where ``exact`` of its lead is."""
-        edges = [(ask.wanted, ask.wanted) if exact[ask.lead] else ask.edges for ask in self.asks]
-        return np.array([(float(low) * (1 - EDGE), float(high) * (1 + EDGE)) for low, high in edges])
+    @cached_property
+    def _exact_windows(self) -> Floats:
+        return self._wanted[:, np.newaxis] * (1 - EDGE, 1 + EDGE)
 
     def inside(self, trains: Trains, only_exact: Bools | None = None) -> Trains:
         """The trains that really lie in the window of their ask, each with how far off its lead is.
@@ -197,10 +199,11 @@ class WantedLeads(Remade):
         keep = (ratio > low * (1 + SURE)) & (ratio < high * (1 - SURE)) & ~exact_only
         near = (ratio >= low * (1 - SURE)) & (ratio <= high * (1 + SURE)) & ~keep
         near &= ~exact_only | (abs(ratio / self._wanted[asked] - 1) < SURE)
-        for row in np.flatnonzero(near).tolist():
-            ask = self.asks[asked[row]]
-            edge = (ask.wanted, ask.wanted) if exact_only[row] else ask.edges
-            keep[row] = edge[0] <= Fraction(*trains.ratio(row)) <= edge[1]
+        rows = np.flatnonzero(near)
+        for (number, num, den), alike in _alike_in_ratio(trains, rows).items():
+            ask = self.asks[number]
+            edge = (ask.wanted, ask.wanted) if exact_only[alike[0]] else ask.edges
+            keep[alike] = edge[0] <= Fraction(num, den) <= edge[1]
         return replace(trains, off=self._off(asked, ratio)).take(np.flatnonzero(keep))
 
     @cached_property
@@ -210,11 +213,6 @@ class WantedLeads(Remade):
     def _off(self, asked: Ints, ratio: Floats) -> Floats:
         off: Floats = abs(self._drive.lead_share(ratio, self._wanted[asked]) - 1)
         return off
-
-    def exactly_off(self, trains: Trains, row: int) -> Fraction:
-        """|lead / wanted − 1| of a train, exact."""
-        wanted: Fraction = self.asks[trains.asked[row]].wanted
-        return abs(self._drive.lead_share(Fraction(*trains.ratio(row)), wanted) - 1)
 
     def near(self, catalogue: Catalogue, ask: int, low: float, high: float, *, exact: bool = False) -> Trains:
         """The trains of a catalogue with low ≤ ratio ≤ high that serve an ask."""
@@ -230,13 +228,17 @@ class WantedLeads(Remade):
         """The closest of some trains that mount with a pool, for each lead, and those nearer that do not mount."""
         waiting = _Waiting(trains, self.lead_of[trains.asked])
         waiting.settle(self.judges(pool))
+        of_lead: dict[int, list[tuple[Fraction, list[int]]]] = {}
+        for (number, num, den), rows in _alike_in_ratio(trains, waiting.winners()).items():
+            ask = self.asks[number]
+            off = abs(self._drive.lead_share(Fraction(num, den), ask.wanted) - 1)
+            of_lead.setdefault(ask.lead, []).append((off, rows))
         closest: dict[int, Closest] = {}
-        for row in waiting.winners():
-            ask, off = int(trains.asked[row]), self.exactly_off(trains, row)
-            so_far = closest.get(lead := self.asks[ask].lead)
-            if so_far is None or off <= so_far.off:
-                kept = so_far.sets if so_far and off == so_far.off else ()
-                closest[lead] = Closest(off, (*kept, (ask, tuple(trains.gears_of(row)))))
+        for lead, found in of_lead.items():
+            off = min(off for off, _ in found)
+            nearest = sorted(row for each, rows in found if each == off for row in rows)
+            sets = tuple((int(trains.asked[row]), tuple(trains.gears_of(row))) for row in nearest)
+            closest[lead] = Closest(off, sets)
         return closest, waiting.failed()
 
     def solutions(self, pool: GearPool, closest: dict[int, Closest]) -> dict[int, Solution]:
@@ -267,10 +269,12 @@ class WantedLeads(Remade):
     def _keys(self, pool: GearPool, trains: Trains, asks: Sequence[int]) -> Iterator[tuple[object, ...]]:
         """Where each arrangement stands in the order: lead [mm], pairs, idlers, and what parts those alike in these."""
         teeth = np.array(pool.teeth, np.int64)
-        counts = [teeth[gears].tolist() for gears in (trains.drivers, trains.driven)]
-        for ask, drivers, driven, key in zip(asks, *counts, trains.order_keys(pool).tolist(), strict=True):
-            drive = self.shop.drive(self.asks[ask].route)
-            yield drive.lead_mm(Fraction(prod(driven), prod(drivers))), len(drivers), *key
+        leads_mm: dict[tuple[int, int, int], Fraction] = {}
+        over, under = _lowest_terms(*(teeth[gears].prod(axis=1) for gears in (trains.driven, trains.drivers)))
+        for ask, num, den, key in zip(asks, over, under, trains.order_keys(pool).tolist(), strict=True):
+            if (ask, num, den) not in leads_mm:
+                leads_mm[ask, num, den] = self.shop.drive(self.asks[ask].route).lead_mm(Fraction(num, den))
+            yield leads_mm[ask, num, den], trains.drivers.shape[1], *key
 
     def _solution(self, judges: Judges, ask: int, arranged: Trains, row: int) -> Solution:
         need, route = self.needs[self.asks[ask].lead], self.asks[ask].route
@@ -310,22 +314,26 @@ class Judges:
 
     def best(self, gears: Ints, ask: int) -> Trains:
         """The best arrangement of each gear set, for an ask or another that cuts as it does."""
-        alike = next(each for each in self._leads.asks if each.cuts == self._leads.asks[ask].cuts)
+        alike = self._alike(ask)
         return self.by(alike.route).best(gears, alike.hand)
 
-    def lots(self, trains: Trains) -> Iterator[tuple[Ints, int, int]]:
-        """Rows of trains that are judged together, one of their asks, and their number of pairs."""
-        cuts = self._leads.cuts_of[trains.asked]
-        for pairs in np.unique(trains.pairs).tolist():
-            for cut in np.unique(cuts[trains.pairs == pairs]).tolist():
-                rows = np.flatnonzero((trains.pairs == pairs) & (cuts == cut))
-                yield rows, int(trains.asked[rows[0]]), pairs
+    def _alike(self, ask: int) -> Ask:
+        """The first of the asks that cut as one does, so that one judge serves all of them."""
+        return next(each for each in self._leads.asks if each.cuts == self._leads.asks[ask].cuts)
 
-    def mounting(self, trains: Trains) -> Bools:
-        """Which of some trains mount."""
+    def lots(self, trains: Trains, rows: Ints) -> Iterator[tuple[Ints, int, int]]:
+        """Of some rows of trains those that are judged together, one of their asks, and their number of pairs."""
+        lots = trains.pairs[rows] * len(self._leads.asks) + self._leads.cuts_of[trains.asked[rows]]
+        for lot in np.unique(lots).tolist():
+            some = rows[lots == lot]
+            yield some, int(trains.asked[some[0]]), int(trains.pairs[some[0]])
+
+    def mounting(self, trains: Trains, rows: Ints | None = None) -> Bools:
+        """Which of some trains mount; those of rows not asked about are said not to."""
         mounts = np.zeros(len(trains), np.bool_)
-        for rows, ask, pairs in self.lots(trains):
-            mounts[rows] = self.best(trains.take(rows).gears(pairs), ask).mounts
+        for some, ask, pairs in self.lots(trains, np.arange(len(trains)) if rows is None else rows):
+            alike = self._alike(ask)
+            mounts[some] = self.by(alike.route).mounting(trains.gears(pairs, some), alike.hand)
         return mounts
 
 
@@ -409,7 +417,7 @@ class _Waiting:
         self._judge(np.flatnonzero((self._verdict < 0) & self._in_band()), judges)
 
     def _judge(self, rows: Ints, judges: Judges) -> None:
-        self._verdict[rows] = judges.mounting(self._trains.take(rows))
+        self._verdict[rows] = judges.mounting(self._trains, rows)[rows]
         mounts = rows[self._verdict[rows] == 1]
         np.minimum.at(self._limit, self._lead[mounts], self._trains.off[mounts])
 
@@ -417,14 +425,28 @@ class _Waiting:
         band: Bools = self._trains.off <= self._limit[self._lead] + NEAR
         return band
 
-    def winners(self) -> list[int]:
+    def winners(self) -> Ints:
         """The rows of every train that may be the closest of its lead."""
-        rows: list[int] = np.flatnonzero((self._verdict == 1) & self._in_band()).tolist()
-        return rows
+        return np.flatnonzero((self._verdict == 1) & self._in_band())
 
     def failed(self) -> Trains:
         """The trains that do not mount, of those nearer than the closest that does."""
         return self._trains.take((self._verdict == 0) & self._in_band())
+
+
+def _lowest_terms(driven: Ints, drivers: Ints) -> tuple[list[int], list[int]]:
+    """Ratios of products, as whole numbers in lowest terms."""
+    common = np.gcd(driven, drivers)
+    return (driven // common).tolist(), (drivers // common).tolist()
+
+
+def _alike_in_ratio(trains: Trains, rows: Ints) -> dict[tuple[int, int, int], list[int]]:
+    """Rows of trains, ascending, by the number of their ask and their ratio in lowest terms."""
+    alike: dict[tuple[int, int, int], list[int]] = {}
+    ratios = _lowest_terms(trains.driven_product[rows], trains.drivers_product[rows])
+    for row, *ratio in zip(rows.tolist(), trains.asked[rows].tolist(), *ratios, strict=True):
+        alike.setdefault(tuple(ratio), []).append(row)
+    return alike
 
 
 def no_trains(leads: WantedLeads) -> Trains:

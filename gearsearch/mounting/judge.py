@@ -18,6 +18,7 @@ from ..shop.train_columns import Trains
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
 from .arrangement import Arrangement
 from .chains import Ints
+from .gears import Flags
 from .geometry import Reading
 from .placement import Names, Placement, Stud, Verdict, Wheel
 from .places import Places, places_of
@@ -105,6 +106,12 @@ class Judge:
         leads, owner = np.unique(asked[order], return_inverse=True)
         tried = self._trials.best(self._in_order(sizes[order]), idlers, max(idlers.stop - 1, idlers.start), owner=owner)
         return replace(_arranged(tried, hand), asked=leads)
+
+    def mounting(self, sizes: Ints, hand: str) -> Flags:
+        """Whether any arrangement of each train set mounts; quicker than ``best``, which takes and raises the same."""
+        idlers = self._idlers(sizes.shape[1] // 2, hand)
+        tried = self._trials.best(sizes, idlers, max(idlers.stop - 1, idlers.start), any_will_do=True)
+        return tried.value > -FAILS / 2
 
     def orders(self, sets: Ints, hand: str) -> Trains:
         """As ``best``, but with the gears of each row in just the order they are given in.

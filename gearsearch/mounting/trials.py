@@ -67,6 +67,7 @@ class _Contest:
     tried: Tried
     as_given: bool
     reasons: bool
+    any_will_do: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,7 @@ class Trials:
         owner: Ints | None = None,
         as_given: bool = False,
         reasons: bool = False,
+        any_will_do: bool = False,
     ) -> Tried:
         """The best arrangement of each set, or of all sets of each owner.
 
@@ -121,10 +123,11 @@ class Trials:
         owner : for each set the row of the answer that it competes for, ascending, none left out; None: each its own
         as_given : only the order that each set is given in
         reasons : whether a set of which nothing mounts is to give its least bad arrangement
+        any_will_do : only the value of some arrangement that mounts is wanted
         """
         owner = np.arange(len(sets)) if owner is None else owner
         first = np.flatnonzero(np.diff(owner, prepend=-1))
-        contest = _Contest(sets, owner, Tried.none(sets[first], idlers.start, width), as_given, reasons)
+        contest = _Contest(sets, owner, Tried.none(sets[first], idlers.start, width), as_given, reasons, any_will_do)
         for count in idlers:
             left = np.flatnonzero(contest.tried.value[owner] < -FAILS / 2)
             step = self._at_once(sets.shape[1] // 2, count, as_given=as_given)
@@ -166,6 +169,10 @@ class Trials:
         least = np.where(found, np.floor((tried.value[owners] + EPS) * 1000) / 1000, -np.inf)
         valued = [self._found_before(tried, owners, np.flatnonzero(found), idlers)] if found.any() else []
         valued += list(self._valued(contest, rows, owner, least, idlers))
+        if contest.any_will_do:
+            for value, of, *_ in valued:
+                tried.value[owners[of]] = value
+            return
         if not valued:
             return
         value, of = (np.concatenate([each[at] for each in valued]) for at in (0, 1))
@@ -193,8 +200,9 @@ class Trials:
         for batch in listed if reasons else self._promising_first(listed, least):
             value = self.values(batch, None if reasons else least)
             good = np.flatnonzero(value > (-np.inf if reasons else -FAILS / 2))
-            np.maximum.at(least, batch.owner[good], np.floor((value[good] + EPS) * 1000) / 1000)
-            if not reasons:
+            enough = np.inf if contest.any_will_do else np.floor((value[good] + EPS) * 1000) / 1000
+            np.maximum.at(least, batch.owner[good], enough)
+            if not (reasons or contest.any_will_do):
                 good = good[value[good] >= least[batch.owner[good]] - EPS]
             if len(good):
                 places = np.array(batch.places, np.int64)[:, np.newaxis]

@@ -59,11 +59,11 @@ class Trains(Columns):
         count: Ints = (self.idlers != NO_GEAR).sum(axis=1)
         return count
 
-    def gears(self, pairs: int) -> Ints:
-        """Drivers, then driven gears, (T, 2 × pairs), of trains that all have so many pairs."""
+    def gears(self, pairs: int, rows: Ints | slice = slice(None)) -> Ints:
+        """Drivers, then driven gears, (T, 2 × pairs), of rows that all have so many pairs; of all without ``rows``."""
         import numpy as np
 
-        gears: Ints = np.concatenate([self.drivers[:, :pairs], self.driven[:, :pairs]], axis=1)
+        gears: Ints = np.concatenate([self.drivers[rows, :pairs], self.driven[rows, :pairs]], axis=1)
         return gears
 
     def gears_of(self, row: int) -> list[int]:
