@@ -28,6 +28,7 @@ GEAR = ("--gear-module", "2", "--teeth", "23", "--helix-angle", "15")
 GEAR_JOB = ("52/(56)/60 64/86", *GEAR, "--length", "20mm", "--accuracy", "8")
 RAMP = ("--rise", "3.6mm", "--per", "85", "--diameter", "50mm", "--starts", "4", "--route", "spindle")
 GRID = ("grid", "--diameters", "10:70:10", "--helix-angles", "10:45:5", "--hand", "right")
+INCH_GRID = ("grid", "--diameters", "0.5:3.5:0.5", *GRID[3:])
 LETTER, WIDE = ("--paper", "Letter"), ("--landscape",)
 PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     "sheet-usual": ("mm", ("sheet", *JOB, "--tolerance", "0.02mm over 60mm")),
@@ -53,7 +54,7 @@ PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     "every-letter-wide": ("mm", ("chart", "every", "--hand", "right", "--thin", "2%", *LETTER, *WIDE)),
     "every-lathe-inch": ("lathe-in", ("chart", "every", "--thin", "2%", *LETTER)),
     "list": ("mm", ("chart", "list", "iso-261", "--starts", "1,2", "--route", "spindle", "--tolerance", "0.1%")),
-    "list-inch": ("lathe-in", ("chart", "list", "unc", *LETTER, "--count", "1")),
+    "list-inch": ("lathe-in", ("chart", "list", "unc", *LETTER)),
     "list-lathe": ("lathe", ("chart", "list", "iso-metric-coarse", "--route", "any", "--tolerance", "0.1%")),
     "list-changes": (
         "lathe",
@@ -61,7 +62,7 @@ PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     ),
     "list-wide": ("mm", ("chart", "list", "iso-54", "--route", "spindle", *WIDE)),
     "grid": ("mm", ("chart", *GRID)),
-    "grid-letter-wide": ("in", ("chart", *GRID, *LETTER, *WIDE)),
+    "grid-letter-wide": ("in", ("chart", *INCH_GRID, *LETTER, *WIDE)),
     "grid-both-hands": ("mm", ("chart", *GRID[:-2])),
     "picture-train": ("mm", ("sheet", *JOB, "--picture", "train")),
     "picture-error": ("mm", ("sheet", *JOB, "--picture", "error")),

@@ -7,6 +7,7 @@ NOTES = {
     "memory": "from memory, no page was read for it",
     "treatise": "Practical Treatise on Milling and Milling Machines, 1914, pp. 180-182 and 249",
     "here": "worked out for this program, and checked by its tests in three dimensions",
+    "sizes": "each size with the page it was read on, or from memory, in the .toml files of gearsearch/work",
 }
 
 

@@ -237,7 +237,7 @@ class Charts:
         name: str | Path,
         *,
         starts: Iterable[int] = (1,),
-        count: int = 3,
+        count: int | None = None,
         fewest_changes: bool = False,
         tolerance: str | None = None,
         length: Value | None = None,
@@ -254,7 +254,7 @@ class Charts:
         ----------
         name : a CSV file with the columns name, wanted and tolerance, or a list that comes with gearsearch
         starts : of a standard list's threads
-        count : how many leads for each, by hand
+        count : how many leads for each, by hand; None: 3 in a saved chart, the best one on paper and on a screen
         fewest_changes : instead keep each train on for as many leads as levers and routes allow; needs a tolerance
         tolerance : for leads without one of their own
         length : axial length of the cut, for the error over it
@@ -375,9 +375,9 @@ def _listed(given: Steps, values: Sequence[Fraction]) -> str | Sequence[float]:
     return given if isinstance(given, str) else [float(value) for value in values]
 
 
-def _check_changes(count: int, wanted: LeadList, tolerance: Tolerance | None) -> None:
+def _check_changes(count: int | None, wanted: LeadList, tolerance: Tolerance | None) -> None:
     told = "with --fewest-changes, which tells one train for each lead"
-    require.none_idle({"count": count != 3}, told, "ask for one of the two")
+    require.none_idle({"count": count is not None}, told, "ask for one of the two")
     if tolerance is None and any(item.tolerance is None for item in wanted.items):
         raise GearsearchError(
             "--fewest-changes needs to know which leads are acceptable",

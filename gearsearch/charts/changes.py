@@ -90,7 +90,6 @@ def fewest_changes(
         *_lacking(items, groups),
         *([] if tolerance is None else [f"tolerance where the list gives none: {tolerance.text}"]),
         *([] if length_mm is None else [f"length of the cut: {format_both(length_mm, shop.units)}"]),
-        *(f"source: {source}" for source in wanted.sources),
     ]
     title = f"{wanted.title}, fewest changes of gears"
     found = _rows(groups)
@@ -101,6 +100,7 @@ def fewest_changes(
         tuple(facts),
         lambda: iter([list_rows(sources, items, found)] if found is not None else []),
         (CHANGE, *LIST_COLUMNS),
+        read_from=wanted.sources,
     )
 
 

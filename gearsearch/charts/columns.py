@@ -184,7 +184,7 @@ def facts_of(chart: Chart, command: str, date: str) -> dict[str, str]:
         "gearsearch_chart": chart.kind,
         "gearsearch_format": FORMAT,
         "gearsearch_version": __version__,
-        "title": "; ".join((chart.title, *chart.facts)),
+        "title": "; ".join((chart.title, *chart.facts, *(f"source: {source}" for source in chart.read_from))),
         "shop": shop.name,
         "shop_units": shop.units,
         "route": ", ".join(route.call for route in chart.routes),

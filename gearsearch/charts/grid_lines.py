@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from .making import Chart
     from .rows import LeadRows
 
-LINES = ("train", "lead", "angle")  # of a diameter
-Cells = dict[tuple[int, int], tuple[str, str, str]]  # by the numbers of diameter and angle
+LINES = ("train", "lead")  # of a diameter
+Cells = dict[tuple[int, int], tuple[str, str]]  # by the numbers of diameter and angle
 
 
 def grid_cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> Cells:
-    """Train, lead and angle of each cell for one hand, by the numbers of its diameter and its angle.
+    """Train and lead of each cell for one hand, by the numbers of diameter and angle; the angle where it is off.
 
     A cell without a train whose lead is off by no more than ``farthest`` is left out.
     """
@@ -29,27 +29,27 @@ def grid_cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> C
         lead, wanted = rows.lead(row), more["wanted"][row]
         if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
             place = divmod(int(more["item"][row]), angles)
-            doubtful = " OFF" if abs(lead - wanted) > wanted * DOUBTFUL else ""
-            told = _lead(chart, lead) + doubtful, decimals(more["given"][row], 3) + "°"
+            given = decimals(more["given"][row], 3)
+            told = _lead(chart, lead) + (f" ({given}°)" if abs(lead - wanted) > wanted * DOUBTFUL else "")
             way = f" {chart.routes[int(more['way'][row])].call}" if "way" in more else ""
-            cells[place] = f"{chosen.train(chart.source.pool, row)}{way}", *told
+            cells[place] = f"{chosen.train(chart.source.pool, row)}{way}", told
     return cells
 
 
 def _lead(chart: Chart, lead_mm: Fraction) -> str:
     unit = chart.source.shop.units
-    return f"{number(lead_mm, unit, 0, LEAD_DIGITS[chart.source.shop.machine.counts_threads])} {unit}"
+    return number(lead_mm, unit, 0, LEAD_DIGITS[chart.source.shop.machine.counts_threads])
 
 
 def grid_table(chart: Chart, cells: Cells, diameters: range, angles: range) -> Table:
-    """Some diameters, three lines each, for some angles side by side."""
+    """Some diameters, two lines each, for some angles side by side."""
     unit = chart.source.shop.units
     named = [decimals(chart.sides[1][angle], 3).rstrip("0").rstrip(".") + "°" for angle in angles]
-    headings = (Heading(f"diameter, {unit}", right=True), Heading("angle"), *map(Heading, named))
+    headings = (Heading(f"diameter, {unit}", right=True), *map(Heading, named))
     rows = []
     for row in diameters:
         size = decimals(chart.sides[0][row] / (INCH_MM if unit == "in" else 1), 3)
-        for part, label in enumerate(LINES):
-            told = (cells.get((row, angle), ("-", "", ""))[part] for angle in angles)
-            rows.append((size if part == 0 else "", label, *told))
+        for part in range(len(LINES)):
+            told = (cells.get((row, angle), ("-", ""))[part] for angle in angles)
+            rows.append((size if part == 0 else "", *told))
     return Table(headings, tuple(rows))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..base.sources import noted
 from ..base.units import decimals, spaced
 from ..search.routes import costs
 from ..search.solutions import pairs_words
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from .making import Chart
 
 DEMO = " (demo shop)"
+_UNITS = {"mm": "mm", "in": "inches"}
 _SAFETY = (
     "prove every set-up by hand before cutting: isolate the machine while gears are changed, guard them, turn the "
     "whole travel by hand first, and keep to the machine's manual"
@@ -32,10 +34,10 @@ def judged_by(chart: Chart) -> str:
     return _JUDGED[chart.source.judge.mode]
 
 
-def title_of(chart: Chart) -> str:
-    """Whose chart it is, and what it holds."""
+def shop_of(chart: Chart) -> str:
+    """Whose chart it is; of the demo shop so much is said on every page."""
     shop = chart.source.shop
-    return f"{shop.name}{DEMO * shop.is_demo}: {chart.title}"
+    return f"{shop.name}{DEMO * shop.is_demo}"
 
 
 def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
@@ -53,39 +55,60 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
         + judged_by(chart),
         *(note.text for note in costs(shop, chart.routes) if several),
         *chart.facts,
-        *_legend(chart),
+        *([f"where the sizes were read: {noted('sizes')}"] if chart.read_from else []),
         _SAFETY,
         f"made by: {command}" + (f", {date}" if date else ""),
     ]
     return [fact for fact in facts if fact]
 
 
-def _legend(chart: Chart) -> Iterator[str]:
-    yield f"mesh 1 is at {chart.source.shop.machine.first_shaft}; each mesh is written driver/driven, in power order"
+def legend_of(chart: Chart) -> Iterator[str]:
+    """What the columns mean, on every page."""
+    machine, hands = chart.source.shop.machine, chart.source.hands
+    if chart.kind == "every":
+        yield f"mesh 1 is at {machine.first_shaft}; each mesh is written driver/driven, in power order"
+    else:
+        yield f"trains: driver/driven, mesh by mesh from {machine.first_shaft}; a gear in brackets is an idler"
     if chart.kind == "grid":
-        hands = "; each hand has pages of its own" if len(chart.source.hands) == 2 else ""
-        off = f"OFF = more than {decimals(100 * DOUBTFUL, 1)} % off"
         behind = "; after a train: its route and lever" if len(chart.sources) > 1 else ""
-        none = f"- = no train within {decimals(100 * HOPELESS, 0)} % of the lead"
-        yield f"a gear in brackets is an idler; {off}; {none}{hands}{behind}"
+        yield f"under the train: its lead, in {_UNITS[chart.source.shop.units]}{behind}"
+        far = f"(25.04°): the lead is more than {decimals(100 * DOUBTFUL, 1)} % off, and gives this angle"
+        yield f"{far}; -: no train within {_hopeless()} of the lead"
         return
-    if chart.source.hands != ("either",):
+    if chart.kind == "list":
+        yield from _of_list(chart)
+        return
+    if hands != ("either",):
         yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
-    if len(chart.source.hands) == 2:
+    if len(hands) == 2:
         yield "blank = another row has the train for this hand"
     if chart.source.judge.mode == "geometry":
-        by_hand = "; R, L: for that hand" if len(chart.source.hands) == 2 else ""
-        yield f"clear: tightest gap, in {chart.source.shop.units}, between a gear and what it must clear{by_hand}"
-    if chart.kind == "list":
-        share = decimals(100 * DOUBTFUL, 1)
-        if any(column.name == "change" for column in chart.columns):
-            yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
-        yield "error: lead minus wanted lead; ok or OUT: inside or outside the tolerance"
-        yield f"OFF: no tolerance was given, and the lead is more than {share} % off"
-        if chart.source.shop.machine.counts_threads:
-            yield "tpi: threads per inch, every start of the thread counted"
-        if chart.source.shop.machine.dial:
-            yield (
-                "dial: where on the chasing dial the half nuts may close again, begun at mark 1; count 5: every 5th "
-                "mark counted from where they opened; closed: never open them, reverse the lathe"
-            )
+        by_hand = "; R, L: for that hand" if len(hands) == 2 else ""
+        unit = _UNITS[chart.source.shop.units]
+        yield f"clear: tightest gap, in {unit}, between a gear and what it must clear{by_hand}"
+    if machine.counts_threads:
+        yield "tpi: threads per inch"
+
+
+def _off() -> str:
+    return f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off"
+
+
+def _hopeless() -> str:
+    return f"{decimals(100 * HOPELESS, 0)} %"
+
+
+def _of_list(chart: Chart) -> Iterator[str]:
+    machine, unit = chart.source.shop.machine, _UNITS[chart.source.shop.units]
+    if any(column.name == "change" for column in chart.columns):
+        yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
+    by_hand = "; error R, error L: for that hand" if len(chart.source.hands) == 2 else ""
+    yield f"error, in {unit}: lead of the train minus wanted lead{by_hand}; ok or OUT: inside or outside the tolerance"
+    yield f"{_off()}, and no tolerance was given; -: no train that mounts comes within {_hopeless()}"
+    if machine.counts_threads:
+        yield "tpi: threads per inch, every start of the thread counted"
+    if machine.dial:
+        yield (
+            "dial: where on the chasing dial the half nuts may close again, begun at mark 1; count 5: every 5th mark "
+            "counted from where they opened; closed: never open them, reverse the lathe"
+        )

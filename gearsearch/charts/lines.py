@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.facts import STAYS, Heading, Table
-from ..base.units import decimals, format_length
+from ..base.units import INCH_MM, decimal, decimals, format_length
 from ..mounting.placement import gap_words
 from ..shop.trains import Pair
-from ..work.tolerance import DOUBTFUL
+from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import clearance_um
 from .lead_cells import LEAD_DIGITS, UNITS, number, places_apart, threads_per_inch
 
@@ -24,7 +24,11 @@ if TYPE_CHECKING:
 Cells = dict[str, str]  # of a line, by the headings of their columns
 _IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
 _CLEAR = {"right": "clear R", "left": "clear L"}  # where a line has both; the legend tells the unit
-_THREADS, _PPM, _OTHER_UNIT, _GAPS = 1, 2, 3, 4  # weights: what a narrow page does without first
+_THREADS, _GAPS = 1, 4  # weights: what a narrow page does without first
+_TRAINS = {"right": ("right hand", "error R"), "left": ("left hand", "error L")}  # of a list for both hands
+_WANTED = ("lead", "pitch")  # of a list
+_NAMES = 22  # letters of the names on a line
+_FEW = 8  # a pitch is told as threads per inch where they are a whole number of parts as coarse as this
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,43 +39,120 @@ class Line:
     ----------
     lead_mm : the lead [mm]
     cells : those behind the lead, by the heading of their column
-    name : in a list, the cell before the lead; empty where a row above says what is wanted
+    name : in a list, the cell before the lead
     starts : of the thread
+    bare : whether it goes on with the names of the line above, and tells no lead
     """
 
     lead_mm: Fraction
     cells: Cells
     name: str = ""
     starts: int = 1
+    bare: bool = False
 
 
 def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
     """The lines that rows take on a page."""
+    yield from _list_lines(chart, rows) if chart.kind == "list" else _lead_lines(chart, rows)
+
+
+def _lead_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
+    """Of a chart of every lead: a line a row."""
     source, gears, shop = chart.source, rows.gears, chart.source.shop
     gaps = {hand: clearance_um(rows, hand) for hand in rows.hands}
     for row in range(len(rows)):
-        alone = "change" in rows.more  # each item has one row, which tells its name too
-        if chart.kind == "list" and not alone:
-            yield from _wanted_line(rows, row)
         train = gears.train(source.pool, row)
-        cells = (
-            _way_cells(rows, row)
-            | _change_cells(rows, row)
-            | {
-                f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
-                for mesh in range(source.most_pairs)
-            }
-        )
+        cells = _way_cells(rows, row) | {
+            f"mesh {mesh + 1}": _mesh(train.pairs[mesh]) if mesh < len(train.pairs) else ""
+            for mesh in range(source.most_pairs)
+        }
         for hand, chosen in rows.hands.items():
             cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
         if source.judge.mode == "geometry":
             cells |= {clear_of(chart, hand): _clear(int(gap[row]), shop.units) for hand, gap in gaps.items()}
-        if chart.kind == "list":
-            cells |= _error_cells(chart, rows, row)
-            if shop.machine.dial:
-                cells["dial"] = shop.machine.dial.rule(shop.machine.screw_lead_mm, rows.lead(row)).short
-        name = _name(rows, row) if alone else ""
-        yield Line(rows.lead(row), cells | {"tried": ""}, name, _starts(rows, row))
+        yield Line(rows.lead(row), cells | {"tried": ""})
+
+
+def _list_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
+    """Of a list: a line for each size, those of one lead and one answer together, their names broken."""
+    lines: dict[tuple[object, ...], list[str]] = {}
+    kept: dict[tuple[object, ...], Line] = {}
+    for place, line in enumerate(_item_lines(chart, rows)):
+        cells = tuple(line.cells.items())
+        same: tuple[object, ...] = (line.lead_mm, line.starts, cells, place if chart.shown > 1 else 0)
+        lines.setdefault(same, []).append(line.name)
+        kept.setdefault(same, line)
+    for same, names in lines.items():
+        first, *more = _broken(names)
+        yield replace(kept[same], name=first)
+        yield from (Line(kept[same].lead_mm, {}, name, bare=True) for name in more)
+
+
+def _broken(names: list[str]) -> Iterator[str]:
+    """Names in lines of some letters."""
+    line = names[0]
+    for name in names[1:]:
+        if len(line) + 2 + len(name) > _NAMES:
+            yield f"{line},"
+            line = name
+        else:
+            line = f"{line}, {name}"
+    yield line
+
+
+def _item_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
+    """A line for each item of a list, or as many as its leads that are shown."""
+    more = rows.more
+    found: dict[tuple[int, str], list[int]] = {}
+    for row, item in enumerate(more["item"].tolist()):
+        for hand, chosen in rows.hands.items():
+            if rows.own[hand][row] and chosen.pairs[row] > 0:
+                found.setdefault((item, hand), []).append(row)
+    firsts: dict[int, int] = {}
+    for row, item in enumerate(more["item"].tolist()):
+        firsts.setdefault(item, row)
+    for item, row in firsts.items():
+        name = " ".join(more["name"][row].split())
+        for place in range(chart.shown):
+            best = {hand: found.get((item, hand), [])[place : place + 1] for hand in rows.hands}
+            if place and not any(best.values()):
+                break
+            cells: Cells = {}
+            for hand, one in best.items():
+                cells |= _train_cells(chart, rows, hand, one)
+            told = next((one[0] for one in best.values() if one), row)
+            if chart.source.shop.machine.dial:
+                cells["dial"] = _dial(chart, rows, told) if any(best.values()) else ""
+            cells = _way_cells(rows, told) | _change_cells(rows, told) | cells | {"tried": ""}
+            yield Line(more["wanted"][row], cells, name if place == 0 else "", _starts(rows, row))
+
+
+def _dial(chart: Chart, rows: LeadRows, row: int) -> str:
+    machine = chart.source.shop.machine
+    assert machine.dial is not None
+    return machine.dial.rule(machine.screw_lead_mm, rows.lead(row)).short
+
+
+def _train_cells(chart: Chart, rows: LeadRows, hand: str, chosen: list[int]) -> Cells:
+    """The train of one hand with its idlers, and its error; a dash for a lead that is hopelessly far off."""
+    names, unit = _train_names(chart, hand), chart.source.shop.units
+    if not chosen:
+        return dict.fromkeys(names, "") | {names[0]: "-"}
+    (row,) = chosen
+    wanted = rows.more["wanted"][row]
+    error, within = rows.lead(row) - wanted, rows.more["within"][row]
+    if abs(error) > HOPELESS * wanted and not within:
+        return dict.fromkeys(names, "") | {names[0]: "-"}
+    off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
+    doubtful = " OFF" if abs(error) > DOUBTFUL * wanted else ""
+    verdict = {None: doubtful, True: " ok", False: " OUT"}[within]
+    way = "" if len(rows.hands) == 1 or "way" not in rows.more else f" {chart.routes[int(rows.more['way'][row])].call}"
+    return {names[0]: f"{rows.hands[hand].train(chart.source.pool, row)}{way}", names[1]: off + verdict}
+
+
+def _train_names(chart: Chart, hand: str) -> tuple[str, str]:
+    """The headings of a list's train and of its error."""
+    return _TRAINS[hand] if len(chart.source.hands) == 2 else ("train", f"error, {chart.source.shop.units}")
 
 
 def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -> list[Cells]:
@@ -80,55 +161,101 @@ def cells_of(chart: Chart, lines: list[Line], beside: Iterable[Fraction] = ()) -
     Parameters
     ----------
     chart : theirs
-    lines : of one lead, or of one item of a list; its leads have the digits that tell them apart
+    lines : of one lead, or of a list
     beside : leads of other lines that these must be told apart from [mm]
     """
+    if chart.kind == "list":
+        return list(_cells_of_list(chart, lines))
     shop = chart.source.shop
     threads = shop.machine.counts_threads
     digits = LEAD_DIGITS[threads]
-    leads = [*beside, *(line.lead_mm for line in lines if not line.name)]
+    leads = [*beside, *(line.lead_mm for line in lines)]
     places = {unit: places_apart(leads, unit, digits) for unit in UNITS[shop.units]}
     rows = []
     for line in lines:
-        row = {"name": line.name} if chart.kind == "list" else {}
-        row |= {f"lead, {unit}": number(line.lead_mm, unit, places[unit], digits) for unit in places}
+        row = {f"lead, {unit}": number(line.lead_mm, unit, places[unit], digits) for unit in places}
         if threads:
             row["tpi"] = threads_per_inch(line.lead_mm, line.starts)
         rows.append(row | line.cells)
     return rows
 
 
+def _cells_of_list(chart: Chart, lines: list[Line]) -> Iterator[Cells]:
+    """The same of a list: the wanted lead as its threads are named, in one unit for all."""
+    unit, threads = chart.source.shop.units, chart.source.shop.machine.counts_threads
+    tpi = (threads or bool(chart.read_from)) and all(_threads(line) is not None for line in lines)
+    plain = threads and all(line.starts == 1 for line in lines)
+    wanted = f"{_WANTED[plain]}, {unit}"
+    leads = [line.lead_mm for line in lines]
+    for line, lead in zip(lines, _wanted(leads, unit), strict=True):
+        told = {}
+        if not line.bare:
+            told["tpi" if tpi else wanted] = decimal(line.starts * INCH_MM / line.lead_mm) if tpi else lead
+        yield {"name": line.name} | told | line.cells
+
+
+def _wanted(leads_mm: list[Fraction], unit: str) -> list[str]:
+    """Wanted leads as bare numbers: as exact as they are where four decimals do it, else with those that part them."""
+    inch = INCH_MM if unit == "in" else 1
+    for places in range(5):
+        if all((lead / inch * 10**places).denominator == 1 for lead in leads_mm):
+            return [decimals(lead / inch, places) for lead in leads_mm]
+    places = places_apart(leads_mm, unit, 1)
+    return [number(lead, unit, places, 1) for lead in leads_mm]
+
+
+def _threads(line: Line) -> Fraction | None:
+    """Threads per inch where they are a plain number, as an inch thread is named."""
+    threads = line.starts * INCH_MM / line.lead_mm
+    return threads if threads.denominator <= _FEW else None
+
+
 def table_of(chart: Chart, lines: list[Cells]) -> Table:
     """Lines as a table of all the columns that such a chart has."""
-    headings = tuple(headings_of(chart))
+    headings = tuple(headings_of(chart, lines))
     return Table(headings, tuple(tuple(cells.get(heading.short, "") for heading in headings) for cells in lines))
 
 
-def headings_of(chart: Chart) -> Iterator[Heading]:
+def headings_of(chart: Chart, lines: list[Cells]) -> Iterator[Heading]:
     """The columns of a chart of every lead, or of a list, from the left."""
-    source, (own, other) = chart.source, UNITS[chart.source.shop.units]
+    source, own = chart.source, chart.source.shop.units
     if chart.kind == "list":
-        yield Heading("name")
+        yield from _headings_of_list(chart, lines)
+        return
     yield Heading(f"lead, {own}", right=True)
-    yield Heading(f"lead, {other}", _OTHER_UNIT, right=True)
     if source.shop.machine.counts_threads:
         yield Heading("tpi", _THREADS if own == "mm" else STAYS, right=True)
-    if any(column.name == "change" for column in chart.columns):
-        yield Heading("gears")
-    if len({route.name for route in chart.routes}) > 1:
-        yield Heading("route")
-    if len(chart.routes) > 1 and any(route.lever for route in chart.routes):
-        yield Heading("lever")
+    yield from _way_headings(chart)
     yield from (Heading(f"mesh {mesh + 1}") for mesh in range(source.most_pairs))
     yield from (Heading(_IDLER[hand]) for hand in source.hands)
     if source.judge.mode == "geometry":
         yield from (Heading(clear_of(chart, hand), _GAPS, right=True) for hand in source.hands)
-    if chart.kind == "list":
-        yield Heading(f"error, {own}", right=True)
-        yield Heading("ppm", _PPM, right=True)
-        if source.shop.machine.dial:
-            yield Heading("dial")
     yield Heading("tried")
+
+
+def _headings_of_list(chart: Chart, lines: list[Cells]) -> Iterator[Heading]:
+    if any(column.name == "change" for column in chart.columns):
+        yield Heading("gears")
+    yield Heading("name")
+    yield Heading(
+        next(name for line in lines for name in line if name == "tpi" or name.startswith(_WANTED)), right=True
+    )
+    if len(chart.source.hands) == 1:
+        yield from _way_headings(chart)
+    for hand in chart.source.hands:
+        train, error = _train_names(chart, hand)
+        yield Heading(train)
+        yield Heading(error, right=True)
+    if chart.source.shop.machine.dial:
+        yield Heading("dial")
+    yield Heading("tried")
+
+
+def _way_headings(chart: Chart) -> Iterator[Heading]:
+    if len({route.name for route in chart.routes}) > 1:
+        yield Heading("route")
+    if len(chart.routes) > 1 and any(route.lever for route in chart.routes):
+        yield Heading("lever")
 
 
 def clear_of(chart: Chart, hand: str) -> str:
@@ -140,7 +267,7 @@ def groups_of(chart: Chart, rows: LeadRows) -> Iterator[list[Line]]:
     """The lines of one item of a list, or of one lead, which no page should part."""
     group: list[Line] = []
     for line in lines_of(chart, rows):
-        begins = line.name if chart.kind == "list" else group and line.lead_mm != group[0].lead_mm
+        begins = not line.bare and line.name if chart.kind == "list" else group and line.lead_mm != group[0].lead_mm
         if group and begins:
             yield group
             group = []
@@ -187,26 +314,3 @@ def _idlers(chart: Chart, chosen: Trains, own: Bools, row: int) -> str:
         if size >= 0:
             meshes.setdefault(place + 1, []).append(str(teeth[size]))
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
-
-
-def _wanted_line(rows: LeadRows, row: int) -> Iterator[Line]:
-    """Above the first row of an item of a list, a line that says what is wanted."""
-    more = rows.more
-    before = None if row == 0 else (more["rank"][row - 1], more["item"][row - 1])
-    if more["rank"][row] == 1 and before != (1, more["item"][row]):
-        yield Line(more["wanted"][row], {"mesh 1": "wanted"}, _name(rows, row), _starts(rows, row))
-
-
-def _name(rows: LeadRows, row: int) -> str:
-    return " ".join(rows.more["name"][row].split())
-
-
-def _error_cells(chart: Chart, rows: LeadRows, row: int) -> Cells:
-    unit, wanted = chart.source.shop.units, rows.more["wanted"][row]
-    error = rows.lead(row) - wanted
-    ppm = error / wanted * 10**6
-    off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
-    size = f"{'+' if ppm > 0 else ''}{decimals(ppm, 0 if abs(ppm) >= 10 else 1)}"
-    doubtful = " OFF" if abs(ppm) > 10**6 * DOUBTFUL else ""
-    verdict = {None: doubtful, True: " ok", False: " OUT"}[rows.more["within"][row]]
-    return {f"error, {unit}": off + verdict, "ppm": size if abs(ppm) < 100_000 else "far"}

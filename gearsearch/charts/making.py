@@ -86,6 +86,8 @@ class Chart:
     make : begins its rows
     columns : those beyond the ones every chart has
     sides : for a grid, its diameters [mm] and its angles [degrees]
+    shown : for a list, how many leads of each item and hand people are shown
+    read_from : for a list, where its sizes were read
     """
 
     sources: tuple[BestTrains, ...]
@@ -95,6 +97,8 @@ class Chart:
     make: Callable[[], Iterator[LeadRows]]
     columns: tuple[Column, ...] = ()
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
+    shown: int = 1
+    read_from: tuple[str, ...] = ()
 
     @property
     def source(self) -> BestTrains:
@@ -184,7 +188,7 @@ def of_list(
     shop: Shop,
     terms: Terms,
     wanted: LeadList,
-    count: int = 3,
+    count: int | None = None,
     tolerance: Tolerance | None = None,
     length_mm: Fraction | None = None,
     crew: Crew = HERE,
@@ -195,7 +199,7 @@ def of_list(
     ----------
     shop, terms : whose gears, and how trains may be built
     wanted : the list
-    count : how many leads for each, by hand
+    count : how many leads for each, by hand; None: 3 for programs, the best for people
     tolerance : for items without one of their own; None: these are not judged
     length_mm : axial length of the cut, for the error over it [mm]
     crew : who does the work
@@ -206,12 +210,13 @@ def of_list(
     """
     from .ways import hands_of, sources_of
 
+    shown, count = count or 1, 3 if count is None else count
     if not 1 <= count <= MOST_ROWS_EACH:
         raise GearsearchError(f"{count} is no number of trains for each lead", f"give 1 to {MOST_ROWS_EACH}")
     items = parts_of(wanted, tolerance, length_mm)
     sources = sources_of(shop, terms, crew)
     hands = hands_of(sources, items)
-    facts = [f"{count} for each lead and hand, nearest first", *(f"source: {source}" for source in wanted.sources)]
+    facts = [f"{count} for each lead and hand, nearest first"] if shown > 1 else []
     if tolerance is not None:
         facts.append(f"tolerance where the list gives none: {tolerance.text}")
     if length_mm is not None:
@@ -223,6 +228,8 @@ def of_list(
         tuple(facts),
         lambda: _list_rows(sources, items, hands, count),
         LIST_COLUMNS,
+        shown=shown,
+        read_from=wanted.sources,
     )
 
 
@@ -260,7 +267,7 @@ def grid(
     )
     measured = "from the work's axis" if angle == ANGLES[0] else "from square to the axis"
     title = f"trains by diameter and {angle}"
-    facts = (f"the {angle} is taken {measured}; each cell: train, its lead, the angle it gives",)
+    facts = (f"the {angle} is taken {measured}",)
     return Chart(
         sources,
         "grid",

@@ -124,7 +124,7 @@ def _chart(charts: Charts, args: argparse.Namespace, executor: Executor | None) 
     return charts.list(
         args.list,
         starts=options.teeth_from([args.starts], "--starts"),
-        count=options.whole(args.count, "--count"),
+        count=None if args.count is None else options.whole(args.count, "--count"),
         fewest_changes=args.fewest_changes,
         tolerance=args.tolerance,
         length=args.length,
@@ -214,7 +214,7 @@ def _add_list(kinds: options.Subparsers) -> None:
         "list", metavar="LIST", help="a CSV file (name,wanted,tolerance), - for stdin, or a standard list"
     )
     parser.add_argument("--starts", metavar="N,…", default="1", help="starts of a standard list's threads: 1,2,3 (1)")
-    parser.add_argument("--count", metavar="N", default="3", help="leads for each and each hand (3)")
+    parser.add_argument("--count", metavar="N", help="leads for each and each hand (3; printed: 1)")
     parser.add_argument(
         "--fewest-changes",
         action="store_true",

@@ -12,6 +12,7 @@ from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, legible, replacing_all
 from ..base.kept import kept_beside
 from ..charts.columns import Columns, facts_of
+from ..charts.legend import shop_of
 from ..charts.making import Chart
 from .columnar import CsvTables, ParquetTables
 from .markdown_pages import MarkdownPages
@@ -162,14 +163,16 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
         from .drawing.chart_pages import PrintedPages
 
         stack.enter_context(papers.drawing())
-        return ChartPages(chart, PrintedPages(draft, imprint.paper), imprint.command, imprint.date)
+        return ChartPages(
+            chart, PrintedPages(draft, imprint.paper, f"{chart.title}, {shop_of(chart)}"), imprint.command, imprint.date
+        )
     if path.suffix.lower() == ".html":
         from .pocket.writing import PocketChart
 
         return PocketChart(chart, draft, imprint.command, imprint.date)
     stream = stack.enter_context(draft.open("w", encoding="utf-8", newline="\n"))
     if path.suffix.lower() == ".md":
-        group = {"every": 5, "grid": 3}.get(chart.kind, 0)
+        group = 2 if chart.kind == "grid" else 5
         return ChartPages(chart, MarkdownPages(stream, imprint.paper, group), imprint.command, imprint.date)
     columns = Columns(chart, {})
     return _Saved(columns, CsvTables(stream, columns.schema()))

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from .paper import PageWriter
 
 _HEADING = 2  # what a further table on a page takes, in rows
-_SIDES = 2  # columns before the angles
+_SIDES = 1  # columns before the angles
 
 
 def grid_pages(
@@ -48,11 +48,25 @@ def _pages_of(chart: Chart, cells: Cells, writer: PageWriter, left: int, further
                 yield page
                 page, left = [], further
                 continue
-            here = range(down, min(count, down + max(1, fit)))
+            here = range(down, min(count, down + _even(count - down, max(1, fit), max(1, further // len(LINES)))))
             page.append(grid_table(chart, cells, here, angles))
             left -= len(LINES) * len(here) + _HEADING
             down = here.stop
     yield page
+
+
+def _even(rest: int, here: int, further: int) -> int:
+    """How many of the diameters that are left stand on this page, so that no further page is much emptier.
+
+    Parameters
+    ----------
+    rest : how many are left
+    here, further : for how many there is room, and on each further page
+    """
+    if rest <= here:
+        return rest
+    pages = -(-(rest - here) // further)
+    return min(here, -(-rest * here // (here + pages * further)))
 
 
 def _side_by_side(chart: Chart, cells: Cells, writer: PageWriter) -> Iterator[range]:

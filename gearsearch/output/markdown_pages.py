@@ -26,27 +26,22 @@ class MarkdownPages:
         stream.write(style(paper, group))
         self._parting = "\n"
 
-    @property
-    def rows(self) -> int:
-        """Rows of the table on a page."""
-        return self._paper.table_rows
-
     def shown(self, table: Table) -> Table:
         """A table whose cells are no marks of Markdown."""
         return safe(table)
 
-    def rows_under(self, facts: tuple[str, ...]) -> int:
-        """Rows of the table on the first page, under what is said of the chart."""
-        return max(5, self.rows - len(bullets(facts).splitlines()))
-
-    def begin(self, table: Table) -> None:
-        """Nothing hangs on the first table: the type has one size."""
+    def rows_beside(self, shape: Table, facts: tuple[str, ...], legend: tuple[str, ...]) -> int:  # noqa: ARG002
+        """Rows of the table on a page; the type has one size, whatever the table."""
+        said = sum(len(bullets(told).splitlines()) + 1 for told in (facts, legend) if told)
+        return max(5, self._paper.table_rows - said)
 
     def write(self, page: Page) -> None:
         """Write a page."""
-        said = bullets(page.facts) + "\n\n" if page.facts else ""
+        facts, legend = (bullets(told) + "\n\n" if told else "" for told in (page.facts, page.legend))
         tables = "\n".join(ruled(self.shown(table)) + "\n" for table in page.tables)
-        self._stream.write(f"{self._parting}## {escaped(page.title)}\n\n{said}{tables}")
+        title, most = escaped(page.title), WIDTH - len(page.told) - 5
+        title = ", ".join(filter(None, (title if len(title) <= most else f"{title[: most - 1]}…", page.told)))
+        self._stream.write(f"{self._parting}## {title}\n\n{facts}{tables}\n{legend.rstrip()}\n")
         self._parting = "\n---\n\n"
 
     def close(self) -> None:

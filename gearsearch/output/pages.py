@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from fractions import Fraction
+from math import ceil
+from tempfile import SpooledTemporaryFile
 from typing import TYPE_CHECKING
 
 from ..base.facts import STAYS, Heading, Table
-from ..charts.legend import heading_facts, title_of
+from ..charts.legend import heading_facts, legend_of, shop_of
 from ..charts.lines import Cells, Line, cells_of, groups_of, table_of
 from ..charts.rows import LeadRows
 from ..work.tolerance import HOPELESS
 from .grid_pages import grid_pages
 from .paper import Page, PageWriter
+from .tables import aligned
 
 if TYPE_CHECKING:
     from ..charts.making import Chart
 
 LONGEST_GROUP = 12  # rows that no page parts
-_TITLE = 94  # letters of a page's title
 _NAMES = (24, 16, 8)  # letters that names are cut to, tried in turn
+_HELD_BYTES = 8_000_000  # of waiting rows in memory
 NO_TRAIN = Table((Heading("no train does this"),), ())
 
 
@@ -31,104 +35,151 @@ class ChartPages:
     chart : what
     writer : a kind of paper
     command, date : for the heading; the date as the user gave it, or empty
+
+    Paper is written when all rows are there, for every page says how many there are: they wait on the disk.
     """
 
     def __init__(self, chart: Chart, writer: PageWriter, command: str, date: str) -> None:
         self._chart, self._writer = chart, writer
-        self._title = title_of(chart)
-        self._date = date
         self._facts = tuple(heading_facts(chart, command, date))
-        self._page = 0
-        self._waiting: list[Cells] = []
+        self._legend = tuple(legend_of(chart))
+        self._waiting = SpooledTemporaryFile(max_size=_HELD_BYTES)  # noqa: SIM115  # closed in close
+        self._groups: list[int] = []  # rows of each that waits
+        self._shape: Table | None = None
         self._held: list[Line] = []  # until it is known which lead comes after
         self._lead_above: Fraction | None = None
-        self._grid: list[LeadRows] = []
-        self._room = writer.rows_under(self._facts)
+        self._rows: list[LeadRows] = []
 
     def add(self, rows: LeadRows) -> None:
-        """Take some more rows; whole pages are written at once."""
-        if self._chart.kind == "grid":
-            self._grid.append(rows)
+        """Take some more rows; on a screen they are written at once."""
+        if self._chart.kind != "every":
+            self._rows.append(rows)
             return
         for group in groups_of(self._chart, rows):
             self._place(group[0].lead_mm)
             self._held = group
 
     def close(self) -> None:
-        """Write the last page."""
+        """Write what waits."""
         try:
             self._finish()
         finally:
+            self._waiting.close()
             self._writer.close()
 
     def _finish(self) -> None:
         self._place(None)
-        if self._grid:
-            self._write_grid()
-        elif self._waiting:
-            self._next_page([self._table(self._waiting)])
-        elif not self._page:
-            self._next_page([NO_TRAIN])
+        if self._rows and self._chart.kind == "grid":
+            self._write_grid(LeadRows.joined(self._rows))
+            return
+        if self._rows:
+            groups = list(groups_of(self._chart, LeadRows.joined(self._rows)))
+            cells = iter(cells_of(self._chart, [line for group in groups for line in group]))
+            for group in groups:
+                self._put([next(cells) for _ in group])
+        self._write_waiting()
 
     def _place(self, lead_below: Fraction | None) -> None:
-        """Put what was held on a page: a lead between two others, or an item of a list, which has only its own."""
+        """Put what was held on a page: a lead between two others."""
         if not self._held:
             return
-        beside = [] if self._chart.kind == "list" else [self._lead_above, lead_below]
-        cells = cells_of(self._chart, self._held, [lead for lead in beside if lead is not None])
-        for first in range(0, len(cells), LONGEST_GROUP):
-            self._put(cells[first : first + LONGEST_GROUP])
+        beside = [lead for lead in (self._lead_above, lead_below) if lead is not None]
+        self._put(cells_of(self._chart, self._held, beside))
         self._lead_above, self._held = self._held[-1].lead_mm, []
 
-    def _put(self, group: list[Cells]) -> None:
-        """Put rows on a page that takes them all; whole pages are written at once."""
-        if not self._page and not self._waiting:
-            self._begin(self._table(group))
-        if self._waiting and len(self._waiting) + len(group) > self._room:
-            self._next_page([self._table(self._waiting)])
-            self._waiting = []
-        self._waiting += group
+    def _put(self, cells: list[Cells]) -> None:
+        """Let rows wait, no page to part a few of them, and keep the measure of the broadest cells."""
+        for first in range(0, len(cells), LONGEST_GROUP):
+            group = cells[first : first + LONGEST_GROUP]
+            self._groups.append(len(group))
+            pickle.dump(group, self._waiting)
+            table = self._writer.shown(self._table(group))
+            sizes = table.sizes if self._shape is None else map(max, table.sizes, self._shape.sizes)
+            self._shape = Table(table.headings, (tuple("x" * size for size in sizes),))
+        if not self._writer.on_paper and sum(self._groups) >= self._writer.rows_beside(NO_TRAIN, (), ()):
+            self._write_waiting()
 
     def _table(self, lines: list[Cells]) -> Table:
         """Lines as a table, with a column to pencil in where there is paper."""
         table = table_of(self._chart, lines)
         return table if self._writer.on_paper else table.without(len(table.headings) - 1)
 
-    def _write_grid(self) -> None:
-        rows = LeadRows.joined(self._grid)
-        _, (first, *_) = next(grid_pages(self._chart, rows, self._writer, (len(rows), len(rows)), HOPELESS))
-        self._begin(first)
-        room = self._room, self._writer.rows
-        for hand, page in grid_pages(self._chart, rows, self._writer, room, HOPELESS):
-            self._next_page(page, "" if hand == "either" else f"{hand} hand")
+    def _write_waiting(self) -> None:
+        """Write all rows that wait."""
+        shape = fitted(self._shape, self._writer) if self._shape else NO_TRAIN
+        kept = {heading.short for heading in shape.headings}
+        whole = self._shape or shape
+        legend = tuple(line for line in self._legend if not line.startswith("tpi:") or "tpi" in kept)
+        legend += _absent([each.short for each in whole.headings if each.short not in kept])
+        parts = _parted(self._groups, *(self._writer.rows_beside(shape, facts, legend) for facts in (self._facts, ())))
+        self._waiting.seek(0)
+        for number, count in enumerate(parts, 1):
+            lines = [line for _ in range(count) for line in pickle.load(self._waiting)]  # our own file of before
+            self._write([self._part(self._table(lines), shape) if lines else NO_TRAIN], number, len(parts), legend)
+        self._waiting.seek(0)
+        self._waiting.truncate()
+        self._groups, self._shape = [], None
 
-    def _begin(self, table: Table) -> None:
-        self._writer.begin(fitted(table, self._writer))
-        self._room = self._writer.rows_under(self._facts)
+    def _part(self, table: Table, shape: Table) -> Table:
+        """Those columns of a table for which there is room, its names cut to it."""
+        kept = {heading.short for heading in shape.headings}
+        part = table.part([place for place, heading in enumerate(table.headings) if heading.short in kept])
+        return aligned(_with_names_cut(part, len(shape.rows[0][0]) if shape.rows else 0))
 
-    def _next_page(self, tables: list[Table], hand: str = "") -> None:
-        self._page += 1
-        laid_out = tuple(fitted(table, self._writer) for table in tables)
-        told = {heading.short for heading in laid_out[0].headings}
-        absent = "; ".join(heading.short for heading in tables[0].headings if heading.short not in told)
-        page = self._page if self._writer.on_paper else None
-        title = page_title(self._title, self._date, page, hand, absent)
-        group = 5 if self._chart.kind == "every" else 0
-        self._writer.write(Page(title, () if self._page > 1 else self._facts, laid_out, group))
-        self._room = self._writer.rows
+    def _write_grid(self, rows: LeadRows) -> None:
+        first, further = (
+            self._writer.rows_beside(_grid_shape(self._chart, rows, self._writer), facts, self._legend)
+            for facts in (self._facts, ())
+        )
+        pages = list(grid_pages(self._chart, rows, self._writer, (first, further), HOPELESS))
+        for number, (hand, tables) in enumerate(pages, 1):
+            self._write(tables, number, len(pages), self._legend, hand)
+
+    def _write(self, tables: list[Table], number: int, count: int, legend: tuple[str, ...], hand: str = "") -> None:
+        paper = self._writer.on_paper
+        title = page_title(self._chart, "" if hand == "either" else hand)
+        facts = self._facts if number == 1 else ()
+        place = (number, count) if paper else (0, 0)
+        self._writer.write(Page(title, *place, facts, tuple(tables), legend))
 
 
-def page_title(title: str, date: str, page: int | None, hand: str = "", absent: str = "") -> str:
-    """The heading of a page: its hand where it has one, the title as far as there is room, date, page, absent.
+def _grid_shape(chart: Chart, rows: LeadRows, writer: PageWriter) -> Table:
+    """The broadest table of a grid."""
+    tables = [each for _, page in grid_pages(chart, rows, writer, (len(rows), len(rows)), HOPELESS) for each in page]
+    return max((writer.shown(table) for table in tables), key=lambda table: sum(table.sizes) + 3 * len(table.sizes))
 
-    None for the page of a screen, which has no number and room for every title.
-    """
-    line = (f"{hand.upper()}, " if hand else "") + title
-    if page is None:
-        return line + (f" (no room: {absent})" if absent else "")
-    last = (f"{date}, " if date else "") + f"page {page}" + (f" (no room: {absent})" if absent else "")
-    most = _TITLE - len(last)
-    return f"{line}, {last}" if len(line) <= most else f"{line[:most]}… {last}"
+
+def _absent(names: list[str]) -> tuple[str, ...]:
+    """That columns are left out."""
+    return (f"left out for want of room: {', '.join(names)}",) if names else ()
+
+
+def _parted(groups: list[int], first: int, further: int) -> list[int]:
+    """How many groups of rows stand on each page, the pages about as full as each other."""
+    plain = _filled(groups, first, further)
+    if len(plain) < 2:
+        return plain
+    share = sum(groups) / (first + (len(plain) - 1) * further)
+    slack = max(groups) - 1
+    even = _filled(groups, min(first, ceil(share * first) + slack), min(further, ceil(share * further) + slack))
+    return even if len(even) == len(plain) else plain
+
+
+def _filled(groups: list[int], first: int, further: int) -> list[int]:
+    """The same with every page as full as it can be."""
+    pages, used = [0], 0
+    for rows in groups:
+        if pages[-1] and used + rows > (first if len(pages) == 1 else further):
+            pages.append(0)
+            used = 0
+        pages[-1] += 1
+        used += rows
+    return pages
+
+
+def page_title(chart: Chart, hand: str = "") -> str:
+    """The heading of a page: what it holds, for which hand, and whose it is."""
+    return ", ".join(filter(None, (chart.title[:1].upper() + chart.title[1:], hand and f"{hand} hand", shop_of(chart))))
 
 
 def fitted(table: Table, writer: PageWriter) -> Table:

@@ -47,15 +47,25 @@ class Page:
     Parameters
     ----------
     title : its first line
+    number, count : which page it is, and of how many; 0 where pages are not counted
     facts : what is said of the chart, a line each; on the first page
     tables : one under the other, no broader than the page
-    group : rows from one heavy line to the next; 0 for one above each row whose first cell is filled
+    legend : what the columns mean, a line each; on every page
+    group : entries from one heavy line to the next
     """
 
     title: str
+    number: int
+    count: int
     facts: tuple[str, ...]
     tables: tuple[Table, ...]
-    group: int = 0
+    legend: tuple[str, ...] = ()
+    group: int = 5
+
+    @property
+    def told(self) -> str:
+        """Its place among the others, in words."""
+        return f"page {self.number} of {self.count}" if self.count else ""
 
 
 class PageWriter(Protocol):
@@ -65,7 +75,7 @@ class PageWriter(Protocol):
     ----------
     width : letters of the broadest table
     gap, around : letters between two columns, and at both ends of a row together
-    on_paper : whether pages have numbers and a column to pencil in; not on a screen
+    on_paper : whether pages have numbers and a column to pencil in; not on a screen, which is written as rows come
     """
 
     width: int
@@ -73,18 +83,11 @@ class PageWriter(Protocol):
     around: int
     on_paper: bool
 
-    @property
-    def rows(self) -> int:
-        """Rows of the table on a page."""
-
     def shown(self, table: Table) -> Table:
         """A table with its cells as they are written, to be measured so."""
 
-    def rows_under(self, facts: tuple[str, ...]) -> int:
-        """Rows of the table on the first page, under what is said of the chart."""
-
-    def begin(self, table: Table) -> None:
-        """Take the measure of the first table, before any page."""
+    def rows_beside(self, shape: Table, facts: tuple[str, ...], legend: tuple[str, ...]) -> int:
+        """Rows of a table of such a shape on a page, under what is said of the chart, above what the columns mean."""
 
     def write(self, page: Page) -> None:
         """Write a page."""

@@ -25,21 +25,13 @@ class ScreenPages:
         self._stream, self.width = stream, terminal_width()
         self._title, self._facts = "", tuple[str, ...]()
 
-    @property
-    def rows(self) -> int:
-        """Rows of the table under one line of headings."""
-        return _ROWS
-
     def shown(self, table: Table) -> Table:
         """The table as it is."""
         return table
 
-    def rows_under(self, facts: tuple[str, ...]) -> int:  # noqa: ARG002
+    def rows_beside(self, shape: Table, facts: tuple[str, ...], legend: tuple[str, ...]) -> int:  # noqa: ARG002
         """All of them: what is said of the chart stands last."""
         return _ROWS
-
-    def begin(self, table: Table) -> None:
-        """Nothing hangs on the first table: the type has one size."""
 
     def write(self, page: Page) -> None:
         """Print some rows."""
@@ -48,7 +40,7 @@ class ScreenPages:
             self._stream.write(above + "\n".join(filled(page.title, self.width, "  ")) + "\n")
         for table in page.tables:
             self._stream.write("\n" + "\n".join(drawn(table, self.width)) + "\n")
-        self._title, self._facts = page.title, self._facts or page.facts
+        self._title, self._facts = page.title, self._facts or (*page.legend, *page.facts)
 
     def close(self) -> None:
         """Print what is said of the chart."""

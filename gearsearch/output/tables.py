@@ -88,6 +88,19 @@ def fitted(table: Table, width: int, gap: int, around: int = 0) -> Table | None:
     return table
 
 
+def aligned(table: Table) -> Table:
+    """A table whose numbers have their decimal points in line: blanks behind those with fewer letters after it."""
+    columns = list(zip(*table.rows, strict=True))
+    for place, heading in enumerate(table.headings):
+        if heading.right and columns:
+            after = [len(cell) - cell.find(".") if "." in cell else 0 for cell in columns[place]]
+            columns[place] = tuple(
+                cell + " " * (max(after) - own) if own else cell
+                for cell, own in zip(columns[place], after, strict=True)
+            )
+    return Table(table.headings, tuple(zip(*columns, strict=True)))
+
+
 def tabulated(table: Table, style: str) -> tuple[str, str, list[str]]:
     """The rule, the headings and the rows of a table, each cell as wide as its column.
 

@@ -1,11 +1,8 @@
-"""Charts as pages to print: the type as large as the paper allows, ruled to be read along a row."""
+"""Charts as pages to print: the type as large as the paper allows, ruled to be read along a row from a metre away."""
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
-from dataclasses import replace
-from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,19 +10,19 @@ from ...base.facts import Table
 from ..paper import Page, Paper
 from ..tables import tabulated
 from . import papers
-from .flow import LINE
+from .flow import LINE, broken
 from .papers import POINT_MM, measure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_LARGEST = 13.0  # type [points]
-_TITLE, _SAID = 11.0, 8.0
+_LARGEST, _LEAST = 16.0, 6.0  # type of a table [points]
+_TITLE, _SAID = 15.0, 9.0
 _LETTER = 0.602  # width of a letter of the even-spaced type for its size
-_SAID_LETTERS = 110  # of what is said of the chart, on a line as wide as a narrow page
 _NARROW, _BROAD = 100, 120  # letters of a table
-_ROW = 1.28  # height of a row for that of a line
+_ROW, _OPEN = 1.22, 1.9  # height of a row for that of a line: where there are many, and at the most
 _LIGHT, _HEAVY = 0.3, 1.1  # points
+_APART_MM = 2.0
 
 
 class PrintedPages:
@@ -35,39 +32,38 @@ class PrintedPages:
     ----------
     target : file
     paper : how they are laid out
+    title : of the file
     """
 
     gap, around, on_paper = 3, 4, True  # as in Markdown, so that both have the same columns
 
-    def __init__(self, target: Path, paper: Paper) -> None:
+    def __init__(self, target: Path, paper: Paper, title: str = "") -> None:
         from matplotlib.backends.backend_pdf import PdfPages
 
         self.width = _BROAD if paper.landscape else _NARROW
         self._paper = paper
-        self._width = measure()
-        self._pages: Any = PdfPages(target, metadata=papers.NO_DATES[".pdf"])
-
-    @property
-    def rows(self) -> int:
-        """Rows of the table on a page."""
-        return self._paper.table_rows
+        self._pages: Any = PdfPages(target, metadata={**papers.NO_DATES[".pdf"], "Title": title})
 
     def shown(self, table: Table) -> Table:
         """The cells as they are."""
         return table
 
-    def begin(self, table: Table) -> None:
-        """Put as many rows on a page as the type can be large, where the user has not said how many."""
-        if self._paper.rows is None:
-            room, high = self._room_mm()
-            size = min(_LARGEST, room / (_letters(table) * _LETTER * POINT_MM))
-            self._paper = replace(self._paper, rows=min(self.rows, int(high / (size * LINE * _ROW * POINT_MM)) - 3))
+    def rows_beside(self, shape: Table, facts: tuple[str, ...], legend: tuple[str, ...]) -> int:
+        """As many as the type can be large, where the user has not said how many."""
+        wide, _ = self._room_mm()
+        row = self._size(shape, wide) * LINE * _ROW * POINT_MM
+        most = int(self._table_mm(facts, legend) / row) - 1
+        return self._paper.rows or max(5, most)
 
-    def rows_under(self, facts: tuple[str, ...]) -> int:
-        """Rows of the table on the first page, under what is said of the chart, which is set smaller."""
-        room, high = self._room_mm()
-        said = sum(len(lines) for lines in _wrapped(facts, room)) * _SAID * LINE * POINT_MM + 2
-        return max(5, self.rows - ceil(said * (self.rows + 3) / high))
+    def _size(self, shape: Table, wide: float) -> float:
+        """The largest type in which a table has room from side to side [points]."""
+        return max(_LEAST, min(_LARGEST, wide / (_letters(shape) * _LETTER * POINT_MM)))
+
+    def _table_mm(self, facts: tuple[str, ...], legend: tuple[str, ...]) -> float:
+        """How high the tables of a page may be [mm], under its title and what is said and above what columns mean."""
+        wide, high = self._room_mm()
+        said = sum(len(list(_lines(told, wide))) * _said_mm() + _APART_MM for told in (facts, legend) if told)
+        return high - _title_mm() - said
 
     def _room_mm(self) -> tuple[float, float]:
         """Width and height between the margins."""
@@ -80,12 +76,15 @@ class PrintedPages:
         wide, high = self._room_mm()
         left = bottom = papers.MARGIN_MM
         figure, axes = papers.blank(wide + 2 * left, high + 2 * bottom)
-        size = _TITLE * min(1.0, wide / self._width(page.title, _TITLE, True))
-        axes.text(left, bottom + high, page.title, fontsize=size, weight="bold", va="top")
-        top = _say(axes, page.facts, bottom + high - 1.6 * _TITLE * POINT_MM, wide)
-        room = wide, high / (self.rows + 3)
+        _say_title(axes, page, (left, bottom + high), wide)
+        top = _say(axes, page.facts, bottom + high - _title_mm(), wide)
+        _say(axes, page.legend, bottom + len(list(_lines(page.legend, wide))) * _said_mm(), wide)
+        rows = sum(len(table.rows) + 1 for table in page.tables) + (len(page.tables) - 1)
+        room = self._table_mm(page.facts, page.legend) / max(rows, 1)
+        size = min(min(self._size(table, wide) for table in page.tables), room / (LINE * _ROW * POINT_MM))
+        step = min(room, size * LINE * _OPEN * POINT_MM)
         for table in page.tables:
-            top = _draw_table(axes, table, (left, top), room, page.group) - room[1]
+            top = _draw_table(axes, table, (left, top), (size, step), page.group) - step
         self._pages.savefig(figure)
 
     def close(self) -> None:
@@ -93,19 +92,35 @@ class PrintedPages:
         self._pages.close()
 
 
-def _say(axes: Axes, facts: tuple[str, ...], top: float, wide: float) -> float:
-    """Print what is said of the chart; return where the table begins [mm]."""
-    for lines in _wrapped(facts, wide):
-        for number, line in enumerate(lines):
-            axes.text(papers.MARGIN_MM + 2 * bool(number), top, line, fontsize=_SAID, va="top")
-            top -= _SAID * LINE * POINT_MM
-    return top - 2 * bool(facts)
+def _title_mm() -> float:
+    return 1.6 * _TITLE * POINT_MM
 
 
-def _wrapped(facts: tuple[str, ...], wide: float) -> Iterator[list[str]]:
-    """The lines that what is said of the chart takes."""
-    for fact in facts:
-        yield textwrap.wrap(fact, round(_SAID_LETTERS * wide / 186), break_long_words=True)
+def _said_mm() -> float:
+    return _SAID * LINE * POINT_MM
+
+
+def _lines(said: tuple[str, ...], wide: float) -> Iterator[str]:
+    """What is said, in lines that have room."""
+    for one in said:
+        yield from broken([one], wide, _SAID, hanging="    ")
+
+
+def _say_title(axes: Axes, page: Page, corner: tuple[float, float], wide: float) -> None:
+    """The title, and at the right which page it is."""
+    width, (left, top) = measure(), corner
+    number = width(page.told, _SAID + 2, True)
+    size = min(_TITLE, _TITLE * (wide - number - 4) / width(page.title, _TITLE, True))
+    axes.text(left, top, page.title, fontsize=size, weight="bold", va="top")
+    axes.text(left + wide, top, page.told, fontsize=_SAID + 2, weight="bold", va="top", ha="right")
+
+
+def _say(axes: Axes, said: tuple[str, ...], top: float, wide: float) -> float:
+    """Print lines downward from so high [mm]; return where what follows begins."""
+    for line in _lines(said, wide):
+        axes.text(papers.MARGIN_MM, top, line, fontsize=_SAID, va="top")
+        top -= _said_mm()
+    return top - _APART_MM * bool(said)
 
 
 def _letters(table: Table) -> int:
@@ -114,37 +129,37 @@ def _letters(table: Table) -> int:
 
 
 def _draw_table(axes: Axes, table: Table, corner: tuple[float, float], room: tuple[float, float], group: int) -> float:
-    """Draw a table from its upper left corner [mm] in the largest type that there is room for; return where it ends.
+    """Draw a table from its upper left corner [mm]; return where it ends.
 
     Parameters
     ----------
-    room : width of the table, and height of a row at the most [mm]
-    group : rows from one heavy line to the next; 0 for one above each row whose first cell is filled
+    room : size of the type [points], and height of a row [mm]
+    group : entries from one heavy line to the next; rows that go on with the one above have no line between
     """
-    rows, letters = table.rows, _letters(table)
-    size = min(_LARGEST, room[0] / (letters * _LETTER * POINT_MM), room[1] / (LINE * _ROW * POINT_MM))
-    letter, high, (left, top) = size * _LETTER * POINT_MM, size * LINE * _ROW * POINT_MM, corner
+    (size, high), (left, top) = room, corner
+    letter, edges = size * _LETTER * POINT_MM, list(_edges(table.sizes))
     _, head, lines = tabulated(table, "simple")
     for number, line in enumerate([head, *lines]):
-        weight = "bold" if number == 0 else "normal"
-        axes.text(
-            *(left + letter, top - (number + 0.5) * high),
-            line,
-            fontsize=size,
-            family="monospace",
-            weight=weight,
-            va="center_baseline",
-        )
-    right, bottom = left + letters * letter, top - (len(rows) + 1) * high
-    for number in range(len(rows) + 2):
-        is_heavy = number <= 1 or (
-            (number - 1) % group == 0 if group else number == len(rows) + 1 or rows[number - 1][0]
-        )
-        y = top - number * high
-        axes.plot([left, right], [y, y], color="black", linewidth=_HEAVY if is_heavy else _LIGHT)
-    for x in _edges(table.sizes):
+        style = {"fontsize": size, "family": "monospace", "weight": "normal" if number else "bold"}
+        axes.text(left + letter, top - (number + 0.5) * high, line, va="center_baseline", **style)
+    right, bottom = left + edges[-1] * letter, top - (len(table.rows) + 1) * high
+    for y, heavy in _rules(table, group):
+        axes.plot([left, right], [top - y * high] * 2, color="black", linewidth=_HEAVY if heavy else _LIGHT)
+    for x in edges:
         axes.plot([left + x * letter] * 2, [top, bottom], color="black", linewidth=_LIGHT)
     return bottom
+
+
+def _rules(table: Table, group: int) -> Iterator[tuple[int, bool]]:
+    """Under how many rows lines go across, the head counted, and whether each is heavy."""
+    yield 0, True
+    entries = 0
+    for number, row in enumerate(table.rows, 1):
+        goes_on = number > 1 and (not row[0] or sum(map(bool, row)) == 1)
+        if not goes_on:
+            yield number, entries % group == 0
+            entries += 1
+    yield len(table.rows) + 1, True
 
 
 def _edges(sizes: list[int]) -> Iterator[float]:

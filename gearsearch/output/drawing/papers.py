@@ -22,7 +22,7 @@ INCH_MM = float(units.INCH_MM)
 POINT_MM = INCH_MM / 72  # the printer's point, in which type is measured
 _DOTS_PER_INCH = 150
 Width = Callable[[str, float, bool], float]
-NO_DATES = {
+NO_DATES: dict[str, dict[str, str | None]] = {
     ".pdf": {"CreationDate": None, "ModDate": None, "Creator": "gearsearch", "Producer": None},
     ".svg": {"Date": None, "Creator": None},
     ".png": {"Software": None},
