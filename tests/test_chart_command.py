@@ -131,7 +131,7 @@ def test_a_chart_without_rows_gives_1(capsys):
             ("grid", "--diameters", "9", "--helix-angles", "1e-400", "--out", "a.md"),
             "--helix-angles '1e-400' is less than 0.000000001 degrees",
         ),
-        (("every", "--from", "2m", "--to", "1m", "--out", "a.md"), "no lead lies from 2000.000 mm to 1000.000 mm"),
+        (("every", "--from", "2m", "--to", "1m", "--out", "a.md"), "there is no lead from 2000.000 mm to 1000.000 mm"),
         (("every", "--to", "1mm", "--out", "a.md"), "leads from the shortest to 1.000 mm are out of reach"),
         (("list", "iso261", "--out", "a.md"), "there is no list 'iso261'\nhelp: did you mean iso-261?"),
         (

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import pickle
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
+from pickle import dump, load
 from tempfile import SpooledTemporaryFile
 from typing import TYPE_CHECKING
 
@@ -92,7 +92,7 @@ class ChartPages:
         for first in range(0, len(cells), LONGEST_GROUP):
             group = cells[first : first + LONGEST_GROUP]
             self._groups.append(len(group))
-            pickle.dump(group, self._waiting)
+            dump(group, self._waiting)
             table = self._writer.shown(self._table(group))
             sizes = table.sizes if self._shape is None else map(max, table.sizes, self._shape.sizes)
             self._shape = Table(table.headings, (tuple("x" * size for size in sizes),))
@@ -114,7 +114,7 @@ class ChartPages:
         parts = _parted(self._groups, *(self._writer.rows_beside(shape, facts, legend) for facts in (self._facts, ())))
         self._waiting.seek(0)
         for number, count in enumerate(parts, 1):
-            lines = [line for _ in range(count) for line in pickle.load(self._waiting)]  # our own file of before
+            lines = [line for _ in range(count) for line in load(self._waiting)]  # our own file of before
             self._write([self._part(self._table(lines), shape) if lines else NO_TRAIN], number, len(parts), legend)
         self._waiting.seek(0)
         self._waiting.truncate()

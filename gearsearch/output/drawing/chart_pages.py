@@ -140,7 +140,7 @@ def _draw_table(axes: Axes, table: Table, corner: tuple[float, float], room: tup
     letter, edges = size * _LETTER * POINT_MM, list(_edges(table.sizes))
     _, head, lines = tabulated(table, "simple")
     for number, line in enumerate([head, *lines]):
-        style = {"fontsize": size, "family": "monospace", "weight": "normal" if number else "bold"}
+        style: dict[str, Any] = {"fontsize": size, "family": "monospace", "weight": "normal" if number else "bold"}
         axes.text(left + letter, top - (number + 0.5) * high, line, va="center_baseline", **style)
     right, bottom = left + edges[-1] * letter, top - (len(table.rows) + 1) * high
     for y, heavy in _rules(table, group):
