@@ -21,6 +21,8 @@ def test_the_page_of_the_room_has_a_row_for_every_form():
     rows = [f"| {form.gives} | {form.row} |" for form in forms() if form.name != "lead"]
     text = PAGE.read_text(encoding="utf-8")
     assert "\n".join(rows) in text
+    for example in ", ".join(form.example for form in forms()).split(", "):
+        assert f"`{example}`" in text
 
 
 @pytest.mark.parametrize("form", forms(), ids=lambda form: form.name)
