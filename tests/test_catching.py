@@ -146,6 +146,21 @@ def test_find_tells_the_rule_of_every_train(tmp_path):
     assert (row["dial"], row["carriage_back_mm"]) == (answer["fits"][0]["dial"], "25.4")
 
 
+def test_however_narrow_the_terminal_find_tells_the_rule_of_the_first_train(tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    asked = ("find", "--thread", "13 tpi", "--mounting", "skip")
+    text = " ".join(answered(tmp_path, LATHE, *asked).split())
+    assert "no. 1, chasing dial, half nuts: every 2nd mark: 1, 3, 5 and 7 if you began at 1" in text
+    mill = LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "").replace('"lathe"', '"mill"')
+    assert "half nuts" not in answered(tmp_path, mill, *asked)
+
+
+def test_where_the_nuts_must_never_open_no_mark_of_the_next_start_is_told():
+    machine = Lathe(INCH_MM / 8, (Route("plain", Fraction(1)),), dial=Dial(32, 8))
+    assert len(list(machine.catching(Fraction("4.5"), 3, "mm"))) == 1
+    assert machine.dial.rule(INCH_MM / 8, Fraction("4.5")).next_start(3)
+
+
 def test_without_a_dial_a_lathe_tells_the_way_back_and_a_mill_nothing(tmp_path):
     plain_lathe = LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "")
     asked = ("find", "--thread", "13 tpi", "--mounting", "skip", "--format", "json")

@@ -137,7 +137,7 @@ class Answer(Pictured):
             wanted + hand,
             (*more, *tolerance),
             (*verdicts, *two_ratios(self.shop, *self.routes)),
-            (*answers, *steps, *self._first_placed(), self._about()),
+            (*answers, *steps, *self._first_placed(), *self._first_caught(), self._about()),
             (*notes, *self._marks(), *([CAUTION] if self.fits else [])),
         )
 
@@ -174,6 +174,14 @@ class Answer(Pictured):
         detail = "" if self.found else "how it stands on the quadrant"
         title = f"no. 1, {fit.train}, on the quadrant:"
         yield Block(title, tuple(f"  {line}" for line in [*lines, *tightest]), detail=detail)
+
+    def _first_caught(self) -> Iterator[Block]:
+        """How the tool comes back into its groove with the first answer, where half nuts close on the screw."""
+        for fit in self.fits[:1]:
+            lines = tuple(self.shop.machine.catching(fit.lead_mm, self.part.starts, self.shop.units))
+            if lines:
+                detail = "" if self.found else "how the tool comes back into its groove"
+                yield Block(lines=tuple(f"no. 1, {line}" for line in lines), detail=detail)
 
     def _marks(self) -> Iterator[Note]:
         """What stands in the table and does not explain itself."""

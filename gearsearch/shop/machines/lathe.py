@@ -68,7 +68,7 @@ class Lathe(Machine):
             return
         rule = self.dial.rule(self.screw_lead_mm, lead_mm)
         yield f"chasing dial, half nuts: {strong(rule.text)}"
-        if starts > 1 and (marks := rule.next_start(starts)):
+        if starts > 1 and rule.code != "never" and (marks := rule.next_start(starts)):
             yield f"{marks} {'mark' if marks == 1 else 'marks'} on, the tool falls where the next start goes"
 
     def turning(self, route: Route, step_up: Fraction) -> Iterator[str]:
