@@ -9,6 +9,7 @@ from functools import partial
 from multiprocessing import get_context
 
 import pytest
+from commands import run
 
 import gearsearch as gs
 from gearsearch.base.errors import GearsearchError
@@ -100,6 +101,14 @@ def test_a_worker_of_another_version_is_refused(processes, monkeypatch):
     assert caught.value.code == "other-version"
     monkeypatch.undo()
     assert len(code_digest()) == 16
+
+
+def test_the_command_shares_work_among_processes_here(tmp_path, capsys):
+    words = ("chart", "every", "--from", "400mm", "--to", "410mm", "--out")
+    assert run(*words, str(tmp_path / "here.parquet"), "--cluster", "here")[0] == 0
+    assert run(*words, str(tmp_path / "threads.parquet"))[0] == 0
+    assert (tmp_path / "here.parquet").read_bytes() == (tmp_path / "threads.parquet").read_bytes()
+    assert "Traceback" not in capsys.readouterr().err
 
 
 def test_a_worker_that_dies_is_told_of():

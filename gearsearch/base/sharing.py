@@ -8,15 +8,24 @@ from __future__ import annotations
 
 import hashlib
 import os
+import signal
 import threading
 import time
 from collections import OrderedDict, deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sized
-from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, ThreadPoolExecutor
+from concurrent.futures import (
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+)
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from itertools import islice
+from multiprocessing import get_context, parent_process
 from pathlib import Path
 from pickle import dumps as pickled
 from pickle import loads as unpickled
@@ -158,7 +167,7 @@ class Crew:
     @contextmanager
     def _at_work(self) -> Iterator[tuple[Executor, Callable[[], int]]]:
         if self.executor is None:
-            cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+            cores = _cores()
             with ThreadPoolExecutor(cores) as executor:
                 yield executor, lambda: cores
             return
@@ -244,3 +253,25 @@ def _each(task: Callable[[T], R] | bytes, items: list[T]) -> tuple[list[R], floa
 
 
 HERE = Crew()
+
+
+def processes() -> ProcessPoolExecutor:
+    """A process for each core: threads wait for each other where numpy does little at once, processes never."""
+    return ProcessPoolExecutor(_cores(), get_context("spawn"), initializer=_follow)
+
+
+def _follow() -> None:
+    """Leave Ctrl-C to the process that this one works for, and end with it, however it ends."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -79,7 +79,8 @@ def add_cluster(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cluster",
         metavar="ADDRESS",
-        help="share the work among the workers of a dask cluster: host:port of its scheduler; else $GEARSEARCH_CLUSTER",
+        help="share the work among the workers of a dask cluster: host:port of its scheduler; or here, for a process "
+        "for each core of this machine; else $GEARSEARCH_CLUSTER",
     )
 
 
@@ -91,8 +92,9 @@ def executor_from(args: argparse.Namespace) -> Iterator[Executor | None]:
         yield None
         return
     from ..base.cluster import Cluster
+    from ..base.sharing import processes
 
-    with Cluster(address) as executor:
+    with processes() if address == "here" else Cluster(address) as executor:
         yield executor
 
 
