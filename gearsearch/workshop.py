@@ -103,7 +103,7 @@ class Workshop:
         return self.shop.units
 
     def __repr__(self) -> str:
-        return f"Workshop of {self.shop.heading}"
+        return in_python(f"Workshop of {self.shop.heading}")
 
     @spelled
     def find(

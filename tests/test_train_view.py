@@ -110,7 +110,8 @@ def test_a_long_train_is_headed_in_smaller_type():
 
 def words_of(made):
     with papers.drawing():
-        return "\n".join(text.get_text() for axes in picture.train_figure(made).axes for text in axes.texts)
+        words = "\n".join(text.get_text() for axes in picture.train_figure(made).axes for text in axes.texts)
+    return words.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_it_says_from_which_end_it_is_seen_and_which_gear_stands_in_which_plane():

@@ -182,6 +182,7 @@ def test_a_refusal_names_what_python_takes_and_no_option(name):
         ("leave --hand out", "leave hand out"),
         ("--mounting show says why", 'mounting="show" tells why'),
         ("ask gearsearch find, with --mounting show", 'ask find(), with mounting="show"'),
+        ("gearsearch sheet … --out sheet.pdf", "sheet(…).save('sheet.pdf')"),
         ("write --per '1/4 turns'", 'write per="1/4 turns"'),
     ],
 )
@@ -235,6 +236,8 @@ def test_a_picture_is_drawn_in_somebodys_axes_and_beside_the_table():
         assert ax.patches or ax.lines
         assert each.plot().figure is not ax.figure
     assert "<svg" in answer._repr_html_()
+    assert "<svg" in SHOP.sheet("412.5 mm")._repr_html_()
+    assert "<svg" not in SHOP.find(10**6)._repr_html_()
     assert "<svg" not in SHOP.find("412.5 mm", mounting="skip", count=1)._repr_html_()
     with pytest.raises(GearsearchError, match="none to draw"):
         SHOP.find(10**6).plot()

@@ -124,8 +124,9 @@ def test_a_markdown_table_too_wide_is_a_list():
 
 def test_html_is_a_real_table_and_runs_nothing():
     said = html(PAGE)
-    assert '<th style="text-align:right">no.</th><th>train</th>' in said
-    assert "<td>100/24 32/48</td>" in said
+    style = '<th style="text-align:{};white-space:nowrap">'
+    assert f"{style.format('right')}no.</th>{style.format('left')}train</th>" in said
+    assert ">100/24 32/48</td>" in said
     assert "a &lt; b" in said
     assert "Put the <b>100</b> on" in said
 

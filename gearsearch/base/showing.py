@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, cast
 
 from .facts import Record
+from .spelling import in_python
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,7 +33,7 @@ class Shown:
         return _written(self, "md")
 
     def _repr_html_(self) -> str:
-        return _written(self, "html")
+        return in_python(_written(self, "html"))
 
 
 class Answering(Shown):
@@ -73,15 +74,15 @@ class Answering(Shown):
         kept = [name for name in self.keys if exact or name not in exactly]
         return pd.DataFrame(rows, columns=kept)
 
-    def _repr_html_(self) -> str:
-        picture: str = from_above("output.pictures", "beside")(self)
-        return _written(self, "html") + picture
-
 
 class Pictured(Answering):
     """An answer with a picture to scale: a train on the quadrant, or a bracket."""
 
     __slots__ = ()
+
+    def _repr_html_(self) -> str:
+        page: str = from_above("output.pictures", "for_notebook")(self, super()._repr_html_())
+        return page
 
     def plot(self, ax: Axes | None = None) -> Axes:
         """Draw the picture; needs ``gearsearch[draw]``.

@@ -12,9 +12,8 @@ from .errors import GearsearchError
 Method = TypeVar("Method", bound=Callable[..., object])
 
 _WORDS = "right|left|either|must|show|skip|closest|easiest|parallel|crossed"
-_OPTION = re.compile(
-    rf"""--(?P<name>[a-z]+(?:-[a-z]+)*)(?:[ =](?P<value>"[^"]*"|'[^']*'|[0-9][^\s,;)]*|(?:{_WORDS})\b))?"""
-)
+_VALUE = rf"""(?P<value>"[^"]*"|'[^']*'|[0-9][^\s,;)]*|[\w-]+\.[a-z]+\b|(?:{_WORDS})\b)"""
+_OPTION = re.compile(rf"--(?P<name>[a-z]+(?:-[a-z]+)*)(?:[ =]{_VALUE})?")
 _COMMAND = re.compile(r"\bgearsearch (find|check|chart|sheet|divide|pair|extend)\b")
 _SHOP_COMMANDS = {"gearsearch shop show": "show()", "gearsearch shop measure": "the command gearsearch shop measure"}
 _NAMES = {"circle": "circles", "from": "low", "to": "high", "shop": "open_shop", "picture": "plot", "out": "save"}
@@ -26,14 +25,14 @@ def in_python(text: str) -> str:
     """A sentence with options and commands as Python spells them."""
     for command, spelled in _SHOP_COMMANDS.items():
         text = text.replace(command, spelled)
-    return _COMMAND.sub(r"\1()", _OPTION.sub(_spelled, text))
+    return _COMMAND.sub(r"\1()", _OPTION.sub(_spelled, text)).replace("() … save(", "(…).save(")
 
 
 def _spelled(found: re.Match[str]) -> str:
     name = found["name"].replace("-", "_")
     name, value = _NAMES.get(name, name), found["value"]
     if name in ("open_shop", "plot", "save"):
-        return f"{name}()"
+        return f"{name}({repr(value) if value else ''})"
     if value is None:
         return name
     if _NUMBER.fullmatch(value):

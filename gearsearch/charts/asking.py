@@ -15,7 +15,7 @@ from ..base.document import Block, Document
 from ..base.errors import GearsearchError
 from ..base.facts import Heading, Record, Table
 from ..base.sharing import Crew
-from ..base.showing import Pictured, from_above
+from ..base.showing import Answering, from_above
 from ..base.spelling import spelled
 from ..base.units import Value, format_length, parse_angle, parse_length, parse_pitch, parse_share
 from ..search.terms import Hand, Terms, terms_of
@@ -39,7 +39,7 @@ _SHOWN = 20  # rows of a chart that are shown where it is printed
 
 
 @dataclass(frozen=True, slots=True)
-class Charted(Pictured):
+class Charted(Answering):
     """A chart that was asked for from Python; its rows are worked out when they are asked for.
 
     Parameters
@@ -89,18 +89,13 @@ class Charted(Pictured):
     def document(self) -> Document:
         """Title, facts and the first rows."""
         first, more = self._first()
-        shown = ("lead", "drivers", "driven", "gears")
-        unit = self.chart.source.shop.units
-        cells = tuple(
-            (
-                format_length(Fraction(row["lead_num"], row["lead_den"]), unit),
-                " ".join(map(str, row["drivers"])),
-                " ".join(map(str, row["driven"])),
-                str(row["gears"]),
-            )
-            for row in first
-        )
-        table = Table(tuple(Heading(name, right=name in ("lead", "gears")) for name in shown), cells)
+        unit, keys = self.chart.source.shop.units, self.keys
+        both = {"train_right": "right hand", "train_left": "left hand"}
+        shown = {"name": "name"} if "name" in keys else {}
+        shown |= {"lead": "lead"} | (both if "train_left" in keys else {"train": "train"})
+        rows = [row | {"lead": format_length(Fraction(row["lead_num"], row["lead_den"]), unit)} for row in first]
+        cells = tuple(tuple(str(row[key] or "") for key in shown) for row in rows)
+        table = Table(tuple(Heading(word, right=word == "lead") for word in shown.values()), cells)
         rest = ("and more: .to_frame() has them all, .save() writes them",) if more else ()
         blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
         return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks)

@@ -9,6 +9,10 @@ from ..base.document import Block, Document, spans
 from ..base.facts import Table
 from .tables import to_write_on
 
+# a notebook's own style would set all cells to the right, and break them
+_NUMBER = ' style="text-align:right;white-space:nowrap"'
+_TEXT = ' style="text-align:left;white-space:nowrap"'
+
 
 def html(document: Document) -> str:
     """The document as HTML."""
@@ -33,10 +37,10 @@ def _block(block: Block) -> Iterator[str]:
         yield f"<h4>{marked(block.title)}</h4>"
     yield from _lines(block.lines)
     if block.diagram:
-        yield f"<pre>{escape(chr(10).join(block.diagram))}</pre>"
+        yield f'<pre style="font-family:monospace">{escape(chr(10).join(block.diagram))}</pre>'
     yield from _list([f"☐ {item.text}" if item.tick else item.text for item in block.items])
     if block.table is not None:
-        yield table(block.table)
+        yield table(block.table, _NUMBER, _TEXT)
     yield from (f"<p>{escape(to_write_on(labels, 100))}</p>" for labels in block.fields)
 
 
@@ -50,9 +54,9 @@ def _list(texts: list[str]) -> Iterator[str]:
         yield f"<ul>{''.join(f'<li>{marked(text)}</li>' for text in texts)}</ul>"
 
 
-def table(rows: Table, number: str = ' style="text-align:right"') -> str:
-    """A table as HTML; ``number`` is what its tags say where cells end in line."""
-    sides = [number if heading.right else "" for heading in rows.headings]
+def table(rows: Table, number: str, text: str = "") -> str:
+    """A table as HTML; ``number`` is what its tags say where cells end in line, ``text`` where they begin so."""
+    sides = [number if heading.right else text for heading in rows.headings]
     head = "".join(f"<th{side}>{escape(each.short)}</th>" for each, side in zip(rows.headings, sides, strict=True))
     body = "".join(
         "<tr>" + "".join(f"<td{side}>{marked(cell)}</td>" for cell, side in zip(row, sides, strict=True)) + "</tr>"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from typing import TYPE_CHECKING, Any
 
 from ..base.errors import GearsearchError
@@ -36,26 +35,15 @@ def plot(answer: object, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def beside(answer: object) -> str:
-    """The picture as HTML, empty where there is none to draw or nothing to draw it with."""
-    from .drawing import papers
+def for_notebook(answer: Any, page: str) -> str:
+    """A page as HTML with the picture of its train beside it, under it where there is no room; alone without one."""
+    from .drawing.svg import small_svg
 
-    if not isinstance(answer, Answer | CheckResult) or not _has_places(answer):
-        return ""
-    try:
-        with papers.drawing():
-            drawn = io.StringIO()
-            figure = _figure(answer)
-            figure.savefig(drawn, format="svg", metadata=papers.NO_DATES[".svg"])
-    except GearsearchError:  # the drawing library is not there
-        return ""
-    text = drawn.getvalue()
-    return f"\n<div>{text[text.index('<svg') :]}</div>"
-
-
-def _has_places(answer: Answer | CheckResult) -> bool:
-    fit = answer.fit if isinstance(answer, CheckResult) else next(iter(answer.fits), None)
-    return fit is not None and fit.placement is not None
+    alone = isinstance(answer, Overview) or (isinstance(answer, Answer) and not answer.fits)
+    if alone or (checked := _checked(answer)).fit.placement is None:
+        return page
+    row = "display:flex;flex-wrap:wrap;gap:1em 2em;align-items:flex-start"
+    return f'<div style="{row}"><div style="flex:1 1 36em;min-width:min-content">{page}</div>{small_svg(checked)}</div>'
 
 
 def _figure(answer: object) -> Figure:

@@ -69,7 +69,7 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
     page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
     style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
-    page.text(left + width - beside, bottom, "\n".join(planes), va="bottom", **style)
+    page.text(left + width - beside, bottom, _kept_apart(planes), va="bottom", **style)
     room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
     view = fitting(placement, quadrant, names, room)
     axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
@@ -95,9 +95,14 @@ def draw_beside(figure: Any, area: Area, checked: CheckResult) -> None:
     _draw_all(papers.inset(figure, left, bottom, *room), view, room)
     page, at = figure.axes[0], left + width - beside
     style = {"family": "monospace", "weight": "bold", "fontsize": _BESIDE, "linespacing": _CLOSE}
-    page.text(at, bottom + height - 1, "\n".join(planes), va="top", **style)
+    page.text(at, bottom + height - 1, _kept_apart(planes), va="top", **style)
     told = _said_beside(checked, f"scale 1 : {view.paper:g}")
     page.text(at, bottom + 1, "\n".join(told), fontsize=_BESIDE, va="bottom", linespacing=_CLOSE)
+
+
+def _kept_apart(lines: list[str]) -> str:
+    """Lines whose blanks stay: a browser draws several in a row as one, but for those that do not break."""
+    return "\n".join(lines).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def beside_mm(checked: CheckResult) -> float:

@@ -12,6 +12,12 @@ from .papers import POINT_MM
 from .picture import DASHES, fitting, kept, placed, seen_from, strokes
 
 _ROOM_MM = (186.0, 170.0)  # of a page of A4 within its margins
+_BESIDE_MM = (105.0, 90.0)
+_STYLE = (
+    "<style>.gearsearch svg{stroke:currentColor;max-width:100%;height:auto;font-family:sans-serif}"
+    ".gearsearch text{stroke:none;fill:currentColor}"
+    ".gearsearch .ground{stroke:none;fill:var(--jp-layout-color0,white)}</style>"
+)
 _HATCH = (
     '<defs><pattern id="hatch" width="{0}" height="{0}" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
     '<line y2="{0}" stroke-width="{1}"/></pattern></defs>'
@@ -30,6 +36,13 @@ def train_svg(checked: CheckResult) -> Iterator[str]:
     lines += strokes(placement, quadrant, names)
     caption = "".join(f"<li>{escape(line)}</li>" for line in lines)
     yield f"<figure>{svg(marks, kept(marks), view.paper, said)}<figcaption><ul>{caption}</ul></figcaption></figure>"
+
+
+def small_svg(checked: CheckResult) -> str:
+    """The train to scale alone, with its own style: what stands beside a table in a notebook."""
+    view = fitting(*placed(checked), _BESIDE_MM, brief=True)
+    marks = view.marks()
+    return f'<div class="gearsearch">{_STYLE}{svg(marks, kept(marks), view.paper, str(checked.fit.train))}</div>'
 
 
 def svg(marks: list[Mark], shown: list[Mark], paper: float, said: str) -> str:
