@@ -28,6 +28,7 @@ from shops import mill
 
 from gearsearch.charts import making as charts
 from gearsearch.charts.best import BestTrains
+from gearsearch.charts.many import best_trains
 from gearsearch.charts.rows import LeadRows
 from gearsearch.output.chart_files import write_chart
 from gearsearch.search.terms import Terms
@@ -117,6 +118,12 @@ def large_grid() -> int:
     return _written(charts.grid(shop_with(30), Terms(hand="left", pairs=(1, 3)), DIAMETERS, ANGLES))
 
 
+def many_leads() -> int:
+    """The best train for each of 10 000 leads, 31 gears, 1 to 3 pairs, right hand, as a DataFrame."""
+    wanted = np.round(np.random.default_rng(7).uniform(20, 3000, 10_000), 3)
+    return len(best_trains(shop_with(31), wanted, Terms(hand="right", pairs=(1, 3))))
+
+
 def growth() -> int:
     """Time against trains: a straight line."""
     for gears in (16, 20, 24, 28, 31):
@@ -135,7 +142,8 @@ def _written(chart: charts.Chart) -> int:
 
 
 RUNS: dict[str, Callable[[], int]] = {
-    run.__name__: run for run in (sample, small_grid, one_hand_grid, large_grid, six_gears, eight_gears, growth)
+    run.__name__: run
+    for run in (sample, many_leads, small_grid, one_hand_grid, large_grid, six_gears, eight_gears, growth)
 }
 LONG: dict[str, Callable[[], int]] = {"six_gears_three_studs": six_gears_three_studs}
 

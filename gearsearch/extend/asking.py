@@ -135,7 +135,7 @@ class Extend:
         >>> both = gs.demo().extend.also(other)
         >>> advice = both(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=1)
         >>> [(gain.each[0].gears, gain.gained) for gain in advice.gains]
-        [((('', 37),), 2)]
+        [((('', 37),), 4)]
         """
         return ExtendAll((self.shop, *(other.shop for other in others)), self.as_typed)
 
