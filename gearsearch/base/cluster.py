@@ -38,7 +38,7 @@ class Cluster(Executor):
         except ImportError:
             raise GearsearchError(
                 "a cluster needs the library distributed, which is not installed",
-                "install gearsearch[cluster] here and on every machine, or leave the cluster out",
+                "install gearsearch[cluster] here and on every machine, or leave --cluster out",
                 code="no-dask",
             ) from None
         for name in ("distributed", "tornado", "asyncio"):  # what they log of a lost connection is told in our words
