@@ -27,3 +27,23 @@ def mill(teeth, screw_mm=Fraction(6), ratio=Fraction(60), hand="right", **more):
 def classic():
     """The gears furnished with the classic head, and its 10 in lead of the machine (Brown & Sharpe 1914, p. 55)."""
     return mill(CLASSIC_TEETH, Fraction(127, 20), Fraction(40))
+
+
+# a lathe with an inch screw and a threading dial
+DIAL_LATHE = """\
+name = "Millrace lathe"
+units = "in"
+[machine]
+kind = "lathe"
+screw_lead = "8 tpi"
+[machine.dial]
+teeth = 32
+marks = 8
+[[machine.route]]
+name = "spindle"
+ratio = 1
+hand_with_one_stud = "right"
+[[gears]]
+diametral_pitch = 20
+teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
+"""

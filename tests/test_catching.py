@@ -6,6 +6,7 @@ import json
 from fractions import Fraction
 
 import pytest
+from shops import DIAL_LATHE
 
 from gearsearch.base.document import plain
 from gearsearch.base.units import INCH_MM, parse_pitch
@@ -66,25 +67,6 @@ def test_a_mill_opens_nothing():
     assert said(Mill(6, ROUTES), "1.5 mm") == []
 
 
-LATHE = """\
-name = "Millrace lathe"
-units = "in"
-[machine]
-kind = "lathe"
-screw_lead = "8 tpi"
-[machine.dial]
-teeth = 32
-marks = 8
-[[machine.route]]
-name = "spindle"
-ratio = 1
-hand_with_one_stud = "right"
-[[gears]]
-diametral_pitch = 20
-teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
-"""
-
-
 def charted(folder, text, *words):
     """The rows of a chart of this shop, and its page."""
     shop, rows, page = folder / "shop.toml", folder / "chart.csv", folder / "chart.md"
@@ -95,7 +77,7 @@ def charted(folder, text, *words):
 
 
 def test_a_list_chart_has_the_rule_of_every_train(tmp_path):
-    rows, page = charted(tmp_path, LATHE, "list", "unc", "--count", "2")
+    rows, page = charted(tmp_path, DIAL_LATHE, "list", "unc", "--count", "2")
     assert len({row["dial"] for row in rows}) > 3
     for row in rows:
         lead = Fraction(int(row["lead_num"]), int(row["lead_den"]))
@@ -104,10 +86,12 @@ def test_a_list_chart_has_the_rule_of_every_train(tmp_path):
 
 
 def test_there_is_no_such_column_without_a_dial_or_in_a_chart_of_every_lead(tmp_path):
-    plain_rows, page = charted(tmp_path, LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", ""), "list", "unc")
+    plain_rows, page = charted(
+        tmp_path, DIAL_LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", ""), "list", "unc"
+    )
     assert "dial" not in plain_rows[0]
     assert "dial:" not in page
-    every, page = charted(tmp_path, LATHE, "every", "--from", "2mm", "--to", "2.1mm")
+    every, page = charted(tmp_path, DIAL_LATHE, "every", "--from", "2mm", "--to", "2.1mm")
     assert "dial" not in every[0]
     assert "dial:" not in page
 
@@ -137,12 +121,12 @@ def answered(folder, text, *words):
 
 def test_find_tells_the_rule_of_every_train(tmp_path):
     asked = ("find", "--thread", "13 tpi", "--mounting", "skip")
-    answer = json.loads(answered(tmp_path, LATHE, *asked, "--format", "json"))
+    answer = json.loads(answered(tmp_path, DIAL_LATHE, *asked, "--format", "json"))
     for fit in answer["fits"]:
         rule = Dial(32, 8).rule(INCH_MM / 8, Fraction(fit["lead_exact"]))
         assert (fit["dial"], fit["carriage_back_mm"]) == (rule.text, float(rule.back.distance_mm))
     assert answer["fits"][0]["dial"] == "every 2nd mark: 1, 3, 5 and 7 if you began at 1"
-    (row, *_) = csv.DictReader(io.StringIO(answered(tmp_path, LATHE, *asked, "--format", "csv")))
+    (row, *_) = csv.DictReader(io.StringIO(answered(tmp_path, DIAL_LATHE, *asked, "--format", "csv")))
     assert (row["dial"], row["carriage_back_mm"]) == (answer["fits"][0]["dial"], "25.4")
 
 
@@ -162,7 +146,7 @@ def test_where_the_nuts_must_never_open_no_mark_of_the_next_start_is_told():
 
 
 def test_without_a_dial_a_lathe_tells_the_way_back_and_a_mill_nothing(tmp_path):
-    plain_lathe = LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "")
+    plain_lathe = DIAL_LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "")
     asked = ("find", "--thread", "13 tpi", "--mounting", "skip", "--format", "json")
     fit = json.loads(answered(tmp_path, plain_lathe, *asked))["fits"][0]
     assert (fit["dial"], fit["carriage_back_mm"]) == (None, 25.4)
@@ -172,7 +156,7 @@ def test_without_a_dial_a_lathe_tells_the_way_back_and_a_mill_nothing(tmp_path):
 
 
 def test_check_tells_the_rule(tmp_path):
-    text = answered(tmp_path, LATHE, "check", "24/36", "--thread", "1/2 BSW")
+    text = answered(tmp_path, DIAL_LATHE, "check", "24/36", "--thread", "1/2 BSW")
     assert "chasing dial, half nuts: any mark" in text
-    record = json.loads(answered(tmp_path, LATHE, "check", "24/36", "--format", "json"))
+    record = json.loads(answered(tmp_path, DIAL_LATHE, "check", "24/36", "--format", "json"))
     assert (record["dial"], record["carriage_back_mm"]) == ("any mark", 6.35)

@@ -4,6 +4,7 @@ import io
 import re
 
 import pytest
+from shops import DIAL_LATHE
 
 from gearsearch.base.document import plain
 from gearsearch.cli import main
@@ -17,24 +18,7 @@ from gearsearch.shop.reader import demo_shop, read_shop
 from gearsearch.work import asking
 from gearsearch.work.profiles import profile_of
 
-LATHE = """\
-name = "Millrace lathe"
-units = "in"
-[machine]
-kind = "lathe"
-screw_lead = "8 tpi"
-[machine.dial]
-teeth = 32
-marks = 8
-[[machine.route]]
-name = "spindle"
-ratio = 1
-hand_with_one_stud = "right"
-[[gears]]
-diametral_pitch = 20
-teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
-"""
-SHOP = read_shop(LATHE, "lathe.toml")
+SHOP = read_shop(DIAL_LATHE, "lathe.toml")
 
 
 def job_of(thread, shop=SHOP, starts=None):
@@ -98,7 +82,7 @@ def test_a_taper_thread_says_what_else_it_takes(name, where):
 
 
 def test_the_command_prints_it(tmp_path):
-    (tmp_path / "lathe.toml").write_text(LATHE, encoding="utf-8")
+    (tmp_path / "lathe.toml").write_text(DIAL_LATHE, encoding="utf-8")
     out = io.StringIO()
     main(["sheet", "--thread", "1/2 BSW", "--shop", str(tmp_path / "lathe.toml")], out)
     assert "The thread\n1/2 BSW: Whitworth, 55°" in out.getvalue()

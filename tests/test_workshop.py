@@ -32,7 +32,7 @@ ASKED = {
     "blank": (lambda: SHOP.check("80/44 48/100", diameter=50), 'check "80/44 48/100" --diameter 50'),
     "divide": (lambda: SHOP.divide(127), "divide 127"),
     "angle": (lambda: SHOP.divide.angle(17.5, repeats=5), "divide --angle 17.5 --repeats 5"),
-    "cuts": (lambda: SHOP.divide(7, table=True, full=True), "divide 7 --table --full"),
+    "cuts": (lambda: SHOP.divide(7, table=True), "divide 7 --table"),
     "reamer": (lambda: SHOP.divide(8, unequal=2, unpaired=True), "divide 8 --unequal 2 --unpaired"),
     "places": (lambda: SHOP.divide.angle("7°", repeats=3, table=True), "divide --angle 7d --repeats 3 --table"),
     "starts": (lambda: SHOP.divide.starts(3, route="worm"), "divide --starts 3 --route worm"),
@@ -74,7 +74,6 @@ def test_an_answer_is_what_the_command_gives_in_every_form(name):
     ask, line = ASKED[name]
     answer = ask()
     assert str(answer) + "\n" == typed(line)
-    line = line.removesuffix(" --full")
     assert json.loads(json.dumps(answer.to_dict())) == json.loads(typed(line, "--format", "json"))
     frame = answer.to_frame()
     cells = typed(line, "--format", "csv").splitlines()

@@ -51,6 +51,7 @@ class Block:
     fields : rows of labels, each with a line to write on, that stand last
     own_page : whether it stands after all else, where there are pages on a further one
     detail : what it is called where it is left out of a short answer; empty for what always stands
+    brief : the table in a short answer; None: the same
     """
 
     title: str = ""
@@ -61,6 +62,7 @@ class Block:
     fields: tuple[tuple[str, ...], ...] = ()
     own_page: bool = False
     detail: str = ""
+    brief: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ class Document:
     against : what speaks against it, said first and large: ``WHAT: why``
     blocks : its parts, in order
     notes : what else to know, before what has a page of its own
+    brief : those of the notes that a short answer has; None: all
     """
 
     title: str
@@ -81,6 +84,7 @@ class Document:
     against: tuple[Note, ...] = ()
     blocks: tuple[Block, ...] = ()
     notes: tuple[Note, ...] = ()
+    brief: tuple[Note, ...] | None = None
 
     @property
     def first_blocks(self) -> tuple[Block, ...]:
@@ -93,12 +97,15 @@ class Document:
         return tuple(block for block in self.blocks if block.own_page)
 
     def in_short(self) -> Document:
-        """The same without the details, and with a note that names them."""
+        """The same without the details, and with a note that says what is left out."""
         left_out = dict.fromkeys(block.detail for block in self.blocks if block.detail)
-        if not left_out:
-            return self
-        blocks = tuple(block for block in self.blocks if not block.detail)
-        return replace(self, blocks=blocks).with_notes(Note("full", f"add --full to see {' and '.join(left_out)}"))
+        notes = self.notes if self.brief is None else self.brief
+        fewer = len(self.notes) - len(notes)
+        said = [f"to see {' and '.join(left_out)}"] if left_out else []
+        said += [f"for {fewer} more note{'s' * (fewer > 1)}"] if fewer else []
+        blocks = tuple(replace(each, table=each.brief or each.table) for each in self.blocks if not each.detail)
+        more = [Note("full", f"add --full {', and '.join(said)}")] if said else []
+        return replace(self, blocks=blocks, notes=(*notes, *more))
 
     def with_notes(self, *notes: Note) -> Document:
         """The same with further notes behind its own."""

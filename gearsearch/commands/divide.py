@@ -121,7 +121,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         check_all_writable([args.out], overwrite=args.overwrite)
     divided = _ASK[question](options.workshop_from(args).divide, args)
     if args.out is None:
-        out.write(written(divided, args.format))
+        out.write(written(divided, args.format, args.full))
     else:
         divided.save(args.out, paper=args.paper, overwrite=args.overwrite)
         options.tell_written([args.out])
@@ -210,12 +210,12 @@ def _steps(divide: Divide, args: argparse.Namespace) -> Divided:
     names = ("step_angle", "total_angle", "lead", "rise", "length", "face", "diameter")
     given = {name: getattr(args, name) for name in names}
     circles = options.teeth_from(args.circle, "--circle")
-    return divide.steps(options.whole(args.steps, "--steps"), circles=circles, full=args.full, **given)
+    return divide.steps(options.whole(args.steps, "--steps"), circles=circles, **given)
 
 
 def _common(args: argparse.Namespace) -> dict[str, Any]:
     circles, count = options.teeth_from(args.circle, "--circle"), options.whole(args.count or "5", "--count")
-    return {"count": count, "circles": circles, "full": args.full}
+    return {"count": count, "circles": circles}
 
 
 _ASK = {"divisions": _divisions, "angle": _angle, "starts": _starts, "steps": _steps}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
@@ -49,7 +49,6 @@ class Divided(Answering):
     notes : what else to know
     exact : whether an exact way that may be set up was found
     unit : ``mm`` or ``in``, for lengths in the table for people
-    full : whether people are told all of it, and not only what to do and what else would do
     """
 
     heading: tuple[str, ...]
@@ -57,7 +56,6 @@ class Divided(Answering):
     notes: tuple[Note, ...]
     exact: bool
     unit: str = "mm"
-    full: bool = False
 
     @property
     def in_order(self) -> bool:
@@ -95,12 +93,13 @@ class Divided(Answering):
     def document(self) -> Document:
         """The answer as a page: its title is the question, and what to do comes next."""
         *facts, asked = self.heading
+        kept = brief(self.notes, self.ways[0])
         if self.in_order:
-            return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self._told())
+            return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self.notes, brief=kept)
         first, *others = self.ways
         rows = [(way, self.unit) for way in others]
-        rest = Block("other ways:", table=Table.of(WAY if self.full else BRIEF, rows)) if others else Block()
-        return Document(asked, (strong(recommended(first)), *facts), blocks=(rest,), notes=self._told())
+        rest = Block("other ways:", table=Table.of(WAY, rows), brief=Table.of(BRIEF, rows)) if others else Block()
+        return Document(asked, (strong(recommended(first)), *facts), blocks=(rest,), notes=self.notes, brief=kept)
 
     def save(self, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4", overwrite: bool = False) -> None:
         """Write all of it as ``.md``, ``.csv``, ``.json``, or as ``.pdf`` to hang by the head.
@@ -108,15 +107,7 @@ class Divided(Answering):
         Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
         """
         write = from_above("output.divide_files", "write_divided")
-        write(replace(self, full=True), str(file), paper, overwrite=overwrite)
-
-    def _told(self) -> tuple[Note, ...]:
-        """The notes for people, with where the others are told."""
-        if self.full:
-            return self.notes
-        kept = brief(self.notes, self.ways[0])
-        left = len(self.notes) - len(kept)
-        return (*kept, Note("full", f"add --full for {left} more note{'s' * (left > 1)}")) if left else kept
+        write(self, str(file), paper, overwrite=overwrite)
 
 
 def _record(way: Way) -> Record:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, overload
 
@@ -51,7 +51,6 @@ class Divide:
         table: bool = ...,
         unequal: Value | None = ...,
         unpaired: bool = ...,
-        full: bool = ...,
     ) -> Divided: ...
     @overload
     def __call__(
@@ -74,7 +73,6 @@ class Divide:
         table: bool = False,
         unequal: Value | None = None,
         unpaired: bool = False,
-        full: bool = False,
     ) -> Divided | pd.DataFrame:
         """Divisions of the whole turn: plain, else differential, else the nearest.
 
@@ -88,7 +86,6 @@ class Divide:
         table : instead every cut, hole by hole and by a dial in degrees, from the exact total
         unequal : instead teeth at spaces that differ by about this angle [degrees], for reamers and cutters
         unpaired : with ``unequal``: no tooth need have one opposite
-        full : tell people all notes, and all there is to say of each way
 
         Returns the answer; for several numbers a pandas DataFrame with the best way of each, one row each.
         Raises GearsearchError for numbers out of range, without a dividing head, and for what would change nothing.
@@ -107,7 +104,7 @@ class Divide:
             require.none_idle(given, idle, "set differential = true in the shop file")
         cutter = _cutter(table, unequal, unpaired)
         if isinstance(divisions, Iterable):
-            several = {"count": count != 5, "table": table, "unequal": unequal is not None, "full": full}
+            several = {"count": count != 5, "table": table, "unequal": unequal is not None}
             require.none_idle(several, "in an index table of several numbers", "ask for one number alone")
             return _index_table(at_hand.shop(self.shop), divisions, nearest=nearest)
         if cutter is None:
@@ -116,7 +113,7 @@ class Divide:
             given = {"nearest": nearest, "without": bool(at_hand.without), "count": count != 5}
             require.none_idle(given, "in a table, which is of one circle", "leave --table and --unequal out")
             found = cutter(at_hand.shop(self.shop), divisions)
-        return replace(at_hand.told(found), full=full)
+        return at_hand.told(found)
 
     @spelled
     def angle(
@@ -127,7 +124,6 @@ class Divide:
         count: int = 5,
         circles: Iterable[int] = (),
         table: bool = False,
-        full: bool = False,
     ) -> Divided:
         """Spaces of one angle, cut so many times.
 
@@ -135,7 +131,7 @@ class Divide:
         ----------
         angle : of one space: ``"17°30'"``, or 17.5 [degrees]; above 0 and up to 360
         repeats : how many such spaces, 1 to 10 000
-        count, circles, table, full : as for divisions
+        count, circles, table : as for divisions
 
         >>> import gearsearch as gs
         >>> gs.demo().divide.angle("17°30'", repeats=5).exact
@@ -146,7 +142,7 @@ class Divide:
         if table:
             require.none_idle({"count": count != 5}, "in a table, which is of one circle", "leave --table out")
         found = table_of_angle(shop, step, repeats) if table else of_angle(shop, step, repeats, count)
-        return replace(at_hand.told(found), full=full)
+        return at_hand.told(found)
 
     @spelled
     def starts(
@@ -157,7 +153,6 @@ class Divide:
         train: str | None = None,
         count: int = 5,
         circles: Iterable[int] = (),
-        full: bool = False,
     ) -> Divided:
         """Starts or flutes, while the head is geared for a helix.
 
@@ -166,7 +161,7 @@ class Divide:
         starts : how many
         route : by which the helix is geared; None for the first of the shop file
         train : the one that is on, for a route straight on the spindle, where its last gear indexes
-        count, circles, full : as for divisions; circles where the crank indexes
+        count, circles : as for divisions; circles where the crank indexes
 
         >>> import gearsearch as gs
         >>> gs.demo().divide.starts(3, route="spindle", train="72/24").exact
@@ -182,7 +177,7 @@ class Divide:
             by_crank = f"by the route {way.call}, where the crank indexes whatever train is on"
             require.none_idle({"train": train is not None}, by_crank, "take a route straight on the spindle")
         on = None if train is None else Train.parse(train)
-        return replace(at_hand.told(while_geared(shop, starts, way.call, on, count)), full=full)
+        return at_hand.told(while_geared(shop, starts, way.call, on, count))
 
     @spelled
     def steps(
@@ -197,7 +192,6 @@ class Divide:
         face: Value | None = None,
         diameter: Value | None = None,
         circles: Iterable[int] = (),
-        full: bool = False,
     ) -> Divided:
         """The numbered steps of a ramp or ratchet.
 
@@ -219,7 +213,7 @@ class Divide:
         ramp = ramp_of(shop.units, steps, step_angle=step_angle, total_angle=total_angle, **lengths)
         size = None if diameter is None else parse_length(diameter, shop.units, "--diameter")
         leans = None if face is None else parse_angle(face, "--face")
-        return replace(at_hand.told(of_ramp(shop, ramp, size, leans)), full=full)
+        return at_hand.told(of_ramp(shop, ramp, size, leans))
 
 
 def _index_table(shop: Shop, divisions: Iterable[int], *, nearest: bool) -> pd.DataFrame:

@@ -220,10 +220,6 @@ class WantedLeads(Remade):
         trains = replace(trains, asked=np.full(len(trains), ask))
         return self.inside(trains, np.full(len(self), exact))
 
-    def of_pool(self, pool: GearPool) -> Serving:
-        """The trains of a pool for the leads. Raises GearsearchError where they are too many."""
-        return Serving(self, pool)
-
     def closest(self, trains: Trains, pool: GearPool) -> tuple[dict[int, Closest], Trains]:
         """The closest of some trains that mount with a pool, for each lead, and those nearer that do not mount."""
         waiting = _Waiting(trains, self.lead_of[trains.asked])
