@@ -133,9 +133,9 @@ def test_find_tells_the_rule_of_every_train(tmp_path):
 def test_however_narrow_the_terminal_find_tells_the_rule_of_the_first_train(tmp_path, monkeypatch):
     monkeypatch.setenv("COLUMNS", "60")
     asked = ("find", "--thread", "13 tpi", "--mounting", "skip")
-    text = " ".join(answered(tmp_path, LATHE, *asked).split())
+    text = " ".join(answered(tmp_path, DIAL_LATHE, *asked).split())
     assert "no. 1, chasing dial, half nuts: every 2nd mark: 1, 3, 5 and 7 if you began at 1" in text
-    mill = LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "").replace('"lathe"', '"mill"')
+    mill = DIAL_LATHE.replace("[machine.dial]\nteeth = 32\nmarks = 8\n", "").replace('"lathe"', '"mill"')
     assert "half nuts" not in answered(tmp_path, mill, *asked)
 
 
