@@ -14,6 +14,7 @@ from .base.facts import Note
 from .base.spelling import in_python, spelled
 from .base.units import Value, parse_angle, parse_ratio
 from .search.terms import Hand, Mounting, Order, Terms, pairs_of
+from .shop.gear_lists import GearList, teeth_of
 from .shop.gear_names import GearName, gear_names
 from .shop.reader import demo_shop, load_shop
 from .shop.shop import Shop
@@ -48,6 +49,11 @@ def open_shop(path: str | os.PathLike[str] | None = None) -> Workshop:
     path : the file; None: as the command finds it, ``$GEARSEARCH_SHOP``, else ``shop.toml`` here, else the demo shop
 
     Raises GearsearchError when the file cannot be read, ShopError with every mistake in it.
+
+    >>> import gearsearch as gs
+    >>> gs.open_shop("not-there.toml")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    gearsearch.base.errors.GearsearchError: there is no shop file 'not-there.toml'...
     """
     try:
         return Workshop(load_shop(path))
@@ -308,27 +314,55 @@ class Workshop:
         )
         return best_trains(self.shop, leads_mm, terms, exact=exact)
 
-    def with_gears(self, teeth: Iterable[int], kind: str | None = None) -> Workshop:
+    def with_gears(self, gears: GearList, kind: str | None = None) -> Workshop:
         """The shop with these loose gears in place of its own of one kind of tooth; joined and fixed ones stay.
 
         Parameters
         ----------
-        teeth : tooth counts, such as a column of a spreadsheet: ``pandas.read_csv("gears.csv")["teeth"]``
+        gears : tooth counts, one for each gear; or a pandas DataFrame, or a CSV file by its name, with a column
+            ``teeth`` and, where there are several equal gears, ``count``
         kind : tag of the kind of tooth; None where the shop has only one
+
+        Raises GearsearchError for what are no tooth counts, a table without such a column, and a file that cannot be
+        read.
 
         >>> import gearsearch as gs
         >>> gs.demo().with_gears([24, 36, 48, 60]).find(360).fits[0].error == 0
         False
+        >>> import pandas as pd
+        >>> table = pd.DataFrame({"teeth": [24, 40], "count": [2, 1]})
+        >>> gs.demo().with_gears(table).shop.gears[0].teeth
+        (24, 24, 40)
         """
-        return self._with(lambda _: _teeth(teeth), kind)
+        return self._with(lambda _: teeth_of(gears), kind)
 
     def with_gear(self, *teeth: int, kind: str | None = None) -> Workshop:
-        """The shop with one more gear of each of these tooth counts."""
+        """The shop with one more gear of each of these tooth counts.
+
+        Parameters
+        ----------
+        teeth, kind : tooth counts, and the tag of their kind of tooth, as for ``with_gears``
+
+        >>> import gearsearch as gs
+        >>> gs.demo().with_gear(37).find("333 mm", pairs=1, hand="right").fits[0].error == 0
+        True
+        """
         return self._with(lambda owned: (*owned, *teeth), kind)
 
     @spelled
-    def without(self, *teeth: int) -> Workshop:
-        """The shop without one loose gear for each of these tooth counts. Raises GearsearchError for one not there."""
+    def without(self, *teeth: GearName) -> Workshop:
+        """The shop without one loose gear for each of these tooth counts.
+
+        Parameters
+        ----------
+        teeth : tooth counts, with their kind where the shop has several: ``"60@m2"``
+
+        Raises GearsearchError for one that is not there.
+
+        >>> import gearsearch as gs
+        >>> gs.demo().without(24, 24).shop.gears[0].teeth.count(24)
+        0
+        """
         from .dividing.at_hand import AtHand
 
         return replace(self, shop=AtHand(without=teeth).shop(self.shop))
@@ -437,7 +471,12 @@ class Workshop:
 
     @spelled
     def show(self) -> Overview:
-        """The shop with everything derived from it: leads of the machine, gears, leads in reach, what is missing."""
+        """The shop with everything derived from it: leads of the machine, gears, leads in reach, what is missing.
+
+        >>> import gearsearch as gs
+        >>> gs.demo().show().to_frame()["trains"].tolist()[:2]
+        [307, 18904]
+        """
         from .shop.overview import overview
 
         return overview(self.shop)
@@ -462,9 +501,3 @@ class Workshop:
 
 def _ratio(value: Value | None, name: str) -> Fraction | None:
     return None if value is None else parse_ratio(value, name)
-
-
-def _teeth(counts: Iterable[int]) -> tuple[int, ...]:
-    if isinstance(counts, int | str):
-        raise GearsearchError(f"{counts!r} is no list of tooth counts", f"write it as in [{counts}]", code="wrong-type")
-    return tuple(counts)

@@ -4,6 +4,7 @@ import doctest
 import importlib
 import inspect
 import json
+import re
 import subprocess
 import sys
 from fractions import Fraction
@@ -205,9 +206,10 @@ def test_the_front_door_is_light_and_lists_what_there_is():
     assert done.stdout.split() == ["[]", "True"]
 
 
-@pytest.mark.parametrize(
-    "module", ["", ".workshop", ".work.wanted", ".charts.asking", ".dividing.asking", ".extend.asking"]
-)
+EXAMPLES = ("", ".workshop", ".work.wanted", ".charts.asking", ".dividing.asking", ".extend.asking")
+
+
+@pytest.mark.parametrize("module", [*EXAMPLES, ".base.showing", ".output.written"])
 def test_the_examples_of_the_front_door_run(module):
     found = doctest.testmod(importlib.import_module(f"gearsearch{module}"))
     assert found.attempted
@@ -362,3 +364,62 @@ def test_gears_come_from_a_table_and_the_shop_stays(tmp_path):
     for wrong in (lambda: SHOP.without(41), lambda: SHOP.with_gears([24.5]), lambda: SHOP.with_gears([24], kind="dp")):
         with pytest.raises(GearsearchError):
             wrong()
+
+
+LISTS = ("teeth,note\n40,\n24,worn\n24,\n", "Teeth;count\n40;1\n24;2\n36;0\n;\n", "teeth\n40\n24\n24\n")
+
+
+@pytest.mark.parametrize("text", LISTS)
+def test_gears_come_from_a_file_by_its_name(tmp_path, text):
+    (tmp_path / "gears.csv").write_text(text)
+    for name in (tmp_path / "gears.csv", str(tmp_path / "gears.csv")):
+        assert SHOP.with_gears(name).shop.gears[0].teeth == (24, 24, 40)
+    frame = pd.DataFrame({"teeth": [40, None, 24.0], "count": [1, 1, 2]})
+    assert SHOP.with_gears(frame).shop.gears[0].teeth == (24, 24, 40)
+
+
+WRONG_GEARS = {
+    "no file": (lambda: SHOP.with_gears("gears.csv"), "gears.csv"),
+    "no column": (lambda: SHOP.with_gears(pd.DataFrame({"size": [40]})), "size"),
+    "no count": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [40], "count": [-1]})), "-1"),
+    "no teeth": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [40.5]})), "40.5"),
+    "no list": (lambda: SHOP.with_gears(40), "[40]"),
+}
+
+
+@pytest.mark.parametrize("name", WRONG_GEARS)
+def test_a_list_of_gears_that_is_none_is_refused(name):
+    call, named = WRONG_GEARS[name]
+    with pytest.raises(GearsearchError) as caught:
+        call()
+    assert named in str(caught.value)
+
+
+def front_door():
+    """Every function and method that a user calls, by its name; what an answer only is made with left out."""
+    from gearsearch.charts.asking import Charted, Charts
+    from gearsearch.dividing.asking import Divide
+    from gearsearch.extend.asking import Extend
+    from gearsearch.sheet.answer import Sheet
+
+    yield from ((name, getattr(gs, name)) for name in gs.__all__ if inspect.isfunction(getattr(gs, name)))
+    for room in (gs.Workshop, Charts, Divide, Extend, Charted, Sheet):
+        for name, made in vars(room).items():
+            if inspect.isfunction(made) and (name == "__call__" or not name.startswith("_")):
+                yield f"{room.__name__}.{name}", made
+
+
+OF_ANSWERS = ("rows", "record", "document")  # one for each form, explained where all answers have it
+FRONT_DOOR = {name: made for name, made in front_door() if name.split(".")[-1] not in OF_ANSWERS}
+
+
+@pytest.mark.parametrize("name", FRONT_DOOR)
+def test_the_front_door_explains_every_parameter_with_an_example(name):
+    made = FRONT_DOOR[name]
+    words = inspect.getdoc(made)
+    explained = set(re.findall(r"\w+", " ".join(re.findall(r"^ *([\w, ]+) : ", words, re.MULTILINE))))
+    taken = set(inspect.signature(made).parameters) - {"self"}
+    if made.__module__ != "gearsearch.work.wanted":  # whose first line is a formula of all that they take
+        assert taken - explained == set()
+    if name.split(".")[0] not in ("Charted", "Sheet") and not name.endswith(".plot"):
+        assert ">>> " in words

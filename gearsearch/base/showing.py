@@ -55,7 +55,14 @@ class Answering(Shown):
         raise NotImplementedError
 
     def to_dict(self) -> dict[str, Any]:
-        """What the command gives as JSON: plain types, exact fractions as text; the keys are stable."""
+        """What the command gives as JSON: plain types, exact fractions as text; the keys are stable.
+
+        Their meaning is in ``gearsearch.schema``.
+
+        >>> import gearsearch as gs
+        >>> gs.demo().find("412.5 mm", count=1).to_dict()["fits"][0]["lead_exact"]
+        '825/2'
+        """
         return cast("Record", from_above("output.written", "for_programs")(self))
 
     def to_frame(self, *, exact: bool = False) -> pd.DataFrame:
@@ -64,6 +71,10 @@ class Answering(Shown):
         Parameters
         ----------
         exact : also the columns of exact values, such as ``lead_exact``, as ``Fraction``
+
+        >>> import gearsearch as gs
+        >>> gs.demo().find("412.5 mm", hand="right", count=2).to_frame(exact=True)["lead_exact"].tolist()
+        [Fraction(825, 2), Fraction(4536, 11)]
         """
         import pandas as pd
 

@@ -325,7 +325,23 @@ class Charts:
 
     @spelled
     def look(self, file: str | Path, lead: Value, *, near: int = 10) -> LookedUp:
-        """The neighbours of a lead in a saved chart: a ``.parquet`` or ``.csv`` file."""
+        """The neighbours of a lead in a saved chart.
+
+        Parameters
+        ----------
+        file : a ``.parquet`` or ``.csv`` file that ``save`` or the command wrote
+        lead : such as ``"412 mm"``; a bare number is in the unit of the chart, else of this shop
+        near : how many leads, 1 to 1000
+
+        Raises GearsearchError for a file that is no chart or a damaged one.
+
+        >>> import gearsearch as gs, tempfile
+        >>> charts, folder = gs.demo().chart, tempfile.mkdtemp()
+        >>> charts.every("480 mm", "490 mm", hand="right").save(f"{folder}/leads.parquet")
+        35
+        >>> charts.look(f"{folder}/leads.parquet", "485 mm", near=2).to_frame()["lead_mm"].round(3).tolist()
+        [484.909, 485.333]
+        """
         from .looking import look_up
         from .saved import unit_of
 
@@ -334,13 +350,32 @@ class Charts:
 
     @spelled
     def plot(self, file: str | Path, ax: Axes | None = None) -> Axes:
-        """Draw how densely a saved chart of every lead covers the leads, as ``Charted.plot``."""
+        """Draw how densely a saved chart of every lead covers the leads; needs ``gearsearch[draw]``.
+
+        Parameters
+        ----------
+        file, ax : as for ``read``, and as for ``Charted.plot``
+
+        Returns the axes. Raises GearsearchError for another file, and where there are fewer than two leads.
+        """
         drawn: Axes = from_above("output.drawing.density", "plot_saved")(file, self.shop.units, ax)
         return drawn
 
     @spelled
     def read(self, file: str | Path) -> pd.DataFrame:
-        """A chart that was saved as Parquet, as a pandas DataFrame; what it says of itself is in ``attrs``."""
+        """A chart that was saved as Parquet, as a pandas DataFrame; what it says of itself is in ``attrs``.
+
+        Parameters
+        ----------
+        file : as for ``look``, but no ``.csv``
+
+        >>> import gearsearch as gs, tempfile
+        >>> charts, folder = gs.demo().chart, tempfile.mkdtemp()
+        >>> rows = charts.every("480 mm", "490 mm", hand="right").save(f"{folder}/leads.parquet")
+        >>> frame = charts.read(f"{folder}/leads.parquet")
+        >>> len(frame) == rows, frame.attrs["hands"]
+        (True, 'right')
+        """
         from .saved import read_chart
 
         return read_chart(file)

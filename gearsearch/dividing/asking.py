@@ -202,6 +202,7 @@ class Divide:
         lead, rise : the lead that the steps follow, or the move along the axis for one step; one of the two
         length : of the helix along the axis, which must not be overrun
         face, diameter : angle by which the face of a tooth is undercut, and where it is measured
+        circles, full : as for divisions
 
         >>> import gearsearch as gs
         >>> len(gs.demo().divide.steps(12, step_angle=6, rise="1.37 mm").to_frame())

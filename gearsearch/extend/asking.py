@@ -102,7 +102,18 @@ class Extend:
         mounting: Literal["must", "skip"] = "must",
         without: Iterable[GearName] = (),
     ) -> Spare:
-        """The gears that these leads never need, and the fewest that cover what the whole box covers."""
+        """The gears that these leads never need, and the fewest that cover what the whole box covers.
+
+        Parameters
+        ----------
+        leads, tolerance : as for the gear to add
+        route, hand, pairs, mounting, without : how trains may be made, as for ``find``
+
+        >>> import gearsearch as gs
+        >>> spare = gs.demo().extend.spare(["412.5 mm", "648 mm"])
+        >>> len(spare.smallest), spare.proved
+        (5, True)
+        """
         terms = terms_of(route, hand, pairs, mounting, without)
         return spare_gears(self.shop, _needs(leads, tolerance, self.shop.units), terms)
 
@@ -122,13 +133,32 @@ class Extend:
         mounting: Literal["must", "skip"] = "must",
         executor: Executor | None = None,
     ) -> Design:
-        """A set of so many gears from scratch, no more than ``copies`` of them equal, for these leads."""
+        """A set of gears from scratch for these leads; the shop's own are not asked about.
+
+        Parameters
+        ----------
+        leads, tolerance : as for the gear to add
+        gears : how many the set has
+        copies : how many of them may be equal
+        teeth, kind : tooth counts to choose from, and of which kind of tooth; None: every kind of the shop
+        route, hand, pairs, mounting : how trains may be made, as for ``find``
+        executor : of ``concurrent.futures``, to share the work; None: threads on every core
+
+        >>> import gearsearch as gs
+        >>> made = gs.demo().extend.design(["480 mm", "540 mm"], 4, teeth=[24, 30, 32, 36, 40, 48, 60], pairs=1)
+        >>> made.covered
+        2
+        """
         terms = terms_of(route, hand, pairs, mounting, ())
         machines = _machines([self.shop], leads, tolerance, teeth, kind)
         return designed(machines, terms, gears, copies, Crew(executor))[0]
 
     def also(self, *others: HasShop) -> ExtendAll:
         """The same for several machines at once: the gears that bring most leads over all of them.
+
+        Parameters
+        ----------
+        others : the other shops
 
         >>> import gearsearch as gs
         >>> other = gs.demo().without(24, 48)

@@ -59,6 +59,13 @@ class Sheet(Pictured):
     ) -> None:
         """Write the sheet (``.md``, ``.html``, or ``.pdf`` with its pictures) or one picture.
 
+        Parameters
+        ----------
+        files : each is written as its ending says, all in one go
+        paper : of a page
+        picture : which one picture; None: the whole sheet in a ``.pdf``, else the train
+        overwrite : replace files that are there
+
         ``.html`` is for a phone or tablet at the machine; a picture is ``.svg``, ``.png`` or ``.pdf``.
         Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
         """

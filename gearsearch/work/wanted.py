@@ -99,27 +99,52 @@ def thread(pitch: Value, /, *, diameter: Value | None = None, starts: int | None
 
 
 def worm_module(module: Value, /, *, diameter: Value | None = None, starts: int | None = None) -> Wanted:
-    """A worm by its axial module [mm]: π × module × starts."""
+    """A worm by its axial module [mm]: π × module × starts.
+
+    >>> import gearsearch as gs
+    >>> round(float(gs.worm_module(2, starts=3).part().lead_mm), 3)
+    18.85
+    """
     return Wanted({"worm_module": module, "diameter": diameter, "starts": starts})
 
 
 def worm_dp(pitch: Value, /, *, diameter: Value | None = None, starts: int | None = None) -> Wanted:
-    """A worm by its diametral pitch [1/in]: π × starts / pitch inches."""
+    """A worm by its diametral pitch [1/in]: π × starts / pitch inches.
+
+    >>> import gearsearch as gs
+    >>> round(float(gs.worm_dp(10).part().lead_mm), 3)
+    7.98
+    """
     return Wanted({"worm_dp": pitch, "diameter": diameter, "starts": starts})
 
 
 def gear_module(module: Value, /, *, teeth: int, helix_angle: Value) -> Wanted:
-    """A helical gear by its normal module [mm]: π × module × teeth / sin β."""
+    """A helical gear by its normal module [mm]: π × module × teeth / sin β.
+
+    >>> import gearsearch as gs
+    >>> round(float(gs.gear_module(2, teeth=23, helix_angle=15).part().lead_mm), 3)
+    558.356
+    """
     return Wanted({"gear_module": module, "teeth": teeth, "helix_angle": helix_angle})
 
 
 def gear_transverse_module(module: Value, /, *, teeth: int, helix_angle: Value) -> Wanted:
-    """A helical gear by its module square to the axis [mm]: π × module × teeth / tan β."""
+    """A helical gear by its module square to the axis [mm]: π × module × teeth / tan β.
+
+    >>> import gearsearch as gs
+    >>> round(float(gs.gear_transverse_module(2, teeth=23, helix_angle=15).part().lead_mm), 3)
+    539.331
+    """
     return Wanted({"gear_transverse_module": module, "teeth": teeth, "helix_angle": helix_angle})
 
 
 def gear_dp(pitch: Value, /, *, teeth: int, helix_angle: Value) -> Wanted:
-    """A helical gear by its normal diametral pitch [1/in]: π × teeth / (pitch × sin β) inches."""
+    """A helical gear by its normal diametral pitch [1/in]: π × teeth / (pitch × sin β) inches.
+
+    >>> import gearsearch as gs
+    >>> round(float(gs.gear_dp(12, teeth=18, helix_angle="17d45m").part().lead_mm), 3)
+    392.616
+    """
     return Wanted({"gear_dp": pitch, "teeth": teeth, "helix_angle": helix_angle})
 
 
