@@ -14,6 +14,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from .errors import UnitError
+from .pattern import Pattern
 
 INCH_MM = Fraction(127, 5)
 OTHER_UNIT = {"mm": "in", "in": "mm"}
@@ -46,32 +47,32 @@ _LENGTH_UNITS = {
     "millimeter": Fraction(1),
     "millimeters": Fraction(1),
 }
-_PER_INCH = re.compile(
+_PER_INCH = Pattern(
     r"t\.?p\.?i|(?:th?|thds?|threads?|turns?)? ?(?:/|per|to (?:the|an|one)) ?(?:1 ?)?(?:inch|in|\")",
 )
 _DEGREES = "°|degrees?|degs?|d"
 _MINUTES, _SECONDS = "'|(?:arc ?)?(?:minutes?|mins?)|m", '"|(?:arc ?)?(?:seconds?|secs?)|s'
 _ANGLE_UNITS = (
-    (re.compile(_DEGREES), Fraction(1)),
-    (re.compile(_MINUTES), Fraction(1, 60)),
-    (re.compile(_SECONDS), Fraction(1, 3600)),
-    (re.compile("turns?|revs?|revolutions?"), Fraction(360)),
+    (Pattern(_DEGREES), Fraction(1)),
+    (Pattern(_MINUTES), Fraction(1, 60)),
+    (Pattern(_SECONDS), Fraction(1, 3600)),
+    (Pattern("turns?|revs?|revolutions?"), Fraction(360)),
 )
 _SHARES = {"%": 100, "percent": 100, "ppm": 10**6}
 _MARKS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "˚": "°", "−": "-", "–": "-", "μ": "µ"}
 )
 _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
-_AMOUNT = re.compile(
+_AMOUNT = Pattern(
     r"(?P<sign>[+-]?)\s*(?:(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<num>[0-9]+)\s*/\s*(?P<den>[0-9]+)"
     rf"|(?P<number>{_DECIMAL})(?:e(?P<power>[+-]?[0-9]+))?)"
 )
-_SEXAGESIMAL = re.compile(
+_SEXAGESIMAL = Pattern(
     rf"(?P<sign>[+-]?)\s*(?:(?P<deg>[0-9]+)\s*(?:{_DEGREES})\s*)?"
     rf"(?:(?P<min>{_DECIMAL})\s*(?:{_MINUTES}|(?(deg)$|(?!)))\s*)?"  # the last mark may lack: 17°45, 17°45'30
     rf"(?:(?P<sec>{_DECIMAL})\s*(?:{_SECONDS}|(?(min)$|(?!))))?"
 )
-_NOT_FINITE = re.compile(r"[+-]?\s*(?:nan|inf|infinity|∞)\b|[+-]?∞")
+_NOT_FINITE = Pattern(r"[+-]?\s*(?:nan|inf|infinity|∞)\b|[+-]?∞")
 _LENGTHS = "give 0.000001 mm to 1 000 000 000 mm"
 
 

@@ -9,14 +9,15 @@ from math import prod
 
 from ..base import require
 from ..base.errors import TrainError
+from ..base.pattern import Pattern
 from ..base.require import is_whole
 from ..base.units import shown
 
 HANDS = ("right", "left")
 MOST_PAIRS = 4
 _SEPARATORS = re.compile(r"[\s,;x×*·]+", re.IGNORECASE)
-_PAIR = re.compile(r"(\d+)[/:]((?:\(\d+\)[/:])*)(\d+)(?:@([\w.]+))?")
-_ROW = re.compile(r"\d+(?:-\d+)+")
+_PAIR = Pattern(r"(\d+)[/:]((?:\(\d+\)[/:])*)(\d+)(?:@([\w.]+))?")
+_ROW = Pattern(r"\d+(?:-\d+)+")
 
 
 @dataclass(frozen=True, slots=True, order=True)

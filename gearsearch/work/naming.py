@@ -11,15 +11,16 @@ from functools import cache
 from typing import Any
 
 from ..base.errors import UnitError
+from ..base.pattern import Pattern
 from ..base.units import INCH_MM, decimal, parse_length, parse_pitch, shown
 from .series import Series, StandardThread, all_series, number_in, series_of
 
 # Designations as ISO 261, 965-1 and 2904, ISO 228-1 and 7-1, BS 84, BS 93, ASME B1.1, B1.5 and B1.20.1 have them;
 # from memory
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_HAND = re.compile(r"(.*[0-9a-z)\"])[\s,-]*?(?:(l|r)h|\s*-?\s*\b(left|right)(?:[\s-]?hand(?:ed)?)?)")
+_HAND = Pattern(r"(.*[0-9a-z)\"])[\s,-]*?(?:(l|r)h|\s*-?\s*\b(left|right)(?:[\s-]?hand(?:ed)?)?)")
 _METRIC_FIT = r"(?:\s*-\s*(?:[0-9][a-h]){1,2}(?:\s*/\s*(?:[0-9][a-h]){1,2})?)?"
-_METRIC = re.compile(
+_METRIC = Pattern(
     rf"(?P<word>mf|mc|m|tr)\s*(?P<size>{_NUMBER})"
     rf"(?:\s*[x*-]\s*(?:(?P<pitch>{_NUMBER})|(?:ph\s*)?(?P<lead>{_NUMBER})\s*\(?\s*p\s*(?P<apart>{_NUMBER})\s*\)?)"
     rf"(?:\s*mm)?)?(?:\s+(?P<grade>fine|coarse))?{_METRIC_FIT}"

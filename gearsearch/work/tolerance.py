@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.pattern import Pattern
 from ..base.register import Register
 from ..base.units import LONGEST_TEXT, parse_angle, parse_length, parse_share, shown, text_of_length, text_of_share
 
@@ -23,18 +24,18 @@ HALF = Fraction(1, 2)  # half of the whole tells no part from another: chosen he
 # An inch mark is one where the drift is below this share of its length: so few seconds of arc no work can be turned to.
 _SURELY_INCHES = Fraction(1, 100)
 
-_EITHER_SIDE = re.compile(r"(?:±|\+\s*/\s*-|\+-)\s*")
-_OVER = re.compile(r"(.*\S)\s+(?:over|per)\s+(.*)", re.IGNORECASE)
-_IN = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)\s+in\s+([0-9.].*)", re.IGNORECASE)  # behind a number "in" is the inch
-EACH = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)([a-zµ\"]+)\.?", re.IGNORECASE)
-_FRACTION = re.compile(r"[^a-zµμ\"”″]*[/⁄¼-¾⅐-⅞]\s*[0-9]*\s*", re.IGNORECASE)
-INCH_MARK, _BARE_M = re.compile(r'\s*["”“″]'), re.compile(r"[^a-zµμ°'′]*(?:[0-9.]\s*m\b[^a-zµμ°'′]*)+")
-AROUND = re.compile(r"(.*\S)\s+around", re.IGNORECASE)
-HELIX = re.compile(r"(.*\S)\s*\bhelix(?:\s+angle)?", re.IGNORECASE)
-SHARE = re.compile(r"\s*(ppm|%|percent)$", re.IGNORECASE)
-_ANGLE = re.compile(r"[°'′]|(?<![a-z])(?:d|deg\w*|(?:arc ?)?min\w*|s|(?:arc ?)?sec(?:ond)?s?|turns?)$|[0-9]m$")
+_EITHER_SIDE = Pattern(r"(?:±|\+\s*/\s*-|\+-)\s*")
+_OVER = Pattern(r"(.*\S)\s+(?:over|per)\s+(.*)", re.IGNORECASE)
+_IN = Pattern(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)\s+in\s+([0-9.].*)", re.IGNORECASE)  # behind a number "in" is the inch
+EACH = Pattern(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)([a-zµ\"]+)\.?", re.IGNORECASE)
+_FRACTION = Pattern(r"[^a-zµμ\"”″]*[/⁄¼-¾⅐-⅞]\s*[0-9]*\s*", re.IGNORECASE)
+INCH_MARK, _BARE_M = Pattern(r'\s*["”“″]'), re.compile(r"[^a-zµμ°'′]*(?:[0-9.]\s*m\b[^a-zµμ°'′]*)+")
+AROUND = Pattern(r"(.*\S)\s+around", re.IGNORECASE)
+HELIX = Pattern(r"(.*\S)\s*\bhelix(?:\s+angle)?", re.IGNORECASE)
+SHARE = Pattern(r"\s*(ppm|%|percent)$", re.IGNORECASE)
+_ANGLE = Pattern(r"[°'′]|(?<![a-z])(?:d|deg\w*|(?:arc ?)?min\w*|s|(?:arc ?)?sec(?:ond)?s?|turns?)$|[0-9]m$")
 _SIGNED = r"([+-])\s*([0-9.]+(?:/[0-9]+)?)"
-_TWO_SIDES = re.compile(rf"{_SIGNED}\s*([^/+-]*?)\s*/?\s*{_SIGNED}\s*(.*)")
+_TWO_SIDES = Pattern(rf"{_SIGNED}\s*([^/+-]*?)\s*/?\s*{_SIGNED}\s*(.*)")
 
 
 @dataclass(frozen=True, slots=True)

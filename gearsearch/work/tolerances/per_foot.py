@@ -6,10 +6,11 @@ import re
 from collections.abc import Callable
 from fractions import Fraction
 
+from ...base.pattern import Pattern
 from ...base.units import INCH_MM
 from ..tolerance import HALF, Interval, Reading, Tolerance, ToleranceForm, in_proportion, is_angle, length
 
-_PER_FOOT = re.compile(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)(?:ft|foot|feet)\.?", re.IGNORECASE)
+_PER_FOOT = Pattern(r"(.*[^\s0-9.¼-¾⅐-⅞]\.?)(?:\s*/\s*|\s+per\s+)(?:ft|foot|feet)\.?", re.IGNORECASE)
 
 
 class PerFoot(ToleranceForm):
