@@ -154,7 +154,7 @@ def eight() -> None:
             f"eight gears of 40, three studs, mounting {mounting}: {trains:,} of {whole:,} trains, {rows:,} rows, ",
             end="",
         )
-        print(f"{work:.1f} s of the processors: {hours:.0f} core hours, {size / trains * whole / 1e9:.1f} GB, ", end="")
+        print(f"{work:.1f} s of the processors: {hours:.1f} core hours, {size / trains * whole / 1e9:.1f} GB, ", end="")
         print(f"{hours / 10:.1f} workers for ten hours; at most {peak:.0f} MiB", flush=True)
 
 
