@@ -14,7 +14,7 @@ from .base.facts import Note
 from .base.spelling import in_python, spelled
 from .base.units import Value, parse_angle, parse_ratio
 from .search.terms import Hand, Mounting, Order, Terms, pairs_of
-from .shop.gear_lists import GearList, teeth_of
+from .shop.gear_lists import GearList, teeth_of, with_changed
 from .shop.gear_names import GearName, gear_names
 from .shop.reader import demo_shop, load_shop
 from .shop.shop import Shop
@@ -369,15 +369,7 @@ class Workshop:
 
     @spelled
     def _with(self, change: Callable[[tuple[int, ...]], tuple[int, ...]], kind: str | None) -> Workshop:
-        if kind is None and len(self.shop.gears) > 1:
-            tags = ", ".join(gears.kind.tag for gears in self.shop.gears)
-            raise GearsearchError(
-                "the shop has several kinds of tooth, and none is named", f"name one with kind: {tags}"
-            )
-        changed = self.shop.gears[0] if kind is None else self.shop.gear_set(kind)
-        teeth = tuple(sorted(require.whole_numbers(change(changed.teeth), "gears")))
-        gears = tuple(replace(each, teeth=teeth) if each is changed else each for each in self.shop.gears)
-        return replace(self, shop=replace(self.shop, gears=gears))
+        return replace(self, shop=with_changed(self.shop, change, kind))
 
     @property
     def chart(self) -> Charts:

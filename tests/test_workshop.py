@@ -50,6 +50,10 @@ ASKED = {
         "extend --lead '333 mm' --lead '777 mm' --tolerance '20 ppm' --teeth 20:40 --count 2",
     ),
     "spare": (lambda: SHOP.extend.spare(["412.5 mm"]), "extend --lead '412.5 mm' --spare"),
+    "design": (
+        lambda: SHOP.extend.design(["480 mm", "540 mm"], 4, teeth=range(24, 61, 4), pairs=1),
+        "extend --lead '480 mm' --lead '540 mm' --design 4 --teeth 24,28,32,36,40,44,48,52,56,60 --pairs 1",
+    ),
     "show": (lambda: SHOP.show(), "shop show"),
 }
 SHEETS = {
@@ -88,6 +92,20 @@ def test_an_answer_is_what_the_command_gives_in_every_form(name):
 def test_a_sheet_is_what_the_command_prints(name):
     ask, line = SHEETS[name]
     assert str(ask()) + "\n" == typed(line)
+
+
+def test_a_lead_looked_up_is_what_the_command_gives():
+    SHOP.chart.every("480 mm", "490 mm", hand="right").save("leads.parquet")
+    found = SHOP.chart.look("leads.parquet", "485 mm", near=2)
+    line = "chart look leads.parquet --lead 485mm --near 2"
+    assert str(found) + "\n" == typed(line)
+    rows = [
+        {name: value for name, value in row.items() if name != "schema"}
+        for row in json.loads(typed(line, "--format", "json"))
+    ]
+    assert found.to_dict()["leads"] == rows
+    assert list(found.to_frame().columns) == [name for name in found.keys if name != "lead_exact"]
+    assert "<table" in found._repr_html_()
 
 
 def test_all_details_are_there_for_the_asking():

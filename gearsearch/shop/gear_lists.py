@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Union, cast
 
+from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import shown
+from .shop import Shop
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -64,3 +67,16 @@ def _copies(count: object) -> int:
     if not isinstance(copies, int) or not 0 <= copies <= 100:
         raise GearsearchError(f"{shown(count)} is no count of equal gears", "give 0 to 100", code="out-of-range")
     return copies
+
+
+def with_changed(shop: Shop, change: Callable[[tuple[int, ...]], tuple[int, ...]], kind: str | None) -> Shop:
+    """A shop with its loose gears of one kind of tooth changed; kind None: it has only one.
+
+    Raises GearsearchError where it has several and none is named, and for what are no tooth counts.
+    """
+    if kind is None and len(shop.gears) > 1:
+        tags = ", ".join(gears.kind.tag for gears in shop.gears)
+        raise GearsearchError("the shop has several kinds of tooth, and none is named", f"name one with kind: {tags}")
+    changed = shop.gears[0] if kind is None else shop.gear_set(kind)
+    teeth = tuple(sorted(require.whole_numbers(change(changed.teeth), "gears")))
+    return replace(shop, gears=tuple(replace(each, teeth=teeth) if each is changed else each for each in shop.gears))
