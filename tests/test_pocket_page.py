@@ -272,7 +272,14 @@ for (let row = 0; row < chart.about.rows; row += 1) {
   for (const hand of chart.about.hands) {
     if (isThere(chart, chart.shown, row, hand)) {
       const stand = standOf(chart, row, hand);
-      drawn(chart.about, stand, 'mm');
+      const picture = drawn(chart.about, stand, 'mm');
+      const [x, y, wide, high] = picture.getAttribute('viewBox').split(' ').map(Number);
+      for (const count of picture.querySelectorAll('.count')) {
+        const [tx, ty, size] = ['x', 'y', 'font-size'].map((name) => Number(count.getAttribute(name)));
+        const half = count.textContent.length * size * 0.33;
+        const isIn = tx - half > x && tx + half < x + wide && ty - size / 2 > y && ty + size / 2 < y + high;
+        if (!isIn) throw new Error(`cut off: ${picture.outerHTML}`);
+      }
       found.push([trainText(chart, row, hand), hand, ...['mm', 'in'].map((unit) => studLines(chart, stand, unit))]);
     }
   }
@@ -428,7 +435,7 @@ document.querySelector('[name=by][value=item]').click();
 return [...document.getElementById('item').options].map((option) => {
   document.getElementById('item').value = option.value;
   answer();
-  const row = document.querySelector('#hits .nearest').closest('li');
+  const row = (document.querySelector('#hits .nearest') || document.querySelector('#hits .lead')).closest('li');
   if (!row.classList.contains('open')) row.firstChild.click();
   const open = document.querySelector('#hits > li.open');
   const said = (name) => open.querySelector('.' + name).textContent;

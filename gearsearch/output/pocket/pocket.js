@@ -808,8 +808,9 @@ const stroke = (a, b, more = {}) => svg("line", { x1: a[0], y1: -a[1], x2: b[0],
 const words = ([x, y], letters, text, more = {}) => svg("text", { x, y: -y, "font-size": letters, "text-anchor": "middle", "dominant-baseline": "central", ...more }, text);
 
 function drawn(about, stand, unit) {
-  const box = boxOf(about, stand);
-  const letters = Math.max(box.wide, box.high) / 24;
+  const bare = boxOf(about, stand);
+  const letters = Math.max(bare.wide, bare.high) / 22;
+  const box = widened(bare, 2.5 * letters); // for counts that stand beyond a rim
   const said = stand.wheels.map((wheel) => `${wheel.teeth} ${wheel.role} on ${shaftName(about, wheel.shaft, stand.shafts.length - 1, stand.way)}`);
   return svg(
     "svg",
@@ -826,8 +827,10 @@ function boxOf(about, stand) {
   const reach = stand.wheels.map((wheel) => ({ at: stand.shafts[wheel.shaft], far: wheel.tip }));
   reach.push(...about.bracket.obstacles.map(([x, y, r]) => ({ at: [x, y], far: r })));
   const [low, high] = [-1, 1].map((way) => [0, 1].map((axis) => Math[way < 0 ? "min" : "max"](...reach.map((one) => one.at[axis] + way * one.far))));
-  return { x: low[0] - 12, y: -high[1] - 12, wide: high[0] - low[0] + 24, high: high[1] - low[1] + 24 };
+  return { x: low[0], y: -high[1], wide: high[0] - low[0], high: high[1] - low[1] };
 }
+
+const widened = ({ x, y, wide, high }, rim) => ({ x: x - rim, y: y - rim, wide: wide + 2 * rim, high: high + 2 * rim });
 
 function bracketMarks(about, stand) {
   const { bracket } = about;
@@ -1029,7 +1032,8 @@ function showHits(wantedMm, said, length, tolerance) {
   byId("said").textContent = [`asked for: ${bothText(wantedMm)}`, said, ...remarks(hits, wantedMm, tolerance)].filter(Boolean).join(". ");
   const texts = bothLeads(hits);
   const ends = tolerance && [minus(frac(1n), tolerance), plus(frac(1n), tolerance)].map((share) => times(wantedMm, share));
-  const rows = hits.map((hit, at) => hitRow(hit, texts[at], length, tolerance, same(size(hit.error), best)));
+  const isMarked = hits.some((hit) => !same(size(hit.error), best));
+  const rows = hits.map((hit, at) => hitRow(hit, texts[at], length, tolerance, isMarked && same(size(hit.error), best)));
   byId("hits").replaceChildren(...(ends ? withLines(hits, rows, ends) : rows));
 }
 
