@@ -48,7 +48,7 @@ PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     "sheet-thread-inch": ("lathe-in", ("sheet", "--thread", "1/2-13", "--length", "1in", *LETTER)),
     "divide": ("mm", ("divide", "28")),
     "divide-127-inch": ("in", ("divide", "127", *LETTER)),
-    "divide-ramp": ("mm", ("divide", "--steps", "40", "--total-angle", "85", "--rise", "3.6mm")),
+    "divide-ramp": ("mm", ("divide", "--steps", "40", "--total-angle", "85", "--step-rise", "3.6mm")),
     "divide-table": ("mm", ("divide", "127", "--table")),
     "every": ("mm", ("chart", "every", "--thin", "1%")),
     "every-letter-wide": ("mm", ("chart", "every", "--hand", "right", "--thin", "2%", *LETTER, *WIDE)),

@@ -25,7 +25,7 @@ ratio = 1
 diametral_pitch = 20
 teeth = [20, 24, 28, 32, 36, 40, 44, 48, 52, 56, 60, 65, 70, 80, 127]
 """
-SLOW = ("--gears 2 --pairs 3", "--design 12", "1009 --nearest")
+SLOW = ("--add 2 --pairs 3", "--design 12", "1009 --nearest")
 
 
 def prepare(words):

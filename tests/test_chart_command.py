@@ -97,7 +97,7 @@ def test_a_list_and_a_grid_are_charted(capsys, tmp_path):
 
 def test_a_lead_is_looked_up_as_table_json_and_csv(capsys):
     run(capsys, "every", "--from", "400mm", "--to", "420mm", "--hand", "right", "--out", "a.parquet")
-    look = ("look", "a.parquet", "--lead", "412.5mm", "--near", "3")
+    look = ("look", "a.parquet", "--lead", "412.5mm", "--count", "3")
     code, table, _ = run(capsys, *look)
     assert code == 0
     assert re.search(r"412.500 mm  16.2402 in +exact", table)

@@ -128,7 +128,7 @@ def test_a_saved_chart_names_route_and_lever(tmp_path, monkeypatch):
     text = Path("a.md").read_text(encoding="utf-8")
     assert "gearbox: lead of the machine by lever: A 6.000 mm" in text
     assert "| route" in text
-    found = json.loads(run("chart", "look", "a.parquet", "--lead", "1.5mm", "--near", "1", "--format", "json")[1])
+    found = json.loads(run("chart", "look", "a.parquet", "--lead", "1.5mm", "--count", "1", "--format", "json")[1])
     assert found[0]["lever"] in {"A", "B", "C"}
     assert run("chart", "every", "--from", "3mm", "--to", "3.1mm", "--thin", "1%", "--out", "e.md")[0] == 0
     assert "lever" in Path("e.md").read_text(encoding="utf-8")

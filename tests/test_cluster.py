@@ -98,7 +98,7 @@ def test_a_cluster_gives_the_same_bytes_and_so_it_does_when_a_worker_is_killed(c
         assert charted(tmp_path, "killed.parquet") == usual
     assert len(steps) > 12
     assert cluster.workers[0].wait() == -signal.SIGKILL
-    asked = ("extend", "--lead", "333mm", "--lead", "777mm", "--tolerance", "20ppm", "--teeth", "20:50", "--gears", "2")
+    asked = ("extend", "--lead", "333mm", "--lead", "777mm", "--tolerance", "20ppm", "--sizes", "20:50", "--add", "2")
     with monkeypatch.context() as alone:
         alone.delenv("GEARSEARCH_CLUSTER")
         here = run(*asked)

@@ -80,7 +80,7 @@ def test_the_rest_is_told_on_request_and_always_to_files_and_programs(capsys):
 def test_the_depth_of_a_tooth_that_was_asked_for_is_told_at_once():
     asked = "--steps", "3", "--total-angle", "60", "--lead", "120mm"
     assert "DEPTH" not in run(*asked)[1]
-    assert "8.959 mm" in run(*asked, "--face", "15", "--diameter", "40mm")[1]
+    assert "8.959 mm" in run(*asked, "--undercut", "15", "--diameter", "40mm")[1]
 
 
 def test_one_is_one_division():
@@ -149,7 +149,7 @@ def test_starts_while_geared():
 
 
 def test_a_ramp_is_a_table_to_cross_off():
-    code, text = run("--steps", "3", "--total-angle", "60", "--lead", "120mm", "--face", "15", "--diameter", "40mm")
+    code, text = run("--steps", "3", "--total-angle", "60", "--lead", "120mm", "--undercut", "15", "--diameter", "40mm")
     assert code == 0
     assert "10 turns  " in text
     assert text.count("[ ]") == 3
@@ -159,10 +159,10 @@ def test_a_ramp_is_a_table_to_cross_off():
 
 def test_5_8_degrees_and_1_37_mm_a_step_belong_to_a_lead_of_about_85_mm():
     """Common practice, no source."""
-    code, text = run("--steps", "12", "--step-angle", "5.8", "--rise", "1.37mm", "--circle", "21", "--full")
+    code, text = run("--steps", "12", "--step-angle", "5.8", "--step-rise", "1.37mm", "--circle", "21", "--full")
     assert code == 1
     assert "each step moves 1.370 mm (0.0539 in) ALONG THE AXIS: lead 85.034 mm × 5.800° (5°48′00″) / 360°" in text
-    assert "the DEPTH of an undercut tooth is a different figure: give --diameter and --face for it" in text
+    assert "the DEPTH of an undercut tooth is a different figure: give --diameter and --undercut for it" in text
 
 
 def test_only_the_circles_named_are_used_and_the_heading_says_so():
@@ -347,16 +347,16 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
         ),
         (
             ["--steps", "3", "--step-angle", "5"],
-            "a ramp needs its lead once, and it is not given\nhelp: give either --lead, or --rise for one step",
+            "a ramp needs its lead once, and it is not given\nhelp: give either --lead, or --step-rise for one step",
         ),
         (
             ["--steps", "0", "--total-angle", "60", "--lead", "85"],
             "0 is no number of steps\nhelp: give a whole number from 1 to 10000",
         ),
         (
-            [*RAMP, "--face", "15"],
+            [*RAMP, "--undercut", "15"],
             "the depth of an undercut tooth needs its face angle and its diameter\n"
-            "help: give --face and --diameter, or none",
+            "help: give --undercut and --diameter, or none",
         ),
         (
             [*RAMP, "--length", "12mm"],

@@ -607,7 +607,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), []),
-            "there is no gear to try\nhelp: give the tooth counts to try, as in --teeth 15:127",
+            "there is no gear to try\nhelp: give the tooth counts to try, as in --sizes 15:127",
         ),
         (
             lambda: best_gears(mill((20, 30)), NEEDS, Terms(), [("", 25)], gears=3),
@@ -653,7 +653,7 @@ def test_shared_work_keeps_its_order_and_passes_on_what_goes_wrong():
         (
             lambda: design(mill((20, 30)), NEEDS, Terms(), [("", 25)], 4),
             "1 tooth counts, 2 gears of each, make no set of 4 gears\n"
-            "help: give more tooth counts, as in --teeth 15:127",
+            "help: give more tooth counts, as in --sizes 15:127",
         ),
         (
             lambda: spare_gears(mill((20, 30)), NEEDS, Terms(without=(99,))),
@@ -684,17 +684,17 @@ LEADS = ("--lead", "400mm", "--lead", "412.5", "--lead", "777", "--lead", "10in"
 
 
 def test_the_command_advises_in_words_json_and_csv():
-    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2")
+    code, text = ask(*LEADS, "--sizes", "30:60", "--count", "2")
     assert code == 0
     assert "4 leads; the gears owned bring 3 inside tolerance" in text
     assert "all 31 ways to add a gear tried" in text
-    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2", "--format", "json")
+    code, text = ask(*LEADS, "--sizes", "30:60", "--count", "2", "--format", "json")
     record = json.loads(text)
     assert [gear["teeth"] for gear in record["gains"][0]["gears"]] == [37]
     assert record["gains"][0]["exact"] == ["777"]
     assert record["gains"][0]["fits"][0]["lead_exact"] == "777"
     assert record["bound"]["most_covered"] == 4
-    code, text = ask(*LEADS, "--teeth", "30:60", "--count", "2", "--format", "csv")
+    code, text = ask(*LEADS, "--sizes", "30:60", "--count", "2", "--format", "csv")
     assert text.splitlines()[0].startswith(
         "rank,add,gained,made_exact,worst_ppm,lead,wanted_mm,train,lead_mm,lead_exact"
     )
@@ -702,14 +702,14 @@ def test_the_command_advises_in_words_json_and_csv():
 
 
 def test_the_command_tells_when_no_gear_helps():
-    code, text = ask("--lead", "400mm", "--teeth", "30:33", "--mounting", "skip")
+    code, text = ask("--lead", "400mm", "--sizes", "30:33", "--mounting", "skip")
     assert code == 1
     assert "none of them brings a lead inside tolerance" in text
     assert "the gears owned bring every lead inside tolerance" in text
 
 
 def test_the_command_tells_when_a_second_gear_brings_no_more():
-    words = ("--lead", "333mm", "--lead", "400mm", "--teeth", "30:40", "--gears", "2", "--mounting", "skip")
+    words = ("--lead", "333mm", "--lead", "400mm", "--sizes", "30:40", "--add", "2", "--mounting", "skip")
     code, text = ask(*words)
     assert code == 0
     assert "all 66 ways to add two gears tried" in text
@@ -722,11 +722,11 @@ def test_the_command_tells_when_a_second_gear_brings_no_more():
 def test_the_command_reads_lists_with_tolerances_and_standard_lists(tmp_path):
     path = tmp_path / "leads.csv"
     path.write_text("name,wanted,tolerance\nsluice,777 mm,100ppm\nroll,20 in,0.1%\n", encoding="utf-8")
-    record = json.loads(ask("--list", str(path), "--teeth", "37", "--mounting", "skip", "--format", "json")[1])
+    record = json.loads(ask("--list", str(path), "--sizes", "37", "--mounting", "skip", "--format", "json")[1])
     assert [lead["name"] for lead in record["leads"]] == ["sluice", "roll"]
     low, high = (Fraction(record["leads"][0][key]) for key in ("low_mm", "high_mm"))
     assert (round(low, 4), round(high, 4)) == (Fraction("776.9223"), Fraction("777.0777"))
-    _, text = ask("--list", "iso-261", "--teeth", "15:20", "--format", "json")
+    _, text = ask("--list", "iso-261", "--sizes", "15:20", "--format", "json")
     assert len(json.loads(text)["leads"]) > 20
 
 
@@ -738,7 +738,7 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
     assert record["proved"]
     assert record["least"] == len(record["smallest"])
     assert ask(*LEADS, "--spare", "--format", "csv")[1].startswith("gear,leads_lost,which,in_smallest_set\n")
-    words = (*LEADS, "--teeth", "20,25,36,40,50,127", "--design", "4", "--copies", "1")
+    words = (*LEADS, "--sizes", "20,25,36,40,50,127", "--design", "4", "--copies", "1")
     code, text = ask(*words)
     assert code == 0
     assert "proved: no set of as many gears does better" in text
@@ -751,13 +751,13 @@ def test_the_command_names_gears_to_spare_and_makes_sets():
     [
         ((), "no lead was asked for\nhelp: give a list with --list leads.csv, or leads with --lead 412.5mm"),
         (
-            ("--lead", "400", "--teeth", "60:20"),
-            "--teeth '60:20' is not a range of tooth counts\n"
-            "help: give 5 to 1000 teeth, the smaller number first, as in --teeth 15:127",
+            ("--lead", "400", "--sizes", "60:20"),
+            "--sizes '60:20' is not a range of tooth counts\n"
+            "help: give 5 to 1000 teeth, the smaller number first, as in --sizes 15:127",
         ),
         (
-            ("--lead", "400", "--teeth", "few"),
-            "--teeth 'few' is not a whole number\nhelp: write it as in --teeth 15:127",
+            ("--lead", "400", "--sizes", "few"),
+            "--sizes 'few' is not a whole number\nhelp: write it as in --sizes 15:127",
         ),
         (
             ("--lead", "400", "--spare", "--design", "4"),

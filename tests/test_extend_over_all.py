@@ -57,7 +57,7 @@ def test_the_best_gears_over_all_are_those_of_the_slow_way(shops, data, gears, m
         for w in wanted
     ]
     advice = gs.Workshop(shops[0]).extend.also(*map(gs.Workshop, shops[1:]))(
-        needs, gears=gears, teeth=more, mounting=mounting, pairs=1, hand="right", count=1000
+        needs, add=gears, sizes=more, mounting=mounting, pairs=1, hand="right", count=1000
     )
     kinds = {tag: key for shop in alike(shops) for tag, key in tags_of(shop)}
     found = [
@@ -77,8 +77,8 @@ def tags_of(shop):
 
 def test_several_shops_are_the_sum_of_single_ones(annex):
     shop = gs.demo()
-    both = shop.extend.also(annex)(LEADS, teeth=range(25, 71), count=1000, **ASKED)
-    single = [box.extend(LEADS, teeth=range(25, 71), count=1000, **ASKED) for box in (shop, annex)]
+    both = shop.extend.also(annex)(LEADS, sizes=range(25, 71), count=1000, **ASKED)
+    single = [box.extend(LEADS, sizes=range(25, 71), count=1000, **ASKED) for box in (shop, annex)]
     gained = [{gain.gears: len(gain.gained) for gain in advice.gains} for advice in single]
     for gain in both.gains:
         gears = gain.each[0].gears
@@ -89,8 +89,8 @@ def test_several_shops_are_the_sum_of_single_ones(annex):
 
 
 def test_one_shop_as_several_is_that_shop():
-    one = gs.demo().extend.also()(LEADS, teeth=range(25, 71), **ASKED)
-    assert one.each[0] == gs.demo().extend(LEADS, teeth=range(25, 71), **ASKED)
+    one = gs.demo().extend.also()(LEADS, sizes=range(25, 71), **ASKED)
+    assert one.each[0] == gs.demo().extend(LEADS, sizes=range(25, 71), **ASKED)
 
 
 def test_a_set_for_several_machines_does_as_well_as_the_slow_best():
@@ -98,7 +98,7 @@ def test_a_set_for_several_machines_does_as_well_as_the_slow_best():
     shops = [mill((20, 30)), replace(mill((20, 30), Fraction(5)), source="other.toml")]
     needs = [Part(Fraction(w), tolerance=allowed(Fraction(w), (Fraction(w - 5), Fraction(w + 5)))) for w in (150, 240)]
     one, two = map(gs.Workshop, shops)
-    made = one.extend.also(two).design(needs, 2, copies=1, teeth=[20, 24, 30, 32, 40], mounting="skip", pairs=1)
+    made = one.extend.also(two).design(needs, 2, copies=1, sizes=[20, 24, 30, 32, 40], mounting="skip", pairs=1)
     terms, passes = made.each[0].terms, lambda *_: True
     stock = [(0, teeth) for teeth in (20, 24, 30, 32, 40)]
     best = (0, 0)
@@ -123,11 +123,11 @@ def test_the_command_says_both_and_each(annex, tmp_path, monkeypatch):
     Path("b.toml").write_text(
         DEMO_TEXT.replace(old, new).replace("Millrace workshop", "Millrace annex"), encoding="utf-8"
     )
-    words = ["extend", "--shop", "a.toml", "--shop", "b.toml", "--hand", "right", "--teeth", "25:70"]
+    words = ["extend", "--shop", "a.toml", "--shop", "b.toml", "--hand", "right", "--sizes", "25:70"]
     words += [word for lead in LEADS for word in ("--lead", lead)]
     code, said = run(*words)
     assert code == 0
-    both = gs.demo().extend.also(annex)(LEADS, teeth=range(25, 71), **ASKED)
+    both = gs.demo().extend.also(annex)(LEADS, sizes=range(25, 71), **ASKED)
     record = json.loads(run(*words, "--format", "json")[1])
     assert [gain["gained"] for gain in record["gains"]] == [gain.gained for gain in both.gains]
     assert [shop["shop"] for shop in record["shops"]] == ["Millrace workshop", "Millrace annex"]

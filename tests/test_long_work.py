@@ -73,7 +73,7 @@ def test_a_chart_is_the_same_bytes_from_one_thread_all_threads_and_processes(kin
 
 
 def test_advice_is_the_same_from_one_thread_all_threads_and_processes(processes):
-    ask = partial(gs.demo().extend, LEADS, tolerance="100 ppm", teeth=range(30, 42), gears=2)
+    ask = partial(gs.demo().extend, LEADS, tolerance="100 ppm", sizes=range(30, 42), add=2)
     usual = ask().record()
     assert len(usual["gains"]) == 4
     with ThreadPoolExecutor(1) as one:
@@ -82,7 +82,7 @@ def test_advice_is_the_same_from_one_thread_all_threads_and_processes(processes)
 
 
 def test_a_set_from_scratch_is_the_same_from_processes(processes):
-    ask = partial(gs.demo().extend.design, ["333 mm", "777 mm"], 4, tolerance="500 ppm", teeth=range(20, 30))
+    ask = partial(gs.demo().extend.design, ["333 mm", "777 mm"], 4, tolerance="500 ppm", sizes=range(20, 30))
     assert ask(executor=processes).record() == ask().record()
 
 

@@ -66,7 +66,7 @@ def test_one_more_gear_is_the_one_with_which_the_error_is_least(lead, tolerance)
 
 def test_a_lead_without_a_unit_that_the_other_unit_would_bring_in_reach_is_asked_about():
     shop = replace(classic(), units="in")
-    assert said(find(shop, part("in", lead="412.5")), "other-unit") == "412.5 in? for millimetres type 412.5mm"
+    assert said(find(shop, part("in", lead="412.5")), "other-unit") == "412.5 in? for millimetres 412.5mm"
     assert "other-unit" not in codes(find(shop, part("in", lead="412.5in")))
     assert "other-unit" not in codes(find(shop, part("in", lead="99999")))
 

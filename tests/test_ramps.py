@@ -111,7 +111,7 @@ def test_step_and_depth_are_told_apart():
     straight = list(ramps.notes(shop, ramp, Fraction(40), Fraction(0)))[1].text
     assert straight == "the DEPTH of a tooth with a straight face is the same as the step: 6.667 mm (0.2625 in)"
     assert list(ramps.notes(shop, ramp, None, None))[1].text == (
-        "the DEPTH of an undercut tooth is a different figure: give --diameter and --face for it"
+        "the DEPTH of an undercut tooth is a different figure: give --diameter and --undercut for it"
     )
 
 

@@ -91,23 +91,23 @@ def five_to_six_inches():
 
 @pytest.mark.usefixtures("five_to_six_inches")
 def test_a_lead_outside_the_chart_is_told_so_with_exit_code_1():
-    code, said = looked("e.parquet", "--lead", "7in", "--near", "1")
+    code, said = looked("e.parquet", "--lead", "7in", "--count", "1")
     assert code == 1
     assert (
         "OUTSIDE this chart: its leads go from 5.0000 in (127.000 mm) to 6.0000 in (152.400 mm), and 7.0000 in "
         "(177.800 mm) was asked for\nno lead of this chart is within 1 % of the one asked for\n"
     ) in said
     assert "-14.286 % OFF" in said
-    code, said = looked("e.parquet", "--lead", "6.001in", "--near", "1")
+    code, said = looked("e.parquet", "--lead", "6.001in", "--count", "1")
     assert (code, "OUTSIDE" in said, "within 1 %" in said, "OFF" in said) == (0, True, False, False)
-    code, said = looked("e.parquet", "--lead", "6in", "--near", "1")
+    code, said = looked("e.parquet", "--lead", "6in", "--count", "1")
     assert (code, "OUTSIDE" in said) == (0, False)
     assert looked("e.parquet", "--lead", "7in", "--format", "json")[0] == 1
 
 
 @pytest.mark.usefixtures("five_to_six_inches")
 def test_a_lead_more_than_a_thousandth_off_is_marked_as_charts_mark_it():
-    said = looked("e.parquet", "--lead", "5.5in", "--near", "6")[1]
+    said = looked("e.parquet", "--lead", "5.5in", "--count", "6")[1]
     rows = [line for line in said.splitlines() if " in " in line and " mm " in line and ":" not in line]
     assert 0 < sum(" OFF " in row for row in rows) < len(rows)
     for row in rows:
@@ -120,12 +120,12 @@ def test_a_lead_just_beyond_the_mark_is_not_printed_as_if_it_were_at_it():
     assert (
         main(["chart", "every", "--from", "412.4mm", "--to", "412.6mm", "--hand", "right", "--out", "e.parquet"]) == 0
     )
-    assert "+0.1001 % OFF" in looked("e.parquet", "--lead", "412.0876mm", "--near", "1")[1]
+    assert "+0.1001 % OFF" in looked("e.parquet", "--lead", "412.0876mm", "--count", "1")[1]
 
 
 @pytest.mark.usefixtures("five_to_six_inches")
 def test_an_inch_shop_is_told_the_clearance_in_inches():
-    said = looked("e.parquet", "--lead", "6in", "--near", "1")[1]
+    said = looked("e.parquet", "--lead", "6in", "--count", "1")[1]
     assert re.search(r"yes +1\.24 in\n", said)  # 31.5 mm
 
 

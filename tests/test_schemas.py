@@ -74,19 +74,19 @@ ANSWERS = {
     "sheet": lambda: SHOP.sheet("450 mm", length=60, hand="left"),
     "divide": lambda: SHOP.divide(127),
     "divide plain": lambda: SHOP.divide(42),
-    "divide steps": lambda: SHOP.divide.steps(5, step_angle=7, rise=1),
+    "divide steps": lambda: SHOP.divide.steps(5, step_angle=7, step_rise=1),
     "divide cuts": lambda: SHOP.divide(8, unequal=2),
     "divide starts": lambda: SHOP.divide.starts(3, route="spindle", train="72/24"),
     "pair": lambda: SHOP.pair((20, 44), gear_module=2, helix_angle=20, face=25, count=2, helix_within="0.2"),
     "pair crossed": lambda: SHOP.pair(
         (24, 24), gear_module=1.5, helix_angle=(45, 45), shafts="crossed", hand="right", mate_hand="right", count=1
     ),
-    "extend": lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 41), count=2),
+    "extend": lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", sizes=range(20, 41), count=2),
     "spare": lambda: SHOP.extend.spare(["412.5 mm", "333 mm"]),
-    "design": lambda: SHOP.extend.design(["412.5 mm"], 6, teeth=[20, 24, 40, 44, 48, 80, 100], tolerance="0.1%"),
-    "extend_shops": lambda: SHOP.extend.also(LATHE)(["333 mm", "12 mm"], gears=2, kind="m1.5", teeth=[21, 37], pairs=1),
+    "design": lambda: SHOP.extend.design(["412.5 mm"], 6, sizes=[20, 24, 40, 44, 48, 80, 100], tolerance="0.1%"),
+    "extend_shops": lambda: SHOP.extend.also(LATHE)(["333 mm", "12 mm"], add=2, kind="m1.5", sizes=[21, 37], pairs=1),
     "design_shops": lambda: SHOP.extend.also(LATHE).design(
-        ["412.5 mm"], 2, teeth=[20, 24], kind="m1.5", tolerance="9%"
+        ["412.5 mm"], 2, sizes=[20, 24], kind="m1.5", tolerance="9%"
     ),
     "shop": lambda: SHOP.show(),
     "shop lathe": lambda: LATHE.show(),

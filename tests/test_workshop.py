@@ -38,16 +38,16 @@ ASKED = {
     "places": (lambda: SHOP.divide.angle("7°", repeats=3, table=True), "divide --angle 7d --repeats 3 --table"),
     "starts": (lambda: SHOP.divide.starts(3, route="worm"), "divide --starts 3 --route worm"),
     "steps": (
-        lambda: SHOP.divide.steps(12, step_angle=5.8, rise="1.37 mm"),
-        "divide --steps 12 --step-angle 5.8 --rise 1.37mm",
+        lambda: SHOP.divide.steps(12, step_angle=5.8, step_rise="1.37 mm"),
+        "divide --steps 12 --step-angle 5.8 --step-rise 1.37mm",
     ),
     "pair": (
         lambda: SHOP.pair((20, 44), gear_module=2, helix_angle=20, face="25 mm", count=2),
         "pair --gear-module 2 --teeth 20,44 --helix-angle 20 --face 25mm --count 2",
     ),
     "extend": (
-        lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 41), count=2),
-        "extend --lead '333 mm' --lead '777 mm' --tolerance '20 ppm' --teeth 20:40 --count 2",
+        lambda: SHOP.extend(["333 mm", "777 mm"], tolerance="20 ppm", sizes=range(20, 41), count=2),
+        "extend --lead '333 mm' --lead '777 mm' --tolerance '20 ppm' --sizes 20:40 --count 2",
     ),
     "spare": (lambda: SHOP.extend.spare(["412.5 mm"]), "extend --lead '412.5 mm' --spare"),
     "design": (
@@ -120,7 +120,7 @@ def test_exact_values_are_columns_that_are_asked_for():
     frame = answer.to_frame(exact=True)
     assert frame["lead_exact"][0] == Fraction(825, 2)
     assert [*frame["lead_exact"]] == [fit.lead_mm for fit in answer.fits]
-    assert "made_exact" in SHOP.extend(["333 mm"], teeth=[37], tolerance="20 ppm").to_frame()
+    assert "made_exact" in SHOP.extend(["333 mm"], sizes=[37], tolerance="20 ppm").to_frame()
 
 
 WAYS = ["412.5 mm", "412.5", 412.5, Fraction(825, 2), gs.lead("412.5 mm"), gs.lead(412.5).part()]
@@ -161,7 +161,7 @@ REFUSED = {
     "angle": (lambda: SHOP.find(gs.Wanted({"helix_angle": "20"})), 'diameter="50mm"'),
     "pair": (lambda: SHOP.pair((20, 44), helix_angle=20), "gear_module=2"),
     "distance": (lambda: SHOP.pair((20, 44), gear_module=2), 'centre_distance="2.75in"'),
-    "ramp": (lambda: SHOP.divide.steps(12, rise="1 mm"), "step_angle"),
+    "ramp": (lambda: SHOP.divide.steps(12, step_rise="1 mm"), "step_angle"),
     "teeth": (lambda: SHOP.find(400, without=40), "[40]"),
     "gear": (lambda: SHOP.find(400, without=[41]), "41"),
     "sheet": (lambda: SHOP.sheet(), "sheet('412.5 mm')"),
@@ -272,7 +272,7 @@ def test_a_chart_is_a_frame_a_page_and_files(tmp_path):
     saved = SHOP.chart.read(tmp_path / "leads.parquet")
     pd.testing.assert_frame_equal(saved, chart.to_frame(), check_like=True)
     assert saved.attrs["command"].startswith("shop.chart.every(low='480 mm'")
-    near = SHOP.chart.look(tmp_path / "leads.parquet", "485 mm", near=2)
+    near = SHOP.chart.look(tmp_path / "leads.parquet", "485 mm", count=2)
     assert len(near.to_frame()["lead_mm"].unique()) == 2
     assert "<table" in chart._repr_html_()
     assert len(chart.to_dict()["rows"]) == len(frame)

@@ -324,14 +324,14 @@ class Charts:
         return Charted(chart, _said("grid", said, terms))
 
     @spelled
-    def look(self, file: str | Path, lead: Value, *, near: int = 10) -> LookedUp:
+    def look(self, file: str | Path, lead: Value, *, count: int = 10) -> LookedUp:
         """The neighbours of a lead in a saved chart.
 
         Parameters
         ----------
         file : a ``.parquet`` or ``.csv`` file that ``save`` or the command wrote
         lead : such as ``"412 mm"``; a bare number is in the unit of the chart, else of this shop
-        near : how many leads, 1 to 1000
+        count : how many leads, 1 to 1000
 
         Raises GearsearchError for a file that is no chart or a damaged one.
 
@@ -339,14 +339,14 @@ class Charts:
         >>> charts, folder = gs.demo().chart, tempfile.mkdtemp()
         >>> charts.every("480 mm", "490 mm", hand="right").save(f"{folder}/leads.parquet")
         35
-        >>> charts.look(f"{folder}/leads.parquet", "485 mm", near=2).to_frame()["lead_mm"].round(3).tolist()
+        >>> charts.look(f"{folder}/leads.parquet", "485 mm", count=2).to_frame()["lead_mm"].round(3).tolist()
         [484.909, 485.333]
         """
         from .looking import look_up
         from .saved import unit_of
 
         unit = unit_of(file) or self.shop.units
-        return look_up(file, parse_pitch(lead, unit, "lead"), near, unit)
+        return look_up(file, parse_pitch(lead, unit, "lead"), count, unit)
 
     @spelled
     def plot(self, file: str | Path, ax: Axes | None = None) -> Axes:

@@ -26,7 +26,7 @@ examples:
   gearsearch chart list iso-261 --route any --fewest-changes --tolerance 0.1%
   gearsearch chart list our-leads.csv --count 5 --length 60mm --out ours.csv
   gearsearch chart grid --diameters 10:60:5 --helix-angles 10:45:5 --out grid.md
-  gearsearch chart look leads.parquet --lead 412mm --near 10
+  gearsearch chart look leads.parquet --lead 412mm --count 10
   gearsearch chart plot leads.parquet --out leads.svg
 
 A list is one that comes with gearsearch (threads by size: iso-metric-coarse,
@@ -147,7 +147,7 @@ def _look(args: argparse.Namespace, out: TextIO) -> int:
 
     unit = _unit(args)
     wanted = parse_pitch(args.lead, unit, "--lead")
-    found = look_up(args.file, wanted, options.whole(args.near, "--near"), unit)
+    found = look_up(args.file, wanted, options.whole(args.count, "--count"), unit)
     rows = [{"schema": SCHEMA} | row for row in found.rows()]
     out.write(json_text(rows) if args.format == "json" else written(found, args.format))
     return 0 if found.is_near else 1
@@ -237,7 +237,7 @@ def _add_look(kinds: options.Subparsers) -> None:
     parser = _parser(kinds, "look", "the neighbours of a lead in a saved chart")
     parser.add_argument("file", metavar="FILE", help="a .parquet or .csv file that gearsearch chart has written")
     parser.add_argument("--lead", metavar="L", required=True, help="the lead: 412mm, 16.2in, 11 tpi")
-    parser.add_argument("--near", metavar="N", default="10", help="how many leads (10)")
+    parser.add_argument("--count", metavar="N", default="10", help="how many leads (10)")
     options.add_shop(parser)
     options.add_format(parser)
 

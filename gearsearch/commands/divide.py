@@ -27,7 +27,7 @@ examples:
   gearsearch divide --angle "17°30'" --repeats 5  five spaces of an angle
   gearsearch divide --starts 3 --route worm       while geared for a helix
   gearsearch divide --starts 3 --route spindle --train "72/24"
-  gearsearch divide --steps 12 --step-angle 5.8 --rise 1.37mm --out ramp.md
+  gearsearch divide --steps 12 --step-angle 5.8 --step-rise 1.37mm --out ramp.md
   gearsearch divide --steps 9 --total-angle 60 --lead 120mm
 
 Exit code 0: an exact way was found; 1: only a nearest one, or one that doesn't mount."""
@@ -37,7 +37,7 @@ _QUESTIONS = {
     "divisions": ("nearest", "count", "circle", "without", "table", "unequal", "unpaired"),
     "angle": ("repeats", "count", "circle", "table"),
     "starts": ("route", "train", "count", "circle"),
-    "steps": ("step_angle", "total_angle", "lead", "rise", "length", "circle", "face", "diameter"),
+    "steps": ("step_angle", "total_angle", "lead", "step_rise", "length", "circle", "undercut", "diameter"),
 }
 
 
@@ -100,10 +100,10 @@ def _add_ramp(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--step-angle", metavar="A", help="angle of one step")
     group.add_argument("--total-angle", metavar="A", help="angle of all steps together")
     group.add_argument("--lead", metavar="L", help="lead that the steps follow")
-    group.add_argument("--rise", metavar="H", help="move ALONG THE AXIS for one step, instead of the lead")
+    group.add_argument("--step-rise", metavar="H", help="move ALONG THE AXIS for one step, instead of the lead")
     group.add_argument("--length", metavar="L", help="length of the helix along the axis, which must not be overrun")
     group.add_argument(
-        "--face", metavar="A", help="angle by which the face of a tooth is undercut, from the axis: tells its depth"
+        "--undercut", metavar="A", help="angle of an undercut tooth face, from the axis: gives the tooth its depth"
     )
     group.add_argument("--diameter", metavar="D", help="diameter at which an undercut tooth is measured")
 
@@ -207,7 +207,7 @@ def _starts(divide: Divide, args: argparse.Namespace) -> Divided:
 
 
 def _steps(divide: Divide, args: argparse.Namespace) -> Divided:
-    names = ("step_angle", "total_angle", "lead", "rise", "length", "face", "diameter")
+    names = ("step_angle", "total_angle", "lead", "step_rise", "length", "undercut", "diameter")
     given = {name: getattr(args, name) for name in names}
     circles = options.teeth_from(args.circle, "--circle")
     return divide.steps(options.whole(args.steps, "--steps"), circles=circles, **given)

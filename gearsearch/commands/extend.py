@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 LEAST_TEETH, MOST_TEETH = 5, 1000
 EXAMPLES = """\
 examples:
-  gearsearch extend --lead 333mm --lead 412.5mm --teeth 15:127 --tolerance 0.1%
-  gearsearch extend --list leads.csv --teeth 15:127 --gears 2 --pairs 3
+  gearsearch extend --lead 333mm --lead 412.5mm --sizes 15:127 --tolerance 0.1%
+  gearsearch extend --list leads.csv --sizes 15:127 --add 2 --pairs 3
   gearsearch extend --list leads.csv --spare
-  gearsearch extend --list leads.csv --teeth 20:100 --design 12
+  gearsearch extend --list leads.csv --sizes 20:100 --design 12
   gearsearch extend --list leads.csv --shop mill.toml --shop lathe.toml
 
 The list is a CSV file with the columns name, wanted and tolerance, or the name of a
@@ -73,9 +73,9 @@ def _add_leads(parser: argparse.ArgumentParser) -> None:
 
 def _add_gears(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("the gears in question")
-    group.add_argument("--teeth", metavar="A:B", default="15:127", help="tooth counts to try: 15:127, 28,63")
+    group.add_argument("--sizes", metavar="A:B", default="15:127", help="tooth counts to try: 15:127, 28,63")
     group.add_argument("--kind", metavar="TAG", help="kind of tooth of the gears to add; else every kind of the shop")
-    group.add_argument("--gears", choices=("1", "2"), default="1", help="how many to add at once (1)")
+    group.add_argument("--add", choices=("1", "2"), default="1", help="how many to add at once (1)")
     group.add_argument("--spare", action="store_true", help="instead: gears never needed, and the smallest set")
     group.add_argument("--design", metavar="N", help="instead: a set of N gears from scratch")
     group.add_argument(
@@ -116,7 +116,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if args.spare:
         answer = workshop.extend.spare(leads, **asked)
     else:
-        asked |= {"teeth": _teeth(args.teeth), "kind": args.kind}
+        asked |= {"sizes": _teeth(args.sizes), "kind": args.kind}
         asked |= _set(args) if args.design is not None else _added(args)
         extend = workshop.extend.also(*others) if others else workshop.extend
         with options.executor_from(args) as executor:
@@ -126,7 +126,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _added(args: argparse.Namespace) -> dict[str, Any]:
-    return {"gears": 1 if args.gears == "1" else 2, "count": options.whole(args.count, "--count")}
+    return {"add": 1 if args.add == "1" else 2, "count": options.whole(args.count, "--count")}
 
 
 def _set(args: argparse.Namespace) -> Record:
@@ -141,10 +141,10 @@ def _refuse_idle(args: argparse.Namespace) -> None:
         options.refuse_idle(args, one, "with several shops, each of which has a box of its own", "name one --shop")
     idle: dict[str, object]
     if args.spare:
-        idle = {"teeth": "15:127", "kind": None, "gears": "1", "count": "10", "copies": "2", "cluster": None}
+        idle = {"sizes": "15:127", "kind": None, "add": "1", "count": "10", "copies": "2", "cluster": None}
         options.refuse_idle(args, idle, "with --spare, which tries the gears owned", remedy)
     elif args.design is not None:
-        idle = {"gears": "1", "count": "10", "without": []}
+        idle = {"add": "1", "count": "10", "without": []}
         options.refuse_idle(args, idle, "with --design, which makes one set from scratch", remedy)
     else:
         options.refuse_idle(args, {"copies": "2"}, "without --design", "add --design 12 for a set from scratch")
@@ -165,12 +165,12 @@ def _teeth(text: str) -> list[int]:
     counts: set[int] = set()
     for part in re.split(r"[\s,]+", text.strip()):
         low, colon, high = part.partition(":")
-        first = options.whole(low, "--teeth", "15:127")
-        last = options.whole(high, "--teeth", "15:127") if colon else first
+        first = options.whole(low, "--sizes", "15:127")
+        last = options.whole(high, "--sizes", "15:127") if colon else first
         if not LEAST_TEETH <= first <= last <= MOST_TEETH:
             raise GearsearchError(
-                f"--teeth {part[:40]!r} is not a range of tooth counts",
-                f"give {LEAST_TEETH} to {MOST_TEETH} teeth, the smaller number first, as in --teeth 15:127",
+                f"--sizes {part[:40]!r} is not a range of tooth counts",
+                f"give {LEAST_TEETH} to {MOST_TEETH} teeth, the smaller number first, as in --sizes 15:127",
             )
         counts.update(range(first, last + 1))
     return sorted(counts)

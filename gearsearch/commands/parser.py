@@ -30,6 +30,12 @@ _ELSEWHERE = {
     "--train": 'a train you have in mind is judged by gearsearch check "100/24 32/48"',
     "--out": "an answer goes to a file with > answer.txt at the end of the command",
 }
+# what a command's option was called before it meant one thing over all commands
+_RENAMED = {
+    "gearsearch extend": {"--teeth": "--sizes", "--gears": "--add"},
+    "gearsearch divide": {"--rise": "--step-rise", "--face": "--undercut"},
+    "gearsearch chart look": {"--near": "--count"},
+}
 _EXAMPLE = re.compile(r"^  (gearsearch .*?)(?: {2,}.*)?$", re.MULTILINE)
 
 
@@ -97,6 +103,10 @@ class Parser(argparse.ArgumentParser):
                 code="stray-word",
             )
         name = word.partition("=")[0]
+        if new := _RENAMED.get(self.prog, {}).get(name):
+            raise GearsearchError(
+                f"{name} of {self.prog} is called {new}", f"write {new} in its place", code="renamed-option"
+            )
         raise GearsearchError(
             f"{self.prog} has no option {name[:40]}",
             f"{self._instead_of(name)}see {self.prog} --help",

@@ -187,9 +187,9 @@ class Divide:
         step_angle: Value | None = None,
         total_angle: Value | None = None,
         lead: Value | None = None,
-        rise: Value | None = None,
+        step_rise: Value | None = None,
         length: Value | None = None,
-        face: Value | None = None,
+        undercut: Value | None = None,
         diameter: Value | None = None,
         circles: Iterable[int] = (),
     ) -> Divided:
@@ -199,21 +199,21 @@ class Divide:
         ----------
         steps : how many
         step_angle, total_angle : of one step, or of all together; one of the two
-        lead, rise : the lead that the steps follow, or the move along the axis for one step; one of the two
+        lead, step_rise : the lead that the steps follow, or the move along the axis for one step; one of the two
         length : of the helix along the axis, which must not be overrun
-        face, diameter : angle by which the face of a tooth is undercut, and where it is measured
-        circles, full : as for divisions
+        undercut, diameter : angle of an undercut tooth face from the axis, and where it is measured
+        circles : as for divisions
 
         >>> import gearsearch as gs
-        >>> len(gs.demo().divide.steps(12, step_angle=6, rise="1.37 mm").to_frame())
+        >>> len(gs.demo().divide.steps(12, step_angle=6, step_rise="1.37 mm").to_frame())
         12
         """
         at_hand = AtHand(tuple(circles))
         shop = at_hand.shop(self.shop)
-        lengths = {"lead": lead, "rise": rise, "length": length}
+        lengths = {"lead": lead, "step_rise": step_rise, "length": length}
         ramp = ramp_of(shop.units, steps, step_angle=step_angle, total_angle=total_angle, **lengths)
         size = None if diameter is None else parse_length(diameter, shop.units, "--diameter")
-        leans = None if face is None else parse_angle(face, "--face")
+        leans = None if undercut is None else parse_angle(undercut, "--undercut")
         return at_hand.told(of_ramp(shop, ramp, size, leans))
 
 
@@ -258,7 +258,7 @@ def ramp_of(
     step_angle: Value | None = None,
     total_angle: Value | None = None,
     lead: Value | None = None,
-    rise: Value | None = None,
+    step_rise: Value | None = None,
     length: Value | None = None,
 ) -> Ramp:
     """A ramp from what is known of it; see ``Divide.steps``.
@@ -267,14 +267,14 @@ def ramp_of(
     """
     if (step_angle is None) == (total_angle is None):
         raise GearsearchError(_once("the angle of its steps", step_angle), "give either --step-angle or --total-angle")
-    if (lead is None) == (rise is None):
-        raise GearsearchError(_once("its lead", lead), "give either --lead, or --rise for one step")
+    if (lead is None) == (step_rise is None):
+        raise GearsearchError(_once("its lead", lead), "give either --lead, or --step-rise for one step")
     if step_angle is not None:
         angle = parse_angle(step_angle, "--step-angle")
     else:
         assert total_angle is not None
         angle = step_of_total(parse_angle(total_angle, "--total-angle"), steps)
-    known = {"--lead": lead, "--rise": rise, "--length": length}
+    known = {"--lead": lead, "--step-rise": step_rise, "--length": length}
     lead_mm, rise_mm, length_mm = (
         None if value is None else parse_length(value, unit, name) for name, value in known.items()
     )

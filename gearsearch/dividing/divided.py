@@ -234,7 +234,7 @@ def of_ramp(
     if (diameter_mm is None) != (face_deg is None):
         raise GearsearchError(
             "the depth of an undercut tooth needs its face angle and its diameter",
-            "give --face and --diameter, or none",
+            "give --undercut and --diameter, or none",
         )
     steps = ramps.table(shop, ramp)
     worst = max(abs(step.off_deg) for step in steps)

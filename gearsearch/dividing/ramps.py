@@ -191,7 +191,7 @@ def notes(shop: Shop, ramp: Ramp, diameter_mm: Fraction | None, face_deg: Fracti
     )
     if diameter_mm is None or face_deg is None:
         yield Note(
-            "ask-depth", "the DEPTH of an undercut tooth is a different figure: give --diameter and --face for it"
+            "ask-depth", "the DEPTH of an undercut tooth is a different figure: give --diameter and --undercut for it"
         )
         return
     depth = tooth_depth_mm(ramp, diameter_mm, face_deg)

@@ -246,7 +246,7 @@ def advised(
 
     boxes = Boxes([WantedLeads(shop, needs, terms, candidates) for shop, needs, candidates in machines], crew)
     if not boxes.gears:
-        raise GearsearchError("there is no gear to try", "give the tooth counts to try, as in --teeth 15:127")
+        raise GearsearchError("there is no gear to try", "give the tooth counts to try, as in --sizes 15:127")
     together = Together(boxes, most=gears)
     singles = together.singles()
     ranked = together.ranked(singles)

@@ -58,8 +58,8 @@ class Extend:
         leads: Leads,
         *,
         tolerance: str = TOLERANCE,
-        gears: Literal[1, 2] = 1,
-        teeth: Iterable[int] = TEETH,
+        add: Literal[1, 2] = 1,
+        sizes: Iterable[int] = TEETH,
         kind: str | None = None,
         count: int = 10,
         route: str | None = None,
@@ -75,20 +75,20 @@ class Extend:
         ----------
         leads : the leads that matter, or the name of a list or of a CSV file
         tolerance : for leads without one of their own
-        gears : how many are added at once
-        teeth, kind : tooth counts to try, and of which kind of tooth; None: every kind of the shop
+        add : how many are added at once
+        sizes, kind : tooth counts to try, and of which kind of tooth; None: every kind of the shop
         count : how many answers
         route, hand, pairs, mounting, without : how trains may be made, as for ``find``
         executor : of ``concurrent.futures``, to share the work among processes or machines; None: threads on every core
 
         >>> import gearsearch as gs
-        >>> advice = gs.demo().extend(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=2)
+        >>> advice = gs.demo().extend(["333 mm", "777 mm"], tolerance="20 ppm", sizes=range(20, 60), count=2)
         >>> [gain.gears for gain in advice.gains]
         [(('', 37),)]
         """
         terms = terms_of(route, hand, pairs, mounting, without)
-        machines = _machines([self.shop], leads, tolerance, teeth, kind)
-        return advised(machines, terms, gears, count, Crew(executor))[0]
+        machines = _machines([self.shop], leads, tolerance, sizes, kind)
+        return advised(machines, terms, add, count, Crew(executor))[0]
 
     @spelled
     def spare(
@@ -125,7 +125,7 @@ class Extend:
         *,
         tolerance: str = TOLERANCE,
         copies: int = 2,
-        teeth: Iterable[int] = TEETH,
+        sizes: Iterable[int] = TEETH,
         kind: str | None = None,
         route: str | None = None,
         hand: Hand = "either",
@@ -145,12 +145,12 @@ class Extend:
         executor : of ``concurrent.futures``, to share the work; None: threads on every core
 
         >>> import gearsearch as gs
-        >>> made = gs.demo().extend.design(["480 mm", "540 mm"], 4, teeth=[24, 30, 32, 36, 40, 48, 60], pairs=1)
+        >>> made = gs.demo().extend.design(["480 mm", "540 mm"], 4, sizes=[24, 30, 32, 36, 40, 48, 60], pairs=1)
         >>> made.covered
         2
         """
         terms = terms_of(route, hand, pairs, mounting, ())
-        machines = _machines([self.shop], leads, tolerance, teeth, kind)
+        machines = _machines([self.shop], leads, tolerance, sizes, kind)
         return designed(machines, terms, gears, copies, Crew(executor))[0]
 
     def also(self, *others: HasShop) -> ExtendAll:
@@ -163,7 +163,7 @@ class Extend:
         >>> import gearsearch as gs
         >>> other = gs.demo().without(24, 48)
         >>> both = gs.demo().extend.also(other)
-        >>> advice = both(["333 mm", "777 mm"], tolerance="20 ppm", teeth=range(20, 60), count=1)
+        >>> advice = both(["333 mm", "777 mm"], tolerance="20 ppm", sizes=range(20, 60), count=1)
         >>> [(gain.each[0].gears, gain.gained) for gain in advice.gains]
         [((('', 37),), 4)]
         """
@@ -174,7 +174,7 @@ class Asked(TypedDict, total=False):
     """What may be said of gears for several machines; the names are those of ``Extend``."""
 
     tolerance: str
-    teeth: Iterable[int]
+    sizes: Iterable[int]
     kind: str | None
     route: str | None
     hand: Hand
@@ -186,7 +186,7 @@ class Asked(TypedDict, total=False):
 class AskedToAdd(Asked, total=False):
     """The same for gears to add."""
 
-    gears: Literal[1, 2]
+    add: Literal[1, 2]
     count: int
 
 
@@ -212,8 +212,8 @@ class ExtendAll:
         leads : the leads that matter on each machine, or the name of a list or of a CSV file
         asked : as for ``Extend``, but for ``without``
         """
-        gears, count = asked.pop("gears", 1), asked.pop("count", 10)
-        return AdviceOverAll(tuple(advised(*self._asked(leads, asked), gears, count, Crew(asked.get("executor")))))
+        add, count = asked.pop("add", 1), asked.pop("count", 10)
+        return AdviceOverAll(tuple(advised(*self._asked(leads, asked), add, count, Crew(asked.get("executor")))))
 
     @spelled
     def design(self, leads: Leads, gears: int, *, copies: int = 2, **asked: Unpack[Asked]) -> DesignOverAll:
@@ -221,6 +221,8 @@ class ExtendAll:
         return DesignOverAll(tuple(designed(*self._asked(leads, asked), gears, copies, Crew(asked.get("executor")))))
 
     def _asked(self, leads: Leads, asked: Asked) -> tuple[list[Machine], Terms]:
+        for name in set(asked) - set(Asked.__annotations__):
+            raise TypeError(f"extend.also() got an unexpected keyword argument {name!r}")
         terms = terms_of(
             asked.get("route"),
             asked.get("hand", "either"),
@@ -228,8 +230,8 @@ class ExtendAll:
             asked.get("mounting", "must"),
             (),
         )
-        tolerance, teeth = asked.get("tolerance", TOLERANCE), asked.get("teeth", TEETH)
-        return _machines(self.shops, leads, tolerance, teeth, asked.get("kind")), terms
+        tolerance, sizes = asked.get("tolerance", TOLERANCE), asked.get("sizes", TEETH)
+        return _machines(self.shops, leads, tolerance, sizes, asked.get("kind")), terms
 
 
 def _machines(

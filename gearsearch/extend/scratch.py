@@ -147,7 +147,7 @@ def designed(
     if len(boxes.gears) * copies < gears:
         raise GearsearchError(
             f"{len(boxes.gears)} tooth counts, {copies} gears of each, make no set of {gears} gears",
-            "give more tooth counts, as in --teeth 15:127",
+            "give more tooth counts, as in --sizes 15:127",
         )
     chosen, every = _SetMaker(boxes, gears, copies).best()
     made = [_made(boxes, box, chosen) for box in range(len(boxes.each))]

@@ -47,7 +47,7 @@ def other_unit(search: Search) -> Iterator[Note]:
     meant = text_of_length(part.lead_mm, unit).replace(f" {unit}", other)
     lead_mm = part.lead_mm * (Fraction(5, 127) if unit == "in" else Fraction(127, 5))
     if _tried(search.shop, replace(part, lead_mm=lead_mm, tolerance=None), search.terms):
-        yield Note("other-unit", f"{typed}? for {_UNIT_NAMES[other]} type {meant}")
+        yield Note("other-unit", f"{typed}? for {_UNIT_NAMES[other]} {meant}")
 
 
 def by_other_routes(shop: Shop, part: Part, terms: Terms) -> Iterator[Solution]:
