@@ -1,6 +1,7 @@
 """How loops are compiled: once for a machine where a cache folder can be written, else once for each process.
 
 Where numpy does the work nothing is compiled: each loop costs the first run ever its compile time, 0.2 s and more.
+Those there are run 3.7 to 60 times as fast as the same in numpy (``benchmarks/loops.py``); one below 2 is to go.
 """
 
 from __future__ import annotations

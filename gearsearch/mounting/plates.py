@@ -6,6 +6,11 @@ the ends of what closes and of the reach, where either stud meets an end of the 
 the pivot or the first the other shaft; each in all four mirror images. So no place is missed between two limits,
 however narrow, but for obstacles. A head that can be moved is tried at every 5 mm of its range (whole multiples) and at
 both ends of it. Of these places that with the greatest clearance is taken.
+
+A grid, and not the windows of the angle with the stud in the middle of the widest, because it is the simpler and quick
+enough: a chart of 100 to 500 mm of the demo shop on a plate with a head that moves 15 mm takes 0.7 s of processor time.
+What it misses lies between the heads tried: of 2000 trains made up round a position off the grid, 6 get a no, and those
+positions have 0.94 mm at most to spare in the tightest of their limits (``benchmarks/off_grid.py``).
 """
 
 from __future__ import annotations
