@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, TextIO
 
+from ..base import require
 from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, legible, replacing_all
 from ..base.kept import kept_beside
@@ -43,7 +44,7 @@ class Imprint:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "command", legible(self.command))
-        object.__setattr__(self, "date", legible(self.date))
+        object.__setattr__(self, "date", legible(require.text(self.date, "date")))
 
 
 def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[Path]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
+from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import Value, parse_length
 from ..work.asking import gear_forms
@@ -39,6 +40,7 @@ def pair_of(
 
     Raises GearsearchError unless size of the teeth and helix angle are told in just one way.
     """
+    teeth = require.two(teeth, "teeth of both gears")
     given = [form for form in gear_forms() if size.get(form.name) is not None]
     if len(given) != 1:
         told = " and ".join(form.options[0].typed for form in given)
@@ -77,7 +79,8 @@ def pair_of(
 def _each(angles: Value | Sequence[Value] | None) -> Sequence[Value]:
     if angles is None:
         return []
-    return angles if isinstance(angles, Sequence) and not isinstance(angles, str) else [angles]
+    each = angles if isinstance(angles, Sequence) and not isinstance(angles, str) else [angles]
+    return each if len(each) == 1 else require.two(each, "helix angles of both gears")
 
 
 def _normal_module(form: Form, size: Mapping[str, Value | None]) -> Fraction:

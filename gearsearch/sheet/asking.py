@@ -60,9 +60,9 @@ def sheet_of(
         _refuse_idle_terms(terms)
         on = Train.parse(train)
     sizes = {_CUTTERS[name]: _length(shop, value, name) for name, value in cutters.items()}
-    inner, outer = (None, None) if wall is None else (_length(shop, size, "wall") for size in wall)
+    inner, outer = (None, None) if wall is None else (_length(shop, size, "wall") for size in require.two(wall, "wall"))
     walls = None if inner is None or outer is None else (inner, outer)
-    dated = None if date is None else legible(date)
+    dated = None if date is None else legible(require.text(date, "date"))
     return Sheet(Job(check(shop, on, part, terms), dated, wall_mm=walls, flank=flank, chosen=how, **sizes))
 
 
