@@ -71,7 +71,7 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
         out.flush()
         return code
     except GearsearchError as error:
-        print(f"gearsearch: {error}", file=sys.stderr)
+        _refuse(f"gearsearch: {error}")
         return BAD_REQUEST
     except KeyboardInterrupt as error:
         with suppress(OSError):  # the terminal may be gone
@@ -83,6 +83,15 @@ def main(argv: Sequence[str] | None = None, out: TextIO | None = None) -> int:
     except RecursionError:
         print("gearsearch: the request is nested too deeply to be read", file=sys.stderr)
         return BAD_REQUEST
+
+
+def _refuse(text: str) -> None:
+    """Print a refusal: on a terminal no wider than it is, elsewhere each sentence in one line."""
+    if sys.stderr.isatty():
+        from .output.tables import filled, terminal_width
+
+        text = "\n".join(part for line in text.split("\n") for part in filled(line, terminal_width(), "  "))
+    print(text, file=sys.stderr)
 
 
 def entry() -> NoReturn:

@@ -178,7 +178,7 @@ def test_the_advice_says_what_mounting_was_judged_by_and_what_no_gear_can_bring(
     assert "no set of these gears brings far off: try more --pairs or a wider --tolerance" in text
     text = written(spare_gears(replace(shop, quadrant=QUADRANT), needs, Terms()), "table")
     assert "each mounting on the quadrant" in text
-    assert text.rstrip().endswith("no gear is needed: no lead of the list is inside tolerance with a train that mounts")
+    assert "no gear is needed: no lead of the list is inside tolerance with a train that mounts" in text
     text = written(design(shop, [*needs, *NEEDS], Terms(), [("", 25), ("", 20)], 2, 2), "table")
     assert "not inside tolerance: far off" in text
     spare = written(
@@ -825,7 +825,7 @@ def test_the_trains_of_a_gear_are_told_in_as_many_parts_as_are_counted():
     advice = best_gears(demo_shop(), needs, Terms(route="spindle"), [("", 120)], count=1)
     (gain,) = advice.gains
     exact = len(gain.leads) - len(gain.gained)
-    (block,) = advice.document().blocks[1:]
+    block = advice.document().blocks[1]
     assert exact > 0
     assert {str(len(gain.gained)), str(exact)} <= set(block.title.split())
     assert len(block.table.rows) == len(gain.leads)

@@ -70,3 +70,14 @@ def _read(terminal):
         return os.read(terminal, 65536)
     except OSError:
         return b""
+
+
+@pytest.mark.parametrize("columns", WIDTHS)
+def test_a_refusal_is_no_wider_than_the_terminal(columns, monkeypatch, capsys):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    for watched in (True, False):
+        monkeypatch.setattr(sys.stderr, "isatty", lambda watched=watched: watched)
+        assert run("find", "--lead", "412.5", "27in")[0] == 2
+        said = capsys.readouterr().err
+        assert "help: " in said
+        assert (widest(said) <= columns) == watched

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -164,7 +164,7 @@ class Advice(Extension):
         """The advice for people."""
         one = self.alone is None and all(len(gain.gears) == 1 for gain in self.gains)
         ways = "ways to add a gear" if one else "ways to add two gears"
-        page = self.page(
+        found = (
             f"{leads_words(len(self.needs))}; the gears owned bring {self.covered} inside tolerance, "
             f"{self.exact} exactly"
         )
@@ -172,8 +172,7 @@ class Advice(Extension):
         blocks = [Block(table=self.table())] if self.gains else []
         if best is not None:
             blocks.append(Block(told(best), table=self.trains(self.gained_first(best))))
-        heading = (*page.heading, f"all {spaced(self.tried)} {ways} tried")
-        return replace(page, heading=heading, blocks=tuple(blocks), notes=self.notes)
+        return self.page(found, blocks, f"all {spaced(self.tried)} {ways} tried", notes=self.notes)
 
 
 def told(gain: Gain) -> str:

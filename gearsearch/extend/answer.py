@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..base.document import Document
+from ..base.document import Block, Document
 from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering
 from ..base.units import format_length
@@ -55,15 +55,25 @@ class Extension(Answering):
             "leads": [_need_record(need) for need in self.needs],
         }
 
-    def page(self, found: str) -> Document:
-        """A page that begins with what was found, and goes on with how."""
-        lines = (
+    def page(self, found: str, blocks: Iterable[Block], *more: str, notes: tuple[Note, ...] = ()) -> Document:
+        """A page that begins with what was found, and ends with how.
+
+        Parameters
+        ----------
+        found : its title
+        blocks : what was found
+        more : further lines on how
+        notes : what else to know
+        """
+        how = (
             self.shop.heading,
             *machine_lines(self.shop, *self.routes),
             f"{self.trains_words}, {self.judged_by}",
             self.tolerance_words,
+            *more,
         )
-        return Document(found, lines, two_ratios(self.shop, *self.routes))
+        ratios = two_ratios(self.shop, *self.routes)
+        return Document(found, (), ratios, (*blocks, Block(lines=how)), notes)
 
     @property
     def trains_words(self) -> str:

@@ -133,6 +133,7 @@ class AdviceOverAll(Answering):
         covered, exact = (sum(getattr(advice, name) for advice in self.each) for name in ("covered", "exact"))
         first = self.each[0]
         two = self.alone is not None or any(len(gain.gears) > 1 for gain in first.gains)
+        what = "two gears" if two else "a gear"
         best = self.gains[0] if self.gains else self.alone
         blocks = [Block(table=self.table())] if self.gains else []
         for name, advice, gain in zip(_names(self.each), self.each, best.each if best else (), strict=False):
@@ -143,11 +144,7 @@ class AdviceOverAll(Answering):
         return Document(
             f"{len(self.each)} machines, {leads_words(leads)} in all; the gears owned bring {covered} inside "
             f"tolerance, {exact} exactly",
-            (
-                *_heading(self.each),
-                f"all {spaced(first.tried)} ways to add {'two gears' if two else 'a gear'} tried",
-            ),
-            blocks=tuple(blocks),
+            blocks=(*blocks, _how(self.each, f"all {spaced(first.tried)} ways to add {what} tried")),
             notes=self.notes,
         )
 
@@ -205,8 +202,7 @@ class DesignOverAll(Answering):
         return Document(
             f"{len(self.each)} machines, {leads_words(leads)} in all; these {len(first.gears)} gears bring {covered} "
             f"inside tolerance, {exact} exactly: {gears_words(first.gears)}",
-            _heading(self.each),
-            blocks=tuple(blocks),
+            blocks=(*blocks, _how(self.each)),
             notes=self.notes,
         )
 
@@ -215,10 +211,10 @@ def _names(each: Sequence[Advice | Design]) -> list[str]:
     return labels([answer.shop for answer in each])
 
 
-def _heading(each: Sequence[Advice | Design]) -> tuple[str, ...]:
+def _how(each: Sequence[Advice | Design], *more: str) -> Block:
     """Whose shops they are, and how trains were made and judged, machine by machine."""
     shops = (f"{answer.shop.heading}: {answer.judged_by}" for answer in each)
-    return (*shops, each[0].trains_words, each[0].tolerance_words)
+    return Block(lines=(*shops, each[0].trains_words, each[0].tolerance_words, *more))
 
 
 def _rows(each: Sequence[Advice | Design]) -> Iterator[dict[str, Any]]:

@@ -95,11 +95,11 @@ class Design(Extension):
 
     def document(self) -> Document:
         """The set for people."""
-        page = self.page(
+        found = (
             f"{leads_words(len(self.needs))}; these {len(self.gears)} gears bring {self.covered} inside tolerance, "
             f"{self.exact} exactly: {gears_words(self.gears)}"
         )
-        return replace(page, blocks=(Block(table=self.table()),) if self.covered else (), notes=self.notes)
+        return self.page(found, [Block(table=self.table())] if self.covered else [], notes=self.notes)
 
 
 def design(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..base import require
 from ..base.document import Block, Document
@@ -114,9 +114,9 @@ class Spare(Extension):
 
     def document(self) -> Document:
         """The gears to spare for people."""
-        page = self.page(f"{leads_words(len(self.needs))}; the gears owned bring {len(self.covered)} inside tolerance")
+        found = f"{leads_words(len(self.needs))}; the gears owned bring {len(self.covered)} inside tolerance"
         said = Block(lines=tuple(note.text for note in self.notes))
-        return replace(page, blocks=(said, Block(table=self.table())) if self.covered else (said,))
+        return self.page(found, [said, Block(table=self.table())] if self.covered else [said])
 
 
 def spare_gears(shop: Shop, needs: Iterable[Part], terms: Terms, rounds: int = MOST_ROUNDS) -> Spare:

@@ -146,7 +146,7 @@ class PairAnswer(Answering):
         """The answer for people."""
         wanted, *more = _describe(self)
         searched = f"{spaced(self.searched)} trains of {pairs_words(self.request.terms.pairs)} checked for each gear"
-        lines = (*more, self.shop.heading, *machine_lines(self.shop, *self.routes), f"all {searched}")
+        how = (self.shop.heading, *machine_lines(self.shop, *self.routes), f"all {searched}")
         blocks = []
         if self.fits:
             asked = "at this centre distance" if self.request.pair.fixed_mm else "for the helix angle as drawn"
@@ -155,9 +155,9 @@ class PairAnswer(Answering):
             title = "exact pairs with the helix angle moved, easiest first:"
             blocks.append(Block(title, table=self.table_moved()))
             blocks.append(Block(lines=("the blanks change with the angle: turn them to these outside diameters",)))
-        blocks.append(Block(lines=tuple(_refusals(self))))
+        blocks += [Block(lines=tuple(_refusals(self))), Block(lines=how)]
         notes = (*self.notes, *_spans(self))
-        return Document(wanted, lines, two_ratios(self.shop, *self.routes), tuple(blocks), notes)
+        return Document(wanted, tuple(more), two_ratios(self.shop, *self.routes), tuple(blocks), notes)
 
 
 @dataclass(frozen=True, slots=True)
