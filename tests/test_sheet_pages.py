@@ -62,7 +62,8 @@ def paper(which, name="A4"):
 
 def words_of(figures):
     """Every word on pages, one blank between."""
-    return " ".join(" ".join(text.get_text() for text in figure.axes[0].texts) for figure in figures)
+    said = " ".join(" ".join(text.get_text() for text in figure.axes[0].texts) for figure in figures)
+    return said.replace("\N{NO-BREAK SPACE}", " ")
 
 
 @pytest.mark.parametrize("which", ["plain", "gear", "no"])
@@ -219,9 +220,9 @@ def test_the_pdf_has_the_size_of_the_paper_and_the_same_bytes_in_every_process(n
 
 @pytest.mark.parametrize("names", some([["a.md", "b.pdf"], ["b.pdf", "a.md"], ["a.md", "b.svg"]]))
 def test_of_several_files_none_is_written_where_one_fails(names, monkeypatch, capsys):
-    def failing(figures, target, ending):
+    def failing(figures, target, ending, title):
         (Path() / "a.md").write_text("theirs", encoding="utf-8")
-        save(figures, target, ending)
+        save(figures, target, ending, title)
 
     save = papers.save
     monkeypatch.setattr(papers, "save", failing)

@@ -162,7 +162,7 @@ def _plot(args: argparse.Namespace) -> int:
     found = density.density_of(args.file)
     with papers.drawing(), replacing_all(args.out, overwrite=args.overwrite) as drafts:
         for draft, ending in zip(drafts, endings, strict=True):
-            papers.save([density.density_figure(found, unit, args.paper)], draft, ending)
+            papers.save([density.density_figure(found, unit, args.paper)], draft, ending, found.facts.get("title", ""))
     options.tell_written(args.out)
     return 0
 

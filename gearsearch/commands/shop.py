@@ -112,7 +112,7 @@ def _draw(shop: Shop, name: str, *, overwrite: bool) -> None:
 
         figure = bracket_figure(shop)
         with replacing_all([name], overwrite=overwrite) as (draft,):
-            papers.save([figure], draft, ending)
+            papers.save([figure], draft, ending, f"The quadrant of {shop.name}")
 
 
 def _measure(_args: argparse.Namespace, out: TextIO) -> int:

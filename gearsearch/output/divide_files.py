@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
+from ..base.document import Document
 from ..base.errors import GearsearchError
+from ..base.facts import Table
 from ..base.files import replacing, write_text
 from ..dividing.answer import Divided
 from .written import written
@@ -27,7 +32,23 @@ def write_divided(divided: Divided, name: str, paper: str = "A4", *, overwrite: 
         write_text(name, written(divided, ending[1:]), overwrite=overwrite)
         return
     from .drawing import papers
-    from .drawing.divide_pages import divide_pages
+    from .drawing.document_pages import document_pages
 
+    said = on_paper(divided)
     with papers.drawing(), replacing(name, overwrite=overwrite) as draft:
-        papers.save(divide_pages(divided, paper), draft, ending)
+        papers.save(document_pages(said, paper), draft, ending, said.title)
+
+
+def on_paper(divided: Divided) -> Document:
+    """All there is to say of an answer; steps and cuts without the minutes behind the degrees of an angle."""
+    said = divided.document()
+    if not divided.in_order:
+        return said
+    return replace(
+        said, blocks=tuple(replace(block, table=block.table and _without(block.table)) for block in said.blocks)
+    )
+
+
+def _without(table: Table) -> Table:
+    rows = tuple(tuple(re.sub(r" \(.*\)", "", cell) for cell in row) for row in table.rows)
+    return Table(table.headings, rows)

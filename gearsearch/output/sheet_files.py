@@ -8,7 +8,7 @@ from typing import Any
 
 from ..base.errors import GearsearchError
 from ..base.files import replacing_all
-from ..sheet.page import Job, in_words
+from ..sheet.page import Job, in_words, lead_line
 from .markdown import markdown
 from .pocket.sheet_page import sheet_page
 
@@ -55,7 +55,7 @@ def write_sheet(
         with replacing_all(names, overwrite=overwrite) as drafts:
             for name, draft in zip(names, drafts, strict=True):
                 if name in figures:
-                    papers.save(figures[name], draft, ending_of(name))
+                    papers.save(figures[name], draft, ending_of(name), f"{job.checked.fit.train}, {lead_line(job)}")
                 else:
                     page = sheet_page(job) if ending_of(name) == ".html" else markdown(in_words(job))
                     draft.write_text(page, encoding="utf-8", newline="\n")
@@ -63,12 +63,22 @@ def write_sheet(
 
 def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
-    from .drawing import plots, sheet_pages, tiles
+    from .drawing import papers, sheet_pages
+
+    if picture is None and ending == ".pdf":
+        return sheet_pages.pages(job, paper)
+    figures = _picture(job, ending, paper, picture)
+    for figure in figures if job.checked.shop.is_demo else ():
+        papers.say_at_foot(figure, papers.DEMO)
+    return figures
+
+
+def _picture(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:
+    """One picture, on as many sheets as it takes."""
+    from .drawing import plots, tiles
     from .drawing.picture import train_figure
 
     checked, unit = job.checked, job.checked.shop.units
-    if picture is None and ending == ".pdf":
-        return sheet_pages.pages(job, paper)
     if picture == "template":
         template = tiles.template_of(job)
         if ending == ".pdf":

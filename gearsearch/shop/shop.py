@@ -17,6 +17,9 @@ from .trains import Pair, Train
 UNITS = ("mm", "in")
 
 
+DEMO_SAID = "the built-in demo shop"
+
+
 @dataclass(frozen=True, slots=True)
 class Shop:
     """Everything the search knows about a shop.
@@ -68,7 +71,7 @@ class Shop:
     @property
     def heading(self) -> str:
         """Whose shop an answer is for, and where it was read from: the first line of what is printed."""
-        origin = self.source or "the built-in demo shop; name your own with --shop"
+        origin = self.source or f"{DEMO_SAID}; name your own with --shop"
         return f"{self.name} ({origin})"
 
     @property

@@ -20,6 +20,8 @@ PAPERS_MM = units.PAPERS_MM
 MARGIN_MM = 10.0
 INCH_MM = float(units.INCH_MM)
 POINT_MM = INCH_MM / 72  # the printer's point, in which type is measured
+FOOT_PT = 9.0  # type at the foot of a sheet [points]
+DEMO = "DEMO SHOP, NOT YOUR MACHINE"
 _DOTS_PER_INCH = 150
 Width = Callable[[str, float, bool], float]
 NO_DATES: dict[str, dict[str, str | None]] = {
@@ -91,6 +93,12 @@ def inset(figure: Figure, left_mm: float, bottom_mm: float, width_mm: float, hei
     return figure.add_axes((left_mm / across, bottom_mm / up, width_mm / across, height_mm / up))
 
 
+def say_at_foot(figure: Figure, text: str) -> None:
+    """Print a line at the foot of a sheet, at the right."""
+    right = figure.get_size_inches()[0] * INCH_MM - MARGIN_MM
+    figure.axes[0].text(right, 4.5, text, fontsize=FOOT_PT, ha="right", va="center")
+
+
 def ending_of(name: str) -> str:
     """The ending that says what is written. Raises GearsearchError for one that no picture has."""
     found = next((ending for ending in ENDINGS if name.lower().endswith(ending)), None)
@@ -101,9 +109,9 @@ def ending_of(name: str) -> str:
     return found
 
 
-def save(figures: Sequence[Figure], target: Path, ending: str) -> None:
+def save(figures: Sequence[Figure], target: Path, ending: str, title: str = "") -> None:
     """Write sheets to a file, at their own size: as many as there are to a ``.pdf``, one to the others."""
-    metadata = NO_DATES[ending]
+    metadata = NO_DATES[ending] | ({"Title": title} if title else {})
     if ending == ".pdf":
         from matplotlib.backends.backend_pdf import PdfPages
 

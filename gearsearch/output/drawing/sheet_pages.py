@@ -23,7 +23,6 @@ from .templates import Template
 from .tiles import draw_whole, template_of, template_tiles, whole_mm
 
 SIZES = (14.0, 13.0, 12.5, 12.0, 11.5, 11.0)  # type [points]
-FOOT_PT = 9.0
 _TITLE, _LEAD, _LEAST_LEAD = 46.0, 27.0, 19.0  # type of the train and of its lead, and least beside it [points]
 _PICTURE_MM, _ERROR_MM, _APART_MM = 54.0, 72.0, 4.0
 
@@ -78,10 +77,8 @@ def _kept(said: Document, job: Job, paper: str, size: float, width: Width) -> di
 def _foot(figure: Any, said: Document, job: Job, number: str) -> None:
     """Which sheet a page belongs to, whose it is, and what speaks against it, on every page."""
     against = "".join(f" {note.text.partition(':')[0].upper()}." for note in said.against)
-    demo = "   DEMO SHOP, NOT YOUR MACHINE" if job.checked.shop.is_demo else ""
-    right = figure.get_size_inches()[0] * papers.INCH_MM - papers.MARGIN_MM
-    text = f"{said.title}{':' if against else ''}{against}{demo}   {number}"
-    figure.axes[0].text(right, 4.5, text, fontsize=FOOT_PT, ha="right", va="center")
+    demo = f"   {papers.DEMO}" if job.checked.shop.is_demo else ""
+    papers.say_at_foot(figure, f"{said.title}{':' if against else ''}{against}{demo}   {number}")
 
 
 def _fill(flow: Flow, said: Document, job: Job) -> None:

@@ -1,0 +1,62 @@
+"""Any document as pages to hang by the machine, in type to be read at arm's length and more where there is room."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...base.document import Document, Item, plain
+from ...shop.shop import DEMO_SAID
+from . import papers
+from .flow import Flow
+from .papers import measure
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+SIZES = (24.0, 22.0, 20.0, 18.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0)  # type [points]
+_BESIDE = 0.7  # type of what is neither asked nor done, for the rest
+
+
+def document_pages(said: Document, paper: str = "A4") -> list[Figure]:
+    """A document on paper: what was asked, what to do, its parts, what else to know.
+
+    Parameters
+    ----------
+    said : the document
+    paper : ``A4`` or ``Letter``
+
+    In the largest type that takes no more pages than the smallest.
+    """
+    width = measure()
+    counts = {size: len(_filled(said, Flow(paper, size, width, only_counting=True))) for size in SIZES}
+    flow = Flow(paper, next(size for size in SIZES if counts[size] == counts[SIZES[-1]]), width)
+    figures = _filled(said, flow)
+    demo = f"{papers.DEMO}   " if any(DEMO_SAID in line for line in said.heading) else ""
+    for number, figure in enumerate(figures, 1):
+        papers.say_at_foot(figure, f"{demo}page {number} of {len(figures)}")
+    return figures
+
+
+def _filled(said: Document, flow: Flow) -> list[Figure]:
+    """The pages of a document, in the type of a flow."""
+    flow.words(said.title, 1.3 * flow.size, bold=True)
+    for line in said.heading:
+        flow.words(line, flow.size if line != plain(line) else max(papers.FOOT_PT, _BESIDE * flow.size))
+    for note in said.against:
+        flow.boxed(note.text)
+    flow.y -= 2.0
+    for block in (*said.first_blocks, *said.own_pages):
+        if block.title:
+            flow.title(block.title)
+        for line in block.lines:
+            flow.words(line.strip(), flow.size, 4.0 * line.startswith(" "))
+        flow.plain(block.diagram)
+        for item in block.items:
+            flow.item(item)
+        if block.table is not None:
+            flow.table(block.table)
+    if said.notes:
+        flow.title("Notes")
+    for note in said.notes:
+        flow.item(Item(note.text))
+    return flow.figures
