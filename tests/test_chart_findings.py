@@ -85,7 +85,7 @@ def test_a_box_without_a_gear_to_spare_gives_only_the_hand_that_needs_no_idler()
 
 def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
     source = BestTrains(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
-    with refused("refused", "hand_with_one_stud"):
+    with refused("hand-not-known", "hand_with_one_stud"):
         best_unjudged(source.judge, np.array([[0, 1]]), "right")
 
 

@@ -258,7 +258,7 @@ def test_without_a_lead_it_says_what_the_train_cuts():
 
 
 def test_companions_of_a_lead_still_ask_for_it():
-    with refused("refused", "--starts", "--lead"):
+    with refused("no-lead", "--starts", "--lead"):
         run("100/24 32/48", "--starts", "2")
 
 
@@ -298,7 +298,7 @@ def test_what_a_tolerance_allows_is_told_without_made_up_ends(tolerance, words, 
 )
 def test_the_fast_side_is_the_one_to_turn(train, words):
     if words is None:
-        with refused("refused", "40", "2", "Millrace workshop"):
+        with refused("gear-not-owned", "40", "2", "Millrace workshop"):
             run(train)
     else:
         assert words in run(train)[1]
@@ -358,14 +358,14 @@ def test_kinds_of_tooth_are_told_apart():
     shop = replace(mill((20,)), gears=sets)
     assert str(check(shop, Train.parse("20/40")).fit.train) == "20/40@m2"
     require_owned(shop, Train.parse("20/40@m2"))
-    with refused("refused", "40", "module 1.5 mm", "Test shop"):
+    with refused("no-such-gear", "40", "module 1.5 mm", "Test shop"):
         check(shop, Train.parse("20/40@m1.5"))
-    with refused("refused", "30/40"):
+    with refused("which-kind", "30/40"):
         check(shop, Train.parse("30/40"))
 
 
 def test_an_accuracy_class_that_is_none_is_refused():
-    with refused("refused", "12", "1 to 11"):
+    with refused("no-such-class", "12", "1 to 11"):
         Part(400, accuracy=12)
 
 

@@ -43,7 +43,7 @@ def all_sets():
 @settings(deadline=None, max_examples=40)
 def test_every_train_has_the_gears_that_were_named_and_no_other_is_left_out(names):
     if not can_be(names, OWNED):
-        with refused("refused"):
+        with refused("gear-not-owned"):
             find(SHOP, Part(Fraction(360)), replace(SKIP, use=names))
         return
     found = {str(fit.train) for fit in find(SHOP, Part(Fraction(360)), replace(SKIP, use=names)).fits}
@@ -59,7 +59,7 @@ def test_every_train_has_the_gears_that_were_named_and_no_other_is_left_out(name
 @settings(deadline=None, max_examples=60)
 def test_gears_in_use_elsewhere_are_gone_of_their_own_kind_first(names):
     if not can_be(names, OWNED):
-        with refused("refused"):
+        with refused("no-such-gear"):
             pool_of(SHOP, names)
         return
     left = Counter()
@@ -73,10 +73,11 @@ def test_gears_in_use_elsewhere_are_gone_of_their_own_kind_first(names):
     assert Counter((teeth, gears.kind.tag) for gears in rest.gears for teeth in gears.teeth) == +left
 
 
-@pytest.mark.parametrize("name", ["60@x", "20@m2"])
-def test_a_gear_of_a_kind_that_is_not_there_is_refused(name):
-    for terms in (replace(SKIP, use=(name,)), replace(SKIP, without=(name,))):
-        with refused("refused", name.partition("@")[2]):
+@pytest.mark.parametrize(("name", "code"), [("60@x", "no-such-kind"), ("20@m2", "no-such-gear")])
+def test_a_gear_of_a_kind_that_is_not_there_is_refused(name, code):
+    asked = ((replace(SKIP, use=(name,)), "gear-not-owned"), (replace(SKIP, without=(name,)), code))
+    for terms, told in asked:
+        with refused(told, name.partition("@")[2]):
             find(SHOP, Part(Fraction(360)), terms)
 
 

@@ -179,11 +179,11 @@ def test_unknown_lists_and_files_say_what_there_is(tmp_path):
     with pytest.raises(GearsearchError, match="there is no list 'iso261'") as caught:
         load_list("iso261")
     assert caught.value.remedy.startswith("did you mean iso-261? name a CSV file, or one of: iso-261, ")
-    with refused("refused", "no.csv"):
+    with refused("no-such-list", "no.csv"):
         load_list("no.csv")
     binary = tmp_path / "x.csv"
     binary.write_bytes(b"name,wanted\n\xff,5\n")
-    with refused("refused", "byte 13", "UTF-8"):
+    with refused("unreadable", "byte 13", "UTF-8"):
         load_list(str(binary))
     binary.write_text("wanted\n5\n", encoding="utf-8")
     with refused("refused", "starts"):
@@ -213,7 +213,7 @@ def test_a_list_saved_with_semicolons_or_tabs_and_decimal_commas_is_read_as_the_
 
 @pytest.mark.parametrize("cell", ["1,500 mm", "12,345 mm", "1,2,3 mm"])
 def test_a_comma_that_may_part_thousands_is_refused_in_every_list(cell):
-    with refused("refused", cell[:5]):
+    with refused("wrong-list", cell[:5]):
         read_list(f"name;wanted\na;{cell}\n", "x.csv")
 
 

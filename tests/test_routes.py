@@ -179,7 +179,7 @@ def test_a_lead_that_no_route_reaches_is_told_for_each(lead, code):
 
 
 def test_a_route_that_is_not_there_or_stands_for_several_is_refused():
-    with refused("refused", "'belt'", "worm, spindle"):
+    with refused("no-such-route", "'belt'", "worm, spindle"):
         find(demo_shop(), Part(Fraction(14)), Terms(route="belt"))
     with refused("one-route", "worm, spindle"):
         demo_shop().route("any")

@@ -278,7 +278,7 @@ def test_a_request_at_its_limits_is_searched():
 def test_too_many_halves_are_refused_with_the_bound():
     shop = mill(range(20, 1020))
     assert find(shop, Part(Fraction(412)), Terms(pairs=(1, 2), count=2, mounting="skip")).searched > 10**11
-    with refused("refused", "166 167 000"):
+    with refused("too-many-trains", "166 167 000"):
         find(shop, Part(Fraction(412)), Terms(pairs=(3, 3), mounting="skip"))
     assert MOST_HALVES == 5_000_000
 
@@ -289,12 +289,12 @@ def test_products_at_the_bound_work_and_past_it_are_refused():
     over, under = 2**26 * (2**27 - 1), 420
     trains = Catalogue(box, [2]).between(over / under * (1 - EDGE), over / under * (1 + EDGE))
     assert (trains.driven_product.tolist(), trains.drivers_product.tolist()) == ([over], [under])
-    with refused("refused", "2**53"):
+    with refused("too-many-trains", "2**53"):
         Catalogue(replace(box, teeth=(20, 21, 2**26, 2**27)), [2]).prepare()
 
 
 def test_a_gear_left_out_that_is_not_there_is_refused():
-    with refused("refused", "99"):
+    with refused("no-such-gear", "99"):
         find(mill((20, 30)), Part(Fraction(360)), Terms(without=(99,)))
 
 
@@ -355,7 +355,7 @@ def test_a_box_of_which_nothing_mounts_says_so():
 
 
 def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
-    with refused("refused", "hand_with_one_stud"):
+    with refused("hand-not-known", "hand_with_one_stud"):
         find(mill((20, 30, 40), hand=None), Part(Fraction(540)), Terms(hand="left"))
     answer = find(mill((20, 30, 40), hand=None), Part(Fraction(540)))
     assert {fit.hand for fit in answer.fits} == {None}
@@ -365,7 +365,7 @@ def test_a_hand_cannot_be_asked_for_where_the_machine_s_is_not_known():
 def test_easiest_without_a_tolerance_goes_by_the_screw_or_is_refused():
     answer = find(demo_shop(), Part(Fraction(4125, 10)), Terms(order="easiest", hand="right"))
     assert texts(answer)[0].startswith("no tolerance was given")
-    with refused("refused", "tolerance"):
+    with refused("no-tolerance", "tolerance"):
         find(mill(DEMO_TEETH), Part(Fraction(4125, 10)), Terms(order="easiest"))
 
 
@@ -430,7 +430,7 @@ def test_what_follows_from_the_part_and_the_shop_is_worked_out_in_one_place():
     lathe = replace(shop, machine=Lathe(shop.machine.screw_lead_mm, shop.machine.routes))
     assert multiple_of(lathe, three, Terms(route="spindle")) == 1
     assert cam_mm(lathe, three) is None
-    with refused("refused", "'belt'"):
+    with refused("no-such-route", "'belt'"):
         multiple_of(shop, three, Terms(route="belt"))
 
 

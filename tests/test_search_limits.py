@@ -189,7 +189,7 @@ def test_more_trains_than_memory_is_meant_for_are_not_listed(monkeypatch):
     monkeypatch.setattr("gearsearch.search.search._MOST_HELD", count)
     assert len(search.leads(*window).ratios) == 96
     monkeypatch.setattr("gearsearch.search.search._MOST_HELD", count - 1)
-    with refused("refused", f"{count} ", "400.000 mm", "425.000 mm"):
+    with refused("too-many-trains", f"{count} ", "400.000 mm", "425.000 mm"):
         search.leads(*window)
 
 

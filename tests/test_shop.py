@@ -189,7 +189,7 @@ def test_a_tag_that_is_not_there_is_refused_with_those_that_are():
     with pytest.raises(GearsearchError) as caught:
         two_kinds().tagged(Train.parse("20/24@dp16"))
     assert str(caught.value) == "there is no kind of tooth 'dp16' in Millrace workshop\nhelp: use one of: m1.5, dp20"
-    with refused("refused", "leave the kind out"):
+    with refused("no-such-kind", "leave the kind out"):
         shop().gear_set("m1.5")
 
 
@@ -346,5 +346,5 @@ def test_a_train_may_mount_where_the_quadrant_takes_the_fewest_studs_that_it_nee
 def test_without_geometry_any_train_may_mount_and_a_hand_that_is_not_known_is_refused():
     assert shop().may_mount(WORM, 4, "left")
     assert shop(quadrant=Quadrant(None, bracket=Slot(0))).may_mount(WORM, 4, "left")
-    with refused("refused", "spindle", "hand_with_one_stud"):
+    with refused("hand-not-known", "spindle", "hand_with_one_stud"):
         shop().may_mount(SPINDLE, 2, "left")

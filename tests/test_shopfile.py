@@ -275,7 +275,7 @@ def test_a_shop_file_may_be_named_by_a_path(tmp_path):
     file.write_text(BASE, encoding="utf-8")
     assert load_shop(file) == load_shop(str(file))
     assert load_shop(file).source == str(file)
-    with refused("refused", "no.toml"):
+    with refused("no-shop-file", "no.toml"):
         load_shop(tmp_path / "no.toml")
 
 

@@ -109,11 +109,14 @@ def require_owned(shop: Shop, train: Train) -> None:
         counts = ", ".join(str(count) for count in sorted(owned))
         if not owned[teeth]:
             raise GearsearchError(
-                f"{train}: there is no gear of {teeth} teeth{kind} in {shop.name}", f"gears owned: {counts}"
+                f"{train}: there is no gear of {teeth} teeth{kind} in {shop.name}",
+                f"gears owned: {counts}",
+                code="no-such-gear",
             )
         raise GearsearchError(
             f"{train}: the {teeth}{kind} is needed {times} times, and {shop.name} has {owned[teeth]}",
             f"gears owned: {counts}",
+            code="gear-not-owned",
         )
 
 

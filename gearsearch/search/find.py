@@ -185,6 +185,7 @@ def _easy_window(search: Search, notes: list[Note]) -> tuple[Fraction, Fraction]
         raise GearsearchError(
             "the easiest train is one inside a tolerance, and none is given",
             "add one, as in --tolerance 0.1%, or measure the screw and put screw_accuracy into the shop file",
+            code="no-tolerance",
         )
     told = "no tolerance was given: the easiest trains are those inside the screw's own accuracy"
     notes.append(Note("no-tolerance", told))

@@ -138,6 +138,7 @@ def _check_bounds(pool: GearPool, most: list[int], pairs: int) -> None:
         raise GearsearchError(
             f"{pairs} gears of up to {teeth[0]} teeth multiply to 2**53 or more, past what the search holds exactly",
             "use fewer pairs or smaller gears",
+            code="too-many-trains",
         )
     halves = count_halves(most, pairs)
     if halves > MOST_HALVES:
@@ -145,6 +146,7 @@ def _check_bounds(pool: GearPool, most: list[int], pairs: int) -> None:
             f"{len(teeth)} gears are too many for trains of {pairs} pairs: {pairs} of them can be chosen in "
             f"{spaced(halves)} ways and the search holds {spaced(MOST_HALVES)}",
             "use fewer pairs, or leave gears out with --without",
+            code="too-many-trains",
         )
 
 

@@ -129,6 +129,7 @@ class Search:
                 f"{spaced(count)} trains lie from {format_length(low_mm, unit)} to {format_length(high_mm, unit)}, "
                 f"more than the {spaced(_MOST_HELD)} that are looked through at once",
                 "narrow the tolerance, or use fewer pairs",
+                code="too-many-trains",
             )
         found = by_ratio(self.catalogue.window(low, high))
         leads = [self.drive.lead_mm(ratio) for ratio in found.ratios]

@@ -82,11 +82,15 @@ class Terms:
         step, step_up = self.greatest_pair_ratio, self.greatest_step_up
         if step is not None and step < 1:
             raise GearsearchError(
-                f"a greatest ratio in one pair of {step} cannot be searched for", "give 1 or more, as in 4 or 4:1"
+                f"a greatest ratio in one pair of {step} cannot be searched for",
+                "give 1 or more, as in 4 or 4:1",
+                code="out-of-range",
             )
         if step_up is not None and not LEAST_RATIO <= step_up <= GREATEST_RATIO:
             raise GearsearchError(
-                f"a greatest step-up of {shown(step_up)} cannot be searched for", "give 0.000000001 to 1 000 000 000"
+                f"a greatest step-up of {shown(step_up)} cannot be searched for",
+                "give 0.000000001 to 1 000 000 000",
+                code="out-of-range",
             )
 
     def for_part(self, part: Blank, shop: Shop) -> Terms:
@@ -105,6 +109,7 @@ class Terms:
             raise GearsearchError(
                 f"thread {shown(thread.name)} is of the {thread.hand} hand, and the {self.hand} hand is asked for",
                 "leave --hand out, or name the thread without its hand",
+                code="wrong-hand",
             )
         return replace(self, hand=thread.hand)
 
@@ -149,7 +154,9 @@ def _check_machine(part: Part, shop: Shop) -> None:
     kind, another = shop.machine.kind, "name another shop with --shop"
     if part.tilt_deg is not None and not shop.machine.has_head:
         raise GearsearchError(
-            f"--tilt belongs to a dividing head, and {shop.name} is a {kind}", f"leave it out, or {another}"
+            f"--tilt belongs to a dividing head, and {shop.name} is a {kind}",
+            f"leave it out, or {another}",
+            code="wrong-machine",
         )
     if part.thread is not None and not shop.machine.counts_threads:
         pitch, starts = part.lead_mm / part.starts, f" --starts {part.starts}" if part.starts > 1 else ""

@@ -79,6 +79,7 @@ class Route:
             raise GearsearchError(
                 f"the shop file does not say which hand the route {self.name} cuts",
                 "put on a train with one stud, turn it through by hand once, and write the hand as hand_with_one_stud",
+                code="hand-not-known",
             )
         return pairs - 1 + (hand_of(pairs - 1, self.hand_with_one_stud, hand) != hand)
 

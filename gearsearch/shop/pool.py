@@ -72,7 +72,9 @@ class GearPool:
             if count == teeth and self.tags[kind] == tag:
                 return number
         owned = ", ".join(str(t) for k, t in zip(self.kind, self.teeth, strict=True) if self.tags[k] == tag)
-        raise GearsearchError(f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}")
+        raise GearsearchError(
+            f"there is no gear of {teeth} teeth in the box", f"gears in the box: {owned}", code="no-such-gear"
+        )
 
 
 def needed(pool: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...], int]]:
@@ -101,6 +103,7 @@ def needed(pool: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...
                 f"a train cannot use {f'{times} gears' if times > 1 else 'a gear'} of {name} teeth: "
                 f"the box has {owned or 'none'}",
                 f"gears in the box: {counts}",
+                code="gear-not-owned",
             )
         found.append((sizes, times))
     return found
@@ -137,6 +140,7 @@ def pool_of(
         raise GearsearchError(
             f"{_too_few(shop, *parts_of(name))} of {name} teeth to do without",
             f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
+            code="no-such-gear",
         )
     fixed = {
         place: index[number, gears.fixed[place]] for number, gears in enumerate(shop.gears) for place in gears.fixed

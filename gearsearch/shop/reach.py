@@ -40,6 +40,8 @@ def shortest_and_longest(shop: Shop, route: Route, pairs: int) -> tuple[Fraction
     pool = pool_of(shop)
     if not counting.count_trains(pool, pairs):
         raise GearsearchError(
-            f"the gears of {shop.name} make no train of {pairs} pairs", "ask for fewer pairs, or add gears that mesh"
+            f"the gears of {shop.name} make no train of {pairs} pairs",
+            "ask for fewer pairs, or add gears that mesh",
+            code="no-train",
         )
     return shop.drive(route).leads_mm(*counting.reach(pool, pairs))

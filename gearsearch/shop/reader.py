@@ -71,7 +71,11 @@ def load_shop(path: str | os.PathLike[str] | None = None) -> Shop:
     named = require.path(path, "shop file") if path is not None else os.environ.get(VARIABLE) or None
     if named is not None:
         if not named:
-            raise GearsearchError("the name of the shop file is empty", "name a file after --shop, or leave --shop out")
+            raise GearsearchError(
+                "the name of the shop file is empty",
+                "name a file after --shop, or leave --shop out",
+                code="no-shop-file",
+            )
         try:
             return read_shop(_text_of(named), named)
         except ShopError:
@@ -123,17 +127,25 @@ def _text_of(name: str) -> str:
             data = stream.read(MOST_BYTES + 1)
     except IsADirectoryError:
         raise GearsearchError(
-            f"{name} is a folder", f"name the shop file in it, as in {Path(name) / DEFAULT_FILE}"
+            f"{name} is a folder",
+            f"name the shop file in it, as in {Path(name) / DEFAULT_FILE}",
+            code="no-shop-file",
         ) from None
     except FileNotFoundError:
         raise GearsearchError(
-            f"there is no shop file {name!r}", "write one to fill in with: gearsearch shop new FILE"
+            f"there is no shop file {name!r}",
+            "write one to fill in with: gearsearch shop new FILE",
+            code="no-shop-file",
         ) from None
     except (OSError, ValueError) as error:
         reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise GearsearchError(f"the shop file {name!r} cannot be read: {reason}", "name a file you may read") from None
+        raise GearsearchError(
+            f"the shop file {name!r} cannot be read: {reason}", "name a file you may read", code="unreadable"
+        ) from None
     if len(data) > MOST_BYTES:
-        raise GearsearchError(f"{name} is larger than {MOST_BYTES} bytes: not a shop file", "name the shop file itself")
+        raise GearsearchError(
+            f"{name} is larger than {MOST_BYTES} bytes: not a shop file", "name the shop file itself", code="unreadable"
+        )
     return _decoded(data, name)
 
 
@@ -147,6 +159,7 @@ def _decoded(data: bytes, name: str) -> str:
         raise GearsearchError(
             f"{name} is not UTF-8 text: byte {at + 1}, in line {line}, is 0x{data[at]:02x}{kind}",
             "save it again in your editor with the encoding UTF-8",
+            code="unreadable",
         ) from None
 
 

@@ -97,7 +97,9 @@ class Shop:
             return found
         same = tuple(route.call for route in routes if route.lever and wanted.startswith(f"{route.name}:"))
         names = ", ".join(same or dict.fromkeys(route.name for route in routes))
-        raise GearsearchError(f"there is no route {name!r} in {self.name}", f"use one of: {names}")
+        raise GearsearchError(
+            f"there is no route {name!r} in {self.name}", f"use one of: {names}", code="no-such-route"
+        )
 
     def route(self, name: str | None = None) -> Route:
         """The one way of that name, or the first. Raises GearsearchError as ``ways``, and where there are several."""
@@ -136,7 +138,7 @@ class Shop:
                 return gears
         tags = ", ".join(gears.kind.tag for gears in self.gears if gears.kind.tag)
         remedy = f"use one of: {tags}" if tags else "leave the kind out: the shop has only one"
-        raise GearsearchError(f"there is no kind of tooth {tag!r} in {self.name}", remedy)
+        raise GearsearchError(f"there is no kind of tooth {tag!r} in {self.name}", remedy, code="no-such-kind")
 
     def allows(self, tag: str, teeth: int, place: str) -> bool:
         """Whether a gear may go on the first shaft, a stud or the last shaft, by bore and by the shaft's limits."""
@@ -166,9 +168,13 @@ class Shop:
             return Pair(pair.driver, pair.driven, pair.idlers, tags[0])
         if tags:
             choices = " or ".join(f"{pair}@{tag}" for tag in tags)
-            raise GearsearchError(f"the pair {pair} could be of several kinds of tooth", f"write {choices}")
+            raise GearsearchError(
+                f"the pair {pair} could be of several kinds of tooth", f"write {choices}", code="which-kind"
+            )
         known = ", ".join(f"{gears.kind.tag} ({gears.kind.label})" for gears in self.gears)
-        raise GearsearchError(f"no one kind of tooth has all gears of the pair {pair}", f"kinds owned: {known}")
+        raise GearsearchError(
+            f"no one kind of tooth has all gears of the pair {pair}", f"kinds owned: {known}", code="which-kind"
+        )
 
 
 def _beyond(kind: Kind, teeth: int, limit: Limit | None, *, below: bool) -> bool:

@@ -44,7 +44,9 @@ def accuracy_class(accuracy: object) -> int:
     """A tolerance class of ISO 1328-1 as an int. Raises GearsearchError for what is none."""
     if not is_whole(accuracy) or accuracy not in ISO_CLASSES:
         raise GearsearchError(
-            f"there is no tolerance for accuracy class {shown(accuracy)}", "give a class of ISO 1328-1 from 1 to 11"
+            f"there is no tolerance for accuracy class {shown(accuracy)}",
+            "give a class of ISO 1328-1 from 1 to 11",
+            code="no-such-class",
         )
     return int(accuracy)
 

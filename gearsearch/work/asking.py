@@ -54,6 +54,7 @@ def part(
                 f"--tilt does not belong to {typed(form.name)}: a tilted head cuts the rise of a cam, and no helix "
                 "along the work",
                 "leave it out, or give the rise of the cam with --lead or --rise and --per",
+                code="idle-option",
             )
         made = made.tilted(given.value(TILT, "no tilt is given"))
     return replace(
@@ -78,7 +79,9 @@ def blank(unit: str = "mm", *, tolerance: str | None = None, **values: Value | N
     if tolerance is not None:
         Tolerance.parse(tolerance, unit)
         raise GearsearchError(
-            "a tolerance is given without the lead it belongs to", "add the lead, as in --lead 412.5mm"
+            "a tolerance is given without the lead it belongs to",
+            "add the lead, as in --lead 412.5mm",
+            code="no-lead",
         )
     return Blank(diameter_mm=given.length("diameter"), length_mm=given.length("length"))
 
@@ -97,7 +100,7 @@ def values_of_text(text: str) -> dict[str, str]:
     Behind it stand ``x 2 starts`` where there are several, and ``tilt 30deg`` for a cam; see ``spellings``.
     """
     if not require.text(text, "wanted lead").strip():
-        raise GearsearchError("the wanted lead is empty", spellings())
+        raise GearsearchError("the wanted lead is empty", spellings(), code="no-lead")
     tilted = _TILTED.fullmatch(text)
     bare, tilt = (tilted[1], tilted[2]) if tilted else (text, None)
     several = _STARTS.fullmatch(bare)
@@ -127,13 +130,15 @@ def _form_of(given: Given) -> Form:
     own = [form for form in own if not any(other is not form and form.name in other.takes for other in own)]
     if len(own) > 1:
         ways = ", ".join(typed(form.name) for form in own)
-        raise GearsearchError(f"the lead is given in {len(own)} ways: {ways}", "keep one of them")
+        raise GearsearchError(f"the lead is given in {len(own)} ways: {ways}", "keep one of them", code="given-twice")
     if own:
         return own[0]
     alone = [typed(name) for name in companions() if name in given]
     without = f": {' and '.join(alone)} alone isn't enough" if alone else ""
     raise GearsearchError(
-        f"no lead was asked for{without}", "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm"
+        f"no lead was asked for{without}",
+        "give one as in --lead 412.5mm, or --helix-angle 20 --diameter 50mm",
+        code="no-lead",
     )
 
 
@@ -161,12 +166,16 @@ def _refuse_what_does_not_belong(given: Given, form: Form) -> None:
         takers = [typed(other.name) for other in forms() if name in other.takes]
         if name == "diameter" and form.is_gear:
             raise GearsearchError(
-                "--diameter does not belong to a helical gear, which has its own pitch diameter", "leave --diameter out"
+                "--diameter does not belong to a helical gear, which has its own pitch diameter",
+                "leave --diameter out",
+                code="idle-option",
             )
         if len(takers) > 4:
-            raise GearsearchError(f"{typed(name)} does not belong to {own}", "leave it out")
+            raise GearsearchError(f"{typed(name)} does not belong to {own}", "leave it out", code="idle-option")
         where = " or ".join(takers)
-        raise GearsearchError(f"{typed(name)} belongs to {where}, not to {own}", f"leave it out, or give {where}")
+        raise GearsearchError(
+            f"{typed(name)} belongs to {where}, not to {own}", f"leave it out, or give {where}", code="idle-option"
+        )
 
 
 def _refuse_unknown(values: Mapping[str, object]) -> None:

@@ -98,11 +98,14 @@ def slope_of(angle: Value, what: str) -> Fraction:
     slope = parse_angle(angle, what)
     if not 0 < slope < 90:
         raise GearsearchError(
-            f"{what} {shown(angle)} is not above 0° and below 90°", "give an angle between the two, such as 20"
+            f"{what} {shown(angle)} is not above 0° and below 90°",
+            "give an angle between the two, such as 20",
+            code="angle",
         )
     if min(radians(slope), radians(90 - slope)) < 1e-9:
         raise GearsearchError(
             f"{what} {shown(angle)} is too near to 0° or 90° to make a lead",
             "give an angle farther from both, or the lead itself",
+            code="angle",
         )
     return slope

@@ -83,7 +83,11 @@ def load_list(name: str | os.PathLike[str], unit: str = "mm", starts: Iterable[i
             )
         return read_list(sys.stdin.read().removeprefix("\ufeff") if name == "-" else _text_of(path), name, unit)
     if "/" in name or ("." in name[-5:] and name.lower().endswith((".csv", ".txt", ".tsv"))):
-        raise GearsearchError(f"the list {name} cannot be read: there is no such file", "name a CSV file that is there")
+        raise GearsearchError(
+            f"the list {name} cannot be read: there is no such file",
+            "name a CSV file that is there",
+            code="no-such-list",
+        )
     raise _no_list(name, "name a CSV file, or one of")
 
 
@@ -138,12 +142,16 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
         items = [item for item in _items(told, heading, unit, problems) if item is not None]
     except csv.Error as error:
         raise GearsearchError(
-            f"{where}: line {rows.line_num}: {error}", "put text with commas in double quotes"
+            f"{where}: line {rows.line_num}: {error}",
+            "put text with commas in double quotes",
+            code="wrong-list",
         ) from None
     if problems:
-        raise GearsearchError(_all_problems(where, problems), _forms(problems))
+        raise GearsearchError(_all_problems(where, problems), _forms(problems), code="wrong-list")
     if not items:
-        raise GearsearchError(f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%")
+        raise GearsearchError(
+            f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%", code="empty-list"
+        )
     return LeadList(legible(where), legible(where), tuple(items))
 
 
@@ -203,6 +211,7 @@ def _check_heading(heading: list[str], where: str) -> None:
             f"{where} is a chart that gearsearch chart has written, and no list of wanted leads",
             f"look leads up in it, as in gearsearch chart look {where} --lead 412mm; a list has the heading "
             f"{','.join(COLUMNS)}",
+            code="wrong-list",
         )
     for number, column in enumerate(heading, 1):
         if column not in COLUMNS or column in heading[: number - 1]:
@@ -212,10 +221,13 @@ def _check_heading(heading: list[str], where: str) -> None:
             raise GearsearchError(
                 f"{where}: line 1, column {number}: {trouble}",
                 f"begin the file with the heading {','.join(COLUMNS)}",
+                code="wrong-list",
             )
     if "wanted" not in heading:
         raise GearsearchError(
-            f"{where}: line 1: there is no column wanted", f"begin the file with the heading {','.join(COLUMNS)}"
+            f"{where}: line 1: there is no column wanted",
+            f"begin the file with the heading {','.join(COLUMNS)}",
+            code="wrong-list",
         )
 
 
@@ -245,10 +257,14 @@ def _text_of(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
-        raise GearsearchError(f"{path}: byte {error.start + 1} is not UTF-8 text", "save the list as UTF-8") from None
+        raise GearsearchError(
+            f"{path}: byte {error.start + 1} is not UTF-8 text", "save the list as UTF-8", code="unreadable"
+        ) from None
     except OSError as error:
         raise GearsearchError(
-            f"{path} cannot be read: {(error.strerror or str(error)).lower()}", "name a file you may read"
+            f"{path} cannot be read: {(error.strerror or str(error)).lower()}",
+            "name a file you may read",
+            code="unreadable",
         ) from None
 
 

@@ -121,6 +121,7 @@ class Part(Blank, Shown):
             raise GearsearchError(
                 f"accuracy class {self.accuracy} is judged over the face width, and none is given",
                 "add it, as in --length 20mm",
+                code="no-length",
             )
 
     def _interval(self) -> Interval | None:
@@ -193,6 +194,7 @@ class Part(Blank, Shown):
             raise GearsearchError(
                 f"{self.title}: no tolerance says which leads are acceptable",
                 "give one, as in Tolerance.parse('0.05%')",
+                code="no-tolerance",
             )
         return self.interval_mm
 

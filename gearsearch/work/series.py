@@ -133,7 +133,9 @@ def series_names() -> tuple[str, ...]:
 def series_of(name: str) -> Series:
     """The series of a name; raises GearsearchError where there is none."""
     if name not in _tables():
-        raise GearsearchError(f"there is no series {shown(name)}", f"use one of {', '.join(_tables())}")
+        raise GearsearchError(
+            f"there is no series {shown(name)}", f"use one of {', '.join(_tables())}", code="no-such-series"
+        )
     return _tables()[name]
 
 

@@ -38,6 +38,7 @@ def tilt_for(lead_on_work_mm: Fraction, geared_lead_mm: Fraction) -> Fraction:
         raise GearsearchError(
             f"no tilt makes {on_work} from a geared lead of {geared}",
             "gear for a lead at least as long as that on the work",
+            code="no-tilt",
         )
     sine = lead_on_work_mm / geared_lead_mm
     if sine == 1:

@@ -147,7 +147,9 @@ class Tolerance:
         if self.grows != (self.over_mm is not None):
             trouble = "needs the length it belongs to" if self.grows else "belongs to no length"
             growing = ", ".join(name for name, form in TOLERANCES.items() if form.grows)
-            raise GearsearchError(f"a tolerance of the form {self.form} {trouble}", f"give over_mm for just: {growing}")
+            raise GearsearchError(
+                f"a tolerance of the form {self.form} {trouble}", f"give over_mm for just: {growing}", code="tolerance"
+            )
 
     @classmethod
     def parse(cls, text: str, unit: str = "mm") -> Tolerance:
@@ -173,7 +175,9 @@ class Tolerance:
     def _of(cls, reading: Reading, text: str) -> Tolerance:
         less, more = sides(reading.amount, reading.read, text)
         if less == more == 0:
-            raise GearsearchError(f"tolerance {shown(text)} allows nothing", f"write it as in {spellings()}")
+            raise GearsearchError(
+                f"tolerance {shown(text)} allows nothing", f"write it as in {spellings()}", code="tolerance"
+            )
         made = cls(reading.form, less, more, reading.over_mm, text)
         made._refuse_seconds(reading.amount)
         if (slip := made.kind.slip(made)) is not None:
@@ -193,6 +197,7 @@ class Tolerance:
             raise GearsearchError(
                 f"tolerance {shown(self.text)} could be in inches or in seconds of arc",
                 f"write {seconds}{over} for seconds of arc, or {inches} for inches",
+                code="which-unit",
             )
 
     def refuse_slip(self, limit: Fraction, words: str) -> None:
@@ -201,6 +206,7 @@ class Tolerance:
             raise GearsearchError(
                 f"tolerance {shown(self.text)} is {words} or more, to which no part is made",
                 f"give how far off it may be, as in {spellings()}",
+                code="tolerance",
             )
 
     @property
@@ -243,6 +249,7 @@ class Tolerance:
             raise GearsearchError(
                 f"tolerance {shown(self.text)} is {what}, which means nothing without its diameter",
                 "give it too, as in --diameter 50mm",
+                code="no-diameter",
             )
         return diameter_mm
 
@@ -262,7 +269,9 @@ def spellings() -> str:
 def bare_text(text: str) -> str:
     """The text in plain marks, without the sign for both sides alike."""
     if len(text) > LONGEST_TEXT:
-        raise GearsearchError(f"tolerance {shown(text)} cannot be read", f"write it as in {spellings()}")
+        raise GearsearchError(
+            f"tolerance {shown(text)} cannot be read", f"write it as in {spellings()}", code="tolerance"
+        )
     plain = text.replace("−", "-").replace("–", "-").replace("''", '"').strip()
     both = _EITHER_SIDE.match(plain)
     return plain[both.end() :] if both else plain
@@ -275,6 +284,7 @@ def refuse_metres(amount: str, text: str) -> None:
         raise GearsearchError(
             f"tolerance {shown(text)} could be in minutes of arc or in metres",
             f"write {minutes} for minutes of arc; for a length give it in mm, as in 0.02mm",
+            code="which-unit",
         )
 
 
@@ -294,6 +304,7 @@ def sides(amount: str, read: Callable[[str], Fraction], text: str) -> tuple[Frac
         raise GearsearchError(
             f"tolerance {shown(text)} does not say how far off on the other side",
             "write both sides, as in +0.1/-0mm, or 0.1mm for both alike",
+            code="tolerance",
         )
     both = read(amount)
     return both, both
@@ -338,6 +349,7 @@ def lead(unit: str) -> Callable[[str], Fraction]:
                 f"write {text_of_share(share)} for the share, or {length}"
                 if share < Fraction(1, 2)
                 else f"write {length}",
+                code="tolerance",
             )
         return size
 

@@ -21,7 +21,9 @@ class Lead(ToleranceForm):
         refuse_metres(bare, text)
         if is_angle(bare):
             raise GearsearchError(
-                f"tolerance {shown(text)} is an angle, but of what", "write '0.1deg over 60mm' or '0.05deg helix'"
+                f"tolerance {shown(text)} is an angle, but of what",
+                "write '0.1deg over 60mm' or '0.05deg helix'",
+                code="tolerance",
             )
         return Reading("lead", bare, lead(unit))
 
