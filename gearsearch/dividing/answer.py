@@ -94,12 +94,14 @@ class Divided(Answering):
         """The answer as a page: its title is the question, and what to do comes next."""
         *facts, asked = self.heading
         kept = brief(self.notes, self.ways[0])
+        doubts = tuple(fact for fact in facts if fact.startswith("!!"))
+        how = Block(lines=tuple(fact for fact in facts if fact not in doubts))
         if self.in_order:
-            return Document(asked, tuple(facts), blocks=(Block(table=self.table()),), notes=self.notes, brief=kept)
+            return Document(asked, doubts, blocks=(Block(table=self.table()), how), notes=self.notes, brief=kept)
         first, *others = self.ways
         rows = [(way, self.unit) for way in others]
         rest = Block("other ways:", table=Table.of(WAY, rows), brief=Table.of(BRIEF, rows)) if others else Block()
-        return Document(asked, (strong(recommended(first)), *facts), blocks=(rest,), notes=self.notes, brief=kept)
+        return Document(asked, (strong(recommended(first)), *doubts), blocks=(rest, how), notes=self.notes, brief=kept)
 
     def save(self, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4", overwrite: bool = False) -> None:
         """Write all of it as ``.md``, ``.csv``, ``.json``, or as ``.pdf`` to hang by the head.
