@@ -15,7 +15,9 @@ from test_routes import made_up
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.charts import making
+from gearsearch.charts.lines import cells_of, lines_of
 from gearsearch.charts.rows import LeadRows
+from gearsearch.output.pages import page_title
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop, load_shop
 from gearsearch.work.asking import part_of_text
@@ -177,3 +179,22 @@ def test_a_list_with_a_hand_is_refused_where_the_route_s_is_not_known_or_another
     wanted = LeadList("one", "one", (part_of_text("M12 LH"),))
     with pytest.raises(GearsearchError, match=named):
         making.of_list(a_lathe(known), Terms(hand=asked), wanted)
+
+
+def test_on_paper_a_list_leaves_the_hand_blank_that_is_not_asked_for_and_tells_the_dial_of_each_hand():
+    shop = a_lathe("right")
+    items = tuple(part_of_text(name, name=name) for name in ("M12 LH", "M12"))
+    chart = making.of_list(shop, Terms(route="gearbox:A"), LeadList("some.csv", "some.csv", items), 1)
+    cells = cells_of(chart, list(lines_of(chart, all_rows(chart))))
+    assert [(row["name"], "right hand" in row, "left hand" in row) for row in cells] == [
+        ("M12 LH", False, True),
+        ("M12", True, True),
+    ]
+    assert page_title(chart).startswith("some.csv")
+    odd = (Part(Fraction("1.7"), name="odd"),)
+    chart = making.of_list(shop, Terms(route="gearbox:A", pairs=(1, 1)), LeadList("odd", "odd", odd), 1)
+    rows = all_rows(chart)
+    (line,) = cells_of(chart, list(lines_of(chart, rows)))
+    leads = {hand: rows.lead(int((trains.pairs > 0).argmax())) for hand, trains in rows.hands.items()}
+    rules = {hand: shop.machine.dial.rule(shop.machine.screw_lead_mm, lead).short for hand, lead in leads.items()}
+    assert all(rule in line["dial"] for rule in rules.values())

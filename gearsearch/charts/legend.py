@@ -102,7 +102,7 @@ def _of_list(chart: Chart) -> Iterator[str]:
     machine, unit = chart.source.shop.machine, _UNITS[chart.source.shop.units]
     if any(column.name == "change" for column in chart.columns):
         yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
-    by_hand = "; error R, error L: for that hand" if len(chart.source.hands) == 2 else ""
+    by_hand = "; error R, error L: for that hand; blank: for the other alone" if len(chart.source.hands) == 2 else ""
     yield f"error, in {unit}: lead of the train minus wanted lead{by_hand}; ok or OUT: inside or outside the tolerance"
     yield f"{_off()}, and no tolerance was given; -: no train that mounts comes within {_hopeless()}"
     if machine.counts_threads:

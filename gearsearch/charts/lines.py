@@ -108,10 +108,10 @@ def _item_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         for hand, chosen in rows.hands.items():
             if rows.own[hand][row] and chosen.pairs[row] > 0:
                 found.setdefault((item, hand), []).append(row)
-    firsts: dict[int, int] = {}
+    of_item: dict[int, list[int]] = {}
     for row, item in enumerate(more["item"].tolist()):
-        firsts.setdefault(item, row)
-    for item, row in firsts.items():
+        of_item.setdefault(item, []).append(row)
+    for item, (row, *_) in of_item.items():
         name = " ".join(more["name"][row].split())
         for place in range(chart.shown):
             best = {hand: found.get((item, hand), [])[place : place + 1] for hand in rows.hands}
@@ -119,18 +119,23 @@ def _item_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
                 break
             cells: Cells = {}
             for hand, one in best.items():
-                cells |= _train_cells(chart, rows, hand, one)
+                if one or (rows.hands[hand].pairs[of_item[item]] >= 0).all():  # else the other hand alone is asked for
+                    cells |= _train_cells(chart, rows, hand, one)
             told = next((one[0] for one in best.values() if one), row)
             if chart.source.shop.machine.dial:
-                cells["dial"] = _dial(chart, rows, told) if any(best.values()) else ""
+                cells["dial"] = _dial(chart, rows, {hand: one[0] for hand, one in best.items() if one})
             cells = _way_cells(rows, told) | _change_cells(rows, told) | cells | {"tried": ""}
             yield Line(more["wanted"][row], cells, name if place == 0 else "", _starts(rows, row))
 
 
-def _dial(chart: Chart, rows: LeadRows, row: int) -> str:
+def _dial(chart: Chart, rows: LeadRows, row_of: dict[str, int]) -> str:
+    """Where the half nuts may close, for each hand where the two differ."""
     machine = chart.source.shop.machine
     assert machine.dial is not None
-    return machine.dial.rule(machine.screw_lead_mm, rows.lead(row)).short
+    rules = {hand: machine.dial.rule(machine.screw_lead_mm, rows.lead(row)).short for hand, row in row_of.items()}
+    if len(set(rules.values())) > 1:
+        return ", ".join(f"{hand[0].upper()}: {rule}" for hand, rule in rules.items())
+    return next(iter(rules.values()), "")
 
 
 def _train_cells(chart: Chart, rows: LeadRows, hand: str, chosen: list[int]) -> Cells:

@@ -179,7 +179,9 @@ def _filled(groups: list[int], first: int, further: int) -> list[int]:
 
 def page_title(chart: Chart, hand: str = "") -> str:
     """The heading of a page: what it holds, for which hand, and whose it is."""
-    return ", ".join(filter(None, (chart.title[:1].upper() + chart.title[1:], hand and f"{hand} hand", shop_of(chart))))
+    is_file = "." in chart.title.partition(",")[0]
+    title = chart.title if is_file else chart.title[:1].upper() + chart.title[1:]
+    return ", ".join(filter(None, (title, hand and f"{hand} hand", shop_of(chart))))
 
 
 def fitted(table: Table, writer: PageWriter) -> Table:
