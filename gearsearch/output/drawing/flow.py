@@ -1,4 +1,9 @@
-"""Words set line after line down pages, heavy ones among them, with boxes to tick, tables and lines to write on."""
+"""Words set line after line down pages, heavy ones among them, with boxes to tick, tables and lines to write on.
+
+Two libraries for PDF pages were tried on the set-up sheet instead. The words look the same and take fewer lines, but
+neither takes a figure of the drawing library as it is drawn: train, error and template, which are written as ``.svg``
+and ``.png`` too, would have to be drawn a second time.
+"""
 
 from __future__ import annotations
 
