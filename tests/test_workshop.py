@@ -51,8 +51,8 @@ ASKED = {
     ),
     "spare": (lambda: SHOP.extend.spare(["412.5 mm"]), "extend --lead '412.5 mm' --spare"),
     "design": (
-        lambda: SHOP.extend.design(["480 mm", "540 mm"], 4, teeth=range(24, 61, 4), pairs=1),
-        "extend --lead '480 mm' --lead '540 mm' --design 4 --teeth 24,28,32,36,40,44,48,52,56,60 --pairs 1",
+        lambda: SHOP.extend.design(["480 mm", "540 mm"], 4, sizes=range(24, 61, 4), pairs=1),
+        "extend --lead '480 mm' --lead '540 mm' --design 4 --sizes 24,28,32,36,40,44,48,52,56,60 --pairs 1",
     ),
     "show": (lambda: SHOP.show(), "shop show"),
 }
@@ -96,8 +96,8 @@ def test_a_sheet_is_what_the_command_prints(name):
 
 def test_a_lead_looked_up_is_what_the_command_gives():
     SHOP.chart.every("480 mm", "490 mm", hand="right").save("leads.parquet")
-    found = SHOP.chart.look("leads.parquet", "485 mm", near=2)
-    line = "chart look leads.parquet --lead 485mm --near 2"
+    found = SHOP.chart.look("leads.parquet", "485 mm", count=2)
+    line = "chart look leads.parquet --lead 485mm --count 2"
     assert str(found) + "\n" == typed(line)
     rows = [
         {name: value for name, value in row.items() if name != "schema"}

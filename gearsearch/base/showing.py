@@ -24,6 +24,10 @@ class Shown:
         """What the command prints, without the end of its last line."""
         return self.to_text()
 
+    def __repr__(self) -> str:
+        """The same, with options as Python spells them."""
+        return in_python(self.to_text())
+
     def to_text(self, *, full: bool = False) -> str:
         """The answer as text for a terminal; ``full`` with all details, as the command has them with ``--full``."""
         return _written(self, "table", full).rstrip("\n")

@@ -38,7 +38,7 @@ MOST_STEPS = 10_000
 _SHOWN = 20  # rows of a chart that are shown where it is printed
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Charted(Answering):
     """A chart that was asked for from Python; its rows are worked out when they are asked for.
 

@@ -91,7 +91,7 @@ class Neighbour:
         return dict(zip(KEYS, values, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class LookedUp(Answering):
     """What a saved chart holds about a lead.
 

@@ -37,7 +37,7 @@ CUT_KEYS = (
 Way = Spacing | Differential | ByTeeth | RampStep | Cut
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Divided(Answering):
     """An answer of ``divide``.
 

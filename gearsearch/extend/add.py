@@ -54,7 +54,7 @@ class Gain:
         return tuple(sorted({*self.gained, *self.exact}))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Advice(Extension):
     """Which gear to add.
 

@@ -29,7 +29,7 @@ FIT_KEYS = ("lead", "wanted_mm", "train", "lead_mm", "lead_exact", "route", "lev
 Fitted = tuple[Part, Solution]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Extension(Answering):
     """An answer of ``extend``.
 

@@ -140,7 +140,7 @@ class Extend:
         leads, tolerance : as for the gear to add
         gears : how many the set has
         copies : how many of them may be equal
-        teeth, kind : tooth counts to choose from, and of which kind of tooth; None: every kind of the shop
+        sizes, kind : tooth counts to choose from, and of which kind of tooth; None: every kind of the shop
         route, hand, pairs, mounting : how trains may be made, as for ``find``
         executor : of ``concurrent.futures``, to share the work; None: threads on every core
 

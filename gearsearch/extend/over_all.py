@@ -60,7 +60,7 @@ class GainOverAll:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class AdviceOverAll(Answering):
     """Which gear to add to each of several boxes.
 
@@ -149,7 +149,7 @@ class AdviceOverAll(Answering):
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class DesignOverAll(Answering):
     """One set of gears for several machines.
 

@@ -28,7 +28,7 @@ MOST_TRIED = 500  # up to so many sets every one is tried
 STARTS = 6  # how many sets are begun, of which the best is kept
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Design(Extension):
     """A set of gears for a list of leads.
 

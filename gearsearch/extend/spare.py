@@ -18,7 +18,7 @@ from .wanted import Gear
 MOST_ROUNDS = 400
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Spare(Extension):
     """Which gears a list needs.
 

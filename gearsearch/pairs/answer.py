@@ -77,7 +77,7 @@ class PairFit:
         return "no" not in (self.first.mounts, self.second.mounts)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class PairAnswer(Answering):
     """What the search for a pair found.
 

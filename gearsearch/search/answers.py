@@ -38,7 +38,7 @@ _NAMES = [column.name for column in (*SOLUTION, *ON_THE_PART) if column.name]
 KEYS = (*(name for name in _NAMES if name not in _LISTS), *PART_KEYS)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Answer(Pictured):
     """What the search found.
 

@@ -42,7 +42,7 @@ KEYS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class CheckResult(Pictured):
     """Everything there is to say of one train.
 

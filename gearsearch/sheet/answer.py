@@ -16,7 +16,7 @@ from .page import in_words, stops_of
 Picture = Literal["train", "template", "error", "coverage"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Sheet(Pictured):
     """Everything at the machine for one train, in the order in which it is done.
 

@@ -42,7 +42,7 @@ class Reach:
     leads_mm: tuple[Fraction, Fraction] | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Overview(Pictured):
     """A shop with everything derived from it.
 
