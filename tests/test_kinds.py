@@ -121,7 +121,7 @@ def test_every_command_works_for_a_machine_of_a_third_kind(said):
         "First layer slowly.",
         "Clutch out.",
         "Watch which way the guide goes.",
-        "mesh 1 is at the former's shaft",
+        "mesh by mesh from the former's shaft",
     ],
 )
 def test_what_a_machine_of_a_third_kind_owns_is_what_is_printed(said, words):
