@@ -60,25 +60,40 @@ def two_gears(executor: Executor | None) -> list[object]:
 
 
 def speed() -> None:
-    """One thread, a thread for each core, a process for each core."""
+    """One thread, a thread for each core, a process, and a process for each core."""
     work: tuple[Callable[[Executor | None], object], ...] = (six_gears, two_gears)
     for each in work:
-        with ThreadPoolExecutor(1) as one, ProcessPoolExecutor(CORES, get_context("spawn")) as processes:
-            each(processes)  # the workers have what they need, and have compiled
-            each(None)
-            ways = {"one thread": one, f"{CORES} threads": None, f"{CORES} processes": processes}
+        with ThreadPoolExecutor(1) as one, _processes(1) as alone, _processes(CORES) as many:
+            ways = {"1 thread": one, f"{CORES} threads": None, "1 process": alone, f"{CORES} processes": many}
+            for executor in ways.values():  # the workers have what they need, and have compiled
+                each(executor)
             found = {name: _timed(each, executor) for name, executor in ways.items()}
-        results = [result for result, *_ in found.values()]
-        assert all(result == results[0] for result in results)
-        alone = found["one thread"][1]
+        assert all(row[0] == found["1 thread"][0] for row in found.values())
+        first = found["1 thread"][1]
         for name, (_, took, busy) in found.items():
-            print(f"{each.__name__}: {name}: {took:.1f} s ({busy:.1f} s of this process), {alone / took:.2f} times")
+            spent = " + ".join(f"{seconds:.2f}" for seconds in busy)
+            print(f"{each.__name__}: {name}: {took:.1f} s, {first / took:.2f} times; processors {spent} s", flush=True)
+        busiest = [busy[0] + max(busy[1:]) for name, (*_, busy) in found.items() if "process" in name]
+        print(f"{each.__name__}: by the busiest processor, {busiest[0] / busiest[1]:.2f} times on {CORES} cores")
 
 
-def _timed(work: Callable[[Executor | None], object], executor: Executor | None) -> tuple[object, float, float]:
-    before, start = time.process_time(), time.perf_counter()
+def _processes(count: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(count, get_context("spawn"))
+
+
+def _timed(work: Callable[[Executor | None], object], executor: Executor | None) -> tuple[object, float, list[float]]:
+    """What the work gives, its seconds, and those of the processors: of this process, then of each worker."""
+    workers = list(executor._processes) if isinstance(executor, ProcessPoolExecutor) else []
+    before, start = [time.process_time(), *map(_spent, workers)], time.perf_counter()
     result = work(executor)
-    return result, time.perf_counter() - start, time.process_time() - before
+    took, after = time.perf_counter() - start, [time.process_time(), *map(_spent, workers)]
+    return result, took, [b - a for a, b in zip(before, after, strict=True)]
+
+
+def _spent(process: int) -> float:
+    """Seconds of the processors that another process has used; Linux alone tells."""
+    words = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+    return (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
 
 
 @contextmanager

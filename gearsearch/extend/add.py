@@ -24,7 +24,7 @@ from .wanted import Gear
 if TYPE_CHECKING:
     from .bound import Bound
     from .gains import Gains
-    from .together import Brought, Together
+    from .together import Ranked, Together
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,10 +259,10 @@ def advised(
             terms=terms,
             needs=leads.needs,
             owned=_owned(together.each[box]),
-            gains=tuple(_gain(together, box, brought) for _, brought in ranked[:count]),
-            alone=_gain(together, box, alone[0][1]) if alone else None,
+            gains=tuple(_gains(together, box, ranked[:count])),
+            alone=next(_gains(together, box, alone), None),
             tried=tried,
-            bound=unlimited(leads, leads.pool, together.each[box].closest),
+            bound=unlimited(leads, leads.pool, together.each[box].closest, crew),
         )
         for box, leads in enumerate(boxes.each)
     ]
@@ -273,12 +273,13 @@ def _owned(gains: Gains) -> tuple[Solution | None, ...]:
     return tuple(solutions.get(lead) for lead in range(len(gains.leads)))
 
 
-def _gain(together: Together, box: int, brought: Brought) -> Gain:
-    gains, outcome = together.each[box], brought.each[box]
-    leads = gains.leads
-    pool = leads.with_gears(gains.pool, together.boxes.numbers(box, brought.added))
-    gained, exact = gains.gained(outcome), gains.made_exact(outcome)
-    solutions = leads.solutions(pool, {lead: outcome.closest[lead] for lead in {*gained, *exact}})
-    worst = max((outcome.closest[lead].off for lead in gained), default=Fraction(0))
-    gears = tuple(together.boxes.gears[gear] for gear in brought.added)
-    return Gain(gears, gained, exact, worst, tuple(solutions.values()))
+def _gains(together: Together, box: int, ranked: Ranked) -> Iterator[Gain]:
+    """What the gears that were found bring to one machine, each lead with its train."""
+    each = [brought for _, brought in ranked]
+    fits = together.boxes.crew.share("placing the trains", together.fits, [(box, brought) for brought in each])
+    for brought, trains in zip(each, fits, strict=True):
+        gains, outcome = together.each[box], brought.each[box]
+        gained = gains.gained(outcome)
+        worst = max((outcome.closest[lead].off for lead in gained), default=Fraction(0))
+        gears = tuple(together.boxes.gears[gear] for gear in brought.added)
+        yield Gain(gears, gained, gains.made_exact(outcome), worst, trains)

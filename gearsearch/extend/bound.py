@@ -9,6 +9,7 @@ from itertools import product
 import numpy as np
 
 from ..base.errors import GearsearchError
+from ..base.sharing import HERE, Crew, Remade
 from ..search.catalogue import Catalogue
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
@@ -56,7 +57,7 @@ class Bound:
         }
 
 
-def unlimited(leads: WantedLeads, pool: GearPool, closest: dict[int, Closest]) -> Bound:
+def unlimited(leads: WantedLeads, pool: GearPool, closest: dict[int, Closest], crew: Crew = HERE) -> Bound:
     """The bound for a pool that may gain any number of the gears that could be had.
 
     Parameters
@@ -64,12 +65,13 @@ def unlimited(leads: WantedLeads, pool: GearPool, closest: dict[int, Closest]) -
     leads : the leads, the machine and the gears that could be had
     pool : the gears owned
     closest : what they cover already
+    crew : who does the work
     """
     plenty = leads.with_gears(pool, leads.candidates, 2 * leads.terms.pairs[1])
     reach = _Reach(leads, plenty)
     places = range(len(leads))
-    exact = {n: "yes" if n in closest and closest[n].off == 0 else reach.ask(n, only_exact=True) for n in places}
-    inside = {n: "yes" if n in closest or exact[n] == "yes" else reach.ask(n, only_exact=False) for n in places}
+    asked = [(n, n in closest, n in closest and closest[n].off == 0) for n in places]
+    inside, exact = zip(*crew.share("weighing any number of gears", reach.told, asked), strict=True)
     told = [(said, word) for word in ("yes", "maybe") for said in (inside, exact)]
     return Bound(*(tuple(n for n in places if said[n] == word) for said, word in told))
 
@@ -79,13 +81,23 @@ def near_trains(leads: WantedLeads, pool: GearPool, lead: int) -> list[list[int]
     return _Reach(leads, pool).trains(lead)
 
 
-class _Reach:
+class _Reach(Remade):
     """Whether a pool with gears in plenty has a train that mounts; maybe, where too many would need judging."""
 
     def __init__(self, leads: WantedLeads, pool: GearPool) -> None:
         self._leads = leads
         self._pool = pool
         self._catalogues = [_catalogue(pool, pairs) for pairs in leads.pairs]
+
+    def made_from(self) -> tuple[type[_Reach], tuple[WantedLeads, GearPool]]:
+        """The trains are listed again."""
+        return _Reach, (self._leads, self._pool)
+
+    def told(self, asked: tuple[int, bool, bool]) -> tuple[str, str]:
+        """Whether a lead comes inside tolerance, and whether exactly; what is known of it already is not asked."""
+        lead, inside, exact = asked
+        exactly = "yes" if exact else self.ask(lead, only_exact=True)
+        return "yes" if inside or exactly == "yes" else self.ask(lead, only_exact=False), exactly
 
     def ask(self, lead: int, *, only_exact: bool) -> str:
         """The answer for one lead."""

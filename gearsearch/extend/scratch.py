@@ -165,7 +165,7 @@ def _made(boxes: Boxes, box: int, chosen: Set) -> Design:
     leads, pool = boxes.each[box], boxes.pools(chosen)[box]
     solutions = leads.solutions(pool, Serving(leads, pool).closest()[0])
     fits = tuple(solutions.get(lead) for lead in range(len(leads)))
-    gears, bound = tuple(boxes.gears[gear] for gear in chosen), unlimited(leads, leads.pool, {})
+    gears, bound = tuple(boxes.gears[gear] for gear in chosen), unlimited(leads, leads.pool, {}, boxes.crew)
     return Design(leads.shop, leads.routes, leads.terms, leads.needs, gears, fits, bound, proved=False)
 
 

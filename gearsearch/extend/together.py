@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -11,6 +12,7 @@ import numpy as np
 
 from ..base.arrays import Bools
 from ..base.sharing import Remade
+from ..search.solution import Solution
 from .boxes import Boxes, Set
 from .gains import Gains, Outcome
 
@@ -89,6 +91,14 @@ class Together(Remade):
         )
         return Brought((gear,), tuple(each))
 
+    def fits(self, asked: tuple[int, Brought]) -> tuple[Solution, ...]:
+        """The first of the closest trains for each lead that is gained or made exact on one machine, in their order."""
+        box, brought = asked
+        gains, outcome = self.each[box], brought.each[box]
+        pool = gains.leads.with_gears(gains.pool, self.boxes.numbers(box, brought.added))
+        leads = {*gains.gained(outcome), *gains.made_exact(outcome)}
+        return tuple(gains.leads.solutions(pool, {lead: outcome.closest[lead] for lead in leads}).values())
+
     def score(self, brought: Brought) -> Score:
         """How it is ranked."""
         rows = list(zip(self.each, brought.each, strict=True))
@@ -119,8 +129,7 @@ class Together(Remade):
                 break
             score = self.score(brought)
             if score.order[:2] < single:
-                found.append((score, brought))
-                found.sort(key=lambda row: row[0].order)
+                insort(found, (score, brought), key=lambda row: row[0].order)
         outcomes.close()
         return found
 
