@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import nullcontext
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..base.errors import GearsearchError
 from ..base.files import replacing_all
 from ..sheet.page import Job, in_words, lead_line
 from .markdown import markdown
 from .pocket.sheet_page import sheet_page
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 _ENDINGS = (".md", ".html", ".svg", ".png", ".pdf")
 _IN_WORDS = (".md", ".html")
@@ -61,7 +64,7 @@ def write_sheet(
                     draft.write_text(page, encoding="utf-8", newline="\n")
 
 
-def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:
+def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Figure]:
     """The whole sheet for a .pdf, unless one picture is asked for; the others hold one picture."""
     from .drawing import papers, sheet_pages
 
@@ -73,7 +76,7 @@ def _figures(job: Job, ending: str, paper: str, picture: str | None) -> list[Any
     return figures
 
 
-def _picture(job: Job, ending: str, paper: str, picture: str | None) -> list[Any]:
+def _picture(job: Job, ending: str, paper: str, picture: str | None) -> list[Figure]:
     """One picture, on as many sheets as it takes."""
     from .drawing import plots, tiles
     from .drawing.picture import train_figure

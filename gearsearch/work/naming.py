@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
-from typing import Any
 
 from ..base.errors import UnitError
+from ..base.facts import Record
 from ..base.pattern import Pattern
 from ..base.units import INCH_MM, decimal, parse_length, parse_pitch, shown
 from .series import Series, StandardThread, all_series, number_in, series_of
@@ -87,7 +87,7 @@ class NamedThread:
         """The standard that has its size and pitch; empty for a special thread."""
         return series_of(self.row.series).standard if self.row else ""
 
-    def record(self) -> dict[str, Any]:
+    def record(self) -> Record:
         """What the name tells, for programs: the pitch in mm and exact, the standard and where the row was read."""
         row = self.row
         return {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...mounting.placement import Names, Placement, placement_lines
@@ -16,6 +16,10 @@ from .flow import broken
 from .marks import LINE, UNDER, Mark, Round, Words, box_of
 from .papers import POINT_MM, measure
 from .train_view import PLANES, TrainView
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)  # for a rule
 _SEEN, _LEGEND, _PLANES = 11.0, 10.0, 10.0  # type of the lines above, of those below, and of the gear planes [points]
@@ -30,7 +34,7 @@ DASHES = {"dashed": (6.0, 2.4), "dotted": (1.3, 1.9), "chain": (8.0, 2.0, 1.5, 2
 Area = tuple[float, float, float, float]  # left, bottom, width, height [mm of paper]
 
 
-def train_figure(checked: CheckResult, paper: str = "A4") -> Any:
+def train_figure(checked: CheckResult, paper: str = "A4") -> Figure:
     """A sheet as wide as the paper with the train to scale and the lines by which its studs are set.
 
     Parameters
@@ -48,7 +52,7 @@ def train_figure(checked: CheckResult, paper: str = "A4") -> Any:
     return figure
 
 
-def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
+def draw_train(figure: Figure, area: Area, checked: CheckResult) -> None:
     """Draw the train into a part of a sheet: heading, picture at the largest usual scale that fits, legend.
 
     Parameters
@@ -68,8 +72,8 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     above = broken([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
     foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
     page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
-    style = {"family": "monospace", "fontsize": _PLANES, "linespacing": LINE}
-    page.text(left + width - beside, bottom, _kept_apart(planes), va="bottom", **style)
+    at, apart = (left + width - beside, bottom), _kept_apart(planes)
+    page.text(*at, apart, va="bottom", family="monospace", fontsize=_PLANES, linespacing=LINE)
     room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
     view = fitting(placement, quadrant, names, room)
     axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
@@ -81,7 +85,7 @@ def draw_train(figure: Any, area: Area, checked: CheckResult) -> None:
     page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
 
 
-def draw_beside(figure: Any, area: Area, checked: CheckResult) -> None:
+def draw_beside(figure: Figure, area: Area, checked: CheckResult) -> None:
     """Draw the train into a part of a sheet, and at its right the same train plane by plane, with how it is seen.
 
     Parameters as of ``draw_train``; it raises as that does.
@@ -94,8 +98,8 @@ def draw_beside(figure: Any, area: Area, checked: CheckResult) -> None:
     view = fitting(placement, quadrant, names, room, brief=True)
     _draw_all(papers.inset(figure, left, bottom, *room), view, room)
     page, at = figure.axes[0], left + width - beside
-    style = {"family": "monospace", "weight": "bold", "fontsize": _BESIDE, "linespacing": _CLOSE}
-    page.text(at, bottom + height - 1, _kept_apart(planes), va="top", **style)
+    top, apart = bottom + height - 1, _kept_apart(planes)
+    page.text(at, top, apart, va="top", family="monospace", weight="bold", fontsize=_BESIDE, linespacing=_CLOSE)
     told = _said_beside(checked, f"scale 1 : {view.paper:g}")
     page.text(at, bottom + 1, "\n".join(told), fontsize=_BESIDE, va="bottom", linespacing=_CLOSE)
 
@@ -128,7 +132,7 @@ def _said_beside(checked: CheckResult, scale: str) -> list[str]:
     return broken([*said, _short(placement)], _width_beside(in_planes(checked, NARROW)), _BESIDE, hanging="  ")
 
 
-def draw_view(axes: Any, checked: CheckResult, room: tuple[float, float]) -> None:
+def draw_view(axes: Axes, checked: CheckResult, room: tuple[float, float]) -> None:
     """Draw the train alone into the middle of axes that measure ``room`` on paper [mm], in the machine's millimetres.
 
     Raises GearsearchError as ``train_figure`` does.
@@ -183,13 +187,13 @@ def kept(marks: list[Mark]) -> list[Mark]:
     return [mark for mark in marks if isinstance(mark, Words) or not mark.name.startswith(("reach", "obstacle"))]
 
 
-def _draw_all(axes: Any, view: TrainView, room: tuple[float, float]) -> None:
+def _draw_all(axes: Axes, view: TrainView, room: tuple[float, float]) -> None:
     """Draw a view into the middle of axes that measure ``room`` on paper, in the machine's own millimetres."""
     marks = view.marks()
     draw_marks(axes, marks, kept(marks), view.paper, room)
 
 
-def draw_marks(axes: Any, marks: list[Mark], kept: list[Mark], paper: float, room: tuple[float, float]) -> None:
+def draw_marks(axes: Axes, marks: list[Mark], kept: list[Mark], paper: float, room: tuple[float, float]) -> None:
     """Draw marks in the machine's own millimetres.
 
     Parameters
@@ -208,7 +212,7 @@ def draw_marks(axes: Any, marks: list[Mark], kept: list[Mark], paper: float, roo
         _draw(axes, mark, paper, order)
 
 
-def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:
+def _draw(axes: Axes, mark: Mark, paper: float, order: int) -> None:
     from matplotlib.patches import Circle, Polygon
 
     if isinstance(mark, Words):
@@ -229,7 +233,7 @@ def _draw(axes: Any, mark: Mark, paper: float, order: int) -> None:
         axes.add_patch(Polygon(mark.points, closed=mark.closed, joinstyle="miter", capstyle="butt", **style))
 
 
-def _draw_words(axes: Any, mark: Words, paper: float, order: int) -> None:
+def _draw_words(axes: Axes, mark: Words, paper: float, order: int) -> None:
     """Words on a white ground, the second line under the first, both about the middle."""
     x, _ = mark.at
     (_, low), (_, high) = replace(mark, turned=0.0).box(paper)

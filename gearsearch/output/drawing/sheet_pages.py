@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.document import Block, Document, plain
 from ...base.errors import GearsearchError
@@ -22,12 +22,15 @@ from .plots import draw_error
 from .templates import Template
 from .tiles import draw_whole, template_of, template_tiles, whole_mm
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 SIZES = (14.0, 13.0, 12.5, 12.0, 11.5, 11.0)  # type [points]
 _TITLE, _LEAD, _LEAST_LEAD = 46.0, 27.0, 19.0  # type of the train and of its lead, and least beside it [points]
 _PICTURE_MM, _ERROR_MM, _APART_MM = 54.0, 72.0, 4.0
 
 
-def pages(job: Job, paper: str = "A4") -> list[Any]:
+def pages(job: Job, paper: str = "A4") -> list[Figure]:
     """The whole sheet on paper: words, pictures where something is known to draw, template where one can be.
 
     Parameters
@@ -74,7 +77,7 @@ def _kept(said: Document, job: Job, paper: str, size: float, width: Width) -> di
     return {pages_ - 1: free}
 
 
-def _foot(figure: Any, said: Document, job: Job, number: str) -> None:
+def _foot(figure: Figure, said: Document, job: Job, number: str) -> None:
     """Which sheet a page belongs to, whose it is, and what speaks against it, on every page."""
     against = "".join(f" {note.text.partition(':')[0].upper()}." for note in said.against)
     demo = f"   {papers.DEMO}" if job.checked.shop.is_demo else ""

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import format_length
@@ -15,6 +15,10 @@ from ...sheet.page import Job
 from . import papers
 from .flow import broken
 from .templates import CLEAR_MM, TAB_MM, SawCut, Template
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 RULER = {"mm": (100, 10), "in": (4, 0.5)}  # what is measured to see what the printer did, and between two of its marks
 MOST_SHEETS = 20
@@ -65,7 +69,7 @@ def template_of(job: Job) -> Template:
     return Template(float(wanted.work_lead_mm), hand, float(diameter), float(job.length_mm), starts, inner, cut_lead)
 
 
-def template_sheet(template: Template, unit: str = "mm") -> Any:
+def template_sheet(template: Template, unit: str = "mm") -> Figure:
     """One sheet of its own size with the whole template."""
     height = _height(template)
     margin = papers.MARGIN_MM
@@ -75,7 +79,7 @@ def template_sheet(template: Template, unit: str = "mm") -> Any:
     return figure
 
 
-def template_tiles(template: Template, paper: str = "A4", unit: str = "mm") -> list[Any]:
+def template_tiles(template: Template, paper: str = "A4", unit: str = "mm") -> list[Figure]:
     """Sheets of a paper size that are put together edge to edge.
 
     Raises GearsearchError where more than 20 would be needed.
@@ -104,7 +108,7 @@ def whole_mm(template: Template, paper: str) -> float | None:
     return max(_height(template) + _HEAD_MM, _RULER_MM)
 
 
-def draw_whole(figure: Any, template: Template, unit: str) -> None:
+def draw_whole(figure: Figure, template: Template, unit: str) -> None:
     """Draw a template that has room on one paper at its foot."""
     _draw(figure, template, Window(0, 0, template.around_mm + TAB_MM, _height(template), 1, 1), unit)
 
@@ -127,7 +131,7 @@ def _windows(template: Template, width: float, height: float) -> Iterator[Window
             yield Window(left, bottom, min(wide, total[0] - left), min(high, total[1] - bottom), number, across * up)
 
 
-def _draw(figure: Any, template: Template, window: Window, unit: str) -> None:
+def _draw(figure: Figure, template: Template, window: Window, unit: str) -> None:
     margin = papers.MARGIN_MM
     wide, high = window.width + 2 * _EDGE_MM, window.height + 2 * _EDGE_MM
     axes = papers.inset(figure, margin + _SIDE_MM - _EDGE_MM, margin + _HEAD_MM - _EDGE_MM, wide, high)
@@ -149,17 +153,16 @@ def _draw(figure: Any, template: Template, window: Window, unit: str) -> None:
     _rulers(figure.axes[0], unit)
 
 
-def _outline(axes: Any, template: Template) -> None:
+def _outline(axes: Axes, template: Template) -> None:
     around, length = template.around_mm, template.length_mm
     axes.plot([0, around, around, 0, 0], [0, 0, length, length, 0], color="black", lw=0.6, gid="outline")
     axes.plot([around + TAB_MM] * 2, [0, length], color="black", lw=0.5, ls=":")
     if length >= _WORDS_MM:
         middle = around + TAB_MM / 2, length / 2
-        style = {"rotation": 90, "ha": "center", "va": "center", "fontsize": 9, "clip_on": True}
-        axes.text(*middle, "under the\nother edge", **style)
+        axes.text(*middle, "under the\nother edge", rotation=90, ha="center", va="center", fontsize=9, clip_on=True)
 
 
-def _edges(page: Any, window: Window) -> None:
+def _edges(page: Axes, window: Window) -> None:
     """Where a sheet of several is cut and laid against the next."""
     if window.count == 1:
         return
@@ -168,7 +171,7 @@ def _edges(page: Any, window: Window) -> None:
     page.plot(xs, ys, color="0.5", lw=0.4)
 
 
-def _words(figure: Any, template: Template, cut: SawCut | None, window: Window, unit: str) -> None:
+def _words(figure: Figure, template: Template, cut: SawCut | None, window: Window, unit: str) -> None:
     def said(mm: float) -> str:
         return format_length(Fraction(mm), unit)
 
@@ -204,7 +207,7 @@ def _words(figure: Any, template: Template, cut: SawCut | None, window: Window, 
     figure.axes[0].text(left, top, told, fontsize=_TYPE, va="top", linespacing=1.15)
 
 
-def _rulers(page: Any, unit: str) -> None:
+def _rulers(page: Axes, unit: str) -> None:
     """A known length each way, in the shop's unit, to check what the printer did."""
     count, step = RULER[unit]
     part = papers.INCH_MM if unit == "in" else 1.0

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...base.document import plain
+from ...base.facts import Record
 from ...charts.legend import judged_by
 from ...mounting.gears import Gears
 from ...mounting.placement import TWO_ON_A_PLATE
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from ...shop.machine import Route
 
 
-def about(chart: Chart, rows: LeadRows | None, command: str) -> dict[str, Any]:
+def about(chart: Chart, rows: LeadRows | None, command: str) -> Record:
     """All of it in plain types; the columns of the packed rows are told by who packs them."""
     source, shop = chart.source, chart.source.shop
     items = items_of(rows)[0] if rows is not None and chart.kind == "list" else []
@@ -61,7 +62,7 @@ def routes_in_short(chart: Chart) -> str:
     return ", ".join(dict.fromkeys(route.name for route in (first, *others))) if others else first.call
 
 
-def _way(chart: Chart, route: Route) -> dict[str, Any]:
+def _way(chart: Chart, route: Route) -> Record:
     """What is set, and how the hand is seen, by one way."""
     shop, hands = chart.source.shop, chart.source.hands
     return {
@@ -73,7 +74,7 @@ def _way(chart: Chart, route: Route) -> dict[str, Any]:
     }
 
 
-def _bracket(chart: Chart) -> dict[str, Any]:
+def _bracket(chart: Chart) -> Record:
     """Where studs stand and what gears must clear; none where no place was judged."""
     quadrant = chart.source.shop.quadrant
     if chart.source.judge.mode != "geometry" or quadrant is None or quadrant.shaft_distance_mm is None:

@@ -10,10 +10,11 @@ import base64
 import zlib
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...base.arrays import Bools, Floats, Integers, Ints
 from ...base.document import plain
 from ...charts.columns import clearance_um
 from ...shop.train_columns import NO_GEAR
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 KINDS = {"u8": "<u1", "u16": "<u2", "i32": "<i4", "i64": "<i8"}
 STEPS_IN_MM = 100_000  # places stand to a hundredth of a micrometre, and the swing to as much of a degree
 NONE, HERE, ELSEWHERE = range(3)  # no train for a hand, this row's, or one that another row has or nobody told
-Column = tuple[str, str, Any]  # name, kind of number, values
+Column = tuple[str, str, Integers | list[int]]  # name, kind of number, values
 Catching = tuple[str, tuple[str, ...]]  # where the half nuts may close: in a word, and in sentences
 
 
@@ -101,7 +102,7 @@ def packed(columns: list[Column]) -> tuple[str, int]:
     return base64.b64encode(deflate.compress(whole) + deflate.flush()).decode(), len(whole)
 
 
-def _of_a_hand(rows: LeadRows, hand: str, trains: Trains, serves: Any) -> Iterator[Column]:
+def _of_a_hand(rows: LeadRows, hand: str, trains: Trains, serves: Bools) -> Iterator[Column]:
     yield f"state_{hand}", "u8", np.where(serves, HERE, np.where(trains.pairs == 0, NONE, ELSEWHERE))
     yield f"clear_{hand}", "i32", clearance_um(rows, hand)
     for idler in _used(trains.idlers, serves):
@@ -109,7 +110,7 @@ def _of_a_hand(rows: LeadRows, hand: str, trains: Trains, serves: Any) -> Iterat
         yield f"idler_pair{idler}_{hand}", "u8", _of_those(trains.idler_pairs[:, idler], serves)
 
 
-def _stands(chart: Chart, hand: str, trains: Trains, serves: Any) -> Iterator[Column]:
+def _stands(chart: Chart, hand: str, trains: Trains, serves: Bools) -> Iterator[Column]:
     """Where the studs stand, how far apart the shafts, and which partners of joined pieces hang idle."""
     mine = np.flatnonzero(serves)
     places = chart.source.judge.places(trains.take(mine))
@@ -127,21 +128,21 @@ def _stands(chart: Chart, hand: str, trains: Trains, serves: Any) -> Iterator[Co
             yield f"{name}{number}_{hand}", kind, _spread(mine, len(serves), getattr(places, name)[:, number] + 1)
 
 
-def _used(numbers: Any, rows: Any) -> Iterator[int]:
+def _used(numbers: Integers, rows: Bools) -> Iterator[int]:
     """Which of several columns have a number in any of the rows."""
     return (place for place in range(numbers.shape[1]) if (numbers[rows, place] != NO_GEAR).any())
 
 
-def _of_those(numbers: Any, rows: Any) -> Any:
+def _of_those(numbers: Integers, rows: Bools) -> Integers:
     """Numbers from 1, and 0 where there is none or the row is none of those."""
     return np.where(rows, numbers + 1, 0)
 
 
-def _steps(mm: Any) -> Any:
+def _steps(mm: Floats) -> Ints:
     return np.rint(np.nan_to_num(mm) * STEPS_IN_MM).astype(np.int64)
 
 
-def _spread(rows: Any, count: int, values: Any) -> Any:
+def _spread(rows: Integers, count: int, values: Integers) -> Integers:
     whole = np.zeros(count, np.int64)
     whole[rows] = values
     return whole
