@@ -7,7 +7,6 @@ import os
 import re
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -18,6 +17,7 @@ from ..search.terms import MOUNTING, ORDERS
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
     from pathlib import Path
 
     from ..shop.gear_names import GearName
