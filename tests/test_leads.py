@@ -152,7 +152,7 @@ def test_both_angles_are_printed_with_their_diameter():
     assert part(lead="5 mm").tilted(85).describe()[1:] == [
         "head tilted 85.000° (85°00′00″) from the table: the gears must give 5.019 mm (0.1976 in)",
         "a tilted head cuts the rise of a cam, square to the axis of the work; it cuts no helix along it",
-        "a tilt above 80° is avoided in practice (Brown & Sharpe 1914, pp. 180-182, 249)",
+        "a tilt above 80° is avoided in practice (note 3)",
     ]
     assert part(thread="1.5", starts=2).describe("in")[1] == "2 starts, 0.0591 in (1.500 mm) from one to the next"
 
