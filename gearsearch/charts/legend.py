@@ -104,7 +104,7 @@ def _of_list(chart: Chart) -> Iterator[str]:
         yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
     by_hand = "; error R, error L: for that hand; blank: for the other alone" if len(chart.source.hands) == 2 else ""
     yield f"error, in {unit}: lead of the train minus wanted lead{by_hand}; ok or OUT: inside or outside the tolerance"
-    yield f"{_off()}, and no tolerance was given; -: no train that mounts comes within {_hopeless()}"
+    yield f"{_off()}, and no tolerance was given; -: no train comes within {_hopeless()}"
     if machine.counts_threads:
         yield "tpi: threads per inch, every start of the thread counted"
     if machine.dial:
