@@ -49,7 +49,8 @@ class Nearest:
         self.count = count
         self._hands = [hand for hand in source.hands if source.may_mount(hand)]
         self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
-        self._covers: list[tuple[Fraction, Fraction]] = []  # the same as leads [mm]
+        self._covers: dict[Span, tuple[Fraction, Fraction]] = {}  # some of the same, as leads [mm]
+        self._ends = [float(end) for end in source.drive.ratios(*source.reach_mm)]
         self._leads = source.nothing()  # every lead in them
         self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
 
@@ -89,7 +90,6 @@ class Nearest:
         leads = LeadRows.joined([self._leads, *filter(len, parts)])
         self._leads = leads.take(ascending(leads, np.arange(len(leads))))
         self._judged = _merged([*self._judged, *gaps])
-        self._covers = [self._lead_ends(span) for span in self._judged]
         for hand in self._hands:
             rows = np.flatnonzero(self._leads.hands[hand].pairs > 0)
             self._served[hand] = rows, self._leads.lead_mm[rows]
@@ -119,13 +119,14 @@ class Nearest:
 
     def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
         """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
-        source = self.source
-        ends = [float(end) for end in source.drive.ratios(*source.reach_mm)]
-        spot = min(max(float(source.drive.ratio(self.wanted_mm[item])), ends[0]), ends[1])
+        spot = min(max(float(self.source.drive.ratio(self.wanted_mm[item])), self._ends[0]), self._ends[1])
         at = bisect_right(self._judged, (spot, inf)) - 1
         if at < 0 or self._judged[at][1] <= spot:
             return None
-        return self._covers[at]
+        span = self._judged[at]
+        if span not in self._covers:
+            self._covers[span] = self._lead_ends(span)
+        return self._covers[span]
 
     def _lead_ends(self, span: Span) -> tuple[Fraction, Fraction]:
         low, high = self.source.drive.leads_mm(*(Fraction(end) for end in span))

@@ -291,7 +291,8 @@ class Drive:
     def lead_mm(self, ratio: Fraction) -> Fraction:
         """The lead [mm] of a ratio."""
         over, under = self.machine.lead_sides(ratio, Fraction(1))
-        return self.lead_of_machine_mm * over / under
+        lead_mm = self.lead_of_machine_mm * over
+        return lead_mm if under == 1 else lead_mm / under
 
     def ratio(self, lead_mm: Fraction) -> Fraction:
         """The ratio of a lead [mm]."""
