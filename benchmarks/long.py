@@ -38,7 +38,7 @@ from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.shop import Shop
 
 SIX = Terms(pairs=(3, 3))
-PART = 12  # one slice of so many of the six-gear chart; the whole takes a minute
+PART = 4  # one slice of so many of the six-gear chart
 CORES = os.cpu_count() or 1
 PORT = 48_786
 WINDOWS = 20
@@ -46,7 +46,7 @@ ONE = ThreadPoolExecutor(1)
 
 
 def six_gears(executor: Executor | None) -> list[bytes]:
-    """One slice of twelve of the six-gear chart of 31 gears, both hands, on the demo shop's quadrant."""
+    """One slice of four of the six-gear chart of 31 gears, both hands, on the demo shop's quadrant."""
     source = BestTrains(shop_with(31), SIX, crew=Crew(executor))
     slices = list(source.slices(*source.reach_mm, source.most_at_once))[::PART]
     return [rows.num.tobytes() for rows in source.share("six gears", source.window, slices)]
@@ -140,10 +140,12 @@ def cluster() -> None:
         for item in range(200):
             executor.submit(nothing, item).result()
         empty = (time.perf_counter() - start) / 200
-        here, there = _timed(six_gears, None), _timed(six_gears, executor)
+        with _processes(CORES) as pool:
+            six_gears(pool)
+            here, there = _timed(six_gears, pool), _timed(six_gears, executor)
         assert here[0] == there[0]
         print(f"an empty slice there and back: {1e3 * empty:.1f} ms; a slice's leads: {size / 1e3:.0f} kB")
-        for name, (_, took, _) in (("cores here", here), ("workers of the cluster", there)):
+        for name, (_, took, _) in (("processes here", here), ("workers of the cluster", there)):
             print(
                 f"six gears, {len(slices)} slices, {CORES} {name}: {took:.2f} s, {1e3 * took / len(slices):.1f} ms each"
             )
