@@ -20,7 +20,6 @@ from .shop.reader import demo_shop, load_shop
 from .shop.shop import Shop
 from .work.asking import blank
 from .work.part import Blank, Part
-from .work.tolerance import Tolerance
 from .work.wanted import Lead, Wanted
 
 if TYPE_CHECKING:
@@ -449,6 +448,7 @@ class Workshop:
             hand=hand,
             mate_hand=mate_hand,
             face=face,
+            tolerance=tolerance,
         )
         terms = Terms(
             route=route,
@@ -458,8 +458,7 @@ class Workshop:
             count=count,
         )
         within = None if helix_within is None else parse_angle(helix_within, "--helix-within")
-        allowed = None if tolerance is None else Tolerance.parse(tolerance, self.units)
-        return find_pairs(self.shop, PairRequest(gears, terms, allowed, within))
+        return find_pairs(self.shop, PairRequest(gears, terms, within))
 
     @spelled
     def show(self) -> Overview:

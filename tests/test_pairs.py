@@ -42,10 +42,10 @@ helix_angles = st.fractions(Fraction(3), Fraction(50), max_denominator=60)
 errors = st.fractions(Fraction(-1, 50), Fraction(1, 50), max_denominator=10**6)
 
 
-def parallel(module=Fraction(2), first=20, second=44, helix=Fraction(20), hand="either", face_mm=None):
+def parallel(module=Fraction(2), first=20, second=44, helix=Fraction(20), hand="either", **more):
     """A pair on parallel shafts."""
     gears = (HelicalGear(module, count, helix) for count in (first, second))
-    return HelicalPair(*gears, hands=hands_of(hand, None, "parallel"), face_mm=face_mm)
+    return HelicalPair(*gears, hands=hands_of(hand, None, "parallel"), **more)
 
 
 def crossed(helix=(Fraction(45), Fraction(45)), hands=("right", "right"), counts=(24, 30), module=Fraction(2)):
@@ -234,13 +234,19 @@ def requests(draw, shop):
     module = max(Fraction(1, 1000), Fraction(round(1000 * near_lead * sin_deg(helix) / PI / first), 1000))
     share = Fraction(1, draw(st.sampled_from([5, 20, 100])))
     return PairRequest(
-        parallel(module, first, second, helix, draw(st.sampled_from(["right", "left", "either"]))),
+        parallel(
+            module,
+            first,
+            second,
+            helix,
+            draw(st.sampled_from(["right", "left", "either"])),
+            tolerance=Tolerance("share", share, share / 2),
+        ),
         Terms(
             pairs=(1, draw(st.integers(1, 2))),
             count=draw(st.integers(1, 6)),
             mounting=draw(st.sampled_from(["must", "skip"])),
         ),
-        tolerance=Tolerance("share", share, share / 2),
         helix_within_deg=Fraction(3),
     )
 
@@ -307,9 +313,11 @@ def test_a_transverse_module_that_tells_no_pair_is_refused(words, code):
 
 
 def test_crossed_pairs_come_in_the_order_of_the_shaft_angle_they_miss():
-    shop, pair = mill(DEMO_TEETH), crossed((Fraction(30), Fraction(60)), ("right", "right"))
     tolerance = Tolerance("share", Fraction(1, 500), Fraction(1, 500))
-    answer = find_pairs(shop, PairRequest(pair, Terms(count=20, mounting="skip"), tolerance))
+    pair = replace(crossed((Fraction(30), Fraction(60)), ("right", "right")), tolerance=tolerance)
+    shop = mill(DEMO_TEETH)
+    answer = find_pairs(shop, PairRequest(pair, Terms(count=20, mounting="skip")))
+    assert all(train.within for fit in answer.fits for train in fit.fits)
     singles = [
         find(shop, Part(gear.lead_mm), Terms(hand="right", count=1000, mounting="skip")).fits for gear in pair.gears
     ]
@@ -330,7 +338,7 @@ def test_over_several_ways_the_pairs_are_the_merge_of_those_of_single_ways(asked
     routes = (*levers, Route("plain", Fraction(72), "left"))
     shop = replace(shop, machine=replace(shop.machine, routes=routes))
     tolerance = Tolerance("share", Fraction(1, 100), Fraction(1, 100))
-    request = PairRequest(parallel(), Terms(route=asked, count=15, mounting="skip"), tolerance, Fraction(1))
+    request = PairRequest(parallel(tolerance=tolerance), Terms(route=asked, count=15, mounting="skip"), Fraction(1))
     answer = find_pairs(shop, request)
     ways = routes if asked else levers
     assert answer.routes == tuple(ways)

@@ -10,6 +10,7 @@ from ..base.errors import GearsearchError
 from ..base.units import Value, parse_length
 from ..work.asking import gear_forms
 from ..work.form import Form, Given
+from ..work.tolerance import Tolerance
 from .meshing import HelicalPair, hands_of, helix_at_distance
 
 
@@ -23,6 +24,7 @@ def pair_of(
     hand: str = "either",
     mate_hand: str | None = None,
     face: Value | None = None,
+    tolerance: str | None = None,
     **size: Value | None,
 ) -> HelicalPair:
     """The two gears.
@@ -36,6 +38,7 @@ def pair_of(
     shafts : ``parallel`` or ``crossed``
     hand, mate_hand : of the first gear and of the second
     face : common face width
+    tolerance : how far each lead may be off
     size : of the teeth of both, by one of the forms of a helical gear: ``gear_module=2``
 
     Raises GearsearchError unless size of the teeth and helix angle are told in just one way.
@@ -73,6 +76,7 @@ def pair_of(
         shafts=shafts,
         face_mm=None if face is None else parse_length(face, unit, "--face"),
         fixed_mm=centre,
+        tolerance=None if tolerance is None else Tolerance.parse(tolerance, unit),
     )
 
 

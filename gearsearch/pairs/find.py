@@ -106,7 +106,7 @@ def find_pairs(shop: Shop, request: PairRequest) -> PairAnswer:
 
 
 def _searches(shop: Shop, request: PairRequest, hands: tuple[str, str]) -> Searches:
-    first, second = request.pair.gears
+    first, second = request.pair.parts
     return request.search(shop, first, hands[0]), request.search(shop, second, hands[1])
 
 
@@ -116,17 +116,17 @@ def _drawn(request: PairRequest, settings: list[Searches]) -> tuple[Windows, lis
     while True:
         windows = _windows(request, share)
         found = [match for searches in settings for match in _near(request, searches, windows)]
-        if found or request.tolerance is not None or share >= WIDEST:
+        if found or request.pair.tolerance is not None or share >= WIDEST:
             return windows, _first(found, request.terms.count, lambda match: match.closest)
         share *= 2
 
 
 def _windows(request: PairRequest, share: Fraction) -> Windows:
-    tolerance = request.tolerance or Tolerance("share", share, share)
+    pair = request.pair
+    pair = pair if pair.tolerance else replace(pair, tolerance=Tolerance("share", share, share))
     first, second = (
         (max(low, shortest_lead_mm(gear) * _JUST_OVER), high)
-        for gear in request.pair.gears
-        for low, high in (tolerance.interval(gear.lead_mm, gear.pitch_diameter_mm),)
+        for gear, (low, high) in zip(pair.gears, (part.allowed_mm for part in pair.parts), strict=True)
     )
     return first, second
 
@@ -283,7 +283,7 @@ def _shares(answer: PairAnswer) -> str:
 def _notes(answer: PairAnswer) -> Iterator[Note]:
     request = answer.request
     parallel, fixed = request.pair.shafts == "parallel", request.pair.fixed_mm
-    if request.tolerance is None:
+    if request.pair.tolerance is None:
         yield Note("no-tolerance", f"no tolerance was given: leads {_shares(answer)} were searched")
     if not answer.searched:
         yield Note("no-train", f"the box makes no train of {pairs_words(request.terms.pairs)}: too few gears that mesh")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..base import require
@@ -11,6 +11,8 @@ from ..base.errors import GearsearchError
 from ..base.units import PI, cos_deg, degrees, format_angle, format_length, sin_deg, text_of_length
 from ..shop.trains import HANDS, other_hand
 from ..work.helix import HelicalGear
+from ..work.part import Part
+from ..work.tolerance import Tolerance
 
 SHAFTS = ("parallel", "crossed")
 
@@ -27,8 +29,10 @@ class HelicalPair:
     face_mm : common face width [mm], parallel shafts only; None where not given
     fixed_mm : centre distance that the helix angle was worked out from [mm], parallel shafts only; None where the
         angle was given and the distance follows
+    tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
+    parts : both gears as parts of that tolerance, worked out
 
-    Raises GearsearchError for gears that cannot mesh.
+    Raises GearsearchError for gears that cannot mesh, and a tolerance that such a part cannot have.
     """
 
     first: HelicalGear
@@ -37,6 +41,8 @@ class HelicalPair:
     shafts: str = "parallel"
     face_mm: Fraction | None = None
     fixed_mm: Fraction | None = None
+    tolerance: Tolerance | None = None
+    parts: tuple[Part, Part] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         require.one_of(self.shafts, SHAFTS, "position of the shafts")
@@ -54,6 +60,11 @@ class HelicalPair:
             self._check_parallel()
         else:
             self._check_crossed()
+        first, second = (
+            Part(gear.lead_mm, diameter_mm=gear.pitch_diameter_mm, gear=gear, tolerance=self.tolerance)
+            for gear in self.gears
+        )
+        object.__setattr__(self, "parts", (first, second))
 
     def _check_parallel(self) -> None:
         if self.first.helix_angle_deg != self.second.helix_angle_deg:

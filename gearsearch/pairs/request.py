@@ -11,9 +11,7 @@ from ..base.units import text_of_angle
 from ..search.search import Search
 from ..search.terms import Terms
 from ..shop.shop import Shop
-from ..work.helix import HelicalGear
 from ..work.part import Part
-from ..work.tolerance import Tolerance
 from .meshing import HelicalPair
 
 
@@ -26,7 +24,6 @@ class PairRequest:
     pair : the two gears, each with its hand
     terms : how their trains may be made; of ``count`` as many again with the helix angle moved. Trains must mount
         where ``mounting`` does not say otherwise
-    tolerance : how far each lead may be off; None: a fifth of a percent, or as little more as it takes
     helix_within_deg : the helix angle may be moved by so much [degrees] where that makes an exact pair; None: not
 
     Raises GearsearchError for what cannot be searched for.
@@ -34,11 +31,9 @@ class PairRequest:
 
     pair: HelicalPair
     terms: Terms = field(default_factory=Terms)
-    tolerance: Tolerance | None = None
     helix_within_deg: Fraction | None = None
 
     def __post_init__(self) -> None:
-        require.instance(self.tolerance, Tolerance, "tolerance", "read it with Tolerance.parse('0.1%')")
         require.instance(self.terms, Terms, "terms", "give Terms()", given=True)
         require.kept_exact(self, helix_within_deg="move of the helix angle")
         if self.helix_within_deg is not None:
@@ -72,7 +67,6 @@ class PairRequest:
         known = replace(self.terms, hand=next(iter(hands - {"either"}), "either"))
         return [replace(self, terms=replace(way, hand="either")) for way in known.each_way(shop)]
 
-    def search(self, shop: Shop, gear: HelicalGear, hand: str) -> Search:
-        """The search for one of the gears."""
-        terms = replace(self.terms, hand=hand, mounting=self.terms.mounting or "must")
-        return Search(shop, Part(gear.lead_mm, diameter_mm=gear.pitch_diameter_mm, gear=gear), terms)
+    def search(self, shop: Shop, part: Part, hand: str) -> Search:
+        """The search for one of the parts."""
+        return Search(shop, part, replace(self.terms, hand=hand, mounting=self.terms.mounting or "must"))
