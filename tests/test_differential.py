@@ -155,7 +155,7 @@ def test_127_divisions_are_found_with_the_shop_s_own_gears():
     assert {"by-gears", "rule", "no-helix"} <= set(codes(answer))
     assert "error" not in cells(answer)[0]
     without = said(answer, "without-gears")
-    assert "6 holes of the 19 circle: 0.448′ too far each time, 0.947° (0°56′51″) after 127" in without
+    assert "30 holes of the 49 circle, then 11 holes of the 37 circle back with the plate: 0.0070′" in without
 
 
 def test_two_circles_that_are_exact_are_told_beside_the_gears():

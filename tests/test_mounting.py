@@ -182,9 +182,8 @@ def test_the_rule_compares_diameters_where_the_kinds_of_tooth_differ():
     judge = judge_of(with_gears(fine, coarse, quadrant=False))
     judged = judge.place(Train.parse("40/30@m1.5 40/50@m2"))
     assert judged.mounts == "no"
-    assert judged.why == (
-        "by the rule of thumb the 40 on stud 1 fouls the table screw: "
-        "25.0 mm of diameter are left, and more than 30.0 mm are asked"
+    assert all(
+        fact in judged.why for fact in ("rule of thumb", "the 40 on stud 1", "table screw", "25.0 mm", "30.0 mm")
     )
     assert judge.place(Train.parse("50/40@m1.5 30/40@m2")).mounts == "rule"
 
@@ -290,7 +289,7 @@ def test_a_joined_piece_serves_alone_and_its_partner_must_clear_what_is_near():
 def test_a_joined_piece_does_not_share_a_stud_with_a_stranger():
     judged = joined_judge((48, 100, 32), (24, 60)).place(Train.parse("100/24 32/48"))
     assert judged.mounts == "no"
-    assert judged.why.startswith("the joined pieces cannot be put so")
+    assert "joined pieces" in judged.why
 
 
 def test_the_partner_that_is_idle_may_be_kept_off_a_shaft_too():
