@@ -31,7 +31,8 @@ def document_pages(said: Document, paper: str = "A4") -> list[Figure]:
     counts = {size: len(_filled(said, Flow(paper, size, width, only_counting=True))) for size in SIZES}
     flow = Flow(paper, next(size for size in SIZES if counts[size] == counts[SIZES[-1]]), width)
     figures = _filled(said, flow)
-    demo = f"{papers.DEMO}   " if any(DEMO_SAID in line for line in said.heading) else ""
+    lines = (*said.heading, *(line for block in said.blocks for line in block.lines))
+    demo = f"{papers.DEMO}   " if any(DEMO_SAID in line for line in lines) else ""
     for number, figure in enumerate(figures, 1):
         papers.say_at_foot(figure, f"{demo}page {number} of {len(figures)}")
     return figures
