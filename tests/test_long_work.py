@@ -12,6 +12,7 @@ import pytest
 from commands import run
 
 import gearsearch as gs
+from gearsearch.base import sharing
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sharing import HERE, Crew, Remade, code_digest
 
@@ -103,12 +104,33 @@ def test_a_worker_of_another_version_is_refused(processes, monkeypatch):
     assert len(code_digest()) == 16
 
 
-def test_the_command_shares_work_among_processes_here(tmp_path, capsys):
+def test_a_command_that_takes_long_goes_on_in_processes(tmp_path, capsys, monkeypatch):
     words = ("chart", "every", "--from", "400mm", "--to", "410mm", "--out")
-    assert run(*words, str(tmp_path / "here.parquet"), "--cluster", "here")[0] == 0
     assert run(*words, str(tmp_path / "threads.parquet"))[0] == 0
-    assert (tmp_path / "here.parquet").read_bytes() == (tmp_path / "threads.parquet").read_bytes()
+    begun = []
+    first = sharing.ProcessPoolExecutor
+    monkeypatch.setattr(
+        sharing, "ProcessPoolExecutor", lambda *how, **more: begun.append(first(*how, **more)) or begun[-1]
+    )
+    monkeypatch.setattr(sharing.Growing.__init__, "__defaults__", (0.0,))
+    assert run(*words, str(tmp_path / "processes.parquet"))[0] == 0
+    assert len(begun) == (sharing._cores() > 1)
+    assert (tmp_path / "processes.parquet").read_bytes() == (tmp_path / "threads.parquet").read_bytes()
     assert "Traceback" not in capsys.readouterr().err
+
+
+def test_work_that_grows_keeps_its_order_where_it_moves_into_processes():
+    def stepping(count):
+        for number in range(count):
+            time.sleep(0.002)
+            yield number
+
+    with sharing.Growing(0.1) as executor:
+        told = list(Crew(executor).share("work", Counted("grown").told, stepping(600), total=600))
+    assert [number for _, number, _, _ in told] == list(range(600))
+    places = [place for _, _, place, _ in told]
+    assert places[0] == os.getpid()
+    assert sharing._cores() == 1 or places[-1] != os.getpid()
 
 
 def test_a_worker_that_dies_is_told_of():

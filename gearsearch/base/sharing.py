@@ -102,7 +102,8 @@ class Crew:
 
     Parameters
     ----------
-    executor : where tasks run, such as a process pool; None: threads of this process, one for each core
+    executor : where tasks run, such as a process pool; None: threads of this process, one for each core, which begin
+        at once and need no guarded main module, though two of them may be no quicker than one
     """
 
     executor: Executor | None = None
@@ -141,7 +142,7 @@ class Crew:
         whole = total if total is not None else length or 0
         with Progress(what, whole) as progress, self._at_work() as (executor, hands):
             lots, waiting = _Lots(items, length, hands, log), deque[tuple[_Lot, Future[tuple[list[R], float]]]]()
-            done, sent = 0.0, task if isinstance(executor, ThreadPoolExecutor) else pickled(task)
+            done, sent = 0.0, task if isinstance(executor, ThreadPoolExecutor | Growing) else pickled(task)
             try:
                 while True:
                     while len(waiting) < _AHEAD * hands() and (lot := lots.next()):
@@ -255,9 +256,40 @@ def _each(task: Callable[[T], R] | bytes, items: list[T]) -> tuple[list[R], floa
 HERE = Crew()
 
 
-def processes() -> ProcessPoolExecutor:
-    """A process for each core: threads wait for each other where numpy does little at once, processes never."""
-    return ProcessPoolExecutor(_cores(), get_context("spawn"), initializer=_follow)
+class Growing(Executor):
+    """Threads for what is done in some seconds, then a process for each core, which takes a second or two to begin.
+
+    Threads wait for each other where numpy does little at once: on two cores, with mounting judged, two take as long as
+    one (``benchmarks/long.py speed``). For commands; from Python a script must guard its main module for processes.
+
+    Parameters
+    ----------
+    after : seconds from the first task to the processes
+    """
+
+    def __init__(self, after: float = 4.0) -> None:
+        self._after, self._max_workers = after, _cores()
+        self._threads = ThreadPoolExecutor(self._max_workers)
+        self._processes: ProcessPoolExecutor | None = None
+        self._begun: float | None = None
+        self._last: tuple[object, bytes] | None = None
+
+    def submit(self, function: Callable[..., R], /, *args: Any, **named: Any) -> Future[R]:
+        """Begin a task here or in a process: its first value is what to do, which goes pickled to a process."""
+        self._begun = self._begun or time.monotonic()
+        if self._max_workers == 1 or time.monotonic() - self._begun < self._after:
+            return self._threads.submit(function, *args, **named)
+        if self._processes is None:
+            self._processes = ProcessPoolExecutor(self._max_workers, get_context("spawn"), initializer=_follow)
+        task, *rest = args
+        if self._last is None or self._last[0] is not task:
+            self._last = task, pickled(task)
+        return self._processes.submit(function, self._last[1], *rest, **named)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """End the threads and the processes."""
+        for pool in filter(None, (self._threads, self._processes)):
+            pool.shutdown(wait, cancel_futures=cancel_futures)
 
 
 def _follow() -> None:

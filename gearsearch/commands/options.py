@@ -79,22 +79,18 @@ def add_cluster(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cluster",
         metavar="ADDRESS",
-        help="share the work among the workers of a dask cluster: host:port of its scheduler; or here, for a process "
-        "for each core of this machine; else $GEARSEARCH_CLUSTER",
+        help="share the work among the workers of a dask cluster: host:port of its scheduler; else $GEARSEARCH_CLUSTER",
     )
 
 
 @contextmanager
-def executor_from(args: argparse.Namespace) -> Iterator[Executor | None]:
-    """Who does long work: the cluster that is named, or None for the cores here."""
+def executor_from(args: argparse.Namespace) -> Iterator[Executor]:
+    """Who does long work: the cluster that is named, or the cores here."""
     address = os.environ.get("GEARSEARCH_CLUSTER") or None if args.cluster is None else args.cluster
-    if address is None:
-        yield None
-        return
     from ..base.cluster import Cluster
-    from ..base.sharing import processes
+    from ..base.sharing import Growing
 
-    with processes() if address == "here" else Cluster(address) as executor:
+    with Growing() if address is None else Cluster(address) as executor:
         yield executor
 
 
