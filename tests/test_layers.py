@@ -85,7 +85,7 @@ def test_the_face_of_a_package_is_empty_but_for_its_words():
 
 
 MARKS = re.compile(r"(?<![0-9])\*\*|^#{2,} |- \[ \]|^\| |<br>|<div")  # of Markdown and of a page
-DRAWERS = {"textwrap"}
+DRAWERS = {"textwrap", "tabulate"}
 WRITERS = {"dumps", "dump", "DictWriter", "writer", "get_terminal_size"}
 
 

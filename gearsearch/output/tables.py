@@ -107,21 +107,16 @@ def tabulated(table: Table, style: str) -> tuple[str, str, list[str]]:
     Parameters
     ----------
     table : its cells
-    style : ``simple``, or ``pipe`` for Markdown
+    style : ``simple`` or ``pipe``, as ``tabulate`` names them
     """
-    cells = [[cell.strip() for cell in row] for row in ([heading.short for heading in table.headings], *table.rows)]
-    columns, rules = [], []
-    for column, heading in zip(zip(*cells, strict=True), table.headings, strict=True):
-        width = max(map(len, column))
-        columns.append([cell.rjust(width) if heading.right else cell.ljust(width) for cell in column])
-        dashes = "-" * (width + 1)
-        rules.append(dashes[1:] if style == "simple" else f"{dashes}:" if heading.right else f":{dashes}")
-    lines = list(zip(*columns, strict=True))
-    if style == "simple":
-        headings, *rows = ["  ".join(line).rstrip() for line in lines]
-        return "  ".join(rules), headings, rows
-    headings, *rows = [f"| {' | '.join(line)} |" for line in lines]
-    return f"|{'|'.join(rules)}|", headings, rows
+    from tabulate import tabulate
+
+    head = [heading.short for heading in table.headings]
+    sides = ["right" if heading.right else "left" for heading in table.headings]
+    # the headings go in as a row: as headings each would be given two letters more than it needs
+    drawn = tabulate([head, *table.rows], tablefmt=style, disable_numparse=True, colalign=sides, missingval="")
+    rule, headings, *rows = drawn.split("\n")
+    return rule, headings, rows[: len(table.rows)]
 
 
 def stacked(table: Table, width: int) -> Iterator[str]:
