@@ -91,7 +91,7 @@ def shops() -> Iterator[tuple[str, Shop, int]]:
 def sets_of(judge: Judge, pairs: int, count: int) -> np.ndarray:
     """Train sets drawn at random; the same every time."""
     rng = np.random.default_rng(SEED)
-    slots = np.repeat(np.arange(len(judge.box.teeth)), judge.box.loose)
+    slots = np.repeat(np.arange(len(judge.pool.teeth)), judge.pool.loose)
     return np.array([rng.choice(slots, 2 * pairs, replace=False) for _ in range(count)], np.int64)
 
 
@@ -102,9 +102,9 @@ def prove_equal() -> int:
     for _ in range(60):
         shop = plain(rng.sample(TEETH, 7), studs=rng.choice([1, 2, 3]), pivot=rng.choice(["first", "last"]))
         judge = Judge(shop, pool_of(shop), shop.route())
-        row = rng.sample(range(len(judge.box.teeth)), 4)
+        row = rng.sample(range(len(judge.pool.teeth)), 4)
         for hand in ("right", "left"):
-            expected = naive.best(shop, judge.box, shop.route(), row[:2], row[2:], hand)
+            expected = naive.best(shop, judge.pool, shop.route(), row[:2], row[2:], hand)
             best = judge.best(np.array([row]), hand)
             got = (int(best.idler_count[0]), -int(best.clearance_um[0])) if best.mounts[0] else None
             if got != (expected and expected[:2]):

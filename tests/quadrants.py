@@ -101,7 +101,7 @@ def made_up_box(rng, shop):
 
 
 def made_up_set(rng, box, pairs):
-    """Drivers and driven of a train set with kinds that can mesh, by size number; None if the draw has none."""
+    """Drivers and driven of a train set with kinds that can mesh, by gear number; None if the draw has none."""
     slots = [size for size, count in enumerate(box.available) for _ in range(count)]
     drivers = rng.sample(slots, pairs) if len(slots) >= 2 * pairs else []
     left = list(slots)

@@ -25,7 +25,7 @@ def compared(seed):
     shop, train = case
     box = pool_of(shop)
     pairs = tuple(
-        (box.size(tag, driver), tuple(box.size(tag, i) for i in idlers), box.size(tag, driven))
+        (box.number(tag, driver), tuple(box.number(tag, i) for i in idlers), box.number(tag, driven))
         for driver, idlers, driven, tag in train
     )
     drawing = naive.Drawing(shop, box, pairs)

@@ -87,7 +87,7 @@ def test_gears_too_small_to_reach_for_one_hand_can_be_used_for_the_other():
     """P. 62: because the reversing gear is then needed, and fills the gap. The book names no train; this is ours."""
     shop = head()
     judge = Judge(shop, pool_of(shop), shop.route())
-    gears = np.array([[judge.box.size("", teeth) for teeth in (24, 32, 24, 28)]])
+    gears = np.array([[judge.pool.number("", teeth) for teeth in (24, 32, 24, 28)]])
     right, left = (judge.judged(judge.best(gears, hand), 0) for hand in ("right", "left"))
     assert right.mounts == "no"
     assert right.why == "does not reach: 114.3 mm of 152.4 mm"

@@ -15,7 +15,7 @@ TEETH, ADDED = (20, 24, 28, 32, 36), 26
 
 
 def added_trains(pairs):
-    """What finds the trains that need a gear more, and the size number of that gear."""
+    """What finds the trains that need a gear more, and the gear number of that gear."""
     wide = pool_of(naive_extend.with_gears(mill(TEETH), [(0, ADDED)]))
     size = wide.teeth.index(ADDED)
     loose = tuple(count - (number == size) for number, count in enumerate(wide.loose))

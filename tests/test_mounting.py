@@ -30,7 +30,7 @@ def place(text, mode="auto", teeth=TEETH, **quadrant):
 
 
 def sizes(judge, *teeth, tag=""):
-    return np.array([[judge.box.size(tag, t) for t in teeth]], np.int64)
+    return np.array([[judge.pool.number(tag, t) for t in teeth]], np.int64)
 
 
 def with_gears(*sets, quadrant=True, **more):
@@ -423,7 +423,7 @@ def test_many_at_once_are_judged_as_one_by_one():
     shop = plain(TEETH, studs=3)
     judge = judge_of(shop)
     rng = random.Random(5)
-    slots = [size for size, count in enumerate(judge.box.loose) for _ in range(count)]
+    slots = [size for size, count in enumerate(judge.pool.loose) for _ in range(count)]
     sets = np.array([rng.sample(slots, 4) for _ in range(13_000)], np.int64)
     for hand in ("right", "left"):
         many = judge.best(sets, hand)

@@ -18,7 +18,7 @@ COLUMNS = ("mounts", "clearance_um", "drivers", "driven", "idlers", "idler_pairs
 def test_a_train_of_more_gears_than_there_are_mounts_nowhere_and_spoils_no_train_after_it(mode):
     shop = plain((24, 32, 48, 100))
     judge = Judge(shop, pool_of(shop), shop.route(), mode)
-    twice, once = ([judge.box.size("", teeth) for teeth in row] for row in ((100, 100, 24, 48), (100, 32, 24, 48)))
+    twice, once = ([judge.pool.number("", teeth) for teeth in row] for row in ((100, 100, 24, 48), (100, 32, 24, 48)))
     both, alone = judge.best(np.array([twice, once]), "right"), judge.best(np.array([once]), "right")
     assert both.mounts.tolist() == [False, True]
     for name in COLUMNS:
@@ -31,7 +31,7 @@ def test_a_gap_of_just_the_clearance_asked_will_do(clearance):
     """The tightest gap of 100/24 32/48 is one of 28.5 mm between neighbours, which no position changes."""
     shop = plain((24, 32, 48, 100), clearance_mm=clearance)
     judge = Judge(shop, pool_of(shop), shop.route())
-    best = judge.best(np.array([[judge.box.size("", teeth) for teeth in (32, 100, 24, 48)]]), "right")
+    best = judge.best(np.array([[judge.pool.number("", teeth) for teeth in (32, 100, 24, 48)]]), "right")
     assert bool(best.mounts[0]) == (clearance <= F("28.5"))
     assert not best.mounts[0] or best.clearance_um[0] == 28_500
 
@@ -44,7 +44,7 @@ def test_the_best_order_is_the_best_of_all_orders(seed, layout):
     shop = made_up_shop(rng, most=6, odd_gears=False, layouts=(layout,), free=True)
     judge = Judge(shop, pool_of(shop), shop.route())
     for pairs in (1, 2):
-        drawn = made_up_set(rng, judge.box, pairs)
+        drawn = made_up_set(rng, judge.pool, pairs)
         for hand in ("right", "left") if drawn else ():
             best = judge.best(np.array([[*drawn[0], *drawn[1]]]), hand)
             every = [each for each in judge.every(np.array([*drawn[0], *drawn[1]]), hand) if each.mounts == "yes"]
@@ -63,7 +63,7 @@ def test_it_does_not_matter_how_many_are_tried_at_once(seed, layout, monkeypatch
     rng = random.Random(seed)
     shop = made_up_shop(rng, most=6, layouts=(layout,), free=True)
     judge = Judge(shop, pool_of(shop), shop.route())
-    drawn = [made_up_set(rng, judge.box, 2) for _ in range(6)]
+    drawn = [made_up_set(rng, judge.pool, 2) for _ in range(6)]
     sets = np.array([[*a, *b] for a, b in filter(None, drawn)], np.int64).reshape(-1, 4)
     for hand in ("right", "left") if len(sets) else ():
         whole = judge.best(sets, hand)

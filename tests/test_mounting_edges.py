@@ -100,7 +100,7 @@ def test_on_a_plate_no_stud_is_put_where_its_gears_do_not_mesh(seed, more):
         judged = Judge(shop, box, shop.route()).place(train)
         assert ends[1] == 180 or judged.mounts == "no"
         if judged.mounts == "yes":
-            sizes = [(box.size("", p.driver), (), box.size("", p.driven)) for p in train.pairs]
+            sizes = [(box.number("", p.driver), (), box.number("", p.driven)) for p in train.pairs]
             assert stands(naive.Drawing(shop, box, sizes), judged)
 
 
@@ -122,7 +122,7 @@ def test_on_a_plate_studs_may_stand_in_one_line_with_the_shafts(part, folded):
         shop = plain((a, b, c, d, e, f), **{**OPEN, "layout": "plate", "shaft_distance_mm": (distance,) * 2})
         shop = replace(shop, gears=(replace(shop.gears[0], kind=Kind(module)),))
         box = pool_of(shop)
-        pairs = [(box.size("", driver), (), box.size("", driven)) for driver, driven in ((a, b), (c, d), (e, f))]
+        pairs = [(box.number("", driver), (), box.number("", driven)) for driver, driven in ((a, b), (c, d), (e, f))]
         judged = Judge(shop, box, shop.route()).place(Train.parse(f"{a}/{b} {c}/{d} {e}/{f}"))
         drawing = naive.Drawing(shop, box, pairs)
         expected = drawing.room()[0] >= -1e-9
@@ -172,7 +172,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone_where_the_head_can_be_
     distance = F(rng.randint(80, 150))
     shop = plain(teeth, layout=layout, studs=3, shaft_distance_mm=(distance, distance + 6), obstacles=blocks)
     judge = Judge(shop, pool_of(shop), shop.route())
-    drawn = [made_up_set(rng, judge.box, pairs) for pairs in (2, 2, 2, 2)]
+    drawn = [made_up_set(rng, judge.pool, pairs) for pairs in (2, 2, 2, 2)]
     rows = [[*a, *b] for a, b in filter(None, drawn)]
     together = judge.best(np.array(rows, np.int64), "either")
     for number, row in enumerate(rows):
@@ -199,9 +199,13 @@ def test_room_between_shafts_is_not_taken_for_room_at_a_stud(text, given):
     train = Train.parse(text)
     shop = plain([*train.drivers, *train.driven, *train.idlers], **{**CLOSE, **given})
     box = pool_of(shop)
-    sizes = [box.size("", count) for count in (*train.drivers, *train.driven)]
+    sizes = [box.number("", count) for count in (*train.drivers, *train.driven)]
     pairs = [
-        (box.size("", pair.driver), tuple(box.size("", count) for count in pair.idlers), box.size("", pair.driven))
+        (
+            box.number("", pair.driver),
+            tuple(box.number("", count) for count in pair.idlers),
+            box.number("", pair.driven),
+        )
         for pair in train.pairs
     ]
     drawing = naive.Drawing(shop, box, pairs)

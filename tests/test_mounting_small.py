@@ -113,7 +113,7 @@ def test_each_train_of_many_is_judged_as_if_it_were_alone(seed):
     rng = random.Random(seed)
     shop = made_up_shop(rng, kinds=rng.choice([1, 2]), most=7)
     judge = Judge(shop, pool_of(shop), shop.route())
-    drawn = [made_up_set(rng, judge.box, 2) for _ in range(5)]
+    drawn = [made_up_set(rng, judge.pool, 2) for _ in range(5)]
     rows = [[*a, *b] for a, b in filter(None, drawn)]
     rows[1:1] = [[0, 0, 0, 0]]
     together = judge.best(np.array(rows, np.int64), "right")
@@ -139,7 +139,7 @@ def test_a_train_that_just_reaches_is_judged_to_reach(text, change):
     open_wide = {"swing_deg": (F(-180), F(180)), "reach_mm": (F(10), F(300)), "studs": 1, **change}
     shop = plain((36, 48, 100, 100), **open_wide)
     judge = Judge(shop, pool_of(shop), shop.route())
-    drawn = np.array([[judge.box.size("", teeth) for teeth in (*train.drivers, *train.driven)]])
+    drawn = np.array([[judge.pool.number("", teeth) for teeth in (*train.drivers, *train.driven)]])
     at_once, alone = judge.best(drawn, "right" if train.idlers else "left"), judge.place(train)
     assert (bool(at_once.mounts[0]), alone.mounts) == (True, "yes")
 
@@ -162,7 +162,7 @@ def test_of_equal_arrangements_tooth_counts_decide_before_kinds(hand):
     for mode in ("rule", "skip"):
         judge = Judge(shop, box, shop.route(), mode)
         for a, b in ((20, 24), (24, 30), (36, 20)):
-            drawn = [box.size(tag, teeth) for teeth in (a, b) for tag in ("m1.5", "m2")]
+            drawn = [box.number(tag, teeth) for teeth in (a, b) for tag in ("m1.5", "m2")]
             expected = naive.best(shop, box, shop.route(), drawn[:2], drawn[2:], hand, mode)
             assert row_of(judge.best(np.array([drawn]), hand)) == (
                 expected and (expected[0], -expected[1], expected[5])

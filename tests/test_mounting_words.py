@@ -67,10 +67,10 @@ def numbers_in(words):
 
 def drawings_of(judge, train):
     """The train as the slow way draws it, once for each way to take its gears from joined pieces."""
-    shop, box = judge.shop, judge.box
+    shop, box = judge.shop, judge.pool
     train = shop.tagged(train)
     pairs = tuple(
-        (box.size(p.kind, p.driver), tuple(box.size(p.kind, i) for i in p.idlers), box.size(p.kind, p.driven))
+        (box.number(p.kind, p.driver), tuple(box.number(p.kind, i) for i in p.idlers), box.number(p.kind, p.driven))
         for p in train.pairs
     )
     if not naive.may_stand(box, pairs):
@@ -425,7 +425,7 @@ def test_each_way_to_judge_can_be_asked_for():
 
 def test_orders_keeps_the_gears_in_the_order_they_are_given_in():
     judge = judge_of(plain(TEETH))
-    size = {teeth: judge.box.size("", teeth) for teeth in TEETH}
+    size = {teeth: judge.pool.number("", teeth) for teeth in TEETH}
     for text, mounts in (("100/24 32/48", True), ("32/24 100/48", False)):
         train = Train.parse(text)
         gears = np.array([[size[t] for t in (*train.drivers, *train.driven)]])
@@ -548,22 +548,22 @@ def test_every_order_that_mounts_is_listed_before_those_that_do_not():
 
 def test_only_orders_in_which_each_pair_is_of_one_kind_are_listed():
     judge = judge_of(with_gears(GearSet(KINDS[0], (30, 40)), GearSet(KINDS[1], (32, 48))), "rule")
-    box = judge.box
-    gears = [box.size("m1.5", 30), box.size("m2", 32), box.size("m1.5", 40), box.size("m2", 48)]
+    box = judge.pool
+    gears = [box.number("m1.5", 30), box.number("m2", 32), box.number("m1.5", 40), box.number("m2", 48)]
     listed = judge.every(np.array(gears), "right")
     assert sorted(str(judged.train) for judged in listed) == ["30/40@m1.5 32/48@m2", "32/48@m2 30/40@m1.5"]
 
 
 def test_of_three_pairs_each_is_of_one_kind():
     judge = judge_of(with_gears(GearSet(KINDS[0], (20, 24, 30, 40)), GearSet(KINDS[1], (32, 48))), "rule")
-    fine, coarse = (lambda t: judge.box.size("m1.5", t)), (lambda t: judge.box.size("m2", t))
+    fine, coarse = (lambda t: judge.pool.number("m1.5", t)), (lambda t: judge.pool.number("m2", t))
     listed = judge.every(np.array([fine(20), fine(30), coarse(32), fine(24), fine(40), coarse(48)]), "left")
     assert len(listed) == len({str(judged.train) for judged in listed}) == 6 * 2
     assert {pair.kind for judged in listed for pair in judged.train.pairs if 32 in (pair.driver, pair.driven)} == {"m2"}
 
 
 def sizes(judge, *teeth):
-    return np.array([[judge.box.size("", t) for t in teeth]])
+    return np.array([[judge.pool.number("", t) for t in teeth]])
 
 
 def test_where_no_order_mounts_each_tells_its_own_reason_with_the_idler_it_would_need():

@@ -20,7 +20,7 @@ def stands(placement):
 
 
 def drawn_of(shop, rng):
-    """Train sets of one and of two pairs, as rows of size numbers."""
+    """Train sets of one and of two pairs, as rows of gear numbers."""
     box = pool_of(shop)
     for pairs in (1, 2):
         drawn = [each for each in (made_up_set(rng, box, pairs) for _ in range(12)) if each]
@@ -35,7 +35,7 @@ def hold_to_place(shop, all_sets):
             best = judge.best(sets, hand)
             places = judge.places(best)
             for row in np.flatnonzero(best.mounts).tolist():
-                studs, head, slots, swing, idle = stands(judge.place(best.train(judge.box, row)).placement)
+                studs, head, slots, swing, idle = stands(judge.place(best.train(judge.pool, row)).placement)
                 found = np.column_stack([places.x_mm[row], places.y_mm[row]])
                 assert found[: len(studs)].ravel().tolist() == pytest.approx(np.ravel(studs), abs=1e-9)
                 assert np.isnan(found[len(studs) :]).all()
@@ -43,7 +43,7 @@ def hold_to_place(shop, all_sets):
                 assert places.slot[row].tolist()[: len(studs)] == slots
                 assert not slots or not slots[0] or places.swing_deg[row] == pytest.approx(swing, abs=1e-9)
                 told = zip(places.idle[row], places.idle_shaft[row], places.idle_plane[row], strict=True)
-                assert sorted((judge.box.teeth[a], b, c) for a, b, c in told if a >= 0) == idle
+                assert sorted((judge.pool.teeth[a], b, c) for a, b, c in told if a >= 0) == idle
                 held += 1
     return held
 
@@ -74,6 +74,6 @@ def test_trains_in_several_slots_and_on_plates_too():
         if case is not None:
             shop, train = case
             box = pool_of(shop)
-            gears = [box.size(pair[3], pair[end]) for end in (0, 2) for pair in train]
+            gears = [box.number(pair[3], pair[end]) for end in (0, 2) for pair in train]
             held += hold_to_place(shop, [np.array([gears])] if len(train) < 4 else [])
     assert held > 40

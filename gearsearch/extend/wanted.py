@@ -118,7 +118,7 @@ class WantedLeads(Remade):
         self._drive = shop.drive(self.routes[0])  # for what is alike by all ways
         chosen = sorted({_gear(gear) for gear in candidates})
         self.pool = _numbered(shop, terms, chosen)
-        self.candidates = tuple(sorted(self.pool.size(tag, teeth) for tag, teeth in chosen))
+        self.candidates = tuple(sorted(self.pool.number(tag, teeth) for tag, teeth in chosen))
         self._wanted = np.array([float(ask.wanted) for ask in self.asks])
 
     def made_from(self) -> tuple[type[WantedLeads], tuple[Shop, tuple[Part, ...], Terms, tuple[Gear, ...]]]:
@@ -482,5 +482,5 @@ def _numbered(shop: Shop, terms: Terms, candidates: list[Gear]) -> GearPool:
     wide = pool_of(replace(shop, gears=tuple(sets)), terms.without)
     loose = list(wide.loose)
     for tag, teeth in candidates:
-        loose[wide.size(tag, teeth)] -= 1
+        loose[wide.number(tag, teeth)] -= 1
     return replace(wide, loose=tuple(loose))

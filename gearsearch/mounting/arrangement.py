@@ -24,12 +24,12 @@ class Arrangement:
     Parameters
     ----------
     names : what its shafts are called
-    box : the gears to be had
+    pool : the gears to be had
     train : the train, every pair with the tag of its kind of tooth
     """
 
     names: Names
-    box: GearPool
+    pool: GearPool
     train: Train
 
     @property
@@ -49,10 +49,10 @@ class Arrangement:
             yield pair.kind, pair.driven, shaft, "driven"
 
     def sizes(self) -> tuple[list[int], list[int], list[int]]:
-        """Size numbers of drivers and driven, of idlers, and the pairs these stand in."""
-        size = self.box.size
-        gears = [size(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in self.train.pairs]
-        idlers = [(size(pair.kind, i), place) for place, pair in enumerate(self.train.pairs) for i in pair.idlers]
+        """Gear numbers of drivers and driven, of idlers, and the pairs these stand in."""
+        number = self.pool.number
+        gears = [number(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in self.train.pairs]
+        idlers = [(number(pair.kind, i), place) for place, pair in enumerate(self.train.pairs) for i in pair.idlers]
         return gears, [i for i, _ in idlers], [place for _, place in idlers]
 
     def ruled_out(self) -> str:
@@ -63,23 +63,23 @@ class Arrangement:
         return ""
 
     def _fixed(self) -> str:
-        ends = {0: self.box.fixed_first, self.train.studs + 1: self.box.fixed_last}
+        ends = {0: self.pool.fixed_first, self.train.studs + 1: self.pool.fixed_last}
         for kind, teeth, shaft, _ in self.places():
             fixed = ends.get(shaft, -1)
-            if fixed >= 0 and self.box.size(kind, teeth) != fixed:
-                return f"the {self.box.teeth[fixed]} cannot come off {self.names.shaft(shaft)}"
+            if fixed >= 0 and self.pool.number(kind, teeth) != fixed:
+                return f"the {self.pool.teeth[fixed]} cannot come off {self.names.shaft(shaft)}"
         return ""
 
     def _not_allowed(self) -> str:
         last = self.train.studs + 1
         for kind, teeth, shaft, _ in self.places():
             place = 0 if shaft == 0 else 2 if shaft == last else 1
-            if not self.box.allowed[self.box.size(kind, teeth)][place]:
+            if not self.pool.allowed[self.pool.number(kind, teeth)][place]:
                 return f"the {teeth} may not go on {self.names.shaft(shaft)}"
         return ""
 
     def _steps_too_far(self) -> str:
-        limit = self.box.greatest_pair_ratio
+        limit = self.pool.greatest_pair_ratio
         for pair in self.train.pairs:
             step = Fraction(max(pair.driver, pair.driven), min(pair.driver, pair.driven))
             if limit is not None and step > limit:
@@ -87,15 +87,15 @@ class Arrangement:
         return ""
 
     def _too_few(self) -> str:
-        ends = {0: self.box.fixed_first, self.train.studs + 1: self.box.fixed_last}
+        ends = {0: self.pool.fixed_first, self.train.studs + 1: self.pool.fixed_last}
         needed = Counter(
-            self.box.size(kind, teeth) for kind, teeth, shaft, _ in self.places() if ends.get(shaft, -1) < 0
+            self.pool.number(kind, teeth) for kind, teeth, shaft, _ in self.places() if ends.get(shaft, -1) < 0
         )
         for size, count in sorted(needed.items()):
-            has = self.box.loose[size] + sum((size == a) * n + (size == b) * n for a, b, n in self.box.joined)
+            has = self.pool.loose[size] + sum((size == a) * n + (size == b) * n for a, b, n in self.pool.joined)
             if count > has:
                 fixed = " besides the fixed one" if size in ends.values() else ""
-                return f"the box has {has or 'none'} of the {self.box.teeth[size]}{fixed}; this train needs {count}"
+                return f"the box has {has or 'none'} of the {self.pool.teeth[size]}{fixed}; this train needs {count}"
         return ""
 
     def by_rule(self) -> str:

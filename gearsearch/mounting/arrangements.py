@@ -43,7 +43,7 @@ class Batch:
     Parameters
     ----------
     shape, places : what they have in common, and the pair each idler stands in
-    gears : (gears of the shape, rows) size numbers
+    gears : (gears of the shape, rows) gear numbers
     owner : the number of the train set each is of
     """
 
@@ -85,7 +85,7 @@ class Arrangements:
 
         Parameters
         ----------
-        sets : (T, 2p) size numbers of drivers, then driven
+        sets : (T, 2p) gear numbers of drivers, then driven
         owner : for each set its number
         as_given : only the order that each set is given in
         least : by that number the least gap of use [mm]; may be raised while the batches come

@@ -20,7 +20,7 @@ NOTHING_NEAR = 1e6  # gap [mm] where nothing can foul
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What the judge knows of each gear size, as arrays by size number.
+    """What the judge knows of each gear size, as arrays by gear number.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ class Chains:
     Parameters
     ----------
     shape : what they have in common
-    gears : (gears of the shape, rows) size numbers
+    gears : (gears of the shape, rows) gear numbers
     sizes : the sizes
     nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
     """

@@ -1,4 +1,4 @@
-"""The gears of a pool as arrays by size number: radii, and where each may go."""
+"""The gears of a pool as arrays by gear number: radii, and where each may go."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Gears:
-    """A gear pool as arrays, by size number.
+    """A gear pool as arrays, by gear number.
 
     Parameters
     ----------

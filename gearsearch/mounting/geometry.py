@@ -36,7 +36,7 @@ class Reading:
     centres_mm : distances of neighbouring shafts [mm]
     points_mm : (x, y) of every shaft [mm], the pivot at the origin, x toward the other shaft
     slots : the slot of each stud, from 0; none on a plate
-    shape, gears : which gear stands where, and their size numbers by column
+    shape, gears : which gear stands where, and their gear numbers by column
     limit : where it mounts the tightest gap, else the condition with the least margin; None where nothing is near
     margin_mm : by how much that is kept [mm]; of a gap, what is left beside the clearance asked
     contact : of a gap, the gear and what it must clear

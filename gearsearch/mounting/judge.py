@@ -36,12 +36,12 @@ _NO_PIECES = (
 
 
 class Judge:
-    """Says which arrangements of a train mount, on one shop's quadrant with one box of gears.
+    """Says which arrangements of a train mount, on one shop's quadrant with one pool of gears.
 
     Parameters
     ----------
     shop : its quadrant and machine
-    box : the gears to be had
+    pool : the gears to be had
     route : the way of the train, for its hand and its names
     mode : ``geometry``, ``rule`` (the rule of thumb), ``skip`` (gaps are not judged, but the gears owned, where each
         may stand, and the hand are), or ``auto``: geometry where the shop file has a quadrant to judge by, else the
@@ -58,7 +58,9 @@ class Judge:
     plane; a gear is as wide as a plane.
     """
 
-    def __init__(self, shop: Shop, box: GearPool, route: Route, mode: str = "auto", names: type[Names] = Names) -> None:
+    def __init__(
+        self, shop: Shop, pool: GearPool, route: Route, mode: str = "auto", names: type[Names] = Names
+    ) -> None:
         _require(mode in MODES, f"mounting cannot be judged by {mode!r}", f"use one of: {', '.join(MODES)}")
         _require(
             shop.has_geometry or mode != "geometry",
@@ -66,23 +68,23 @@ class Judge:
             "add [quadrant] with shaft_distance to the shop file, or go by the rule of thumb",
         )
         self.shop = shop
-        self.box = box
+        self.pool = pool
         self.route = route
         self.mode = ("geometry" if shop.has_geometry else "rule") if mode == "auto" else mode
         self._names = names
-        self._trials = Trials.of(shop, box, self.mode)
+        self._trials = Trials.of(shop, pool, self.mode)
 
     @classmethod
-    def asked(cls, shop: Shop, box: GearPool, route: Route, mounting: str | None) -> Judge:
+    def asked(cls, shop: Shop, pool: GearPool, route: Route, mounting: str | None) -> Judge:
         """The judge for how mounting is taken in a request: not at all with ``skip``, else as well as the shop lets."""
-        return cls(shop, box, route, "skip" if mounting == "skip" else "auto")
+        return cls(shop, pool, route, "skip" if mounting == "skip" else "auto")
 
     def best(self, sizes: Ints, hand: str) -> Trains:
         """The best arrangement of each train set; where none mounts, its gears in some order.
 
         Parameters
         ----------
-        sizes : (T, 2p) size numbers of p drivers, then of p driven gears, each side in any order
+        sizes : (T, 2p) gear numbers of p drivers, then of p driven gears, each side in any order
         hand : ``right``, ``left`` or ``either``. The two hands have no arrangement in common, so asking for one
             after the other costs no more than asking for both at once.
 
@@ -118,7 +120,7 @@ class Judge:
 
         Parameters
         ----------
-        sets : (T, 2p) size numbers of p drivers, then of p driven gears, in power order
+        sets : (T, 2p) gear numbers of p drivers, then of p driven gears, in power order
         hand : ``right``, ``left`` or ``either``
 
         Raises GearsearchError as ``best`` does.
@@ -128,7 +130,7 @@ class Judge:
     def train(self, best: Trains, row: int) -> Train:
         """The arrangement of a row as a train; where none mounts, the least bad one."""
         best, row = self._row(best, row)
-        return best.train(self.box, row)
+        return best.train(self.pool, row)
 
     def judged(self, best: Trains, row: int) -> Verdict:
         """The verdict on the arrangement of a row; where none mounts, on the least bad one."""
@@ -139,7 +141,7 @@ class Judge:
 
         Parameters
         ----------
-        sizes : (2p,) size numbers of p drivers, then of p driven gears
+        sizes : (2p,) gear numbers of p drivers, then of p driven gears
         hand : ``right``, ``left`` or ``either``
 
         Raises GearsearchError as ``best`` does.
@@ -157,7 +159,7 @@ class Judge:
     def place(self, train: Train) -> Verdict:
         """The verdict on one arrangement exactly as given, idlers and all.
 
-        Raises GearsearchError for a gear that the box has not.
+        Raises GearsearchError for a gear that the pool has not.
         """
         train = self.shop.tagged(train)
         hand = hand_of(train.studs, self.route.hand_with_one_stud)
@@ -182,7 +184,7 @@ class Judge:
             said = f"by the rule of thumb only{self._limit_of_the_rule(train)}"
             return Verdict(train, hand, *(("rule", said) if reading else ("no", arrangement.by_rule())))
         assert self.shop.quadrant is not None
-        reasons = Reasons(arrangement.names, self.shop.quadrant, self.box, reading)
+        reasons = Reasons(arrangement.names, self.shop.quadrant, self.pool, reading)
         if not reading.mounts:
             return Verdict(train, hand, "no", reasons.why_not())
         placement = reasons.placement()
@@ -194,7 +196,7 @@ class Judge:
         if barred is None:
             return _NO_PIECES
         gear, partner, shaft = barred
-        teeth = self.box.teeth
+        teeth = self.pool.teeth
         return (
             f"the {teeth[partner]} that is joined to the {teeth[gear]} may not go on {arrangement.names.shaft(shaft)}, "
             "where it would hang idle"
@@ -221,8 +223,8 @@ class Judge:
 
     def _in_order(self, sets: Ints) -> Ints:
         """Each side of the sets by tooth count, then kind of tooth: the order that is shown where nothing mounts."""
-        half, sizes = sets.shape[1] // 2, range(len(self.box.teeth))
-        by_teeth = np.array(sorted(sizes, key=lambda size: (self.box.teeth[size], self.box.kind[size])), np.int64)
+        half, sizes = sets.shape[1] // 2, range(len(self.pool.teeth))
+        by_teeth = np.array(sorted(sizes, key=lambda size: (self.pool.teeth[size], self.pool.kind[size])), np.int64)
         ranks = np.argsort(by_teeth)[sets]
         ordered: Ints = by_teeth[np.concatenate([np.sort(ranks[:, :half]), np.sort(ranks[:, half:])], axis=1)]
         return ordered
@@ -253,12 +255,12 @@ class Judge:
     def _any_order(self, sizes: list[int], pairs: int) -> tuple[int, ...]:
         """An order that nothing rules out, else any."""
         orders = list(self._orders(sizes)) or [tuple(sizes)]
-        trains = [self._arrangement(self.box.train(order[:pairs], order[pairs:])) for order in orders]
+        trains = [self._arrangement(self.pool.train(order[:pairs], order[pairs:])) for order in orders]
         allowed = [not train.ruled_out() for train in trains]
         return orders[allowed.index(True) if any(allowed) else 0]
 
     def _judged(self, best: Trains, row: int) -> Verdict:
-        train = best.train(self.box, row)
+        train = best.train(self.pool, row)
         cuts = hand_of(train.studs, self.route.hand_with_one_stud, best.hand)
         if best.mounts[row] or best.hand in ("either", cuts):
             return replace(self.place(train), hand=cuts)
@@ -266,14 +268,14 @@ class Judge:
         return Verdict(train, best.hand, "no", arrangement.ruled_out() or arrangement.names.no_idler)
 
     def _arrangement(self, train: Train) -> Arrangement:
-        return Arrangement(self._names(self.shop, self.route, train.studs), self.box, train)
+        return Arrangement(self._names(self.shop, self.route, train.studs), self.pool, train)
 
     def _orders(self, sizes: list[int]) -> Iterator[tuple[int, ...]]:
         """Every order of drivers and of driven gears in which only gears of one kind of tooth mesh."""
         half = len(sizes) // 2
         for drivers in sorted(set(permutations(sizes[:half]))):
             for driven in sorted(set(permutations(sizes[half:]))):
-                if all(self.box.kind[a] == self.box.kind[b] for a, b in zip(drivers, driven, strict=True)):
+                if all(self.pool.kind[a] == self.pool.kind[b] for a, b in zip(drivers, driven, strict=True)):
                     yield *drivers, *driven
 
     def _idlers(self, pairs: int, hand: str) -> range:

@@ -32,7 +32,7 @@ class Places:
     swing_deg : how far the bracket swings; 0 on a plate with two studs
     head_mm : distance of first and last shaft to set [mm]
     heads_mm : (T, 2) least and greatest at which the train still mounts, see ``Placement``
-    idle, idle_shaft, idle_plane : (T, most) size numbers of the idle partners of joined pieces, the shafts they hang on
+    idle, idle_shaft, idle_plane : (T, most) gear numbers of the idle partners of joined pieces, the shafts they hang on
         in power order from 0, and their planes
     """
 

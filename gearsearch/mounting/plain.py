@@ -16,7 +16,7 @@ def is_plain(judge: Judge) -> bool:
     Then the others need not be judged: any gear may stand anywhere, no gap is asked for, and of equally many gears
     equally many are left to be idlers.
     """
-    pool = judge.box
+    pool = judge.pool
     limited = pool.greatest_pair_ratio is not None or len(pool.tags) > 1
     restricted = pool.joined or max(pool.fixed_first, pool.fixed_last) >= 0 or limited
     return judge.mode == "skip" and not restricted and all(all(places) for places in pool.allowed)
@@ -28,7 +28,7 @@ def best_unjudged(judge: Judge, sizes: Ints, hand: str) -> Trains:
     Parameters
     ----------
     judge : one that ``is_plain``
-    sizes : (T, 2p) size numbers of p drivers, then of p driven gears, each side ascending
+    sizes : (T, 2p) gear numbers of p drivers, then of p driven gears, each side ascending
     hand : ``right``, ``left`` or ``either``
 
     The least tooth counts in power order are the ascending ones; where the hand needs an idler, it is the smallest
@@ -40,7 +40,7 @@ def best_unjudged(judge: Judge, sizes: Ints, hand: str) -> Trains:
     pairs, idlers = sizes.shape[1] // 2, np.full((len(sizes), 1), NO_GEAR)
     needs = hand != "either" and hand_of(pairs - 1, known, hand) != hand
     if needs:
-        idlers[:, 0] = _least_left(sizes, judge.box.available)
+        idlers[:, 0] = _least_left(sizes, judge.pool.available)
     return Trains(
         pairs=np.full(len(sizes), pairs),
         drivers=sizes[:, :pairs],

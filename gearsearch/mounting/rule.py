@@ -18,7 +18,7 @@ def asked(shape: Shape, gears: Ints, sizes: Sizes) -> Iterator[tuple[int, Floats
     Parameters
     ----------
     shape : of the arrangements
-    gears : size numbers; idlers may be missing yet, for the rule asks something of them, not by them
+    gears : gear numbers; idlers may be missing yet, for the rule asks something of them, not by them
     sizes : the sizes
     """
     room = RULE_TEETH * (sizes.tip - sizes.pitch) / 2

@@ -40,7 +40,7 @@ class Tried:
     ----------
     value : its gap [mm]; its margin less ``FAILS`` where it does not mount; minus infinity where none could be tried
     idlers : how many it takes
-    gears : (T, 2p) size numbers of drivers and driven in power order
+    gears : (T, 2p) gear numbers of drivers and driven in power order
     sizes, places : (T, most) its idlers and the pairs they stand in, padded with −1
     """
 
@@ -117,7 +117,7 @@ class Trials:
 
         Parameters
         ----------
-        sets : (T, 2p) size numbers of drivers, then driven
+        sets : (T, 2p) gear numbers of drivers, then driven
         idlers : the numbers of idlers to try, ascending
         width : how many idlers the answer has room for
         owner : for each set the row of the answer that it competes for, ascending, none left out; None: each its own
@@ -279,8 +279,8 @@ class Trials:
 
         Parameters
         ----------
-        gears : size numbers of drivers, then driven, in power order
-        idlers, places : their size numbers, and the pairs they stand in, ascending
+        gears : gear numbers of drivers, then driven, in power order
+        idlers, places : their gear numbers, and the pairs they stand in, ascending
         """
         at = tuple(places)
         shape, columns = self._alone(gears, idlers, places)

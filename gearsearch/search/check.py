@@ -152,6 +152,6 @@ def _judged(shop: Shop, pool: GearPool, route: Route, train: Train, hand: str) -
         return judged, fault, None
     import numpy as np
 
-    sizes = [pool.size(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in train.pairs]
+    sizes = [pool.number(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in train.pairs]
     others = judge.every(np.array(sizes, np.int64), hand if hand != "either" else judged.hand or "either")
     return judged, fault, next((other for other in others if other.mounts != "no"), None)

@@ -67,11 +67,11 @@ def _choose(judge: Judge, gears: Ints, asked: Ints, best: Trains, others: bool) 
         arranged = judge.best_of_each(gears, asked, best.hand)
         asked = arranged.asked
     rows = np.flatnonzero(arranged.mounts)
-    rows = rows[first_of_each(asked[rows], arranged.order_keys(judge.box)[rows], len(best))]
+    rows = rows[first_of_each(asked[rows], arranged.order_keys(judge.pool)[rows], len(best))]
     keep(judge, arranged, rows, best, asked[rows])
     if others:
         rows = np.flatnonzero(best.pairs[asked] == 0)
-        rows = rows[first_of_each(asked[rows], arranged.order_keys(judge.box)[rows], len(best))]
+        rows = rows[first_of_each(asked[rows], arranged.order_keys(judge.pool)[rows], len(best))]
         keep(judge, arranged, rows, best, asked[rows])
 
 

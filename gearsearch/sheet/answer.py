@@ -44,7 +44,7 @@ class Sheet(Pictured):
     def record(self) -> Record:
         """The judgement of the train, how it was chosen, and what speaks against the set-up."""
         against = [note.record() for note in stops_of(self.job)]
-        return self.job.checked.record() | {"chosen": self.job.chosen, "stops": against}
+        return self.job.checked.record() | {"chosen": self.job.how_chosen, "stops": against}
 
     def document(self) -> Document:
         """The sheet for people."""

@@ -53,9 +53,9 @@ def sheet_of(
     if train is None:
         if not isinstance(part, Part):
             raise GearsearchError("a sheet needs a wanted lead or a train", "give one, as in sheet('412.5 mm')")
-        chosen = choose(shop, part, terms)
-        on, how = chosen.train, chosen.how
-        terms = replace(terms, route=chosen.way.call) if chosen.way else terms
+        best = choose(shop, part, terms)
+        on, how = best.train, best.how
+        terms = replace(terms, route=best.way.call) if best.way else terms
     else:
         _refuse_idle_terms(terms)
         on = Train.parse(train)
@@ -63,7 +63,7 @@ def sheet_of(
     inner, outer = (None, None) if wall is None else (_length(shop, size, "wall") for size in require.two(wall, "wall"))
     walls = None if inner is None or outer is None else (inner, outer)
     dated = None if date is None else legible(require.text(date, "date"))
-    return Sheet(Job(check(shop, on, part, terms), dated, wall_mm=walls, flank=flank, chosen=how, **sizes))
+    return Sheet(Job(check(shop, on, part, terms), dated, wall_mm=walls, flank=flank, how_chosen=how, **sizes))
 
 
 def _length(shop: Shop, value: Value | None, name: str) -> Fraction | None:

@@ -33,7 +33,7 @@ class EndRamp:
     lead_mm : lead of the ramp [mm]
     inner_radius_mm, outer_radius_mm : inner and outer radius of the wall [mm]
     cutter_radius_mm : radius of the end mill [mm]
-    chosen_radius_mm : radius at which the offset makes the cut true [mm]
+    true_radius_mm : radius at which the offset makes the cut true [mm]
 
     Limits: the cutter is a plain cylinder, longer than the wall is thick and thinner than the wall's inner radius.
     """
@@ -42,7 +42,7 @@ class EndRamp:
     inner_radius_mm: float
     outer_radius_mm: float
     cutter_radius_mm: float
-    chosen_radius_mm: float
+    true_radius_mm: float
 
     def __post_init__(self) -> None:
         if not 0 < self.inner_radius_mm < self.outer_radius_mm:
@@ -50,9 +50,9 @@ class EndRamp:
                 f"a tube cannot be {2 * self.inner_radius_mm:g} mm inside and {2 * self.outer_radius_mm:g} mm outside",
                 "give the smaller diameter first, and both above zero, as in --wall 36mm 60mm",
             )
-        if not self.inner_radius_mm <= self.chosen_radius_mm <= self.outer_radius_mm:
+        if not self.inner_radius_mm <= self.true_radius_mm <= self.outer_radius_mm:
             raise GearsearchError(
-                f"diameter {2 * self.chosen_radius_mm:g} mm is not on the wall from {2 * self.inner_radius_mm:g} mm to "
+                f"diameter {2 * self.true_radius_mm:g} mm is not on the wall from {2 * self.inner_radius_mm:g} mm to "
                 f"{2 * self.outer_radius_mm:g} mm",
                 "choose a diameter on the wall",
             )
@@ -65,8 +65,8 @@ class EndRamp:
 
     @property
     def offset_mm(self) -> float:
-        """How far the cutter stands off the work's axis [mm]: cutter radius × sin(lead angle at the chosen radius)."""
-        return self.cutter_radius_mm * math.sin(self.slope(self.chosen_radius_mm))
+        """How far the cutter stands off the work's axis [mm]: cutter radius × sin(lead angle at the true radius)."""
+        return self.cutter_radius_mm * math.sin(self.slope(self.true_radius_mm))
 
     def slope(self, radius_mm: float) -> float:
         """Lead angle at a radius [radians]."""

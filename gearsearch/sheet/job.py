@@ -30,7 +30,7 @@ class Job:
     end_mill_mm : diameter of an end mill [mm]
     wall_mm : inner and outer diameter of a tube on whose end a ramp is milled [mm]
     flank : ``end`` or ``inner``: whether the ramp faces the end of the work
-    chosen : how the train was come by, where it was not typed
+    how_chosen : how the train was come by, where it was not typed
     asked_tilt_deg : the tilt of the head that was asked for [degrees]; ``checked`` is at the tilt that makes this
         train exact, wherever there is one
 
@@ -45,7 +45,7 @@ class Job:
     end_mill_mm: Fraction | None = None
     wall_mm: tuple[Fraction, Fraction] | None = None
     flank: str = "end"
-    chosen: str = ""
+    how_chosen: str = ""
     asked_tilt_deg: Fraction | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:

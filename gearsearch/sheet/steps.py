@@ -29,8 +29,8 @@ def what_is_cut(job: Job) -> Block:
 
 def _cut(job: Job) -> Iterator[Item]:
     wanted = job.checked.wanted
-    if job.chosen:
-        yield know(job.chosen)
+    if job.how_chosen:
+        yield know(job.how_chosen)
     if wanted is not None:
         for line in wanted.describe(job.unit, once=True):
             yield know(line)

@@ -16,20 +16,20 @@ from .trains import Pair, Train
 
 @dataclass(frozen=True, slots=True)
 class GearPool:
-    """Gear sizes numbered by kind of tooth, then tooth count; every array below is indexed by that number.
+    """The gears numbered by kind of tooth, then tooth count: equal gears share a gear number, the place in all below.
 
     Parameters
     ----------
     tags : the tag of each kind of tooth
-    kind : number of the kind of each size
-    teeth : tooth count of each size
-    loose : how many loose gears there are of each size
-    joined : joined pieces as (size, size, how many)
-    fixed_first, fixed_last : the size that cannot come off that shaft, or −1
-    allowed : for each size, whether it may go on (first shaft, stud, last shaft)
+    kind : number of the kind of tooth
+    teeth : tooth count
+    loose : how many loose gears there are
+    joined : joined pieces as (gear number, gear number, how many)
+    fixed_first, fixed_last : the gear number that cannot come off that shaft, or −1
+    allowed : whether it may go on (first shaft, stud, last shaft)
     greatest_pair_ratio : no driver and driven of one pair may differ by more than this, either way; None: no limit
 
-    A train may use a size as often as it is loose, once more where it is fixed on that very shaft, and once more
+    A train may use a gear as often as it is loose, once more where it is fixed on that very shaft, and once more
     for each joined piece under the rule of ``GearSet``.
     """
 
@@ -45,7 +45,7 @@ class GearPool:
 
     @property
     def available(self) -> tuple[int, ...]:
-        """How many of each size a train could use at most: loose, joined and fixed together."""
+        """How many of each gear a train could use at most: loose, joined and fixed together."""
         most = list(self.loose)
         for a, b, count in self.joined:
             most[a] += count
@@ -56,7 +56,7 @@ class GearPool:
         return tuple(most)
 
     def train(self, drivers: Iterable[int], driven: Iterable[int], idlers: Iterable[Iterable[int]] = ()) -> Train:
-        """The train of these size numbers, in power order; idlers as one list for each pair."""
+        """The train of these gear numbers, in power order; idlers as one list for each pair."""
         ends = list(zip(drivers, driven, strict=True))
         between = [tuple(self.teeth[i] for i in sizes) for sizes in idlers] or [()] * len(ends)
         return Train(
@@ -66,8 +66,8 @@ class GearPool:
             )
         )
 
-    def size(self, tag: str, teeth: int) -> int:
-        """The number of a size. Raises GearsearchError when the box has no such gear."""
+    def number(self, tag: str, teeth: int) -> int:
+        """The gear number of a kind and tooth count. Raises GearsearchError when the pool has no such gear."""
         for number, (kind, count) in enumerate(zip(self.kind, self.teeth, strict=True)):
             if count == teeth and self.tags[kind] == tag:
                 return number
@@ -78,9 +78,9 @@ class GearPool:
 
 
 def needed(pool: GearPool, use: Iterable[GearName]) -> list[tuple[tuple[int, ...], int]]:
-    """The sizes that each named gear may be of, with how many of them there must be.
+    """The gear numbers that each named gear may be of, with how many of them there must be.
 
-    Raises GearsearchError where the box does not have every gear that is to be used, as often as it is named.
+    Raises GearsearchError where the pool does not have every gear that is to be used, as often as it is named.
     """
     asked = Counter(use)
     found = []
