@@ -103,6 +103,20 @@ def test_what_a_shop_is_called_does_no_harm():
     assert "<b>&amp;" not in text
 
 
+def test_the_heading_says_whose_shop_it_is_and_a_date_only_where_one_was_given():
+    chart, own = (
+        making.every(shop, Terms(), NARROW) for shop in (demo_shop(), replace(demo_shop(), source="own.toml"))
+    )
+    heads = [
+        re.search("<h1>(.*?)</h1>", text)[1] for text in (written(chart), written(own), written(chart, date="May 1"))
+    ]
+    assert heads == [
+        "Millrace workshop (demo shop) · route worm",
+        "Millrace workshop · route worm",
+        "Millrace workshop (demo shop) · route worm · May 1",
+    ]
+
+
 def test_a_page_of_the_same_chart_has_the_same_bytes():
     chart = making.every(demo_shop(), Terms(), NARROW)
     assert written(chart) == written(chart, "b.html")

@@ -1,6 +1,7 @@
 """The set-up sheet as an HTML page: all of it stands there, the picture to scale, and nothing runs but its own."""
 
 import re
+import shlex
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from fractions import Fraction
@@ -101,6 +102,35 @@ def test_the_command_writes_a_page_and_refuses_what_would_change_nothing_on_it()
     assert "Date: May 1" in Path("job.html").read_text(encoding="utf-8")
     assert code_of(*words, "--picture", "error", "--out", "other.html") == 2
     assert not Path("other.html").exists()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "80/44,48/100 --lead 412.5mm --hand right --tolerance=-0.1/+0.2mm",
+        "--rise 3.6mm --per 85 --diameter 50mm --route spindle --without 127 --without 24 --mounting skip "
+        "--wall 36mm 60mm --end-mill 20mm --length 12mm",
+    ],
+)
+def test_the_head_tells_the_command_that_makes_the_same_page_again(words):
+    code_of("sheet", *words.split(), "--date", "May 1", "--out", "job.html")
+    text = Path("job.html").read_text(encoding="utf-8")
+    head = unescape(text[: text.index("</header>")])
+    made = shlex.split(re.search("made by: <code>(.*?)</code>", head)[1])
+    assert not {"--out", "--date"} & {*made}
+    code_of(*made[1:], "--date", "May 1", "--out", "again.html")
+    assert Path("again.html").read_text(encoding="utf-8") == text
+
+
+def test_the_head_says_how_the_mounting_was_judged_and_of_a_sheet_from_python_no_command(made):
+    heads = {
+        name: unescape(path.read_text(encoding="utf-8").partition("</header>")[0]) for name, (_, path) in made.items()
+    }
+    assert "judged by: the shop's quadrant: mounts" in heads["job"]
+    assert "judged by: the shop's quadrant: does not mount" in heads["foul"]
+    assert not any("made by" in head or "Date:" in head for name, head in heads.items() if name != "harm")
+    Workshop(replace(demo_shop(), quadrant=None)).sheet("412.5 mm").save("rule.html")
+    assert "judged by: the rule of thumb only" in Path("rule.html").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -44,7 +43,7 @@ _SAID = (
     *("diameters", "helix_angles", "lead_angles"),
     *("route", "hand", "pairs", "mounting", "without", "shop"),
 )
-_NAMED = {"low": "--from", "high": "--to"}  # options whose values go by another name
+_NAMED = {"low": "from", "high": "to"}  # options whose values go by another name
 
 
 def add(subparsers: options.Subparsers) -> None:
@@ -169,14 +168,9 @@ def _plot(args: argparse.Namespace) -> int:
 
 def _command(args: argparse.Namespace) -> str:
     words = ["gearsearch", "chart", args.kind, *([args.list] if args.kind == "list" else [])]
-    for name in _SAID:
-        usual = args.parser.get_default(name)
-        value = getattr(args, name, usual)
-        if value != usual:
-            option = _NAMED.get(name, "--" + name.replace("_", "-"))
-            for one in value if isinstance(value, list) else [value]:
-                words += [option] if one is True else [option, one]
-    return shlex.join(words)
+    usual = {_NAMED.get(name, name): args.parser.get_default(name) for name in _SAID}
+    given = {_NAMED.get(name, name): getattr(args, name, args.parser.get_default(name)) for name in _SAID}
+    return options.typed_again(words, given, usual)
 
 
 def _parser(kinds: options.Subparsers, name: str, about: str) -> argparse.ArgumentParser:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import shlex
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
@@ -131,6 +132,26 @@ def add_route_and_hand(parser: argparse._ActionsContainer) -> None:
         default="either",
         help="hand of the helix; either: each answer says which",
     )
+
+
+def typed_again(words: Sequence[str], values: Mapping[str, Any], usual: Mapping[str, Any]) -> str:
+    """A command as it may be typed again, less the options that are left as they are.
+
+    Parameters
+    ----------
+    words : the command, and what has no option
+    values, usual : of the options by name, as given and as left out; a list is typed one by one, a pair together
+    """
+    typed = [*words]
+    for name, value in values.items():
+        option = "--" + name.replace("_", "-")
+        if value is True:
+            typed.append(option)
+        elif value != usual.get(name):
+            for one in value if isinstance(value, list) else [value]:
+                told = [one] if isinstance(one, str) else one
+                typed += [f"{option}={one}"] if told[0].startswith("-") else [option, *told]
+    return shlex.join(typed)
 
 
 def hand_from(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import TextIO
 
 from . import options
@@ -60,6 +61,7 @@ def add(subparsers: options.Subparsers) -> None:
     options.add_paper(parser, "paper to print on (A4)")
     parser.add_argument("--overwrite", action="store_true", help="replace the file if it is there")
     options.add_shop(parser)
+    parser.set_defaults(parser=parser)
 
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
@@ -98,9 +100,20 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     if on_screen:
         print(sheet, file=out)
     if outs:
+        sheet = replace(sheet, command=_command(args))
         sheet.save(*outs, paper=args.paper, picture=args.picture, overwrite=args.overwrite)
         options.tell_written(outs)
     return 0 if sheet.ready else 1
+
+
+def _command(args: argparse.Namespace) -> str:
+    """The command as typed, less where it was written to and how."""
+    unsaid = {"train", "date", "out", "picture", "paper", "overwrite", "parser", "whole", "command", "version"}
+    given = {name: value for name, value in vars(args).items() if name not in unsaid}
+    if args.wall is not None:
+        given["wall"] = [tuple(args.wall)]
+    words = ["gearsearch", "sheet", *([args.train] if args.train else [])]
+    return options.typed_again(words, given, {name: args.parser.get_default(name) for name in given})
 
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:

@@ -35,6 +35,7 @@ def write_sheet(
     paper: str = "A4",
     picture: str | None = None,
     *,
+    command: str = "",
     overwrite: bool = False,
 ) -> None:
     """Write every file, all of them or none; the pictures are drawn before.
@@ -46,6 +47,7 @@ def write_sheet(
         ``.pdf`` (the sheet with its pictures, or one picture), ``.svg`` or ``.png`` (one picture)
     paper : ``A4`` or ``Letter``
     picture : ``train``, ``template``, ``error`` or ``coverage``; None: the whole sheet, or the train
+    command : what was typed to make it, for the page for a phone; empty for nothing said of it
     overwrite : replace files that are there
 
     Raises GearsearchError for another ending, a file that is there, and one that cannot be written.
@@ -60,7 +62,7 @@ def write_sheet(
                 if name in figures:
                     papers.save(figures[name], draft, ending_of(name), f"{job.checked.fit.train}, {lead_line(job)}")
                 else:
-                    page = sheet_page(job) if ending_of(name) == ".html" else markdown(in_words(job))
+                    page = sheet_page(job, command) if ending_of(name) == ".html" else markdown(in_words(job))
                     draft.write_text(page, encoding="utf-8", newline="\n")
 
 

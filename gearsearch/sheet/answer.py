@@ -23,9 +23,11 @@ class Sheet(Pictured):
     Parameters
     ----------
     job : the train as it was judged, and what is cut with it
+    command : what was typed to make it, for the head of a page; empty for nothing said of it
     """
 
     job: Job
+    command: str = ""
 
     @property
     def keys(self) -> Sequence[str]:
@@ -70,5 +72,5 @@ class Sheet(Pictured):
         Raises GearsearchError for another ending, and for a file that is there already unless ``overwrite``.
         """
         from_above("output.sheet_files", "write_sheet")(
-            self.job, [str(file) for file in files], paper, picture, overwrite=overwrite
+            self.job, [str(file) for file in files], paper, picture, command=self.command, overwrite=overwrite
         )

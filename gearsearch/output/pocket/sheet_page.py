@@ -22,18 +22,35 @@ _SHARED = {"Measured lead": "measured", "Notes": "notes"}  # kept as the pocket 
 _NUMBER = ' class="number"'
 
 
-def sheet_page(job: Job) -> str:
-    """The whole page of a sheet."""
+def sheet_page(job: Job, command: str = "") -> str:
+    """The whole page of a sheet.
+
+    Parameters
+    ----------
+    job : what it is of
+    command : what was typed to make it; empty for nothing said of it
+    """
     said = document(job)
     heading = "".join(f"<p>{marked(line)}</p>" for line in said.heading)
+    made = f"<p>made by: <code>{escape(command)}</code></p>" if command else ""
     texts = {
         "title": escape(said.title),
-        "heading": heading,
+        "heading": f"{heading}<p>judged by: {escape(_judged(job))}</p>",
+        "made": made,
         "key": escape(_key(job, said)),
         "against": "".join(f'<p class="warn" role="alert">{marked(note.text)}</p>' for note in said.against),
         "blocks": "\n".join(_Parts(job).of(said)),
     }
     return filled("sheet.html", ("notes.js", "sheet.js"), texts)
+
+
+def _judged(job: Job) -> str:
+    """What is known of whether the train mounts."""
+    fit, by = job.checked.fit, "the shop's quadrant" if job.checked.shop.has_geometry else "the rule of thumb"
+    if fit.mounts == "rule":
+        return "the rule of thumb only" if fit.train.studs else "nothing: its gears mesh at one distance of the shafts"
+    told = {"yes": "mounts", "no": job.checked.fault}.get(fit.mounts)
+    return f"{by}: {told}" if told else "nothing: try it before you trust it"
 
 
 def _key(job: Job, said: Document) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
 from ...base.units import spaced
-from ...charts.legend import heading_facts, judged_by
+from ...charts.legend import heading_facts, judged_by, shop_of
 from ...charts.lines import cells_of, lines_of, table_of
 from ...charts.rows import LeadRows
 from ..html import table
@@ -89,9 +89,9 @@ def page(chart: Chart, rows: LeadRows | None, command: str, date: str) -> str:
         "catching": catching,
     }
     said, plain = _plain(chart, rows)
-    heading = " · ".join(filter(None, [shop.name, f"route {routes_in_short(chart)}", date]))
+    heading = " · ".join(filter(None, [shop_of(chart), f"route {routes_in_short(chart)}", date]))
     texts = {
-        "title": escape(f"{shop.name}: {chart.title}"),
+        "title": escape(f"{shop_of(chart)}: {chart.title}"),
         "heading": escape(heading),
         "judged": escape(judged_by(chart)),
         "command": escape(command),
