@@ -1,4 +1,8 @@
-"""The front door: a shop with one method for each command."""
+"""The front door: a shop with one method for each command.
+
+Each method lists all its parameters, though several have the same: of a TypedDict unpacked in their place neither
+``help`` nor what completes names in a notebook shows one.
+"""
 
 from __future__ import annotations
 
@@ -12,10 +16,10 @@ from .base import require
 from .base.errors import GearsearchError
 from .base.facts import Note
 from .base.spelling import in_python, spelled
-from .base.units import Value, parse_angle, parse_ratio
-from .search.terms import Hand, Mounting, Order, Terms, pairs_of
+from .base.units import Value, parse_angle
+from .search.terms import Hand, Mounting, Order, Terms, terms_of
 from .shop.gear_lists import GearList, teeth_of, with_changed
-from .shop.gear_names import GearName, gear_names
+from .shop.gear_names import GearName
 from .shop.reader import demo_shop, load_shop
 from .shop.shop import Shop
 from .work.asking import blank
@@ -153,17 +157,8 @@ class Workshop:
             without_end = "with --all-arrangements, which lists them all"
             require.none_idle({"count": count != 10}, without_end, "ask for one of the two")
         part = self._part(wanted, diameter=diameter, length=length, tolerance=tolerance)
-        terms = Terms(
-            route=route,
-            hand=hand,
-            pairs=pairs_of(pairs),
-            mounting=mounting,
-            without=gear_names(without, "gears to do without"),
-            use=gear_names(use, "gears to use"),
-            greatest_pair_ratio=_ratio(greatest_pair_ratio, "--greatest-pair-ratio"),
-            greatest_step_up=_ratio(greatest_step_up, "--greatest-step-up"),
-            count=count,
-            order=order,
+        terms = terms_of(
+            route, hand, pairs, mounting, without, use, greatest_pair_ratio, greatest_step_up, count, order
         )
         answer = search.find(self.shop, part, terms)
         if all_arrangements:
@@ -253,17 +248,7 @@ class Workshop:
         from .sheet.asking import sheet_of
 
         part = self._work(wanted, diameter=diameter, length=length, tolerance=tolerance, accuracy=accuracy)
-        terms = Terms(
-            route=route,
-            hand=hand,
-            pairs=pairs_of(pairs),
-            mounting=mounting,
-            use=gear_names(use, "gears to use"),
-            without=gear_names(without, "gears to do without"),
-            greatest_pair_ratio=_ratio(greatest_pair_ratio, "--greatest-pair-ratio"),
-            greatest_step_up=_ratio(greatest_step_up, "--greatest-step-up"),
-            order=order,
-        )
+        terms = terms_of(route, hand, pairs, mounting, without, use, greatest_pair_ratio, greatest_step_up, order=order)
         return sheet_of(
             self.shop,
             part,
@@ -304,14 +289,7 @@ class Workshop:
         """
         from .charts.many import best_trains
 
-        terms = Terms(
-            route=route,
-            hand=hand,
-            pairs=pairs_of(pairs),
-            mounting=mounting,
-            without=gear_names(without, "gears to do without"),
-        )
-        return best_trains(self.shop, leads_mm, terms, exact=exact)
+        return best_trains(self.shop, leads_mm, terms_of(route, hand, pairs, mounting, without), exact=exact)
 
     def with_gears(self, gears: GearList, kind: str | None = None) -> Workshop:
         """The shop with these loose gears in place of its own of one kind of tooth; joined and fixed ones stay.
@@ -423,8 +401,7 @@ class Workshop:
         helix_angle : from the axis [degrees], one, or two on crossed shafts
         centre_distance : in place of the angle, on parallel shafts
         shafts, hand, mate_hand : how they stand, hand of the first gear and of the second
-        face : common face width
-        tolerance : how far each lead may be off
+        face, tolerance : common face width, and how far each lead may be off
         helix_within : also exact pairs with the helix angle moved by up to this [degrees]
         route, pairs, count, mounting, without : as for ``find``
 
@@ -450,13 +427,7 @@ class Workshop:
             face=face,
             tolerance=tolerance,
         )
-        terms = Terms(
-            route=route,
-            pairs=pairs_of(pairs),
-            mounting=mounting,
-            without=gear_names(without, "gears to do without"),
-            count=count,
-        )
+        terms = terms_of(route, "either", pairs, mounting, without, count=count)
         within = None if helix_within is None else parse_angle(helix_within, "--helix-within")
         return find_pairs(self.shop, PairRequest(gears, terms, within))
 
@@ -488,7 +459,3 @@ class Workshop:
         if wanted is None:
             return blank(self.units, tolerance=tolerance, **more)
         return self._part(wanted, tolerance=tolerance, **more)
-
-
-def _ratio(value: Value | None, name: str) -> Fraction | None:
-    return None if value is None else parse_ratio(value, name)

@@ -149,7 +149,7 @@ class Extend:
         >>> made.covered
         2
         """
-        terms = terms_of(route, hand, pairs, mounting, ())
+        terms = terms_of(route, hand, pairs, mounting)
         machines = _machines([self.shop], leads, tolerance, sizes, kind)
         return designed(machines, terms, gears, copies, Crew(executor))[0]
 
@@ -224,11 +224,7 @@ class ExtendAll:
         for name in set(asked) - set(Asked.__annotations__):
             raise TypeError(f"extend.also() got an unexpected keyword argument {name!r}")
         terms = terms_of(
-            asked.get("route"),
-            asked.get("hand", "either"),
-            asked.get("pairs", 2),
-            asked.get("mounting", "must"),
-            (),
+            asked.get("route"), asked.get("hand", "either"), asked.get("pairs", 2), asked.get("mounting", "must")
         )
         tolerance, sizes = asked.get("tolerance", TOLERANCE), asked.get("sizes", TEETH)
         return _machines(self.shops, leads, tolerance, sizes, asked.get("kind")), terms

@@ -44,15 +44,7 @@ def pair_of(
     Raises GearsearchError unless size of the teeth and helix angle are told in just one way.
     """
     teeth = require.two(teeth, "teeth of both gears")
-    given = [form for form in gear_forms() if size.get(form.name) is not None]
-    if len(given) != 1:
-        told = " and ".join(form.options[0].typed for form in given)
-        ways = " or ".join(f"{form.options[0].typed} {form.options[0].example}" for form in gear_forms())
-        raise GearsearchError(
-            f"the teeth of both gears need one size, and {f'{told} are' if told else 'none is'} given",
-            f"give just one, as in {ways}",
-            code="one-size",
-        )
+    form = _form_of(size)
     centre = None if centre_distance is None else parse_length(centre_distance, unit, "--centre-distance")
     if (helix_angle is None) == (centre is None):
         which = "neither is given" if centre is None else "both are given"
@@ -60,7 +52,7 @@ def pair_of(
             f"a helical pair needs its helix angle, or the centre distance that tells it, and {which}",
             "give one of the two, as in --helix-angle 20 or --centre-distance 2.75in",
         )
-    (form,), angles = given, [*_each(helix_angle)]
+    angles = [*_each(helix_angle)]
     if centre is not None:
         angles = [helix_at_distance(_normal_module(form, size), teeth, centre)]
     first, second = (
@@ -78,6 +70,19 @@ def pair_of(
         fixed_mm=centre,
         tolerance=None if tolerance is None else Tolerance.parse(tolerance, unit),
     )
+
+
+def _form_of(size: Mapping[str, Value | None]) -> Form:
+    given = [form for form in gear_forms() if size.get(form.name) is not None]
+    if len(given) != 1:
+        told = " and ".join(form.options[0].typed for form in given)
+        ways = " or ".join(f"{form.options[0].typed} {form.options[0].example}" for form in gear_forms())
+        raise GearsearchError(
+            f"the teeth of both gears need one size, and {f'{told} are' if told else 'none is'} given",
+            f"give just one, as in {ways}",
+            code="one-size",
+        )
+    return given[0]
 
 
 def _each(angles: Value | Sequence[Value] | None) -> Sequence[Value]:

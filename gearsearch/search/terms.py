@@ -10,7 +10,7 @@ from typing import Literal
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.units import GREATEST_RATIO, INCH_MM, LEAST_RATIO, decimal, shown
+from ..base.units import GREATEST_RATIO, INCH_MM, LEAST_RATIO, Value, decimal, parse_ratio, shown
 from ..shop.gear_names import GearName, gear_names
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
@@ -199,14 +199,21 @@ def cam_mm(shop: Shop, part: Part) -> Fraction | None:
     return part.work_lead_mm if shop.machine.has_head and part.may_be_cam else None
 
 
-def pairs_of(pairs: int | tuple[int, int]) -> tuple[int, int]:
-    """(least, most) pairs of a train: at most so many, or from the one to the other."""
-    return (1, pairs) if isinstance(pairs, int) else pairs
-
-
 def terms_of(
-    route: str | None, hand: str, pairs: int | tuple[int, int], mounting: str, without: Iterable[GearName]
+    route: str | None = None,
+    hand: str = "either",
+    pairs: int | tuple[int, int] = 2,
+    mounting: str | None = None,
+    without: Iterable[GearName] = (),
+    use: Iterable[GearName] = (),
+    greatest_pair_ratio: Value | None = None,
+    greatest_step_up: Value | None = None,
+    count: int = 10,
+    order: str = "closest",
 ) -> Terms:
-    """Terms from the values that a call from Python takes for many leads."""
-    names = gear_names(without, "gears to do without")
-    return Terms(route=route, hand=hand, pairs=pairs_of(pairs), mounting=mounting, without=names)
+    """Terms from the values that a call from Python takes; one number of pairs means at most so many."""
+    names = gear_names(without, "gears to do without"), gear_names(use, "gears to use")
+    ratios = {"--greatest-pair-ratio": greatest_pair_ratio, "--greatest-step-up": greatest_step_up}
+    step, step_up = (None if value is None else parse_ratio(value, name) for name, value in ratios.items())
+    span = (1, pairs) if isinstance(pairs, int) else pairs
+    return Terms(route, hand, span, mounting, *names, step, step_up, count, order)
