@@ -327,7 +327,7 @@ class Drawing:
         for angle in angles:
             x, y = c * m.cos(angle), c * m.sin(angle)
             apart = m.hypot(d - x, y)
-            if abs(b - a) <= apart <= b + a:
+            if apart and abs(b - a) <= apart <= b + a:
                 lean, line = m.acos((b**2 + apart**2 - a**2) / (2 * b * apart)), m.atan2(-y, d - x)
                 for way in (1, -1):
                     yield m.hypot(x + b * m.cos(line + way * lean), y + b * m.sin(line + way * lean))

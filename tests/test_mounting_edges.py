@@ -12,6 +12,7 @@ from quadrants import LAYOUTS, made_up_set, plain
 from slow import some
 
 from gearsearch.mounting.judge import Judge
+from gearsearch.shop.brackets.slots import SlotLine, Slots
 from gearsearch.shop.gears import Kind
 from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Obstacle
@@ -213,3 +214,39 @@ def test_room_between_shafts_is_not_taken_for_room_at_a_stud(text, given):
     judge = Judge(shop, box, shop.route())
     for ask in (judge.orders, judge.best):
         assert ask(np.array([sizes]), "either").mounts[0]
+
+
+def line(start, end, studs, centre=None):
+    return SlotLine(*((F(x), F(y)) for x, y in (start, end)), studs, centre and (F(centre[0]), F(centre[1])))
+
+
+ALONG, ASIDE = line((40, 0), (190, 0), 2), line((0, 40), (0, 190), 2)
+ON_THE_PIVOT = {
+    "two slots that point at the pivot": Slots(lines=(ALONG, ASIDE)),
+    "a slot and its other half": Slots(lines=(ALONG, line((-40, 0), (-190, 0), 1))),
+    "an arc of a circle through the pivot": Slots(lines=(line((50, 50), (10, 30), 2, (50, 0)), ASIDE)),
+    "a slot across the pivot": Slots(lines=(line((-100, 0), (190, 0), 3),)),
+    "an arc across the pivot": Slots(lines=(line((10, 30), (10, -30), 3, (50, 0)),)),
+}
+
+
+@pytest.mark.parametrize("apart", [48, 75, 100])
+@pytest.mark.parametrize("bracket", ["plate", *ON_THE_PIVOT])
+def test_a_stud_that_comes_to_the_pivot_or_the_other_shaft_is_no_place_and_no_warning(bracket, apart):
+    """All pairs mesh at 75 mm, so the second stud can come back to the pivot; the plate swings from 0° on."""
+    teeth = (40, 60, 30, 70, 44, 56)
+    given = {**OPEN, "layout": "plate", "swing_deg": (F(0), F(90)), "planes": 3, "shaft_distance_mm": (F(apart),) * 2}
+    shop = plain(teeth, **given)
+    if bracket != "plate":
+        quadrant = replace(shop.quadrant, bracket=ON_THE_PIVOT[bracket], swing_deg=(F(-180), F(180)))
+        shop = replace(shop, quadrant=quadrant)
+    box = pool_of(shop)
+    judge = Judge(shop, box, shop.route())
+    every = judge.every(np.array([box.number("", count) for count in (*teeth[::2], *teeth[1::2])]), "either")
+    assert not any("nan" in judged.why for judged in every)
+    for judged in [*every[:2], every[-1]]:
+        pairs = [(box.number("", pair.driver), (), box.number("", pair.driven)) for pair in judged.train.pairs]
+        drawing = naive.Drawing(shop, box, pairs)
+        _, gap, places = drawing.best()
+        assert (judged.mounts, judge.place(judged.train).why) == ("yes" if places else "no", judged.why)
+        assert not places or abs(judged.clearance_mm - gap) < 1e-3

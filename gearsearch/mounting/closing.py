@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from .chains import Coordinate, Floats
+from .chains import EPS, Coordinate, Floats
 
 _LAST_BITS = 1e-11  # mm
+_NO_TRIANGLE = 1e-6  # mm; by how much a stud on the pivot fails where the other sides are alike
 
 
 def far_shaft(
@@ -21,12 +22,15 @@ def far_shaft(
     distance : from the pivot to the other shaft
     side : 1 where the stud is to stand on the positive side of the line of the shafts, −1 for the mirror image
 
-    Returns x, y, by how much the sides are long enough, and by how much none is too long. The height comes from
+    Returns x, y, by how much the sides are long enough, and by how much none is too long. A stud on the pivot makes no
+    triangle, for it gives no direction: it counts as too long, and x and y are made up. The height comes from
     Heron's formula in Kahan's order ("Miscalculating Area and Angles of a Needle-like Triangle", 2000; from memory), so
     that studs nearly in line lose no figures.
     """
     stands = np.hypot(x, y)
     reaches, short = (stands + last) - distance, distance - np.abs(stands - last)
+    if stands.min(initial=np.inf) < EPS:
+        short, stands = short - _NO_TRIANGLE * (stands < EPS), np.maximum(stands, EPS)
     sides = above(reaches) * above(distance + (last - stands)) * above(distance + (stands - last))
     high = np.sqrt(sides * (distance + stands + last)) / (2 * stands)
     along = (distance * distance + (stands - last) * (stands + last)) / (2 * stands)

@@ -10,6 +10,7 @@ from ..shop.brackets.slots import Slots
 from ..shop.pool import GearPool
 from ..shop.quadrant import Quadrant
 from .bracket import HEAD_STEP_MM
+from .chains import EPS
 from .geometry import Reading
 from .placement import Names, Placement, Stud, Wheel, gap_words
 from .plates import PLATE_HEAD_STEP_MM
@@ -152,6 +153,8 @@ class Reasons:
             others = head + sum(centres) - centres[widest]
             return f"too large: {self._mesh(widest)}, more than the {say(others)} of the other meshes and the shafts"
         stands = hypot(*self.reading.points_mm[n])
+        if stands < EPS:
+            return f"{self._name(n)} would stand on the pivot"
         if kind == "short":
             reaches = sum(centres) if not self.quadrant.bracket.swings_whole else stands + last
             return f"does not reach: {say(reaches)} of {say(head)}"
