@@ -18,6 +18,7 @@ from .base.files import guarded
 from .commands.parser import Parser
 
 COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop", "completion")
+_OF_ALL = {"completion"}  # commands that need the parser of every command
 BAD_REQUEST = 2
 INTERRUPTED = 130
 READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe
@@ -40,8 +41,8 @@ else the built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a 
 failed; 2: the request or the shop file is wrong, or the answer can't be written."""
 
 
-def build_parser() -> Parser:
-    """The parser of the whole command line; the command reference is printed from it."""
+def build_parser(commands: Sequence[str] = COMMANDS) -> Parser:
+    """The parser of some commands or of all, from which the command reference is printed."""
     parser = Parser(
         prog="gearsearch",
         description=_ABOUT,
@@ -49,7 +50,7 @@ def build_parser() -> Parser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and stop")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for name in COMMANDS:
+    for name in commands:
         _module(name).add(subparsers)
     parser.set_defaults(whole=parser)
     return parser
@@ -110,8 +111,10 @@ def _compile_sooner() -> None:
 
 
 def _run(argv: Sequence[str] | None, out: TextIO) -> int:
-    parser = build_parser()
-    args = parser.parse_args(argv)
+    words = list(sys.argv[1:] if argv is None else argv)
+    alone = words[:1] if words[:1] and words[0] in COMMANDS and words[0] not in _OF_ALL else COMMANDS
+    parser = build_parser(alone)  # one command's parser takes a third of the time of all
+    args = parser.parse_args(words)
     if args.version:
         from . import __version__
 
