@@ -118,6 +118,44 @@ def test_a_narrow_chart_is_set_larger_than_a_broad_one_unless_the_rows_are_given
     assert type_of("one hand", rows=100) < type_of("one hand")
 
 
+@pytest.mark.parametrize("size", papers.PAPERS_MM)
+def test_a_narrow_chart_on_its_side_is_read_down_and_then_across_and_leaves_no_half_white(size, drawn, tmp_path):
+    write_chart(KINDS["one hand"](demo_shop()), [tmp_path / "a.pdf"], Imprint(paper=Paper(size, True)))
+    wide = max(papers.PAPERS_MM[size]) - 2 * papers.MARGIN_MM
+    rows = []
+    for _, axes in drawn:
+        lines = [text for text in axes.texts if text.get_family() == ["monospace"]]
+        heads = [line.get_position()[0] for line in lines if "tried" in line.get_text()]
+        assert len(heads) == 2
+        assert heads == sorted(heads)
+        assert min(line.get_fontsize() for line in lines) >= 10
+        assert max(x for line in axes.lines for x in line.get_xdata()) > papers.MARGIN_MM + 0.75 * wide
+        counts = [sum(line.get_position()[0] == left for line in lines) for left in heads]
+        assert 0 <= counts[0] - counts[1] <= 1
+        rows += [text.get_text().split() for text in lines if "tried" not in text.get_text()]
+    assert rows == words("one hand")
+
+
+def test_few_rows_stand_in_one_strip_in_large_type(drawn, tmp_path):
+    write_chart(KINDS["one hand"](demo_shop()), [tmp_path / "a.pdf"], Imprint(paper=Paper(landscape=True, rows=10)))
+    lines = [text for text in drawn[-1][1].texts if text.get_family() == ["monospace"]]
+    assert sum("tried" in line.get_text() for line in lines) == 1
+    assert {line.get_fontsize() for line in lines} == {16}
+
+
+def test_no_strip_parts_the_rows_of_one_lead(drawn, tmp_path):
+    chart = charts.every(demo_shop(), Terms(hand="right"), (Fraction(400), Fraction(412)), all_arrangements=True)
+    write_chart(chart, [tmp_path / "a.pdf"], Imprint(paper=Paper(landscape=True)))
+    strips: list[list[str]] = []
+    for _, axes in drawn:
+        for text in axes.texts:
+            if text.get_family() == ["monospace"]:
+                strips += [[]] if "tried" in text.get_text() else []
+                strips[-1] += [text.get_text().split()[0]] if "tried" not in text.get_text() else []
+    assert len(strips) > len(drawn)
+    assert len({lead for strip in strips for lead in strip}) == sum(len({*strip}) for strip in strips)
+
+
 def test_the_same_chart_is_the_same_bytes(tmp_path):
     for name in ("a.pdf", "b.pdf"):
         write_chart(KINDS["every"](demo_shop()), [tmp_path / name])

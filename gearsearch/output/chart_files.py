@@ -164,9 +164,9 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
         from .drawing.chart_pages import PrintedPages
 
         stack.enter_context(papers.drawing())
-        return ChartPages(
-            chart, PrintedPages(draft, imprint.paper, f"{chart.title}, {shop_of(chart)}"), imprint.command, imprint.date
-        )
+        title = f"{chart.title}, {shop_of(chart)}"
+        paper = PrintedPages(draft, imprint.paper, title, in_strips=chart.kind != "grid")
+        return ChartPages(chart, paper, imprint.command, imprint.date)
     if path.suffix.lower() == ".html":
         from .pocket.writing import PocketChart
 

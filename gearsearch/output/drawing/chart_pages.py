@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,8 +22,10 @@ _TITLE, _SAID = 15.0, 9.0
 _LETTER = 0.602  # width of a letter of the even-spaced type for its size
 _NARROW, _BROAD = 100, 120  # letters of a table
 _ROW, _OPEN = 1.22, 1.9  # height of a row for that of a line: where there are many, and at the most
-_LIGHT, _HEAVY = 0.3, 1.1  # points
+_LIGHT, _HEAVY, _BETWEEN = 0.3, 1.1, 2.0  # points
 _APART_MM = 2.0
+_STRIP, _BETWEEN_MM = 10.0, 6.0  # smallest type of strips side by side [points], and from one to the next
+_FILLED = 0.75  # of the width, from which a table needs no strip beside it
 
 
 class PrintedPages:
@@ -33,15 +36,16 @@ class PrintedPages:
     target : file
     paper : how they are laid out
     title : of the file
+    in_strips : whether a long narrow table stands in several strips, to be read down, then across
     """
 
     gap, around, on_paper = 3, 4, True  # as in Markdown, so that both have the same columns
 
-    def __init__(self, target: Path, paper: Paper, title: str = "") -> None:
+    def __init__(self, target: Path, paper: Paper, title: str = "", *, in_strips: bool = False) -> None:
         from matplotlib.backends.backend_pdf import PdfPages
 
         self.width = _BROAD if paper.landscape else _NARROW
-        self._paper = paper
+        self._paper, self._in_strips = paper, in_strips
         self._pages: Any = PdfPages(target, metadata={**papers.NO_DATES[".pdf"], "Title": title})
 
     def shown(self, table: Table) -> Table:
@@ -51,13 +55,27 @@ class PrintedPages:
     def rows_beside(self, shape: Table, facts: tuple[str, ...], legend: tuple[str, ...]) -> int:
         """As many as the type can be large, where the user has not said how many."""
         wide, _ = self._room_mm()
-        row = self._size(shape, wide) * LINE * _ROW * POINT_MM
-        most = int(self._table_mm(facts, legend) / row) - 1
-        return self._paper.rows or max(5, most)
+        strips = self._strips(shape, wide)
+        return self._paper.rows or max(5, strips * self._rows(shape, strips, self._table_mm(facts, legend)))
 
-    def _size(self, shape: Table, wide: float) -> float:
-        """The largest type in which a table has room from side to side [points]."""
-        return max(_LEAST, min(_LARGEST, wide / (_letters(shape) * _LETTER * POINT_MM)))
+    def _strips(self, shape: Table, wide: float) -> int:
+        """How many strips of a table stand side by side: as few as fill the width, in type that is large enough."""
+        strips = 1
+        while self._in_strips and self._size(shape, wide, strips + 1) >= _STRIP:
+            broad = _letters(shape) * self._size(shape, wide, strips) * _LETTER * POINT_MM
+            if strips * broad + (strips - 1) * _BETWEEN_MM >= _FILLED * wide:
+                break
+            strips += 1
+        return strips
+
+    def _rows(self, shape: Table, strips: int, high: float) -> int:
+        """How many rows a strip has room for under its head."""
+        return int(high / (self._size(shape, self._room_mm()[0], strips) * LINE * _ROW * POINT_MM)) - 1
+
+    def _size(self, shape: Table, wide: float, strips: int = 1) -> float:
+        """The largest type in which so many strips of a table have room from side to side [points]."""
+        each = (wide - (strips - 1) * _BETWEEN_MM) / strips
+        return max(_LEAST, min(_LARGEST, each / (_letters(shape) * _LETTER * POINT_MM)))
 
     def _table_mm(self, facts: tuple[str, ...], legend: tuple[str, ...]) -> float:
         """How high the tables of a page may be [mm], under its title and what is said and above what columns mean."""
@@ -79,13 +97,25 @@ class PrintedPages:
         _say_title(axes, page, (left, bottom + high), wide)
         top = _say(axes, page.facts, bottom + high - _title_mm(), wide)
         _say(axes, page.legend, bottom + len(list(_lines(page.legend, wide))) * _said_mm(), wide)
-        rows = sum(len(table.rows) + 1 for table in page.tables) + (len(page.tables) - 1)
+        tables = [self._cut(table, self._table_mm(page.facts, page.legend)) for table in page.tables]
+        rows = sum(max(len(strip) for strip in table) + 1 for table in tables) + (len(page.tables) - 1)
         room = self._table_mm(page.facts, page.legend) / max(rows, 1)
-        size = min(min(self._size(table, wide) for table in page.tables), room / (LINE * _ROW * POINT_MM))
+        sizes = [self._size(table, wide, len(cut)) for table, cut in zip(page.tables, tables, strict=True)]
+        size = min(*sizes, room / (LINE * _ROW * POINT_MM))
         step = min(room, size * LINE * _OPEN * POINT_MM)
-        for table in page.tables:
-            top = _draw_table(axes, table, (left, top), (size, step), page.group) - step
+        for table, cut in zip(page.tables, tables, strict=True):
+            top = _draw_strips(axes, table, cut, (left, top), (size, step), page.group) - step
         self._pages.savefig(figure)
+
+    def _cut(self, table: Table, high: float) -> list[range]:
+        """Which rows of a table stand in each strip: in as few as have room for them, cut between two leads."""
+        strips, count, most = 1, len(table.rows), self._strips(table, self._room_mm()[0])
+        while strips < most and count > strips * self._rows(table, strips, high):
+            strips += 1
+        begins = [row for row in range(1, count) if table.rows[row][0] not in ("", table.rows[row - 1][0])]
+        even = [-(-count * strip // strips) for strip in range(1, strips)]
+        cuts = sorted({min(begins, key=lambda row: abs(row - place)) for place in even}) if begins else []
+        return list(map(range, [0, *cuts], [*cuts, count]))
 
     def close(self) -> None:
         """Make the file whole."""
@@ -128,8 +158,23 @@ def _letters(table: Table) -> int:
     return sum(size + 2 for size in table.sizes)
 
 
-def _draw_table(axes: Axes, table: Table, corner: tuple[float, float], room: tuple[float, float], group: int) -> float:
-    """Draw a table from its upper left corner [mm]; return where it ends.
+def _draw_strips(
+    axes: Axes, table: Table, strips: list[range], corner: tuple[float, float], room: tuple[float, float], group: int
+) -> float:
+    """Draw the strips of a table side by side, a heavy line between; return where the longest ends."""
+    (left, top), bottoms = corner, list[float]()
+    for strip in strips:
+        if strip.start:
+            axes.plot([left - _BETWEEN_MM / 2] * 2, [top, min(bottoms)], color="black", linewidth=_BETWEEN)
+        bottoms.append(_draw_table(axes, table, strip, (left, top), room, group))
+        left += _letters(table) * room[0] * _LETTER * POINT_MM + _BETWEEN_MM
+    return min(bottoms)
+
+
+def _draw_table(
+    axes: Axes, table: Table, strip: range, corner: tuple[float, float], room: tuple[float, float], group: int
+) -> float:
+    """Draw some rows of a table under its head from an upper left corner [mm]; return where it ends.
 
     Parameters
     ----------
@@ -139,11 +184,11 @@ def _draw_table(axes: Axes, table: Table, corner: tuple[float, float], room: tup
     (size, high), (left, top) = room, corner
     letter, edges = size * _LETTER * POINT_MM, list(_edges(table.sizes))
     _, head, lines = tabulated(table, "simple")
-    for number, line in enumerate([head, *lines]):
+    for number, line in enumerate([head, *lines[strip.start : strip.stop]]):
         style: dict[str, Any] = {"fontsize": size, "family": "monospace", "weight": "normal" if number else "bold"}
         axes.text(left + letter, top - (number + 0.5) * high, line, va="center_baseline", **style)
-    right, bottom = left + edges[-1] * letter, top - (len(table.rows) + 1) * high
-    for y, heavy in _rules(table, group):
+    right, bottom = left + edges[-1] * letter, top - (len(strip) + 1) * high
+    for y, heavy in _rules(replace(table, rows=table.rows[strip.start : strip.stop]), group):
         axes.plot([left, right], [top - y * high] * 2, color="black", linewidth=_HEAVY if heavy else _LIGHT)
     for x in edges:
         axes.plot([left + x * letter] * 2, [top, bottom], color="black", linewidth=_LIGHT)
