@@ -16,6 +16,7 @@ from refusals import refused
 from shops import CLASSIC_TEETH, classic, mill
 
 from gearsearch.base.errors import GearsearchError
+from gearsearch.base.sources import noted
 from gearsearch.cli import main
 from gearsearch.commands import check as command
 from gearsearch.output.written import written
@@ -196,7 +197,7 @@ def test_the_standard_s_sizes_are_told_where_the_gear_is_beyond_them():
     assert check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(20))).tooth.covered
     assert not check(demo_shop(), Train.parse("40/60"), replace(wanted, length_mm=Fraction(3))).tooth.covered
     text = run("40/60", "--gear-module", "2", "--teeth", "30", "--helix-angle", "20", "--length", "3")[1]
-    assert f"\n  beyond what the standard covers (from memory): {ISO_COVERS}\n" in text
+    assert f"\n  beyond what the standard covers {noted('memory')}: {ISO_COVERS}\n" in text
 
 
 @pytest.mark.parametrize("size", ["small", "large"])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.document import strong
+from ..base.sources import noted
 from ..base.units import significant
 from ..work.accuracy import ISO_COVERS
 
@@ -41,13 +42,13 @@ def tooth_slope(tooth: ToothSlope) -> Iterator[str]:
     passes = "none of the classes" if tooth.passes is None else f"class {tooth.passes} and coarser"
     yield (
         f"helix slope over the face: {significant(tooth.slope_um, 2)} µm{_which_way(tooth)}; by the lead alone it "
-        f"passes {passes} of ISO 1328-1:2013 (formula from memory)"
+        f"passes {passes} of ISO 1328-1:2013 {noted('memory')}"
     )
     if tooth.within is not None:
         verdict = "inside" if tooth.within else strong("OUTSIDE")
         yield f"class {tooth.accuracy} allows {tooth.allowed_um} µm: {verdict}"
     if not tooth.covered:
-        yield f"beyond what the standard covers (from memory): {ISO_COVERS}"
+        yield f"beyond what the standard covers {noted('memory')}: {ISO_COVERS}"
 
 
 def _which_way(tooth: ToothSlope) -> str:

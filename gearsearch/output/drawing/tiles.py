@@ -211,7 +211,7 @@ def _rulers(page: Axes, unit: str) -> None:
     """A known length each way, in the shop's unit, to check what the printer did."""
     count, step = RULER[unit]
     part = papers.INCH_MM if unit == "in" else 1.0
-    left, low, long = papers.MARGIN_MM, papers.MARGIN_MM - 4, count * part
+    left, low, long = papers.MARGIN_MM, papers.MARGIN_MM - 2, count * part
     page.plot([left, left + long], [low, low], color="black", lw=0.8, gid="ruler-across")
     page.plot([left, left], [low, low + long], color="black", lw=0.8, gid="ruler-up")
     for number in range(round(count / step) + 1):
