@@ -125,7 +125,8 @@ def _item_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
             if chart.source.shop.machine.dial:
                 cells["dial"] = _dial(chart, rows, {hand: one[0] for hand, one in best.items() if one})
             cells = _way_cells(rows, told) | _change_cells(rows, told) | cells | {"tried": ""}
-            yield Line(more["wanted"][row], cells, name if place == 0 else "", _starts(rows, row))
+            starts = int(more["starts"][row]) if "starts" in more else 1
+            yield Line(more["wanted"][row], cells, name if place == 0 else "", starts)
 
 
 def _dial(chart: Chart, rows: LeadRows, row_of: dict[str, int]) -> str:
@@ -291,10 +292,6 @@ def _change_cells(rows: LeadRows, row: int) -> Cells:
 
 def _way_cells(rows: LeadRows, row: int) -> Cells:
     return {name: rows.more[name][row] for name in ("route", "lever") if name in rows.more}
-
-
-def _starts(rows: LeadRows, row: int) -> int:
-    return int(rows.more["starts"][row]) if "starts" in rows.more else 1
 
 
 def _clear(um: int, unit: str) -> str:

@@ -390,13 +390,12 @@ def _exactly(name: str, values: Sequence[Fraction]) -> Record:
     """Numerators and denominators of exact values; None for one of which either takes more than 64 bits."""
     import numpy as np
 
-    told = [each.as_integer_ratio() if _is_short(each) else (None, None) for each in values]
+    told = [
+        each.as_integer_ratio() if max(abs(each.numerator), each.denominator) < 2**63 else (None, None)
+        for each in values
+    ]
     nums, dens = zip(*told, strict=True) if told else ((), ())
     return {f"{name}_num": np.array(nums, object), f"{name}_den": np.array(dens, object)}
-
-
-def _is_short(value: Fraction) -> bool:
-    return max(abs(value.numerator), value.denominator) < 2**63
 
 
 def _check_range(sources: Sequence[BestTrains], between_mm: tuple[Fraction | None, Fraction | None]) -> None:

@@ -7,7 +7,6 @@ import re
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
-from ..base.facts import Record
 from . import options
 
 if TYPE_CHECKING:
@@ -117,20 +116,16 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         answer = workshop.extend.spare(leads, **asked)
     else:
         asked |= {"sizes": _teeth(args.sizes), "kind": args.kind}
-        asked |= _set(args) if args.design is not None else _added(args)
+        if args.design is None:
+            asked |= {"add": 1 if args.add == "1" else 2, "count": options.whole(args.count, "--count")}
+        else:
+            asked |= {"gears": options.whole(args.design, "--design", "12")}
+            asked |= {"copies": options.whole(args.copies, "--copies")}
         extend = workshop.extend.also(*others) if others else workshop.extend
         with options.executor_from(args) as executor:
             answer = (extend if args.design is None else extend.design)(leads, executor=executor, **asked)
     out.write(written(answer, args.format))
     return 0 if answer.found else 1
-
-
-def _added(args: argparse.Namespace) -> dict[str, Any]:
-    return {"add": 1 if args.add == "1" else 2, "count": options.whole(args.count, "--count")}
-
-
-def _set(args: argparse.Namespace) -> Record:
-    return {"gears": options.whole(args.design, "--design", "12"), "copies": options.whole(args.copies, "--copies")}
 
 
 def _refuse_idle(args: argparse.Namespace) -> None:

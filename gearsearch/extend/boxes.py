@@ -77,7 +77,7 @@ def alike(shops: Sequence[Shop]) -> tuple[Shop, ...]:
         raise GearsearchError(f"{twice.heading} is named twice", "name each shop once", code="shop-twice")
     if len(shops) == 1:
         return tuple(shops)
-    kinds = {_tooth(gears.kind) for shop in shops for gears in shop.gears}
+    kinds = {(gears.kind.module_mm, gears.kind.pressure_angle_deg) for shop in shops for gears in shop.gears}
     return tuple(
         replace(
             shop,
@@ -85,10 +85,6 @@ def alike(shops: Sequence[Shop]) -> tuple[Shop, ...]:
         )
         for shop in shops
     )
-
-
-def _tooth(kind: Kind) -> tuple[Fraction, Fraction]:
-    return kind.module_mm, kind.pressure_angle_deg
 
 
 def _tag(kind: Kind, kinds: set[tuple[Fraction, Fraction]]) -> str:

@@ -60,7 +60,7 @@ class NewTrains:
         cap = self._with(added)
         parts = [
             self._listed(drivers, driven, split, cap, windows) for drivers, driven, split in self._sides(added)
-        ] or [self._nothing()]
+        ] or [replace(Trains.none(self.pairs), asked=np.empty(0, np.int64))]
         return Trains.joined(parts)
 
     def touched(self, added: tuple[int, ...], windows: Floats, hit: Bools) -> None:
@@ -138,9 +138,6 @@ class NewTrains:
         sizes = [np.sort(side, axis=1) for side in sides]
         teeth = [self._teeth[side].prod(axis=1) for side in sizes]
         return Trains(np.full(len(window), self.pairs), sizes[0], sizes[1], teeth[0], teeth[1], asked=window)
-
-    def _nothing(self) -> Trains:
-        return replace(Trains.none(self.pairs), asked=np.empty(0, np.int64))
 
 
 def _inverse(windows: Floats) -> Floats:

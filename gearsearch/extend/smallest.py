@@ -141,14 +141,10 @@ class PartsOfPool:
 
     def _add(self, ways: _Ways, key: tuple[int, int], alone: Ints, asked: Ints) -> None:
         """Add trains that mount alone, and those that lead judging with fewer gears."""
-        self._tally(np.concatenate([alone, asked]))
+        self._uses += (self._taken(np.concatenate([alone, asked])) > 0).mean(axis=0)
         ways.sure = np.unique(np.concatenate([ways.sure, self._packed(self._taken(alone))]), axis=0)
         if len(asked):
             ways.asked[key], ways.uses[key] = asked, self._packed(self._taken(asked))
-
-    def _tally(self, sizes: Ints) -> None:
-        """Add to each size the share of these trains that take it."""
-        self._uses += (self._taken(sizes) > 0).mean(axis=0)
 
     def smallest(self, rounds: int) -> tuple[Counts, int]:
         """A small set that covers what the whole pool covers, and the least number of gears any such set has."""
@@ -173,7 +169,10 @@ class PartsOfPool:
         tried: set[Counts] = set()
         while best not in tried:
             tried.add(best)
-            others = [self._thinned(start, _absent_first(best, start)) for start in self._with_one_less(best)]
+            others = [
+                self._thinned(start, tuple(size for size, count in enumerate(start) if count and not best[size]))
+                for start in self._with_one_less(best)
+            ]
             best = min([best, *others], key=lambda kept: (sum(kept), kept))
         return best
 
@@ -211,10 +210,6 @@ def _within(some: Bits, all_of: Bits) -> Bools:
     """Whether all gears of one set, or of each of several, are in another."""
     inside: Bools = ((some & ~all_of) == 0).all(axis=-1)
     return inside
-
-
-def _absent_first(kept: Counts, start: Counts) -> tuple[int, ...]:
-    return tuple(size for size, count in enumerate(start) if count and not kept[size])
 
 
 class MustKeep:

@@ -110,7 +110,8 @@ class ChartPages:
         kept = {heading.short for heading in shape.headings}
         whole = self._shape or shape
         legend = tuple(line for line in self._legend if not line.startswith("tpi:") or "tpi" in kept)
-        legend += _absent([each.short for each in whole.headings if each.short not in kept])
+        if absent := [each.short for each in whole.headings if each.short not in kept]:
+            legend += (f"left out for want of room: {', '.join(absent)}",)
         parts = _parted(self._groups, *(self._writer.rows_beside(shape, facts, legend) for facts in (self._facts, ())))
         self._waiting.seek(0)
         for number, count in enumerate(parts, 1):
@@ -147,11 +148,6 @@ def _grid_shape(chart: Chart, rows: LeadRows, writer: PageWriter) -> Table:
     """The broadest table of a grid."""
     tables = [each for _, page in grid_pages(chart, rows, writer, (len(rows), len(rows)), HOPELESS) for each in page]
     return max((writer.shown(table) for table in tables), key=lambda table: sum(table.sizes) + 3 * len(table.sizes))
-
-
-def _absent(names: list[str]) -> tuple[str, ...]:
-    """That columns are left out."""
-    return (f"left out for want of room: {', '.join(names)}",) if names else ()
 
 
 def _parted(groups: list[int], first: int, further: int) -> list[int]:

@@ -30,7 +30,8 @@ def drawn(table: Table, width: int) -> list[str]:
     under it, but for those of ``SPARED`` weight. Where that is not enough a row takes several lines; where one column
     alone is too wide every cell is told by its heading.
     """
-    kept = fitted(table, width, GAP) or _heavy(table)
+    heavy = [place for place, heading in enumerate(table.headings) if heading.weight >= STAYS]
+    kept = fitted(table, width, GAP) or table.part(heavy)
     folds = list(_folds(kept, width))
     if any(indent + _wide(fold, GAP) > width for indent, fold in folds):
         return list(stacked(table, width))
@@ -56,11 +57,6 @@ def _set_in(indent: int, rule: str, head: str, rows: list[str]) -> tuple[str, st
     """The lines of a part of a table, set in."""
     front = " " * indent
     return front + rule, front + head, [front + row for row in rows]
-
-
-def _heavy(table: Table) -> Table:
-    """The columns of a table that stay."""
-    return table.part([place for place, heading in enumerate(table.headings) if heading.weight >= STAYS])
 
 
 def _wide(table: Table, gap: int) -> int:

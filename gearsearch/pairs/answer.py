@@ -155,7 +155,13 @@ class PairAnswer(Answering):
             title = "exact pairs with the helix angle moved, easiest first:"
             blocks.append(Block(title, table=self.table_moved()))
             blocks.append(Block(lines=("the blanks change with the angle: turn them to these outside diameters",)))
-        blocks += [Block(lines=tuple(_refusals(self))), Block(lines=how)]
+        refusals = (
+            f"{number}, gear {place}: no, {train.why}"
+            for number, fit in enumerate(self.fits, 1)
+            for place, train in enumerate(fit.fits, 1)
+            if train.mounts == "no"
+        )
+        blocks += [Block(lines=tuple(refusals)), Block(lines=how)]
         notes = (*self.notes, *_spans(self))
         return Document(wanted, tuple(more), two_ratios(self.shop, *self.routes), tuple(blocks), notes)
 
@@ -257,13 +263,6 @@ def mismatch_words(fit: PairFit) -> str:
     if fit.meshing.mismatch_um is not None:
         said += f", {significant(abs(fit.meshing.mismatch_um), 2)} µm"
     return said
-
-
-def _refusals(answer: PairAnswer) -> Iterator[str]:
-    for number, fit in enumerate(answer.fits, 1):
-        for place, train in enumerate(fit.fits, 1):
-            if train.mounts == "no":
-                yield f"{number}, gear {place}: no, {train.why}"
 
 
 def _pair_record(pair: HelicalPair) -> Record:

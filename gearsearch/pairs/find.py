@@ -10,7 +10,6 @@ from fractions import Fraction
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import format_angle, format_length, format_ppm
-from ..search.catalogue import ByRatio
 from ..search.routes import costs
 from ..search.search import Candidate, Search
 from ..search.solutions import pairs_words
@@ -133,15 +132,14 @@ def _windows(request: PairRequest, share: Fraction) -> Windows:
 
 def _near(request: PairRequest, searches: Searches, windows: Windows) -> list[_Match]:
     """The pairs of leads in two windows that agree best, and all that tie with the last of them."""
-    first, second = (_sides(search, search.leads(*window)) for search, window in zip(searches, windows, strict=True))
+    first, second = (
+        [_Side(search, lead) for lead in search.candidates(search.leads(*window)) if lead is not None]
+        for search, window in zip(searches, windows, strict=True)
+    )
     scale = _ratio_scale if request.pair.shafts == "parallel" else _angle_scale
     marks = scale(request.pair, first, second)
     pairs = _nearest(*marks, request.terms.count)
     return [_Match(first[i], second[j], apart) for apart, i, j in pairs]
-
-
-def _sides(search: Search, leads: ByRatio) -> list[_Side]:
-    return [_Side(search, lead) for lead in search.candidates(leads) if lead is not None]
 
 
 def _ratio_scale(pair: HelicalPair, first: list[_Side], second: list[_Side]) -> Scale:

@@ -52,9 +52,8 @@ def slips_of(shop: Shop, route: Route, train: Train) -> Iterator[Slip]:
             if (end, pair.kind) in fixed:
                 continue
             for put_on, in_the_box in _wrong(meant, left[pair.kind]):
-                wrong = _with(
-                    train, number, replace(pair, driver=put_on) if place == "driver" else replace(pair, driven=put_on)
-                )
+                other = replace(pair, driver=put_on) if place == "driver" else replace(pair, driven=put_on)
+                wrong = Train((*train.pairs[:number], other, *train.pairs[number + 1 :]))
                 yield Slip(meant, put_on, place, shop.lead(wrong, route), in_the_box)
 
 
@@ -70,7 +69,3 @@ def _wrong(meant: int, left: Counter[int]) -> list[tuple[int, bool]]:
     smaller, larger = [t for t in box if t < meant][-1:], [t for t in box if t > meant][:1]
     counts = {meant + 1, *smaller, *larger} | ({meant - 1} if meant > 1 else set())
     return [(teeth, teeth in box) for teeth in sorted(counts)]
-
-
-def _with(train: Train, number: int, pair: Pair) -> Train:
-    return Train((*train.pairs[:number], pair, *train.pairs[number + 1 :]))

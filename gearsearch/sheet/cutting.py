@@ -78,11 +78,9 @@ class EndRamp:
         The true envelope of the turning cutter: at each radius the lowest place that the cutter's side reaches.
         Worked out here; near the closed form r / cos λ − y tan λ, which holds for small slopes.
         """
-        heights = [self._height(self._radius(i), offset_mm) for i in range(41)]
+        wall = self.outer_radius_mm - self.inner_radius_mm
+        heights = [self._height(self.inner_radius_mm + wall * i / 40, offset_mm) for i in range(41)]
         return max(heights) - min(heights)
-
-    def _radius(self, i: int) -> float:
-        return self.inner_radius_mm + (self.outer_radius_mm - self.inner_radius_mm) * i / 40
 
     def _height(self, radius_mm: float, offset_mm: float) -> float:
         """Height of the cut surface at a radius, on the line through the work's axis."""

@@ -73,7 +73,8 @@ def _draft(table: Table, unit: str, *, several: bool) -> _Draft:
         joined=joined,
         fixed={place: count for place, count in fixed.items() if count is not None},
     )
-    _check_owned(table, gears)
+    if table.sound and not gears.available():
+        table.note("teeth", f"there is no gear in this table; give {TEETH.allowed} for each gear, as in [24, 24, 40]")
     gears = replace(gears, only_on=_only_on(table, gears))
     count = len(teeth) + 2 * len(joined) + len(fixed)
     return _Draft(table, pitch, f"{label}, {_plain(pressure_angle)}°", gears, count)
@@ -96,11 +97,6 @@ def _fixed(table: Table) -> dict[str, int | None]:
     """The gear fixed on each shaft that has one; None where it is misread."""
     inner = table.inner("fixed", ENDS)
     return {place: inner.get(place, TEETH, None) for place in ENDS if place in inner}
-
-
-def _check_owned(table: Table, gears: GearSet) -> None:
-    if table.sound and not gears.available():
-        table.note("teeth", f"there is no gear in this table; give {TEETH.allowed} for each gear, as in [24, 24, 40]")
 
 
 def _only_on(table: Table, gears: GearSet) -> dict[int, frozenset[str]]:

@@ -387,7 +387,8 @@ def _plates(table: Table) -> tuple[tuple[int, ...], ...]:
         table.note("circles", f"missing; give circles = [15, 16, 17] or, by side, {by_side}")
     sides = _sides(table, holes) if "plates" in table else {"circles": table.items("circles", holes)}
     for key, side in sides.items():
-        _check_circles(table, side, key)
+        for twice in sorted({circle for circle in side if side.count(circle) > 1}):
+            table.note(key, f"the circle of {twice} holes stands twice; allowed: each circle once")
     return tuple(tuple(sorted(side)) for side in sides.values())
 
 
@@ -400,11 +401,6 @@ def _sides(table: Table, holes: Reader[int]) -> dict[str, tuple[int, ...]]:
     named = {f"plates no. {n}": value for n, value in enumerate(values, 1)}
     inner = Table(named, table.place, table.problems, tuple(named))
     return {key: inner.items(key, holes) for key in named}
-
-
-def _check_circles(table: Table, side: tuple[int, ...], key: str) -> None:
-    for holes in sorted({holes for holes in side if side.count(holes) > 1}):
-        table.note(key, f"the circle of {holes} holes stands twice; allowed: each circle once")
 
 
 def _check_ends(shop: Shop, problems: list[str]) -> None:

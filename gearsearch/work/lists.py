@@ -112,7 +112,7 @@ def standard_list(name: str, starts: Iterable[int] = (1,)) -> LeadList:
     starts = require.whole_numbers(starts, "numbers of starts")
     table = _tables()[name]
     items = [
-        part(**_values_of(table, value), starts=n, name=_named(label, n), source=source)
+        part(**_values_of(table, value), starts=n, name=label if n == 1 else f"{label}, {n} starts", source=source)
         for label, value, source in _values(name)
         for n in starts
     ]
@@ -286,10 +286,6 @@ def _values(name: str) -> Iterator[tuple[str, str, str]]:
     sources = {row.pitch: row.source for row in reversed(rows)}
     sources |= {value: part["source"] for part in table.get("parts", ()) for value in part["values"]}
     yield from ((table["label"].format(value), value, source) for value, source in sources.items())
-
-
-def _named(label: str, starts: int) -> str:
-    return label if starts == 1 else f"{label}, {starts} starts"
 
 
 def _values_of(table: dict[str, Any], value: str) -> dict[str, str]:

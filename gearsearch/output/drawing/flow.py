@@ -212,9 +212,6 @@ class Flow:
             return _WRITE_MM
         return sum(self.width(text, size, heavy) for text, heavy in word)
 
-    def _long(self, line: Sequence[Word], size: float) -> float:
-        return sum(self._wide(word, size) + self._space(size) for word in line)
-
     def _space(self, size: float) -> float:
         return self.width("n n", size, False) - 2 * self.width("n", size, False)
 
@@ -222,7 +219,7 @@ class Flow:
         """One line: pieces of one weight are set together."""
         if line and _is_blank(line[-1]):
             self._set(line[:-1], size, x, y)
-            begin = x + self._long(line[:-1], size) + 1
+            begin = x + sum(self._wide(word, size) + self._space(size) for word in line[:-1]) + 1
             end = min(begin + 3 * _WRITE_MM, self.left + self.room)
             self.page.plot([begin, end], [y - 0.6] * 2, color="black", lw=0.6)
             return
