@@ -275,6 +275,9 @@ def test_pairs_of_trains_equal_those_of_the_naive_search_row_for_row(examples):
         for fit in answer.fits:
             assert fit.exact == (fit.first.lead_mm * gears[1][1] == fit.second.lead_mm * gears[0][1])
             assert fit.first.hand != fit.second.hand
+        less, more = request.pair.tolerance.less, request.pair.tolerance.more
+        for train in (train for fit in (*answer.fits, *answer.moved) for train in fit.fits):
+            assert train.within == (-less <= train.error <= more)
         seen.append((len(answer.fits), len(answer.moved)))
 
     holds()

@@ -88,7 +88,7 @@ class PairAnswer(Answering):
     fits : the answers for the angle as drawn, best first: least mismatch, then least shared error, then the fewest
         gears and idlers of both trains, then the most clearance, then the tooth counts
     moved : exact pairs with the helix angle moved, easiest first: fewest gears, fewest idlers, least move, most
-        clearance, tooth counts
+        clearance, tooth counts; whether their leads are inside the tolerance is told against the angle as drawn
     windows_mm : shortest and longest lead searched for each gear [mm]
     notes : what else the machinist should know
     """
