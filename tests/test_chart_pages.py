@@ -207,3 +207,18 @@ def test_no_printed_chart_names_a_company(drawn, tmp_path):
     assert chart.read_from
     assert not any(source in said for source in chart.read_from)
     assert "(note 5)" in said
+
+
+@pytest.mark.parametrize("hand", ["right", "left", "either"])
+def test_a_chart_of_one_hand_says_so_in_its_title_and_has_one_column_of_idlers(hand, drawn, tmp_path):
+    chart = charts.every(demo_shop(), Terms(hand=hand), (Fraction(400), Fraction(412)))
+    write_chart(chart, [tmp_path / "a.pdf", tmp_path / "a.md"])
+    for said in [
+        *([text.get_text() for text in axes.texts] for _, axes in drawn),
+        (tmp_path / "a.md").read_text("utf-8").split("\n"),
+    ]:
+        assert any(f"{hand} hand, Millrace workshop" in text for text in said) == (hand != "either")
+        heads = [text for text in said if "tried" in text and "mesh 1" in text]
+        assert all(("idler R" in head and "idler L" in head) == (hand == "either") for head in heads)
+        assert any(text.lstrip("- ").startswith("idler: none") for text in said) == (hand != "either")
+        assert heads

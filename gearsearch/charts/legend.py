@@ -78,10 +78,11 @@ def legend_of(chart: Chart) -> Iterator[str]:
     if chart.kind == "list":
         yield from _of_list(chart)
         return
-    if hands != ("either",):
-        yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
     if len(hands) == 2:
+        yield "idler R, idler L: none = that hand takes no idler, 72 in 1 = a 72 in mesh 1, - = does not mount"
         yield "blank = another row has the train for this hand"
+    else:
+        yield "idler: none = the train takes no idler, 72 in 1 = a 72 in mesh 1"
     if chart.source.judge.mode == "geometry":
         by_hand = "; R, L: for that hand" if len(hands) == 2 else ""
         unit = _UNITS[chart.source.shop.units]

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from .rows import LeadRows
 
 Cells = dict[str, str]  # of a line, by the headings of their columns
-_IDLER = {"right": "idler R", "left": "idler L", "either": "idler"}
+_IDLER = {"right": "idler R", "left": "idler L"}  # where a line has both
 _CLEAR = {"right": "clear R", "left": "clear L"}  # where a line has both; the legend tells the unit
 _THREADS, _GAPS = 1, 4  # weights: what a narrow page does without first
 _TRAINS = {"right": ("right hand", "error R"), "left": ("left hand", "error L")}  # of a list for both hands
@@ -67,7 +67,7 @@ def _lead_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
             for mesh in range(source.most_pairs)
         }
         for hand, chosen in rows.hands.items():
-            cells[_IDLER[hand]] = _idlers(chart, chosen, rows.own[hand], row)
+            cells[_idler_of(chart, hand)] = _idlers(chart, chosen, rows.own[hand], row)
         if source.judge.mode == "geometry":
             cells |= {clear_of(chart, hand): _clear(int(gap[row]), shop.units) for hand, gap in gaps.items()}
         yield Line(rows.lead(row), cells | {"tried": ""})
@@ -233,7 +233,7 @@ def headings_of(chart: Chart, lines: list[Cells]) -> Iterator[Heading]:
         yield Heading("tpi", _THREADS if own == "mm" else STAYS, right=True)
     yield from _way_headings(chart)
     yield from (Heading(f"mesh {mesh + 1}") for mesh in range(source.most_pairs))
-    yield from (Heading(_IDLER[hand]) for hand in source.hands)
+    yield from (Heading(_idler_of(chart, hand)) for hand in source.hands)
     if source.judge.mode == "geometry":
         yield from (Heading(clear_of(chart, hand), _GAPS, right=True) for hand in source.hands)
     yield Heading("tried")
@@ -262,6 +262,11 @@ def _way_headings(chart: Chart) -> Iterator[Heading]:
         yield Heading("route")
     if len(chart.routes) > 1 and any(route.lever for route in chart.routes):
         yield Heading("lever")
+
+
+def _idler_of(chart: Chart, hand: str) -> str:
+    """The heading of the idlers of a hand."""
+    return _IDLER[hand] if len(chart.source.hands) == 2 else "idler"
 
 
 def clear_of(chart: Chart, hand: str) -> str:

@@ -138,7 +138,7 @@ class ChartPages:
 
     def _write(self, tables: list[Table], number: int, count: int, legend: tuple[str, ...], hand: str = "") -> None:
         paper = self._writer.on_paper
-        title = page_title(self._chart, "" if hand == "either" else hand)
+        title = page_title(self._chart, hand)
         facts = self._facts if number == 1 else ()
         place = (number, count) if paper else (0, 0)
         self._writer.write(Page(title, *place, facts, tuple(tables), legend))
@@ -174,10 +174,11 @@ def _filled(groups: list[int], first: int, further: int) -> list[int]:
 
 
 def page_title(chart: Chart, hand: str = "") -> str:
-    """The heading of a page: what it holds, for which hand, and whose it is."""
+    """The heading of a page: what it holds, for which hand where it is one, and whose it is."""
+    hand = hand or (chart.source.hands[0] if len(chart.source.hands) == 1 else "either")
     is_file = "." in chart.title.partition(",")[0]
     title = chart.title if is_file else chart.title[:1].upper() + chart.title[1:]
-    return ", ".join(filter(None, (title, hand and f"{hand} hand", shop_of(chart))))
+    return ", ".join(filter(None, (title, "" if hand == "either" else f"{hand} hand", shop_of(chart))))
 
 
 def fitted(table: Table, writer: PageWriter) -> Table:
