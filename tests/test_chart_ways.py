@@ -191,6 +191,7 @@ def test_on_paper_a_list_leaves_the_hand_blank_that_is_not_asked_for_and_tells_t
         ("M12", True, True),
     ]
     assert page_title(chart).startswith("some.csv")
+    assert page_title(replace(chart, title="unified threads (ASME B1.1, UNC)")).startswith("Unified")
     odd = (Part(Fraction("1.7"), name="odd"),)
     chart = making.of_list(shop, Terms(route="gearbox:A", pairs=(1, 1)), LeadList("odd", "odd", odd), 1)
     rows = all_rows(chart)

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from itertools import combinations
 from pathlib import Path
@@ -256,3 +257,15 @@ def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, ca
         "gearsearch: pictures and .pdf files need matplotlib, which is not installed\n"
     )
     assert list(Path().iterdir()) == []
+
+
+def test_a_table_stands_under_its_own_title_in_one_column():
+    gear = part(teeth=23, helix_angle=15, gear_module=2)
+    asked = replace(gear, length_mm=Fraction(20), accuracy=8)
+    sheet = Job(check(SHOP, Train.parse("52/(56)/60 64/86"), asked))
+    with papers.drawing():
+        figures = sheet_pages.pages(sheet, "Letter")
+        texts = [(page, text) for page, figure in enumerate(figures) for text in figure.axes[0].texts]
+    title, head = (next(at for at in texts if at[1].get_text().startswith(words)) for words in ("23", "no."))
+    assert title[0] == head[0]
+    assert abs(title[1].get_position()[0] - head[1].get_position()[0]) < 5

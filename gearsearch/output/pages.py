@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
@@ -176,7 +177,7 @@ def _filled(groups: list[int], first: int, further: int) -> list[int]:
 def page_title(chart: Chart, hand: str = "") -> str:
     """The heading of a page: what it holds, for which hand where it is one, and whose it is."""
     hand = hand or (chart.source.hands[0] if len(chart.source.hands) == 1 else "either")
-    is_file = "." in chart.title.partition(",")[0]
+    is_file = re.search(r"\.[A-Za-z]\w*$", chart.title.partition(",")[0])
     title = chart.title if is_file else chart.title[:1].upper() + chart.title[1:]
     return ", ".join(filter(None, (title, "" if hand == "either" else f"{hand} hand", shop_of(chart))))
 

@@ -25,6 +25,7 @@ _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
 _ROW = 1.35  # height of a row of a table for that of a line
 _STRIP = 24  # rows that are not parted into strips
 _CELL_MM = 3.0  # by which a column is wider than its cells
+_TOGETHER, _TITLE_LINES = 3, 3  # rows that stay under their head, and room for a title above them
 _BESIDE_MM = 8.0  # between two columns of rows of a table
 _GAP_MM = 6.0  # between two columns of a page
 _INDENT_MM = 5.5  # of what stands behind a box or a dot
@@ -267,9 +268,11 @@ class Flow:
             self.page.text(self.left + 3, self.y + 0.3 * step, row, fontsize=size, **style)
         self.y -= 1.0
 
-    def title(self, text: str, first: str = "") -> None:
-        """A title under a rule across the column; kept with the item that follows, or with two lines."""
+    def title(self, text: str, first: str = "", table: Table | None = None) -> None:
+        """A title under a rule across the column; kept with the item or table that follows, or with two lines."""
         self.need((2 + max(2, self._whole(first))) * self.line_mm)
+        if table is not None:
+            self.need(_TITLE_LINES * self.line_mm + self._begun_mm(table))
         self.y -= 0.25 * self.size * POINT_MM
         left = self.left
         self.page.plot([left, left + self.room], [self.y, self.y], color="black", lw=0.9)
@@ -340,7 +343,7 @@ class Flow:
         head = self._row([heading.short for heading in table.headings], widths, bold=True)
         rows = [self._row(row, widths) for row in table.rows]
         while rows:
-            self.need(self._high([head, *rows[:3]]))
+            self.need(self._high([head, *rows[:_TOGETHER]]))
             top, room, count = self.y, self.left_mm(), max(_STRIP, -(-len(rows) // beside))
             for number in range(beside):
                 high = 0
@@ -350,6 +353,12 @@ class Flow:
                 if part:
                     left = self.left + number * (sum(widths) + _BESIDE_MM)
                     self.y = min(self.y, self._put_rows([head, *part], widths, left, top))
+
+    def _begun_mm(self, table: Table) -> float:
+        """How high the head of a table is with the rows that stay under it [mm]."""
+        widths = self._column_widths(table)
+        head = self._row([heading.short for heading in table.headings], widths, bold=True)
+        return self._high([head, *(self._row(row, widths) for row in table.rows[:_TOGETHER])])
 
     def _row(self, cells: Sequence[str], widths: list[float], *, bold: bool = False) -> list[list[list[Word]]]:
         """The lines of every cell of a row."""

@@ -144,7 +144,8 @@ def _put(flow: Flow, block: Block) -> None:
         return
     if block.title:
         first = block.items[0].text if block.items and not (block.lines or block.diagram) else ""
-        flow.title(block.title, first)
+        alone = not (block.lines or block.diagram or block.items)
+        flow.title(block.title, first, block.table if alone else None)
     for line in block.lines:
         flow.words(line.strip(), flow.size, 4.0 * line.startswith(" "))
     flow.plain(block.diagram)
