@@ -47,15 +47,7 @@ def _filled(said: Document, flow: Flow) -> list[Figure]:
         flow.boxed(note.text)
     flow.y -= 2.0
     for block in (*said.first_blocks, *said.own_pages):
-        if block.title:
-            flow.title(block.title)
-        for line in block.lines:
-            flow.words(line.strip(), flow.size, 4.0 * line.startswith(" "))
-        flow.plain(block.diagram)
-        for item in block.items:
-            flow.item(item)
-        if block.table is not None:
-            flow.table(block.table)
+        flow.block(block)
     if said.notes:
         flow.title("Notes")
     for note in said.notes:

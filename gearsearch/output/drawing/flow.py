@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
-from ...base.document import Item, spans
+from ...base.document import Block, Item, spans
 from ...base.facts import Table
 from . import papers
 from .papers import POINT_MM, Width, measure
@@ -313,6 +313,22 @@ class Flow:
                 self.page.text(left, low, label, fontsize=self.size, va="baseline")
                 begin = left + self.width(label, self.size, False) + 2
                 self.page.plot([begin, left + each - 3], [low - 0.6] * 2, color="black", lw=0.6)
+
+    def block(self, block: Block) -> None:
+        """A part of a document: title, lines, diagram, what is done or known, table; nothing where it is empty."""
+        words = (*block.lines, *block.diagram)
+        if not (words or block.items or block.table):
+            return
+        if block.title:
+            first = block.items[0].text if block.items and not words else ""
+            self.title(block.title, first, None if words or block.items else block.table)
+        for line in block.lines:
+            self.words(line.strip(), self.size, 4.0 * line.startswith(" "))
+        self.plain(block.diagram)
+        for item in block.items:
+            self.item(item)
+        if block.table is not None:
+            self.table(block.table)
 
     def table_width(self, table: Table) -> float:
         """How wide a table is whose cells are not broken [mm]."""

@@ -101,7 +101,7 @@ def _fill(flow: Flow, said: Document, job: Job) -> None:
     flow.y -= 1.0
     flow.parted(2)
     for block in (*said.first_blocks, *said.own_pages):
-        _put(flow, _without_picture(block) if has_picture else _narrow(block, job))
+        flow.block(_without_picture(block) if has_picture else _narrow(block, job))
 
 
 def _without_picture(block: Block) -> Block:
@@ -137,22 +137,6 @@ def _head(flow: Flow, said: Document) -> None:
 def _largest(flow: Flow, text: str, most: float) -> float:
     """The largest type in which a heavy line has room on the page [points]."""
     return min(most, max(16.0, most * flow.room / flow.width(text, most, True) - 0.1))
-
-
-def _put(flow: Flow, block: Block) -> None:
-    if not (block.lines or block.diagram or block.items or block.table):
-        return
-    if block.title:
-        first = block.items[0].text if block.items and not (block.lines or block.diagram) else ""
-        alone = not (block.lines or block.diagram or block.items)
-        flow.title(block.title, first, block.table if alone else None)
-    for line in block.lines:
-        flow.words(line.strip(), flow.size, 4.0 * line.startswith(" "))
-    flow.plain(block.diagram)
-    for item in block.items:
-        flow.item(item)
-    if block.table is not None:
-        flow.table(block.table)
 
 
 @dataclass(frozen=True, slots=True)
