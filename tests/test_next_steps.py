@@ -3,13 +3,17 @@
 import re
 from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations
+from math import prod
 
 import pytest
 from cells import codes, said
 from commands import run
 from shops import classic, mill
 
+from gearsearch.search import next_steps
 from gearsearch.search.find import find
+from gearsearch.search.search import Search
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.asking import part
@@ -81,3 +85,18 @@ def test_a_route_that_does_not_reach_the_lead_is_not_offered_for_its_starts():
 def test_nothing_is_said_where_nothing_helps_and_where_a_train_serves():
     assert codes(find(mill((20, 30)), Part(Fraction(540)), Terms(mounting="skip"))) == ["no-hand-asked"]
     assert codes(find(mill((20, 30)), Part(Fraction(10) ** 8), Terms(mounting="skip"))) == ["out-of-reach"]
+
+
+@pytest.mark.parametrize("wanted", [Fraction(355, 113), Fraction(7, 19), Fraction(31, 30)])
+def test_no_train_with_one_more_gear_is_nearer_than_the_least_error_by_which_gears_are_tried(wanted):
+    teeth = (20, 24, 32, 45, 60, 100)
+    search = Search(mill(teeth), of_lead(str(360 * wanted), "2%"), Terms())
+    least = {gear: error for error, gear in next_steps._promising(search)}
+    for gear in range(15, 128):
+        sides = [((gear,), (b,)) for b in teeth]
+        sides += [((gear, a), pair) for a in teeth for pair in combinations(teeth, 2) if a not in pair]
+        ratios = [Fraction(prod(one), prod(other)) for pair in sides for one, other in (pair, pair[::-1])]
+        error = min(abs(ratio / wanted - 1) for ratio in ratios)
+        if error < Fraction(2, 100):
+            assert least[gear] <= error + 1e-12
+    assert max(least.values()) > 0.001

@@ -22,6 +22,7 @@ from .solution import Solution
 from .terms import Terms
 
 _GEARS_TO_TRY = range(15, 128)  # teeth, as of ``gearsearch extend``
+_SLACK = 1e-12  # of floats, which only say what is searched
 _MOST_PAIRS_WITH_A_GEAR = 2  # with more pairs, trying every gear would take seconds
 _UNIT_NAMES = {"mm": "millimetres", "in": "inches"}
 
@@ -83,7 +84,9 @@ def _by_gear(searches: Sequence[Search]) -> Iterator[Note]:
         return
     pairs = least, min(most, _MOST_PAIRS_WITH_A_GEAR)
     found: list[tuple[Fraction, int, Solution]] = []
-    for teeth in sorted({teeth for search in searches for teeth in _promising(search)}):
+    for least_error, teeth in sorted(row for search in searches for row in _promising(search)):
+        if found and least_error > float(min(error for error, *_ in found)) + _SLACK:
+            break
         for number, gears in enumerate(shop.gears):
             more = replace(gears, teeth=tuple(sorted((*gears.teeth, teeth))))
             larger = replace(shop, gears=(*shop.gears[:number], more, *shop.gears[number + 1 :]))
@@ -91,25 +94,37 @@ def _by_gear(searches: Sequence[Search]) -> Iterator[Note]:
             if fit is not None:
                 found.append((abs(fit.error), teeth, fit))
     if found:
-        _, teeth, fit = min(found, key=lambda row: row[:2])
+        _, teeth, fit = min(found, key=lambda row: row[:2])  # of several kinds of tooth the first
         text = f"get one more gear, of {teeth} teeth: {fit.train} is {off_words(fit.error)}"
         yield Note("one-gear", text)
 
 
-def _promising(search: Search) -> Iterator[int]:
-    """The tooth counts that with at most three gears owned come inside; which gears may stand together is left out."""
+def _promising(search: Search) -> Iterator[tuple[float, int]]:
+    """The tooth counts that with one or three gears owned come inside, each with the least error that it could have.
+
+    Which gears may stand together is left out, so that the true error may be larger, and is never less.
+    """
     low, high = map(float, search.drive.ratios(*_window(search.part)))
-    pool = search.pool
-    teeth = [count for count, owned in zip(pool.teeth, pool.available, strict=True) for _ in range(owned)]
-    one, two = sorted(map(float, {1, *teeth})), sorted({float(a * b) for a, b in combinations(teeth, 2)} | {*teeth})
+    wanted, pool = float(search.drive.ratio(search.part.lead_mm)), search.pool
+    teeth = [float(count) for count, owned in zip(pool.teeth, pool.available, strict=True) for _ in range(owned)]
+    other_side = {1.0: sorted(teeth)} | dict.fromkeys(teeth, sorted(a * b for a, b in combinations(teeth, 2)))
     for gear in _GEARS_TO_TRY:
-        as_driver = any(_between(two, low * gear * by, high * gear * by) for by in one)
-        if as_driver or any(_between(two, gear * by / high, gear * by / low) for by in one):
-            yield gear
+        sides = [(gear * by, other) for by, other in other_side.items()]
+        if any(
+            _between(other, low * side, high * side) or _between(other, side / high, side / low)
+            for side, other in sides
+        ):
+            yield min(_off(other, at) for side, other in sides for at in (wanted * side, side / wanted)), gear
 
 
 def _between(products: list[float], low: float, high: float) -> bool:
-    return bisect_left(products, low * (1 - 1e-12)) < bisect_right(products, high * (1 + 1e-12))
+    return bisect_left(products, low * (1 - _SLACK)) < bisect_right(products, high * (1 + _SLACK))
+
+
+def _off(products: list[float], wanted: float) -> float:
+    """How far the nearest product is off, as a part of the larger of the two; 1 where there is none."""
+    at = bisect_left(products, wanted)
+    return min((1 - min(near / wanted, wanted / near) for near in products[max(at - 1, 0) : at + 1]), default=1.0)
 
 
 def off_words(error: Fraction) -> str:

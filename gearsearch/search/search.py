@@ -172,8 +172,6 @@ class Search:
 
         Raises GearsearchError as ``leads``.
         """
-        if self.reach_mm is None or low_mm > self.reach_mm[1] or high_mm < self.reach_mm[0]:
-            return None
         for lot in _growing(self.leads(low_mm, high_mm).part(0, _MOST_TRIED)):
             for candidate in filter(None, self.candidates(lot)):
                 return self.solution(candidate)
