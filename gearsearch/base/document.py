@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from .facts import Note, Table
 
 _STRONG, _WEAK = "\x02", "\x03"  # no text anybody types holds these
+_UNCUT = (
+    re.compile(  # thousands, a whole number with its fraction (a train's pairs may be parted), a number with its unit
+        r"\b\d{1,3}(?: \d{3}){1,3}\b(?!/)|(?<![/.\d])\d+ (?=\d+/\d+\b)|(?<=\d) (?=(?:mm|in|µm|ppm|tpi|%)(?!\w))"
+    )
+)
 
 
 def strong(text: object) -> str:
@@ -26,6 +32,19 @@ def spans(text: str) -> list[tuple[str, bool]]:
         heavy, parted, rest = part.rpartition(_WEAK) if _WEAK in part else ("", "", part)
         found += [(heavy, True)] * bool(parted) + [(rest, False)]
     return [(part, heavy) for part, heavy in found if part]
+
+
+def uncut(text: str) -> str:
+    """The text with no-break spaces in numbers, and between a number and its unit; ``cut`` turns them back.
+
+    Of ``19 211 trains`` cut at the line's end a reader would take 211.
+    """
+    return _UNCUT.sub(lambda match: match[0].replace(" ", "\xa0"), text)
+
+
+def cut(text: str) -> str:
+    """The text with plain spaces, once it stands in lines."""
+    return text.replace("\xa0", " ")
 
 
 @dataclass(frozen=True, slots=True)

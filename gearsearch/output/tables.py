@@ -6,6 +6,7 @@ import shutil
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from ..base.document import cut, uncut
 from ..base.facts import SPARED, STAYS, Table
 
 NO_TERMINAL = 80  # columns where the answer goes to no terminal
@@ -145,14 +146,14 @@ def to_write_on(labels: Sequence[str], width: int) -> str:
 
 
 def filled(text: str, width: int, later: str = "") -> list[str]:
-    """A text in lines of so many letters, all but the first set in; its own blanks in front are kept."""
+    """A text in lines of so many letters, all but the first set in; its blanks in front stay, and numbers whole."""
     front = text[: len(text) - len(text.lstrip(" "))]
     lines = textwrap.wrap(
-        text.lstrip(" "),
+        uncut(text.lstrip(" ")),
         width,
         initial_indent=front,
         subsequent_indent=front + later,
         break_long_words=False,
         break_on_hyphens=False,
     )
-    return lines or [""]
+    return [cut(line) for line in lines] or [""]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
-from ...base.document import Block, Item, spans
+from ...base.document import Block, Item, cut, spans, uncut
 from ...base.facts import Table
 from . import papers
 from .papers import POINT_MM, Width, measure
@@ -39,7 +39,7 @@ def broken(lines: list[str], width: float, size: float, hanging: str = "") -> li
     wide = measure()
     broken = []
     for line in lines:
-        first, *words = line.split(" ")
+        first, *words = uncut(line).split(" ")
         broken.append(first)
         for word in words:
             longer = f"{broken[-1]} {word}"
@@ -47,19 +47,19 @@ def broken(lines: list[str], width: float, size: float, hanging: str = "") -> li
                 broken[-1] = longer
             else:
                 broken.append(hanging + word)
-    return broken
+    return [cut(line) for line in broken]
 
 
 def words_of(text: str, *, bold: bool = False) -> Iterator[Word]:
     """The words of a text, what is strong in it heavy."""
     word: list[Piece] = []
-    for part, strong in spans(text):
+    for part, strong in spans(uncut(text)):
         for place, piece in enumerate(part.split(" ")):
             if place and word:
                 yield tuple(word)
                 word = []
             if piece:
-                word.append((piece, bold or strong))
+                word.append((cut(piece), bold or strong))
     if word:
         yield tuple(word)
 
