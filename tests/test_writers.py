@@ -79,8 +79,8 @@ def test_a_table_too_narrow_for_what_must_stay_tells_every_cell():
         "no. 2",
         "  train",
         "    40/(56)/72",
-        "  in inches 0.25",
-        "    in",
+        "  in inches",
+        "    0.25 in",
     ]
     assert drawn(Table((Heading("a"), Heading("b")), (("x" * 9, "y" * 9),)), 19) == ["a " + "x" * 9, "  b " + "y" * 9]
 
