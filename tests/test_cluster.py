@@ -7,9 +7,11 @@ import socket
 import subprocess
 import sys
 import time
+from concurrent.futures import Future
 from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from commands import run
@@ -211,3 +213,19 @@ def test_without_dask_it_says_what_to_install(tmp_path, monkeypatch, capsys):
     assert "gearsearch[cluster]" in capsys.readouterr().err
     monkeypatch.setenv("GEARSEARCH_CLUSTER", "")
     assert charted(tmp_path, "here.parquet")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("status", "threads", "code"),
+    [("closed", {"one": 1}, "cluster-gone"), ("running", {}, "no-workers"), ("running", None, "no-workers")],
+)
+def test_a_result_that_never_comes_is_not_waited_for_for_ever(status, threads, code, monkeypatch):
+    """A task that is handed in while the scheduler goes may never be told of it; None: nobody answers."""
+    monkeypatch.setattr("gearsearch.base.cluster._COUNTED", 0.01)
+    monkeypatch.setattr("gearsearch.base.cluster._NO_WORKER", 0.05)
+    cluster = object.__new__(gs.Cluster)
+    cluster.address, cluster._hands, cluster._counted = "127.0.0.1:1", 2, 0.0
+    cluster._client = SimpleNamespace(status=status, nthreads=lambda: dict(threads))
+    with pytest.raises(GearsearchError) as caught:
+        cluster.await_result(Future())
+    assert caught.value.code == code

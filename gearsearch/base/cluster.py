@@ -76,15 +76,18 @@ class Cluster(Executor):
     def hands(self) -> int:
         """How many tasks the workers run at once, as it was some seconds ago."""
         if time.monotonic() - self._counted > _COUNTED:
-            with suppress(Exception):  # a scheduler that is gone is found out by the results
+            self._hands = 0
+            with suppress(Exception):  # whether the scheduler is gone is found out by those who wait
                 self._hands = sum(self._client.nthreads().values())
             self._counted = time.monotonic()
         return max(1, self._hands)
 
     def await_result(self, future: Future[Any]) -> None:
-        """Wait until a result is there. Raises GearsearchError where no worker is left to give it."""
+        """Wait until a result is there. Raises GearsearchError where no worker or no scheduler is left to give it."""
         since = time.monotonic()
         while not wait([future], timeout=_COUNTED).done:
+            if self._client.status != "running":  # nor need the futures be told, where it went while one was handed in
+                raise self._gone()
             self.hands()
             if self._hands:
                 since = time.monotonic()
@@ -99,6 +102,9 @@ class Cluster(Executor):
                 "memory may have run out there: give each worker more, or start fewer on a machine",
                 code="worker-lost",
             )
+        return self._gone()
+
+    def _gone(self) -> GearsearchError:
         return GearsearchError(
             f"the scheduler at {self.address} is gone", f"start it again with {_START}", code="cluster-gone"
         )
