@@ -76,12 +76,16 @@ def terms_of(draw, most_pairs=2):
 
 
 @st.composite
-def needs_of(draw, shop, teeth):
-    """A few leads that these tooth counts give, or nearly; no two alike, as those would count as one."""
+def needs_of(draw, shop, teeth, added=()):
+    """A few leads that these tooth counts give, or nearly; no two alike, as those would count as one.
+
+    The first is of gears that could be added, where there are some, so that few cases are idle.
+    """
     base, gear = shop.drive(shop.route()).lead_of_machine_mm, st.sampled_from(teeth)
     needs = []
     for number in range(draw(st.integers(1, 4))):
-        wanted = base * Fraction(draw(gear), draw(gear))
+        first = gear if number or not added else st.sampled_from(added)
+        wanted = base * Fraction(draw(first), draw(gear if len(added) < 2 else first))
         if draw(st.booleans()):
             wanted *= Fraction(draw(gear), draw(gear))
         if draw(st.booleans()):
@@ -204,7 +208,7 @@ def test_the_gears_to_add_equal_those_of_the_naive_search_row_for_row(gears, exa
     @settings(slow_to_make, max_examples=examples)
     def holds(shop, data, terms):
         more = data.draw(candidates_of(shop, most))
-        needs = data.draw(needs_of(shop, teeth_of(shop, more)))
+        needs = data.draw(needs_of(shop, teeth_of(shop, more), [teeth for _, teeth in more][:gears]))
         passes = rule(shop, terms.mounting)
         expected = naive_extend.best_gears(shop, needs, terms, more, gears, passes)
         advice = best_gears(shop, needs, terms, tagged(shop, more), gears, count=1000)
