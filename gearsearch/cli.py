@@ -8,7 +8,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import NoReturn, TextIO
 
@@ -17,8 +17,17 @@ from .base.errors import GearsearchError
 from .base.files import guarded
 from .commands.parser import Parser
 
-COMMANDS = ("find", "check", "chart", "sheet", "divide", "pair", "extend", "shop", "completion")
-_OF_ALL = {"completion"}  # commands that need the parser of every command
+COMMANDS = {
+    "find": "the best trains for a wanted lead",
+    "check": "what a given train cuts, whether it mounts, and whether its error matters",
+    "chart": "lead charts of your own gears, to search and to print",
+    "sheet": "the set-up sheet: everything at the machine, in the order it is done",
+    "divide": "index circles, angles, differential trains, stepped ramps",
+    "pair": "two trains for two helical gears that must mesh",
+    "extend": "which gear to add, which is never needed, and sets from scratch",
+    "shop": "write a shop file, or read one back",
+    "completion": "what makes bash, zsh or fish complete commands and options",
+}
 BAD_REQUEST = 2
 INTERRUPTED = 130
 READER_GONE = 141  # what a shell reports for a program whose reader has closed the pipe
@@ -41,17 +50,15 @@ else the built-in demo shop. Exit code 0: answered; 1: no train qualifies, or a 
 failed; 2: the request or the shop file is wrong, or the answer can't be written."""
 
 
-def build_parser(commands: Sequence[str] = COMMANDS) -> Parser:
-    """The parser of some commands or of all, from which the command reference is printed."""
-    parser = Parser(
-        prog="gearsearch",
-        description=_ABOUT,
-        epilog=_MORE,
-    )
+def build_parser(commands: Iterable[str] = COMMANDS) -> Parser:
+    """The parser of every command, with the options of those named: to make them takes longer than all else."""
+    parser = Parser(prog="gearsearch", description=_ABOUT, epilog=_MORE)
     parser.add_argument("--version", action="store_true", help="print the version and stop")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for name in commands:
-        _module(name).add(subparsers)
+    for name, about in COMMANDS.items():
+        of_one = subparsers.add_parser(name, help=about)
+        if name in commands:
+            _module(name).add(of_one)
     parser.set_defaults(whole=parser)
     return parser
 
@@ -112,8 +119,7 @@ def _compile_sooner() -> None:
 
 def _run(argv: Sequence[str] | None, out: TextIO) -> int:
     words = list(sys.argv[1:] if argv is None else argv)
-    alone = words[:1] if words[:1] and words[0] in COMMANDS and words[0] not in _OF_ALL else COMMANDS
-    parser = build_parser(alone)  # one command's parser takes a third of the time of all
+    parser = build_parser(COMMANDS if "completion" in words else words)  # it completes the options of every command
     args = parser.parse_args(words)
     if args.version:
         from . import __version__

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.units import parse_pitch
 from . import options
+from .parser import Parser
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -46,14 +47,10 @@ _SAID = (
 _NAMED = {"low": "from", "high": "to"}  # options whose values go by another name
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "chart",
-        help="lead charts of your own gears, to search and to print",
-        description="Charts of every lead, of the best trains for a list, or of a grid of diameters and angles.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Charts of every lead, of the best trains for a list, or of a grid of diameters and angles."
+    parser.epilog = EXAMPLES
     kinds = parser.add_subparsers(dest="kind", metavar="KIND", title="what to chart", required=True)
     _add_every(kinds)
     _add_list(kinds)

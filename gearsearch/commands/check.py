@@ -6,6 +6,7 @@ import argparse
 from typing import TextIO
 
 from . import options
+from .parser import Parser
 
 EXAMPLES = """\
 examples:
@@ -22,14 +23,10 @@ without them, at most 1 % off; 1: it isn't, and the first line says why; 2: it c
 judged, as with a gear that you don't own."""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "check",
-        help="what a given train cuts, whether it mounts, and whether its error matters",
-        description="Judge one train exactly as typed: its lead, its error on the part, its mounting.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Judge one train exactly as typed: its lead, its error on the part, its mounting."
+    parser.epilog = EXAMPLES
     parser.add_argument("train", metavar="TRAIN", help="driver/driven in power order, idlers in brackets")
     options.add_wanted(parser)
     options.add_judging(parser)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from typing import Any, TextIO
+from typing import TextIO
+
+from .parser import Parser
 
 SHELLS = ("bash", "zsh", "fish")
 EXAMPLES = """\
@@ -20,14 +22,10 @@ fpath+=~/.zfunc; autoload -U compinit; compinit. For one shell alone:
 eval "$(gearsearch completion bash)"."""
 
 
-def add(subparsers: Any) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "completion",
-        help="what makes bash, zsh or fish complete commands and options",
-        description="Print what makes a shell complete commands and options with the Tab key.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Print what makes a shell complete commands and options with the Tab key."
+    parser.epilog = EXAMPLES
     parser.add_argument("shell", metavar="SHELL", choices=SHELLS, help="bash, zsh or fish")
 
 

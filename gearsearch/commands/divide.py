@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from ..base.errors import GearsearchError, UnitError
 from ..base.units import parse_angle
 from . import options
+from .parser import Parser
 
 if TYPE_CHECKING:
     from ..dividing.answer import Divided
@@ -41,14 +42,10 @@ _QUESTIONS = {
 }
 
 
-def add(subparsers: Any) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "divide",
-        help="index circles, angles, differential trains, stepped ramps",
-        description="Space the work with the dividing head: divisions, an angle, starts, or the steps of a ramp.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Space the work with the dividing head: divisions, an angle, starts, or the steps of a ramp."
+    parser.epilog = EXAMPLES
     parser.for_a_number = (
         "give one number of divisions, and the next one to a gearsearch divide of its own; an angle goes with --angle, "
         "in one piece or in quotes, as in --angle 17d30m"

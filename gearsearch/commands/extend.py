@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
 from . import options
+from .parser import Parser
 
 if TYPE_CHECKING:
     from ..extend.add import Advice
@@ -29,14 +30,10 @@ standard list. A gear counts for what it brings as driver, as driven, and as the
 that lets a train mount. Exit code 0: something helps; 1: nothing does."""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "extend",
-        help="which gear to add, which is never needed, and sets from scratch",
-        description="Which one gear, or which two, bring the most leads inside tolerance with a train that mounts.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Which one gear, or which two, bring the most leads inside tolerance with a train that mounts."
+    parser.epilog = EXAMPLES
     _add_leads(parser)
     _add_gears(parser)
     _add_search(parser)

@@ -6,6 +6,7 @@ import argparse
 from typing import TextIO
 
 from . import options
+from .parser import Parser
 
 EXAMPLES = """\
 examples:
@@ -24,14 +25,10 @@ lists them: 40/60@m2. Exit code 1: no train mounts, or is inside the tolerance o
 without one, within 1 %."""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "find",
-        help="the best trains for a wanted lead",
-        description="The nearest trains for a wanted lead, from every train the shop's gears can make.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "The nearest trains for a wanted lead, from every train the shop's gears can make."
+    parser.epilog = EXAMPLES
     options.add_wanted(parser)
     options.add_search(parser)
     options.add_judging(parser)

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.units import PAPERS_MM
-from ..search.terms import MOUNTING, ORDERS
 from ..shop.trains import HANDS
 
 if TYPE_CHECKING:
@@ -24,8 +23,9 @@ if TYPE_CHECKING:
     from ..shop.gear_names import GearName
     from ..work.wanted import Wanted
     from ..workshop import Workshop
+    from .parser import Parser
 
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]  # what a parser's commands are added to
+    Subparsers = argparse._SubParsersAction[Parser]  # what the kinds of a command are added to
 
 PAPERS = tuple(PAPERS_MM)
 
@@ -210,6 +210,8 @@ def add_without(parser: argparse._ActionsContainer) -> None:
 
 def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     """The options that choose among trains; ``count`` where several are answered."""
+    from ..search.terms import MOUNTING, ORDERS
+
     add_route_and_hand(parser)
     group = parser.add_argument_group("which trains")
     group.add_argument(

@@ -10,6 +10,7 @@ from ..search.terms import MOUNTING
 from ..shop.trains import HANDS
 from ..work.asking import gear_forms
 from . import options
+from .parser import Parser
 
 EXAMPLES = """\
 examples:
@@ -25,14 +26,10 @@ shafts take an angle each, and both hands, as in --helix-angle 45,45 --shafts cr
 --hand right --mate-hand right."""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "pair",
-        help="two trains for two helical gears that must mesh",
-        description="Trains for two helical gears that must mesh: least mismatch of the helix angles first.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "Trains for two helical gears that must mesh: least mismatch of the helix angles first."
+    parser.epilog = EXAMPLES
     _add_pair(parser)
     _add_search(parser)
     options.add_shop(parser)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TextIO
 
 from . import options
+from .parser import Parser
 
 PICTURES = ("train", "template", "error", "coverage")
 EXAMPLES = """\
@@ -24,14 +25,10 @@ tolerance or, without one, more than 1 % off, or the starts or teeth can't be in
 with it on; the sheet then says that first."""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "sheet",
-        help="the set-up sheet: everything at the machine, in the order it is done",
-        description="The set-up sheet: train, studs, machine, proof by hand, cutter, indexing, cautions.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "The set-up sheet: train, studs, machine, proof by hand, cutter, indexing, cautions."
+    parser.epilog = EXAMPLES
     parser.add_argument("train", nargs="?", metavar="TRAIN", help="driver/driven in power order; else find chooses")
     options.add_wanted(parser)
     options.add_judging(parser)

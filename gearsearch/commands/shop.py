@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, TextIO
 
 from . import options
+from .parser import Parser
 
 if TYPE_CHECKING:
     from ..shop.shop import Shop
@@ -22,14 +23,10 @@ examples:
   gearsearch shop measure              what to measure on the quadrant"""
 
 
-def add(subparsers: options.Subparsers) -> None:
-    """Add the command to the parser."""
-    parser = subparsers.add_parser(
-        "shop",
-        help="write a shop file, or read one back",
-        description="The shop file: your machine, your gears and your quadrant.",
-        epilog=EXAMPLES,
-    )
+def add(parser: Parser) -> None:
+    """Say what the command is for, and add its options."""
+    parser.description = "The shop file: your machine, your gears and your quadrant."
+    parser.epilog = EXAMPLES
     actions = parser.add_subparsers(dest="action", metavar="ACTION", title="actions", required=True)
     _add_new(actions)
     _add_show(actions)

@@ -1,4 +1,5 @@
-"""Any answer written down in any form: the one thing that a command needs of this package."""
+"""Any answer written down in any form: the one thing that a command needs of this package. A writer is
+imported when it writes, so that a table on the terminal waits for none of the others."""
 
 from __future__ import annotations
 
@@ -10,10 +11,6 @@ from typing import Protocol
 from ..base import require
 from ..base.document import Document
 from ..base.facts import Record
-from .html import html
-from .markdown import markdown
-from .records import csv_text, json_text
-from .text import text
 
 SCHEMA = 1  # of the records; it changes where a key goes or means something else
 
@@ -45,14 +42,24 @@ def written(answer: Answer, form: str, full: bool = True) -> str:
     """
     match form:
         case "json":
+            from .records import json_text
+
             return json_text(for_programs(answer))
         case "csv":
+            from .records import csv_text
+
             return csv_text(answer.keys, answer.rows())
         case "md":
+            from .markdown import markdown
+
             return markdown(answer.document())
         case "html":
+            from .html import html
+
             return html(answer.document())
         case _:
+            from .text import text
+
             document = answer.document()
             return text(document if full else document.in_short())
 
