@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from typing import Any, NoReturn
 
@@ -66,6 +66,7 @@ class Parser(argparse.ArgumentParser):
     def parse_args(self, args: Sequence[str] | None = None, namespace: None = None) -> argparse.Namespace:  # type: ignore[override]
         """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
         words = list(sys.argv[1:] if args is None else args)
+        self._refuse_before_command(words)
         parsed, left = self.parse_known_args(words, namespace)
         _take_pairs(parsed, left, words)
         if left:
@@ -89,6 +90,17 @@ class Parser(argparse.ArgumentParser):
         """End after a help text, once it is out."""
         sys.stdout.flush()
         super().exit(status, message)
+
+    def _refuse_before_command(self, words: list[str]) -> None:
+        """Refuse a command's option that stands before it, whose value would be taken for the command."""
+        name = (words or [""])[0].partition("=")[0]
+        if name.startswith("-") and name not in self._option_string_actions:
+            command = next((word for word in words if word in self._commands()), "find")
+            raise GearsearchError(
+                f"{name[:40]} stands where the command should",
+                f"write the command first, as in {self.prog} {command} --help",
+                code="command-first",
+            )
 
     def _refuse(self, word: str) -> NoReturn:
         if word[:1].isdigit() and self.for_a_number:
@@ -156,6 +168,10 @@ class Parser(argparse.ArgumentParser):
             if name in ("/".join(action.option_strings), action.metavar, action.dest):
                 return action
         raise AssertionError(name)
+
+    def _commands(self) -> Mapping[str, Parser]:
+        """The parsers of the commands by name."""
+        return next((each.choices for each in self._actions if isinstance(each, argparse._SubParsersAction)), {})
 
     def _chosen(self, parsed: argparse.Namespace) -> Parser:
         """The parser of the command that was asked for, and of its own command where it has some."""
