@@ -12,7 +12,6 @@ from slow import some
 from gearsearch.charts.best import BestTrains
 from gearsearch.charts.nearest import Nearest
 from gearsearch.charts.rows import LeadRows, thinned
-from gearsearch.mounting.plain import best_unjudged
 from gearsearch.search.catalogue import Catalogue
 from gearsearch.search.terms import Terms
 from gearsearch.shop.gears import GearSet, Kind
@@ -69,7 +68,8 @@ BOXES = {
 def test_trains_that_need_no_judging_are_arranged_as_judging_would_arrange_them(teeth, pairs, hand):
     source = BestTrains(mill(teeth), Terms(mounting="skip", pairs=(pairs, pairs)))
     sizes = Catalogue(source.pool, [pairs]).between(0, float("inf")).gears(pairs)
-    direct, judged = best_unjudged(source.judge, sizes, hand), source.judge.best(sizes, hand)
+    direct, judged = source.judge.best(sizes, hand), source.judge.best_of_each(sizes, np.arange(len(sizes)), hand)
+    assert source.judge.plain
     found = judged.mounts
     assert len(found)
     assert direct.mounts.tolist() == found.tolist()
@@ -80,13 +80,13 @@ def test_trains_that_need_no_judging_are_arranged_as_judging_would_arrange_them(
 def test_a_box_without_a_gear_to_spare_gives_only_the_hand_that_needs_no_idler():
     source = BestTrains(mill(BOXES["no gear left over"]), Terms(mounting="skip", pairs=(3, 3)))
     sizes = source.catalogue.between(0, float("inf")).gears(3)
-    assert [best_unjudged(source.judge, sizes, hand).mounts.any() for hand in HANDS] == [False, True]
+    assert [source.judge.best(sizes, hand).mounts.any() for hand in HANDS] == [False, True]
 
 
 def test_a_hand_cannot_be_charted_where_the_shop_file_does_not_know_it():
     source = BestTrains(mill((24, 36, 48), hand=None), Terms(mounting="skip", pairs=(1, 1)))
     with refused("hand-not-known", "hand_with_one_stud"):
-        best_unjudged(source.judge, np.array([[0, 1]]), "right")
+        source.judge.best(np.array([[0, 1]]), "right")
 
 
 def _lathe(teeth):

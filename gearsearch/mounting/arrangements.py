@@ -10,30 +10,13 @@ from itertools import combinations_with_replacement, permutations
 import numpy as np
 from numpy.typing import NDArray
 
+from ..base.arrays import Bools, Floats, Ints
 from . import rule
 from .bracket import ragged
-from .chains import EPS, Chains, Coordinate, Floats, Gaps, Ints, least_gap
-from .gears import Flags, Gears
+from .chains import EPS, Chains, Coordinate, Gaps, least_gap
+from .gears import Gears
+from .geometry import Geometry
 from .shape import Places, Shape, gears_of, shape_of
-
-
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """What the lengths of a train must keep, whatever else: drops arrangements before an idler is tried.
-
-    Parameters
-    ----------
-    shortest, longest : shaft distance [mm]
-    reach : how far out the last stud can stand where all stand in line with the pivot [mm]; infinite where not
-    clearance : least gap [mm]
-    nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
-    """
-
-    shortest: float
-    longest: float
-    reach: float
-    clearance: float
-    nuts: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +25,12 @@ class Batch:
 
     Parameters
     ----------
-    shape, places : what they have in common, and the pair each idler stands in
+    shape : what they have in common
     gears : (gears of the shape, rows) gear numbers
     owner : the number of the train set each is of
     """
 
     shape: Shape
-    places: Places
     gears: Ints
     owner: Ints
 
@@ -60,18 +42,31 @@ class Arrangements:
     Parameters
     ----------
     gears : the pool
-    planes, pivot_last : of the bracket
-    bounds : what lengths must keep; None lists all
-    smallest : of idlers only the smallest that will do, for no place is judged and a larger one is no better
-    ruled : with ``smallest``, whether the rule of thumb must be kept
+    geometry : whose lengths must be kept whatever the place; None where no place is judged
+    ruled : whether the rule of thumb must be kept, where there is no geometry
+    every : list what keeps neither as well
     """
 
     gears: Gears
-    planes: int
-    pivot_last: bool
-    bounds: Bounds | None
-    smallest: bool = False
-    ruled: bool = False
+    geometry: Geometry | None
+    ruled: bool
+    every: bool = False
+
+    @property
+    def bounds(self) -> Geometry | None:
+        """What drops arrangements before an idler is tried."""
+        return None if self.every else self.geometry
+
+    @property
+    def smallest(self) -> bool:
+        """Whether only the smallest idlers that will do are listed: where no place is judged a larger is no better."""
+        return self.geometry is None and not self.gears.pool.joined and not self.every
+
+    def shape(self, pairs: int, places: Places) -> Shape:
+        """The shape of trains with idlers in some of their pairs."""
+        if self.geometry is None:
+            return shape_of(pairs, places, 2)
+        return shape_of(pairs, places, self.geometry.planes, pivot_last=self.geometry.pivot_last)
 
     @property
     def idlers_each(self) -> int:
@@ -94,17 +89,14 @@ class Arrangements:
         orders, rows = self._orders(sets, as_given=as_given)
         listing = _Listing.of(self, sets, owner, least)
         for places in combinations_with_replacement(range(pairs), idlers):
-            shape = shape_of(pairs, places, self.planes, pivot_last=self.pivot_last)
-            gears, row = listing.with_idlers(shape, places, orders, rows)
-            yield Batch(shape, places, gears, owner.take(row))
+            shape = self.shape(pairs, places)
+            gears, row = listing.with_idlers(shape, orders, rows)
+            yield Batch(shape, gears, owner.take(row))
 
     def _orders(self, sets: Ints, *, as_given: bool) -> tuple[Ints, Ints]:
         """Every order that kinds, ratios, shafts and the gears there are allow, and the set of each."""
         columns = sets.T
-        enough = np.ones(len(sets), bool)
-        for column in range(len(columns)):
-            enough &= self.gears.enough(columns, column)
-        rows = np.flatnonzero(enough)
+        rows = np.flatnonzero(self.gears.enough(columns))
         columns = columns if len(rows) == len(sets) else columns[:, rows]
         orders = orders_of(len(columns) // 2)[: 1 if as_given else None]
         gears, owner = columns.take(orders.T, axis=0).reshape(len(columns), -1), np.tile(rows, len(orders))
@@ -152,7 +144,7 @@ class _Listing:
             left[np.arange(len(sets)), sizes] -= 1
         return cls(lister, owner, least, sets.shape[1], pitch, left, {})
 
-    def with_idlers(self, shape: Shape, places: Places, gears: Ints, rows: Ints) -> tuple[Ints, Ints]:
+    def with_idlers(self, shape: Shape, gears: Ints, rows: Ints) -> tuple[Ints, Ints]:
         """The orders with every choice of idlers for their places, and the set of each."""
         known = 0
         for column in (*shape.idlers, None):
@@ -162,8 +154,9 @@ class _Listing:
                 gears, rows = gears.take(kept, axis=1), rows.take(kept)
             known = len(gears)
             if column is not None:
-                with_one = self._with_smallest if self.lister.smallest and len(places) == 1 else self._with_one
-                gears, rows = with_one(shape, places[column - self.wheels], gears, rows)
+                alone = self.lister.smallest and len(shape.places) == 1
+                with_one = self._with_smallest if alone else self._with_one
+                gears, rows = with_one(shape, shape.places[column - self.wheels], gears, rows)
         return gears, rows
 
     def _least_gap(self, shape: Shape, gears: Ints, known: int) -> Floats | None:
@@ -178,7 +171,7 @@ class _Listing:
     def _asked(self, rows: Ints) -> Coordinate:
         """The gap [mm] that each row must keep."""
         assert self.lister.bounds is not None
-        clearance = self.lister.bounds.clearance
+        clearance = self.lister.bounds.limits.clearance
         if self.least is None:
             return clearance - EPS
         return (np.maximum(clearance, self.least[self.owner]) - EPS).take(rows)
@@ -229,13 +222,13 @@ class _Listing:
                 radius = np.maximum(radius, each)
         return np.searchsorted(sizes.pitch[self.lister.gears.by_pitch], radius + EPS)
 
-    def _fits(self, gears: Ints, rows: Ints, pair: int, at: Ints, size: Ints) -> Flags:
+    def _fits(self, gears: Ints, rows: Ints, pair: int, at: Ints, size: Ints) -> Bools:
         """Whether an idler for the orders ``at`` is of the pair's kind and there is one more of it."""
         left = self.left[rows.take(at), size]
         for idler in gears[self.wheels :]:
             left -= idler.take(at) == size
         kind = self.lister.gears.sizes.kind
-        good: Flags = left > 0
+        good: Bools = left > 0
         return good & (kind[gears[pair][at]] == kind[size]) if kind.any() else good
 
     def _for_neighbours(self, shape: Shape, gears: Ints) -> Floats:
@@ -257,11 +250,11 @@ class _Listing:
         total = self.pitch.take(rows)
         for idler in gears[self.wheels :]:
             total += 2 * pitch.take(idler)
-        low = (bounds.shortest - total) / 2
-        if not np.isfinite(bounds.reach):
+        low, reach = (bounds.limits.shortest - total) / 2, bounds.bracket.reach
+        if not np.isfinite(reach):
             return low, np.full_like(low, np.inf)
         last = [pitch.take(gears[column]) for column in shape.meshes[-1] if column != own]
         if own in shape.meshes[-1]:
-            return low, bounds.reach - total + last[0]
+            return low, reach - total + last[0]
         ends = last[0] + last[1]
-        return low, np.minimum(bounds.reach - total + ends, bounds.longest - total + 2 * ends) / 2
+        return low, np.minimum(reach - total + ends, bounds.limits.longest - total + 2 * ends) / 2

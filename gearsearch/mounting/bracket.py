@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 import numpy as np
 
-from .chains import EPS, Coordinate, Floats, Ints
-from .closing import far_shaft
-from .slots import Slot, Straight
+from ..base.arrays import Floats, Ints
+from .chains import EPS
+from .slots import Slot, Straight, far_shaft
 from .standing import Limits, Standing
 
 HEAD_STEP_MM = 0.5
@@ -32,41 +32,34 @@ class Where(NamedTuple):
     sides: tuple[int, ...] = ()
 
 
-class Bracket(Protocol):
+class Bracket:
     """What carries the studs."""
-
-    @property
-    def takes(self) -> int:
-        """How many studs it takes."""
-        ...
 
     @property
     def reach(self) -> float:
         """How far out the last of several studs can stand at most, where that is their centre distances added up."""
-        ...
+        return np.inf
 
-    def heads(self, studs: int, limits: Limits) -> Floats:
+    def heads(self, _studs: int, limits: Limits) -> Floats:
         """The shaft distances that a head which can be moved is tried at, with so many studs [mm], ascending."""
-        ...
+        return limits.heads
 
     def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
-        """Every position of arrangements with one stud at least, batch by batch."""
-        ...
+        """Every position of arrangements, batch by batch."""
+        if standing.chains.shape.studs == 0:
+            yield _alone(standing, limits), Where()
+        elif len(standing):
+            yield from self.with_studs(standing, limits)
+
+    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """Every position of some arrangements with one stud at least, batch by batch."""
+        raise NotImplementedError
 
 
 def stations(low: float, high: float, step: float) -> Floats:
     """Whole multiples of a step within a range, and its two ends, ascending."""
     inside = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
     return np.unique(np.concatenate([[low], inside, [high]]))
-
-
-def positions(bracket: Bracket, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
-    """Every position of arrangements on a bracket, batch by batch."""
-    if standing.chains.shape.studs == 0:
-        yield _alone(standing, limits), Where()
-        return
-    if len(standing):
-        yield from bracket.positions(standing, limits)
 
 
 def neighbours_clear(standing: Standing, limits: Limits) -> Standing:
@@ -86,12 +79,7 @@ def _alone(standing: Standing, limits: Limits) -> Standing:
     off = np.minimum(centre - limits.shortest, limits.longest - centre) + _TENTH * module
     head = np.clip(centre, limits.shortest, limits.longest)
     standing = standing.hold("apart", (0, 1), off).clear(0, 1, limits.clearance, head)
-    return obstructed(set_up(standing.stood(head, np.zeros_like(head)), head, 0.0), limits).kept(0)
-
-
-def set_up(standing: Standing, head: Coordinate, swing: Coordinate) -> Standing:
-    """The positions with their shaft distance and swing."""
-    return standing.but(head=head, swing=swing)
+    return obstructed(standing.stood(head, np.zeros_like(head)).but(head=head), limits).kept(0)
 
 
 def obstructed(standing: Standing, limits: Limits) -> Standing:
@@ -109,7 +97,7 @@ def obstructed(standing: Standing, limits: Limits) -> Standing:
 
 
 @dataclass(frozen=True, slots=True)
-class Slots:
+class Slots(Bracket):
     """A bracket with slots, each of which takes some studs.
 
     Parameters
@@ -120,27 +108,17 @@ class Slots:
     slots: tuple[Slot, ...]
 
     @property
-    def takes(self) -> int:
-        """How many studs it takes."""
-        return sum(slot.studs for slot in self.slots)
-
-    @property
     def radial(self) -> bool:
         """Whether it is one slot that points at the pivot."""
         return len(self.slots) == 1 and isinstance(self.slots[0], Straight) and self.slots[0].outward
 
     @property
     def reach(self) -> float:
-        """How far out the last of several studs can stand at most, where that is their centre distances added up."""
+        """As ``Bracket.reach``: the end of the slot."""
         return float(np.hypot(*self.slots[0].end)) if self.radial else np.inf
 
-    @staticmethod
-    def heads(_studs: int, limits: Limits) -> Floats:
-        """The shaft distances that a head which can be moved is tried at [mm], ascending."""
-        return limits.heads
-
-    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
-        """Every position of arrangements with one stud at least, batch by batch."""
+    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """As ``Bracket.with_studs``."""
         late = self._gaps_late(standing, limits)
         standing = standing if late else neighbours_clear(standing, limits)
         for stood, slots in self._stood(standing, limits, late=late):
@@ -222,7 +200,7 @@ def _portions(standing: Standing, limits: Limits) -> Iterator[Standing]:
     """Each arrangement at every shaft distance that its triangle closes at, in portions that memory bears."""
     heads = limits.heads
     if len(heads) == 1:
-        yield set_up(standing, limits.longest, 0.0)
+        yield standing.but(head=limits.longest)
         return
     first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
     if not standing.all:
@@ -240,7 +218,7 @@ def _portions(standing: Standing, limits: Limits) -> Iterator[Standing]:
         done = many[start - 1] if start else 0
         end = max(start + 1, int(np.searchsorted(many, done + _MOST_POSITIONS, "right")))
         row, head = ragged(first[start:end], stop[start:end])
-        yield set_up(standing.repeated(row + start), heads[head], 0.0)
+        yield standing.repeated(row + start).but(head=heads[head])
         start = end
 
 

@@ -6,12 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..base.arrays import Floats, Ints
 from .shape import Contact, Shape
 
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
 Coordinate = Floats | float
 
 EPS = 1e-9  # mm; far below what can be made, far above the last bit

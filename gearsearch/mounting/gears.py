@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..base.arrays import Bools, Ints
 from ..base.errors import GearsearchError
 from ..shop.gears import PLACES
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
-from .chains import Ints, Sizes
+from .chains import Sizes
 
 MOST_KINDS_OF_PIECES = 16
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +36,9 @@ class Gears:
     sizes: Sizes
     has: Ints
     loose: Ints
-    may: Flags
-    mates: Flags | None
-    hangs: Flags
+    may: Bools
+    mates: Bools | None
+    hangs: Bools
     by_pitch: Ints
 
     @classmethod
@@ -77,7 +76,7 @@ class Gears:
         """The size that cannot come off the first (0) or last (2) shaft, or −1."""
         return {0: self.pool.fixed_first, 2: self.pool.fixed_last}.get(place, -1)
 
-    def pairs_may_stand(self, gears: Ints) -> Flags:
+    def pairs_may_stand(self, gears: Ints) -> Bools:
         """Which orders of p drivers and p driven gears, in power order, are allowed: by kind, ratio and shaft."""
         pairs = len(gears) // 2
         kind, good = self.sizes.kind, np.ones(gears.shape[1], bool)
@@ -88,22 +87,20 @@ class Gears:
                 good &= self.mates[driver, driven]
         return good
 
-    def enough(self, gears: Ints, column: int) -> Flags:
-        """Whether there are as many of the gear in a column as it takes with those in the columns before it."""
-        size = gears[column]
-        used = np.ones(gears.shape[1], np.int64)
-        for before in range(column):
-            used += gears[before] == size
-        there: Flags = used <= self.has[size]
-        return there
+    def enough(self, gears: Ints) -> Bools:
+        """Which columns of gears take no more of any than there are."""
+        good = np.ones(gears.shape[1], bool)
+        for row, size in enumerate(gears):
+            good &= 1 + (gears[:row] == size).sum(axis=0) <= self.has[size]
+        return good
 
 
-def _hangs(shop: Shop, pool: GearPool) -> Flags:
+def _hangs(shop: Shop, pool: GearPool) -> Bools:
     sizes = zip(pool.kind, pool.teeth, strict=True)
     return np.array([[shop.allows(pool.tags[kind], teeth, place) for place in PLACES] for kind, teeth in sizes], bool)
 
 
-def _mates(pool: GearPool) -> Flags | None:
+def _mates(pool: GearPool) -> Bools | None:
     limit = pool.greatest_pair_ratio
     if limit is None:
         return None

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .chains import Ints
+from ..base.arrays import Ints
 from .gears import Gears
-from .shape import Places, Shape, shape_of
+from .shape import Shape
 
 _LOOSE = -1
 
@@ -46,22 +46,14 @@ class Joining:
     Parameters
     ----------
     gears : the pool
-    planes : gear planes of the bracket; None where no place is judged
-    pivot_last : whether shafts are counted from the last
+    placed : whether places are judged, so that an idle partner needs a plane
     """
 
     gears: Gears
-    planes: int | None
-    pivot_last: bool
+    placed: bool
 
-    def ways(self, places: Places, shape: Shape, gears: Ints) -> Iterator[tuple[Shape, Ints, Ints]]:
-        """The ways to take arrangements, fewest idle partners first: shape with these, gears, and the row of each.
-
-        Parameters
-        ----------
-        places : the pairs the idlers stand in
-        shape, gears : of the arrangements
-        """
+    def ways(self, shape: Shape, gears: Ints) -> Iterator[tuple[Shape, Ints, Ints]]:
+        """The ways to take arrangements, fewest idle partners first: shape with these, gears, and the row of each."""
         found = self._taken(shape, gears)
         code = np.zeros(len(found.row), np.int64)
         for partner, plane in zip(found.partner, found.plane, strict=True):
@@ -71,8 +63,7 @@ class Joining:
             ways = np.flatnonzero(code == each)
             partners = [found.partner[shaft, ways] for shaft, _ in idle]
             columns = np.concatenate([gears[:, found.row[ways]], *(row[np.newaxis] for row in partners)])
-            with_idle = shape_of(shape.pairs, places, self.planes or 2, pivot_last=self.pivot_last, idle=idle)
-            yield with_idle, columns, found.row[ways]
+            yield shape.with_idle(idle), columns, found.row[ways]
 
     @staticmethod
     def _pattern(code: int, shafts: int) -> tuple[tuple[int, int], ...]:
@@ -90,15 +81,9 @@ class Joining:
         good = np.logical_and.reduce(pieces) & self._loose_enough(shape, gears, ways)
         return ways.take(np.flatnonzero(good))
 
-    def _place(self, shape: Shape, shaft: int) -> int:
-        """0 for the first shaft, 1 for a stud, 2 for the last."""
-        if 1 <= shaft <= shape.studs:
-            return 1
-        return 2 if (shaft == 0) == self.pivot_last else 0
-
     def _with_shaft(self, shape: Shape, gears: Ints, ways: Ways, shaft: int) -> Ways:
         """The ways with every choice for one shaft: loose or fixed, and each piece that serves."""
-        place = self._place(shape, shaft)
+        place = shape.place(shaft)
         found = [ways]
         if self.gears.fixed(place) < 0:
             for kind, (a, b, _) in enumerate(self.gears.pool.joined):
@@ -123,11 +108,11 @@ class Joining:
             yield self._put(ways, here & (gears[columns[1], ways.row] == partner), shaft, (kind, _LOOSE, _LOOSE))
         elif self.gears.hangs[partner, place]:
             plane = shape.seats[columns[0]].plane
-            if self.planes is None:
+            if not self.placed:
                 yield self._put(ways, here, shaft, (kind, _LOOSE, _LOOSE))
                 return
             for beside in (plane - 1, plane + 1):
-                if 0 <= beside < self.planes:
+                if 0 <= beside < shape.planes:
                     yield self._put(ways, here, shaft, (kind, partner, beside))
 
     @staticmethod
@@ -143,7 +128,7 @@ class Joining:
         loose = []
         for column in columns:
             shaft = shape.seats[column].shaft
-            fixed = self.gears.fixed(self._place(shape, shaft)) >= 0
+            fixed = self.gears.fixed(shape.place(shaft)) >= 0
             loose.append(np.zeros(len(ways.row), bool) if fixed else ways.piece[shaft] == _LOOSE)
         size = [gears[column, ways.row] for column in columns]
         good = np.ones(len(ways.row), bool)

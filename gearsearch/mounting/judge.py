@@ -8,6 +8,7 @@ from itertools import permutations
 
 import numpy as np
 
+from ..base.arrays import Bools, Ints
 from ..base.errors import GearsearchError
 from ..base.units import format_length
 from ..shop.bracket import MOST_STUDS
@@ -17,13 +18,10 @@ from ..shop.shop import Shop
 from ..shop.train_columns import Trains
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
 from .arrangement import Arrangement
-from .chains import Ints
-from .gears import Flags
-from .geometry import Reading
 from .placement import Names, Placement, Stud, Verdict, Wheel
 from .places import Places, places_of
+from .reading import Reading
 from .reasons import Reasons
-from .standing import FAILS
 from .trials import Trials, Tried, clearance_um
 
 __all__ = ["Judge", "Placement", "Places", "Stud", "Verdict", "Wheel"]
@@ -79,6 +77,11 @@ class Judge:
         """The judge for how mounting is taken in a request: not at all with ``skip``, else as well as the shop lets."""
         return cls(shop, pool, route, "skip" if mounting == "skip" else "auto")
 
+    @property
+    def plain(self) -> bool:
+        """Whether of trains of one lead and as many gears that with the least tooth counts is best, unjudged."""
+        return self._trials.plain
+
     def best(self, sizes: Ints, hand: str) -> Trains:
         """The best arrangement of each train set; where none mounts, its gears in some order.
 
@@ -91,7 +94,7 @@ class Judge:
         Raises GearsearchError when a hand is asked for and the shop file does not say which hand the route cuts.
         Cost: about 0.2 µs for each order of each set, with studs in a slot at a fixed shaft distance.
         """
-        return self._best(sizes, hand, reasons=False)
+        return self._arranged(self._in_order(sizes), hand)
 
     def best_of_each(self, sizes: Ints, asked: Ints, hand: str) -> Trains:
         """The best arrangement of all train sets of each lead, one row a lead, by ascending number of the lead.
@@ -103,17 +106,13 @@ class Judge:
 
         Raises GearsearchError as ``best`` does. Cost: a fraction of that of ``best``, where a lead has many sets.
         """
-        idlers = self._idlers(sizes.shape[1] // 2, hand)
         order = np.argsort(asked, kind="stable")
         leads, owner = np.unique(asked[order], return_inverse=True)
-        tried = self._trials.best(self._in_order(sizes[order]), idlers, max(idlers.stop - 1, idlers.start), owner=owner)
-        return replace(_arranged(tried, hand), asked=leads)
+        return replace(self._arranged(self._in_order(sizes[order]), hand, owner=owner), asked=leads)
 
-    def mounting(self, sizes: Ints, hand: str) -> Flags:
+    def mounting(self, sizes: Ints, hand: str) -> Bools:
         """Whether any arrangement of each train set mounts; quicker than ``best``, which takes and raises the same."""
-        idlers = self._idlers(sizes.shape[1] // 2, hand)
-        tried = self._trials.best(sizes, idlers, max(idlers.stop - 1, idlers.start), any_will_do=True)
-        return tried.value > -FAILS / 2
+        return self._trials.best(sizes, self._idlers(sizes, hand), any_will_do=True).mounts
 
     def orders(self, sets: Ints, hand: str) -> Trains:
         """As ``best``, but with the gears of each row in just the order they are given in.
@@ -125,7 +124,7 @@ class Judge:
 
         Raises GearsearchError as ``best`` does.
         """
-        return self._best(sets, hand, reasons=False, as_given=True)
+        return self._arranged(sets, hand, as_given=True)
 
     def train(self, best: Trains, row: int) -> Train:
         """The arrangement of a row as a train; where none mounts, the least bad one."""
@@ -147,7 +146,7 @@ class Judge:
         Raises GearsearchError as ``best`` does.
         """
         orders = np.array(list(self._orders([int(size) for size in sizes])), np.int64).reshape(-1, len(sizes))
-        best = self._best(orders, hand, reasons=True, as_given=True)
+        best = self._arranged(orders, hand, as_given=True, reasons=True)
         verdicts = [self._judged(best, row) for row in range(len(best))]
         places = [tuple(row) for row in best.idler_pairs.tolist()]
         keys = [
@@ -211,15 +210,12 @@ class Judge:
         apart = self.shop.gear_set(train.pairs[0].kind).kind.module_mm * sum(t for _, t in train.wheels) / 2
         return f"; without a stud it goes on only where the shafts stand {format_length(apart, self.shop.units)} apart"
 
-    def _best(self, sets: Ints, hand: str, *, reasons: bool, as_given: bool = False) -> Trains:
-        pairs = sets.shape[1] // 2
-        idlers = self._idlers(pairs, hand)
-        most = idlers.stop - 1
-        if reasons and not idlers:
-            idlers = range(idlers.start, idlers.start + 1)
-        sets = sets if as_given else self._in_order(sets)
-        tried = self._trials.best(sets, idlers, max(most, idlers.start), as_given=as_given, reasons=reasons)
-        return _arranged(tried, hand)
+    def _arranged(
+        self, sets: Ints, hand: str, *, owner: Ints | None = None, as_given: bool = False, reasons: bool = False
+    ) -> Trains:
+        """What ``Trials.best`` gives for a hand."""
+        idlers = self._idlers(sets, hand)
+        return _as_trains(self._trials.best(sets, idlers, owner=owner, as_given=as_given, reasons=reasons), hand)
 
     def _in_order(self, sets: Ints) -> Ints:
         """Each side of the sets by tooth count, then kind of tooth: the order that is shown where nothing mounts."""
@@ -233,27 +229,21 @@ class Judge:
         """The row itself, or its least bad arrangement as a block of one row."""
         if best.mounts[row]:
             return best, row
-        pairs = int(best.pairs[row])
-        sets = np.array([[*best.drivers[row, :pairs], *best.driven[row, :pairs]]], np.int64)
-        idlers = self._idlers(pairs, best.hand)
-        tried = self._trials.best(
-            self._in_order(sets),
-            idlers or range(idlers.start, idlers.start + 1),
-            max(idlers.stop - 1, idlers.start),
-            reasons=True,
-        )
+        given = np.array([best.gears_of(row)], np.int64)
+        sets, idlers = self._in_order(given), self._idlers(given, best.hand)
+        tried = self._trials.best(sets, idlers, reasons=True)
         if tried.value[0] == -np.inf:  # nothing could be tried: what joined pieces rule out, or any order, shows why
-            listed = self._trials.listed(self._in_order(sets), idlers.start)
+            listed = self._trials.listed(sets, idlers.start)
             if listed is not None:
-                gears, sizes, places = listed
-                tried.gears[0], tried.idlers[0] = gears, len(sizes)
+                tried.gears[0], sizes, places = listed
                 tried.sizes[0, : len(sizes)], tried.places[0, : len(sizes)] = sizes, places
             else:
-                tried.gears[0] = self._any_order(sets[0].tolist(), pairs)
-        return _arranged(tried, best.hand), 0
+                tried.gears[0] = self._any_order(given[0].tolist())
+        return _as_trains(tried, best.hand), 0
 
-    def _any_order(self, sizes: list[int], pairs: int) -> tuple[int, ...]:
+    def _any_order(self, sizes: list[int]) -> tuple[int, ...]:
         """An order that nothing rules out, else any."""
+        pairs = len(sizes) // 2
         orders = list(self._orders(sizes)) or [tuple(sizes)]
         trains = [self._arrangement(self.pool.train(order[:pairs], order[pairs:])) for order in orders]
         allowed = [not train.ruled_out() for train in trains]
@@ -278,8 +268,9 @@ class Judge:
                 if all(self.pool.kind[a] == self.pool.kind[b] for a, b in zip(drivers, driven, strict=True)):
                     yield *drivers, *driven
 
-    def _idlers(self, pairs: int, hand: str) -> range:
+    def _idlers(self, sets: Ints, hand: str) -> range:
         """The numbers of idlers that give the hand and that there may be room for."""
+        pairs = sets.shape[1] // 2
         _require(
             1 <= pairs <= MOST_PAIRS, f"a train of {pairs} pairs cannot be judged", f"give 1 to {MOST_PAIRS} pairs"
         )
@@ -298,9 +289,9 @@ def _require(holds: bool, given: str, remedy: str) -> None:
         raise GearsearchError(given, remedy)
 
 
-def _arranged(tried: Tried, hand: str) -> Trains:
+def _as_trains(tried: Tried, hand: str) -> Trains:
     """What was tried for a hand, as trains."""
-    pairs, mounts = tried.gears.shape[1] // 2, tried.value > -FAILS / 2
+    pairs, mounts = tried.gears.shape[1] // 2, tried.mounts
     return Trains(
         pairs=np.full(len(mounts), pairs),
         drivers=tried.gears[:, :pairs],

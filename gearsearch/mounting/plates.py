@@ -22,10 +22,10 @@ from math import cos, pi, sin
 
 import numpy as np
 
-from .bracket import Slots, Where, neighbours_clear, obstructed, ragged, set_up, stations
-from .chains import EPS, Floats
-from .closing import far_shaft
-from .slots import Straight
+from ..base.arrays import Floats
+from .bracket import Bracket, Slots, Where, neighbours_clear, obstructed, ragged, stations
+from .chains import EPS
+from .slots import Straight, far_shaft
 from .standing import Limits, Standing
 
 PLATE_HEAD_STEP_MM = 5.0
@@ -34,33 +34,26 @@ _AT_ONCE = 2000  # arrangements with a shaft distance; some 50 places of the sec
 
 
 @dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(Bracket):
     """A plate that takes studs anywhere in reach.
 
     Parameters
     ----------
     near, far : nearest and farthest a stud can stand from the pivot [mm]
-    takes : how many studs it takes, 0 to 2
     """
 
     near: float
     far: float
-    takes: int
 
-    @property
-    def reach(self) -> float:
-        """How far out the last of several studs can stand at most, where that is their centre distances added up."""
-        return np.inf
-
-    @staticmethod
-    def heads(studs: int, limits: Limits) -> Floats:
-        """The shaft distances that a head which can be moved is tried at, with so many studs [mm], ascending."""
+    def heads(self, studs: int, limits: Limits) -> Floats:
+        """As ``Bracket.heads``."""
         return stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM) if studs > 1 else limits.heads
 
-    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
-        """Every position of arrangements with one stud at least, batch by batch."""
+    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+        """As ``Bracket.with_studs``."""
         if standing.chains.shape.studs == 1:
-            for here, where in self._as_slot.positions(standing, limits):
+            along = Slots((Straight((self.near, 0.0), (self.far, 0.0), 1, outward=True),))
+            for here, where in along.with_studs(standing, limits):
                 yield here, Where((), where.sides)
             return
         standing = neighbours_clear(standing, limits)
@@ -84,13 +77,8 @@ class Plate:
         row, at = ragged(first, stop)
         for start in range(0, len(row), _AT_ONCE):
             some = slice(start, start + _AT_ONCE)
-            here = set_up(standing.repeated(row[some]), heads[at[some]], 0.0)
+            here = standing.repeated(row[some]).but(head=heads[at[some]])
             yield here.clear(0, 3, limits.clearance, here.head).kept()
-
-    @property
-    def _as_slot(self) -> Slots:
-        """The slot along the line to a single stud."""
-        return Slots((Straight((self.near, 0.0), (self.far, 0.0), 1, outward=True),))
 
     def _tried(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
         """Every place of two studs."""
@@ -118,7 +106,7 @@ class Plate:
                 angle = np.arctan2(y, x)
                 room = np.minimum(angle - limits.swing[0], limits.swing[1] - angle)
                 there = there.where_it_closes("swing", (stud,), np.hypot(x, y) * room)
-            yield obstructed(there.but(swing=0.0), limits).settled(), Where((), (side, lean))
+            yield obstructed(there, limits).settled(), Where((), (side, lean))
 
     def _distances(self, standing: Standing, limits: Limits) -> tuple[np.ndarray, Floats]:
         """How far from the pivot the second stud is tried: for each the row of the arrangement, and the distance."""

@@ -11,9 +11,9 @@ from ..shop.pool import GearPool
 from ..shop.quadrant import Quadrant
 from .bracket import HEAD_STEP_MM
 from .chains import EPS
-from .geometry import Reading
 from .placement import Names, Placement, Stud, Wheel, gap_words
 from .plates import PLATE_HEAD_STEP_MM
+from .reading import Reading
 
 _ROLES = ("driver", "driven", "idler", "idle")
 

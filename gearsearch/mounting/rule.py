@@ -7,8 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from ..base.arrays import Floats, Ints
 from .arrangement import RULE_TEETH
-from .chains import EPS, Floats, Ints, Sizes
+from .chains import EPS, Sizes
 from .shape import Shape
 
 

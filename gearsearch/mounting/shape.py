@@ -33,7 +33,9 @@ class Shape:
 
     Parameters
     ----------
-    pairs : how many pairs of driver and driven
+    pairs, planes : how many pairs of driver and driven, and gear planes
+    places : the pair each idler stands in, ascending
+    pivot_last : whether the bracket swings round the last shaft
     seats : where each gear stands, by column: the drivers in power order, the driven, the idlers, idle partners of
         joined pieces
     meshes : the two columns that mesh, from the pivot outward
@@ -44,6 +46,9 @@ class Shape:
     """
 
     pairs: int
+    places: Places
+    planes: int
+    pivot_last: bool
     seats: tuple[Seat, ...]
     meshes: tuple[tuple[int, int], ...]
     contacts: dict[tuple[int, int], tuple[Contact, ...]]
@@ -71,18 +76,27 @@ class Shape:
         """The columns of the gears on a shaft."""
         return [column for column, seat in enumerate(self.seats) if seat.shaft == shaft]
 
+    def in_power_order(self, shaft: int) -> int:
+        """The number of a shaft in power order."""
+        return self.studs + 1 - shaft if self.pivot_last else shaft
+
+    def place(self, shaft: int) -> int:
+        """0 for the first shaft, 1 for a stud, 2 for the last."""
+        return 1 if 1 <= shaft <= self.studs else 2 if self.in_power_order(shaft) else 0
+
+    def with_idle(self, idle: Idle) -> Shape:
+        """The same with idle partners of joined pieces: for each its shaft, counted from the pivot, and its plane."""
+        return shape_of(self.pairs, self.places, self.planes, pivot_last=self.pivot_last, idle=idle)
+
 
 @lru_cache(maxsize=256)
 def shape_of(pairs: int, places: Places, planes: int, *, pivot_last: bool = False, idle: Idle = ()) -> Shape:
-    """The shape of trains of some pairs.
+    """The shape of trains of some pairs; the plane changes from pair to pair, going back and forth.
 
     Parameters
     ----------
-    pairs : how many
-    places : the pair each idler stands in, ascending
-    planes : gear planes; the plane changes from pair to pair, going back and forth
-    pivot_last : whether the bracket swings round the last shaft
-    idle : shaft, counted from the pivot, and plane of each idle partner of a joined piece
+    pairs, places, planes, pivot_last : see ``Shape``
+    idle : see ``Shape.with_idle``
     """
     meshes, seat = _in_power_order(pairs, places)
     last = len(meshes)
@@ -96,7 +110,7 @@ def shape_of(pairs: int, places: Places, planes: int, *, pivot_last: bool = Fals
         for column, pair in enumerate(of_pair)
     ]
     seats += [Seat(shaft, plane, ()) for shaft, plane in idle]
-    return Shape(pairs, tuple(seats), tuple(meshes), _contacts(seats, last), len(of_pair))
+    return Shape(pairs, places, planes, pivot_last, tuple(seats), tuple(meshes), _contacts(seats, last), len(of_pair))
 
 
 def _in_power_order(pairs: int, places: Places) -> tuple[list[tuple[int, int]], dict[int, int]]:

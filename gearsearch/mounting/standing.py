@@ -7,10 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..base.arrays import Floats, Ints
 from ..base.facts import Record
-from .chains import EPS, NOTHING_NEAR, Chains, Coordinate, Floats, Ints
+from .chains import EPS, NOTHING_NEAR, Chains, Coordinate
 
-FAILS = 1e6  # a value below −FAILS/2 is a margin less FAILS: some condition is broken
+FAILS = 1e6  # what a margin is less by in the value of what breaks some condition
+BROKEN = -FAILS / 2  # a value below is such a margin
+HOPELESS = -2 * FAILS  # the value of more studs than the bracket takes
 _WORTH_DROPPING = 0.1
 GAPS = ("gap", "obstacle")  # kinds of condition
 

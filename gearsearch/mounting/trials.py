@@ -12,22 +12,24 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ..base.arrays import Bools, Floats, Ints
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
+from ..shop.train_columns import NO_GEAR
 from . import rule
 from .arrangements import Arrangements, Batch, orders_of
-from .chains import EPS, Floats, Ints
+from .chains import EPS
 from .gears import Gears
-from .geometry import HOPELESS, Geometry, Reading
+from .geometry import Geometry
 from .joining import Joining
-from .shape import Places, Shape, shape_of
-from .standing import FAILS
+from .reading import Reading, read
+from .shape import Places, Shape
+from .standing import BROKEN, FAILS
 
 _AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cache
 _SETS = (0, 1, 8, 2**62)  # how many sets of an owner are tried before the others
 _ROUNDS = (0, 1, 4, 16, 2**62)  # and how many of the most promising arrangements
 _MORE = 16  # times as many sets of an owner at once, once the first of them has ruled most arrangements out
-_NONE = -1
 _FAR_BELOW = 10**15
 _Valued = tuple[Floats, Ints, Ints, Ints]  # value, owner, gears and places of idlers, by arrangement
 
@@ -39,23 +41,25 @@ class Tried:
     Parameters
     ----------
     value : its gap [mm]; its margin less ``FAILS`` where it does not mount; minus infinity where none could be tried
-    idlers : how many it takes
     gears : (T, 2p) gear numbers of drivers and driven in power order
     sizes, places : (T, most) its idlers and the pairs they stand in, padded with −1
     """
 
     value: Floats
-    idlers: Ints
     gears: Ints
     sizes: Ints
     places: Ints
 
     @classmethod
-    def none(cls, sets: Ints, least: int, most: int) -> Tried:
-        """Nothing tried yet."""
-        rows = len(sets)
-        padded = np.full((rows, max(1, most)), _NONE)
-        return cls(np.full(rows, -np.inf), np.full(rows, least), sets.copy(), padded, padded.copy())
+    def none(cls, sets: Ints, idlers: range) -> Tried:
+        """Nothing tried yet with some numbers of idlers."""
+        padded = np.full((len(sets), max(1, idlers.start, idlers.stop - 1)), NO_GEAR)
+        return cls(np.full(len(sets), -np.inf), sets.copy(), padded, padded.copy())
+
+    @property
+    def mounts(self) -> Bools:
+        """Which of them mount."""
+        return self.value > BROKEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,34 +83,39 @@ class Trials:
     gears : the pool
     geometry : the bracket to judge by; None for the rule of thumb or no judging
     ruled : whether the rule of thumb is kept to, where there is no geometry
-    arrangements, joining : what lists them, and what takes them from joined pieces where there are any
     """
 
     gears: Gears
     geometry: Geometry | None
     ruled: bool
-    arrangements: Arrangements
-    joining: Joining | None
 
     @classmethod
     def of(cls, shop: Shop, pool: GearPool, mode: str) -> Trials:
         """What tries arrangements by ``geometry``, ``rule`` or ``skip``."""
-        gears = Gears.of(shop, pool)
         quadrant = shop.quadrant if mode == "geometry" else None
         geometry = None if quadrant is None else Geometry.of(quadrant)
-        planes = 2 if quadrant is None else quadrant.planes
-        pivot_last = quadrant is not None and quadrant.pivot == "last"
-        bounds = None if geometry is None else geometry.bounds
-        joining = Joining(gears, None if quadrant is None else planes, pivot_last) if pool.joined else None
-        smallest, ruled = geometry is None and joining is None, mode == "rule"
-        arrangements = Arrangements(gears, planes, pivot_last, bounds, smallest, ruled)
-        return cls(gears, geometry, ruled, arrangements, joining)
+        return cls(Gears.of(shop, pool), geometry, mode == "rule")
+
+    @property
+    def arrangements(self) -> Arrangements:
+        """What lists them."""
+        return Arrangements(self.gears, self.geometry, self.ruled)
+
+    def ways(self, shape: Shape, gears: Ints) -> list[tuple[Shape, Ints, Ints]]:
+        """The ways to take arrangements from loose gears and joined pieces: shape, gears, and the row of each."""
+        if not self.gears.pool.joined:
+            return [(shape, gears, np.arange(gears.shape[1]))]
+        return list(Joining(self.gears, self.geometry is not None).ways(shape, gears))
+
+    @property
+    def plain(self) -> bool:
+        """Whether tooth counts alone decide among trains of as many gears: any may go anywhere, no gap is asked for."""
+        return self.geometry is None and not self.ruled and not self.gears.pool.joined and self.gears.anywhere
 
     def best(
         self,
         sets: Ints,
         idlers: range,
-        width: int,
         *,
         owner: Ints | None = None,
         as_given: bool = False,
@@ -119,17 +128,20 @@ class Trials:
         ----------
         sets : (T, 2p) gear numbers of drivers, then driven
         idlers : the numbers of idlers to try, ascending
-        width : how many idlers the answer has room for
         owner : for each set the row of the answer that it competes for, ascending, none left out; None: each its own
         as_given : only the order that each set is given in
         reasons : whether a set of which nothing mounts is to give its least bad arrangement
         any_will_do : only the value of some arrangement that mounts is wanted
         """
+        if owner is None and self.plain:
+            return self._untried(sets, idlers)
         owner = np.arange(len(sets)) if owner is None else owner
-        first = np.flatnonzero(np.diff(owner, prepend=-1))
-        contest = _Contest(sets, owner, Tried.none(sets[first], idlers.start, width), as_given, reasons, any_will_do)
+        if reasons and not idlers:
+            idlers = range(idlers.start, idlers.start + 1)
+        tried = Tried.none(sets[np.flatnonzero(np.diff(owner, prepend=-1))], idlers)
+        contest = _Contest(sets, owner, tried, as_given, reasons, any_will_do)
         for count in idlers:
-            left = np.flatnonzero(contest.tried.value[owner] < -FAILS / 2)
+            left = np.flatnonzero(contest.tried.value[owner] < BROKEN)
             step = self._at_once(sets.shape[1] // 2, count, as_given=as_given)
             cores = os.cpu_count() or 1
             parts = _parts(left, owner, max(step, min(_MORE * step, len(left) // (4 * cores))))
@@ -140,6 +152,20 @@ class Trials:
                     for task in [crew.submit(self._try_part, contest, count, part, step) for part in parts]:
                         task.result()
         return contest.tried
+
+    def _untried(self, sets: Ints, idlers: range) -> Tried:
+        """The best where all is ``plain``: each set as it is given, by tooth count, with the smallest gear left over
+        as its idler, where it needs one, in the first pair.
+        """
+        tried, rest = Tried.none(sets, idlers), np.flatnonzero(self.gears.enough(sets.T))
+        if not idlers.start:
+            tried.value[rest] = 0
+            return tried
+        for size in self.gears.by_pitch:
+            left = (sets[rest] == size).sum(axis=1) < self.gears.has[size]
+            tried.value[rest[left]], tried.sizes[rest[left], 0], tried.places[rest[left], 0] = 0, size, 0
+            rest = rest[~left]
+        return tried
 
     def _at_once(self, pairs: int, idlers: int, *, as_given: bool) -> int:
         """How many sets are tried together."""
@@ -165,7 +191,7 @@ class Trials:
         """Try some of the sets with so many idlers, and keep what is better."""
         tried = contest.tried
         owners, owner = np.unique(contest.owner[rows], return_inverse=True)
-        found = tried.value[owners] > -FAILS / 2
+        found = tried.value[owners] > BROKEN
         least = np.where(found, np.floor((tried.value[owners] + EPS) * 1000) / 1000, -np.inf)
         valued = [self._found_before(tried, owners, np.flatnonzero(found), idlers)] if found.any() else []
         valued += list(self._valued(contest, rows, owner, least, idlers))
@@ -180,7 +206,7 @@ class Trials:
         first = self._first(value, of, gears, places)
         first = first[value[first] > tried.value[owners[of[first]]] + EPS] if contest.reasons else first
         into, pairs2 = owners[of[first]], contest.sets.shape[1]
-        tried.value[into], tried.idlers[into] = value[first], idlers
+        tried.value[into] = value[first]
         tried.gears[into] = gears[:pairs2, first].T
         tried.sizes[into[:, np.newaxis], np.arange(idlers)] = gears[pairs2:, first].T
         tried.places[into[:, np.newaxis], np.arange(idlers)] = places[:, first].T
@@ -195,17 +221,17 @@ class Trials:
     def _valued(self, contest: _Contest, rows: Ints, owner: Ints, least: Floats, idlers: int) -> Iterator[_Valued]:
         """Arrangements with their values and owners; only those that could be the best of their owner."""
         reasons = contest.reasons
-        lister = self._lists_all if reasons else self.arrangements
+        lister = replace(self.arrangements, every=reasons)
         listed = lister.listed(contest.sets[rows], owner, idlers, as_given=contest.as_given, least=least)
         for batch in listed if reasons else self._promising_first(listed, least):
             value = self.values(batch, None if reasons else least)
-            good = np.flatnonzero(value > (-np.inf if reasons else -FAILS / 2))
+            good = np.flatnonzero(value > (-np.inf if reasons else BROKEN))
             enough = np.inf if contest.any_will_do else np.floor((value[good] + EPS) * 1000) / 1000
             np.maximum.at(least, batch.owner[good], enough)
             if not (reasons or contest.any_will_do):
                 good = good[value[good] >= least[batch.owner[good]] - EPS]
             if len(good):
-                places = np.array(batch.places, np.int64)[:, np.newaxis]
+                places = np.array(batch.shape.places, np.int64)[:, np.newaxis]
                 yield value[good], batch.owner[good], batch.gears[:, good], np.repeat(places, len(good), axis=1)
 
     def _promising_first(self, listed: Iterator[Batch], least: Floats) -> Iterator[Batch]:
@@ -230,16 +256,11 @@ class Trials:
                 asked = np.maximum(least[batch.owner], self.geometry.limits.clearance) - EPS
                 rows = np.flatnonzero((place >= low) & (place < high) & (room >= asked))
                 if len(rows):
-                    yield Batch(batch.shape, batch.places, batch.gears[:, rows], batch.owner[rows])
-
-    @property
-    def _lists_all(self) -> Arrangements:
-        lister = self.arrangements
-        return Arrangements(lister.gears, lister.planes, lister.pivot_last, None)
+                    yield Batch(batch.shape, batch.gears[:, rows], batch.owner[rows])
 
     def _first(self, value: Floats, owner: Ints, gears: Ints, places: Ints) -> Ints:
         """Of each owner's arrangements the first in the documented order."""
-        um = np.where(value > -FAILS / 2, clearance_um(value), np.floor((value + FAILS) / EPS / 4) - _FAR_BELOW)
+        um = np.where(value > BROKEN, clearance_um(value), np.floor((value + FAILS) / EPS / 4) - _FAR_BELOW)
         rows, owners = _greatest(np.arange(len(owner)), um, owner), len(np.unique(owner))
         teeth, kind = self.gears.sizes.teeth, self.gears.sizes.kind
         keys = [*((teeth, column) for column in gears), *((None, column) for column in places)]
@@ -253,24 +274,22 @@ class Trials:
 
     def values(self, batch: Batch, least: Floats | None) -> Floats:
         """The value of each arrangement of a batch; least by owner as in ``Geometry.values``."""
-        if self.joining is None:
+        if not self.gears.pool.joined:
             return self._values(batch, least)
         values = np.full(len(batch.owner), -np.inf)
-        for shape, gears, row in self.joining.ways(batch.places, batch.shape, batch.gears):
-            way = Batch(shape, batch.places, gears, batch.owner[row])
+        for shape, gears, row in self.ways(batch.shape, batch.gears):
+            way = Batch(shape, gears, batch.owner[row])
             np.maximum.at(values, row, self._values(way, least))
         return values
 
     def _values(self, batch: Batch, least: Floats | None) -> Floats:
         if self.geometry is None:
-            return self._by_rule(batch) if self.ruled else np.zeros(len(batch.owner))
+            if not self.ruled:
+                return np.zeros(len(batch.owner))
+            margin = rule.margins(batch.shape, batch.gears, self.gears.sizes)
+            return np.where(margin == 0, 0.0, margin - FAILS)
         asked = None if least is None else least[batch.owner]
         return self.geometry.values(batch.shape, batch.gears, self.gears.sizes, asked)
-
-    def _by_rule(self, batch: Batch) -> Floats:
-        """0 where the rule of thumb is kept, else the margin [mm] by which it is not, less ``FAILS``."""
-        margin = rule.margins(batch.shape, batch.gears, self.gears.sizes)
-        return np.where(margin == 0, 0.0, margin - FAILS)
 
     def read(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> Reading | bool | None:
         """One arrangement as it is; None where the joined pieces do not allow it.
@@ -282,27 +301,27 @@ class Trials:
         gears : gear numbers of drivers, then driven, in power order
         idlers, places : their gear numbers, and the pairs they stand in, ascending
         """
-        at = tuple(places)
-        shape, columns = self._alone(gears, idlers, places)
-        ways = [(shape, columns)]
-        if self.joining is not None:
-            ways = [(shape, one) for shape, found, _ in self.joining.ways(at, shape, columns) for one in _single(found)]
+        shape = self.arrangements.shape(len(gears) // 2, tuple(places))
+        columns = np.array([*gears, *idlers], np.int64)[:, np.newaxis]
+        found = self.ways(shape, columns)
+        ways = [(shape, some[:, [way]]) for shape, some, row in found for way in range(len(row))]
         if self.geometry is None:
-            batches = [Batch(shape, at, one, np.zeros(1, np.int64)) for shape, one in ways]
-            return any(self._values(batch, None)[0] > -FAILS / 2 for batch in batches) if batches else None
+            batches = [Batch(shape, one, np.zeros(1, np.int64)) for shape, one in ways]
+            return any(self._values(batch, None)[0] > BROKEN for batch in batches) if batches else None
         best: Reading | None = None
         for shape, one in ways:
-            reading = self.geometry.read(shape, one, self.gears.sizes)
+            reading = read(self.geometry, shape, one, self.gears.sizes)
             if best is None or reading.value > best.value + EPS:
                 best = reading
         return best
 
     def listed(self, sets: Ints, idlers: int) -> tuple[Ints, Ints, Places] | None:
         """The first arrangement that would be tried if there were no joined pieces: gears, idlers and their places."""
-        for batch in self._lists_all.listed(sets, np.arange(len(sets)), idlers, as_given=False):
+        lister = replace(self.arrangements, every=True)
+        for batch in lister.listed(sets, np.arange(len(sets)), idlers, as_given=False):
             if len(batch.owner):
                 pairs2 = sets.shape[1]
-                return batch.gears[:pairs2, 0], batch.gears[pairs2:, 0], batch.places
+                return batch.gears[:pairs2, 0], batch.gears[pairs2:, 0], batch.shape.places
         return None
 
     def barred_partner(
@@ -312,28 +331,15 @@ class Trials:
 
         None where the joined pieces could not serve even if every partner might hang anywhere.
         """
-        if self.joining is None:
-            return None
-        hangs = self.joining.gears.hangs
-        free = replace(self.joining, gears=replace(self.joining.gears, hangs=np.ones_like(hangs)))
-        shape, columns = self._alone(gears, idlers, places)
-        for with_idle, found, _ in free.ways(tuple(places), shape, columns):
+        hangs = self.gears.hangs
+        free = replace(self, gears=replace(self.gears, hangs=np.ones_like(hangs)))
+        shape = self.arrangements.shape(len(gears) // 2, tuple(places))
+        for with_idle, found, _ in free.ways(shape, np.array([*gears, *idlers], np.int64)[:, np.newaxis]):
             for column in range(with_idle.idle_from, len(with_idle.seats)):
                 at = with_idle.seats[column].shaft
-                place = 1 if 1 <= at <= shape.studs else 2 if (at == 0) == self.joining.pivot_last else 0
-                if not hangs[found[column, 0], place]:
-                    shaft = shape.studs + 1 - at if self.joining.pivot_last else at
-                    return int(found[shape.at(at)[0], 0]), int(found[column, 0]), shaft
+                if not hangs[found[column, 0], shape.place(at)]:
+                    return int(found[shape.at(at)[0], 0]), int(found[column, 0]), shape.in_power_order(at)
         return None
-
-    def _alone(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> tuple[Shape, Ints]:
-        lister = self.arrangements
-        shape = shape_of(len(gears) // 2, tuple(places), lister.planes, pivot_last=lister.pivot_last)
-        return shape, np.array([*gears, *idlers], np.int64)[:, np.newaxis]
-
-
-def _single(gears: Ints) -> Iterator[Ints]:
-    return (gears[:, row : row + 1] for row in range(gears.shape[1]))
 
 
 def _parts(rows: Ints, owner: Ints, step: int) -> list[Ints]:
@@ -355,6 +361,3 @@ def clearance_um(value: Floats) -> Ints:
     """Gaps [mm] in whole micrometres, rounded down."""
     um: Ints = np.floor((value + EPS) * 1000).astype(np.int64)
     return um
-
-
-__all__ = ["HOPELESS", "Reading", "Trials", "Tried", "clearance_um"]

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..base.arrays import Ints
-from ..mounting.plain import best_unjudged, is_plain
 from ..shop.train_columns import NO_GEAR, Trains
 
 if TYPE_CHECKING:
@@ -57,11 +56,10 @@ def no_trains(leads: int, most: int, hand: str = "either") -> Trains:
 
 def _choose(judge: Judge, gears: Ints, asked: Ints, best: Trains, others: bool) -> None:
     """Judge gear sets of one number of pairs, and keep the best of each lead."""
-    if is_plain(judge):
+    if judge.plain:
         rows = first_of_each(asked, gears, len(best))
         gears, asked = gears[rows], asked[rows]
-        arranged = best_unjudged(judge, gears, best.hand)
-    elif others:
+    if others or judge.plain:
         arranged = judge.best(gears, best.hand)
     else:
         arranged = judge.best_of_each(gears, asked, best.hand)
