@@ -48,13 +48,6 @@ class Arrangement:
             shaft += 1
             yield pair.kind, pair.driven, shaft, "driven"
 
-    def sizes(self) -> tuple[list[int], list[int], list[int]]:
-        """Gear numbers of drivers and driven, of idlers, and the pairs these stand in."""
-        number = self.pool.number
-        gears = [number(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in self.train.pairs]
-        idlers = [(number(pair.kind, i), place) for place, pair in enumerate(self.train.pairs) for i in pair.idlers]
-        return gears, [i for i, _ in idlers], [place for _, place in idlers]
-
     def ruled_out(self) -> str:
         """What rules it out before its gaps are judged: gears not to be had or not allowed there; empty if nothing."""
         for reason in (self._fixed(), self._not_allowed(), self._steps_too_far(), self._too_few()):

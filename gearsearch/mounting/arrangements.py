@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..base.arrays import Bools, Floats, Ints
 from . import rule
 from .bracket import ragged
-from .chains import EPS, Chains, Coordinate, Gaps, least_gap
+from .chains import EPS, NOTHING_NEAR, Chains, Coordinate
 from .gears import Gears
 from .geometry import Geometry
 from .shape import Places, Shape, gears_of, shape_of
@@ -124,7 +124,7 @@ class _Listing:
     wheels : how many gears a set has
     pitch : for each set its pitch radii added up [mm]
     left : (T, sizes) how many of each size a set leaves
-    measured : what ``least_gap`` keeps of the orders
+    measured : gaps [mm] between the gears of the orders, which other shapes may have as well, by what they are between
     """
 
     lister: Arrangements
@@ -133,7 +133,7 @@ class _Listing:
     wheels: int
     pitch: Floats
     left: NDArray[np.int8]
-    measured: Gaps
+    measured: dict[tuple[object, ...], Floats | None]
 
     @classmethod
     def of(cls, lister: Arrangements, sets: Ints, owner: Ints, least: Floats | None) -> _Listing:
@@ -165,8 +165,20 @@ class _Listing:
         if bounds is None or len(gears) == len(shape.seats) or shape.studs == 0:
             return None  # whoever judges the whole chain sees to it
         shafts = [each for each in shape.settled(len(gears)) if each not in shape.settled(known)]
-        chains = Chains(shape, gears, self.lister.gears.sizes, bounds.nuts)
-        return least_gap(chains, shafts, {} if known else self.measured) if shafts else None
+        if not shafts:
+            return None
+        chains, measured = Chains(shape, gears, self.lister.gears.sizes, bounds.nuts), {} if known else self.measured
+        least = np.full(len(chains), NOTHING_NEAR)
+        for i, j in shafts:
+            near = [(each.gear, chains.nut(each.other)) if each.nut else each for each in shape.contacts[i, j]]
+            between = (shape.meshes[i], *near)
+            if between not in measured:
+                need = chains.need(i, j)
+                measured[between] = None if need is None else chains.centre(i) - need
+            gap = measured[between]
+            if gap is not None:
+                np.minimum(least, gap, out=least)
+        return least
 
     def _asked(self, rows: Ints) -> Coordinate:
         """The gap [mm] that each row must keep."""

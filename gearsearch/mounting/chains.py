@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -84,26 +83,3 @@ class Chains:
         """Radius over the tips of the largest gear on a shaft [mm]."""
         widest: Floats = np.maximum.reduce([self.sizes.tip[self.gears[column]] for column in self.shape.at(shaft)])
         return widest
-
-
-Gaps = dict[tuple[object, ...], Floats | None]
-
-
-def least_gap(chains: Chains, shafts: Sequence[tuple[int, int]], measured: Gaps) -> Floats:
-    """The smallest gap [mm] between neighbouring shafts that stand apart by their centre distance.
-
-    Parameters
-    ----------
-    measured : gaps of the same gears, maybe in other shapes, by what they are between; those missing are put in
-    """
-    least = np.full(len(chains), NOTHING_NEAR)
-    for i, j in shafts:
-        near = [(each.gear, chains.nut(each.other)) if each.nut else each for each in chains.shape.contacts[i, j]]
-        between = (chains.shape.meshes[i], *near)
-        if between not in measured:
-            need = chains.need(i, j)
-            measured[between] = None if need is None else chains.centre(i) - need
-        gap = measured[between]
-        if gap is not None:
-            np.minimum(least, gap, out=least)
-    return least

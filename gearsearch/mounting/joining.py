@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,25 +19,22 @@ from .shape import Shape
 _LOOSE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
+class Ways(NamedTuple):
     """Ways to take arrangements from the pool, one a row.
 
     Parameters
     ----------
     row : the arrangement of each way
-    piece : (shafts, ways) kind of joined piece on each shaft, or −1: loose, or fixed there
-    partner, plane : (shafts, ways) its idle partner, or −1, and the plane that hangs in
+    choice : (3, shafts, ways) for each shaft the kind of joined piece, or −1: loose, or fixed there; its idle partner,
+        or −1; and the plane that hangs in
     """
 
     row: Ints
-    piece: Ints
-    partner: Ints
-    plane: Ints
+    choice: Ints
 
     def take(self, ways: Ints) -> Ways:
         """Some of the ways."""
-        return Ways(self.row[ways], self.piece[:, ways], self.partner[:, ways], self.plane[:, ways])
+        return Ways(self.row[ways], self.choice[..., ways])
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +53,14 @@ class Joining:
     def ways(self, shape: Shape, gears: Ints) -> Iterator[tuple[Shape, Ints, Ints]]:
         """The ways to take arrangements, fewest idle partners first: shape with these, gears, and the row of each."""
         found = self._taken(shape, gears)
+        _, partner, plane = found.choice
         code = np.zeros(len(found.row), np.int64)
-        for partner, plane in zip(found.partner, found.plane, strict=True):
-            code = code * 4 + np.where(partner >= 0, plane + 1, 0)
+        for digit in np.where(partner >= 0, plane + 1, 0):
+            code = code * 4 + digit
         patterns = [(self._pattern(int(each), shape.studs + 2), each) for each in np.unique(code)]
         for idle, each in sorted(patterns, key=lambda pattern: (len(pattern[0]), pattern[0])):
             ways = np.flatnonzero(code == each)
-            partners = [found.partner[shaft, ways] for shaft, _ in idle]
+            partners = [partner[shaft, ways] for shaft, _ in idle]
             columns = np.concatenate([gears[:, found.row[ways]], *(row[np.newaxis] for row in partners)])
             yield shape.with_idle(idle), columns, found.row[ways]
 
@@ -73,11 +72,10 @@ class Joining:
     def _taken(self, shape: Shape, gears: Ints) -> Ways:
         """Every way that the pool affords."""
         shafts, rows = shape.studs + 2, gears.shape[1]
-        none = np.full((shafts, rows), _LOOSE)
-        ways = Ways(np.arange(rows), none, none.copy(), none.copy())
+        ways = Ways(np.arange(rows), np.full((3, shafts, rows), _LOOSE))
         for shaft in range(shafts):
             ways = self._with_shaft(shape, gears, ways, shaft)
-        pieces = [(ways.piece == kind).sum(axis=0) <= piece[2] for kind, piece in enumerate(self.gears.pool.joined)]
+        pieces = [(ways.choice[0] == kind).sum(axis=0) <= piece[2] for kind, piece in enumerate(self.gears.pool.joined)]
         good = np.logical_and.reduce(pieces) & self._loose_enough(shape, gears, ways)
         return ways.take(np.flatnonzero(good))
 
@@ -89,13 +87,8 @@ class Joining:
             for kind, (a, b, _) in enumerate(self.gears.pool.joined):
                 for used, partner in dict.fromkeys(((a, b), (b, a))):
                     found += self._served(shape, gears, ways, (shaft, place), (kind, used, partner))
-        return Ways(
-            np.concatenate([each.row for each in found]),
-            *(
-                np.concatenate([getattr(each, name) for each in found], axis=1)
-                for name in ("piece", "partner", "plane")
-            ),
-        )
+        row, choice = zip(*found, strict=True)
+        return Ways(np.concatenate(row), np.concatenate(choice, axis=2))
 
     def _served(
         self, shape: Shape, gears: Ints, ways: Ways, at: tuple[int, int], piece: tuple[int, int, int]
@@ -118,8 +111,7 @@ class Joining:
     @staticmethod
     def _put(ways: Ways, good: np.ndarray, shaft: int, choice: tuple[int, int, int]) -> Ways:
         some = ways.take(np.flatnonzero(good))
-        for table, value in zip((some.piece, some.partner, some.plane), choice, strict=True):
-            table[shaft] = value
+        some.choice[:, shaft] = np.array(choice)[:, np.newaxis]
         return some
 
     def _loose_enough(self, shape: Shape, gears: Ints, ways: Ways) -> np.ndarray:
@@ -129,7 +121,7 @@ class Joining:
         for column in columns:
             shaft = shape.seats[column].shaft
             fixed = self.gears.fixed(shape.place(shaft)) >= 0
-            loose.append(np.zeros(len(ways.row), bool) if fixed else ways.piece[shaft] == _LOOSE)
+            loose.append(np.zeros(len(ways.row), bool) if fixed else ways.choice[0, shaft] == _LOOSE)
         size = [gears[column, ways.row] for column in columns]
         good = np.ones(len(ways.row), bool)
         for column in columns:

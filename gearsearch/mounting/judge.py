@@ -166,7 +166,7 @@ class Judge:
         why = arrangement.ruled_out()
         if not why and train.studs > MOST_STUDS:
             why = f"it needs {train.studs} studs; no more than {MOST_STUDS} are judged"
-        reading = None if why else self._trials.read(*arrangement.sizes())
+        reading = None if why else self._trials.read(train)
         if reading is None:
             return Verdict(train, hand, "no", why or self._pieces_do_not_fit(arrangement))
         return self._verdict(arrangement, reading, hand)
@@ -191,7 +191,7 @@ class Judge:
 
     def _pieces_do_not_fit(self, arrangement: Arrangement) -> str:
         """Why joined pieces do not allow an arrangement: an idle partner that may not hang there, or no way at all."""
-        barred = self._trials.barred_partner(*arrangement.sizes())
+        barred = self._trials.barred_partner(arrangement.train)
         if barred is None:
             return _NO_PIECES
         gear, partner, shaft = barred
@@ -234,11 +234,10 @@ class Judge:
         tried = self._trials.best(sets, idlers, reasons=True)
         if tried.value[0] == -np.inf:  # nothing could be tried: what joined pieces rule out, or any order, shows why
             listed = self._trials.listed(sets, idlers.start)
+            tried.gears[0] = self._any_order(given[0].tolist()) if listed is None else listed.gears[: sets.shape[1], 0]
             if listed is not None:
-                tried.gears[0], sizes, places = listed
-                tried.sizes[0, : len(sizes)], tried.places[0, : len(sizes)] = sizes, places
-            else:
-                tried.gears[0] = self._any_order(given[0].tolist())
+                tried.sizes[0, : idlers.start] = listed.gears[sets.shape[1] :, 0]
+                tried.places[0, : idlers.start] = listed.shape.places
         return _as_trains(tried, best.hand), 0
 
     def _any_order(self, sizes: list[int]) -> tuple[int, ...]:

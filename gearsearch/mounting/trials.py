@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -16,6 +16,7 @@ from ..base.arrays import Bools, Floats, Ints
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
 from ..shop.train_columns import NO_GEAR
+from ..shop.trains import Train
 from . import rule
 from .arrangements import Arrangements, Batch, orders_of
 from .chains import EPS
@@ -23,7 +24,7 @@ from .gears import Gears
 from .geometry import Geometry
 from .joining import Joining
 from .reading import Reading, read
-from .shape import Places, Shape
+from .shape import Shape
 from .standing import BROKEN, FAILS
 
 _AT_ONCE = 1 << 15  # arrangements; so few that they stay in the processor's cache
@@ -291,52 +292,48 @@ class Trials:
         asked = None if least is None else least[batch.owner]
         return self.geometry.values(batch.shape, batch.gears, self.gears.sizes, asked)
 
-    def read(self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]) -> Reading | bool | None:
-        """One arrangement as it is; None where the joined pieces do not allow it.
+    def _alone(self, train: Train) -> Batch:
+        """One arrangement as it is, every pair with the tag of its kind of tooth."""
+        number, pairs = self.gears.pool.number, train.pairs
+        gears = [number(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in pairs]
+        idlers = [(number(pair.kind, idler), place) for place, pair in enumerate(pairs) for idler in pair.idlers]
+        shape = self.arrangements.shape(len(pairs), tuple(place for _, place in idlers))
+        columns = np.array([*gears, *(idler for idler, _ in idlers)], np.int64)[:, np.newaxis]
+        return Batch(shape, columns, np.zeros(1, np.int64))
 
-        Without geometry whether the rule of thumb is kept.
+    def read(self, train: Train) -> Reading | bool | None:
+        """One arrangement as it is, without geometry whether the rule of thumb is kept.
 
-        Parameters
-        ----------
-        gears : gear numbers of drivers, then driven, in power order
-        idlers, places : their gear numbers, and the pairs they stand in, ascending
+        None where the joined pieces do not allow it.
         """
-        shape = self.arrangements.shape(len(gears) // 2, tuple(places))
-        columns = np.array([*gears, *idlers], np.int64)[:, np.newaxis]
-        found = self.ways(shape, columns)
-        ways = [(shape, some[:, [way]]) for shape, some, row in found for way in range(len(row))]
+        one = self._alone(train)
         if self.geometry is None:
-            batches = [Batch(shape, one, np.zeros(1, np.int64)) for shape, one in ways]
-            return any(self._values(batch, None)[0] > BROKEN for batch in batches) if batches else None
+            value = self.values(one, None)[0]
+            return None if value == -np.inf else bool(value > BROKEN)
         best: Reading | None = None
-        for shape, one in ways:
-            reading = read(self.geometry, shape, one, self.gears.sizes)
-            if best is None or reading.value > best.value + EPS:
-                best = reading
+        for shape, found, row in self.ways(one.shape, one.gears):
+            for way in range(len(row)):
+                reading = read(self.geometry, shape, found[:, [way]], self.gears.sizes)
+                if best is None or reading.value > best.value + EPS:
+                    best = reading
         return best
 
-    def listed(self, sets: Ints, idlers: int) -> tuple[Ints, Ints, Places] | None:
-        """The first arrangement that would be tried if there were no joined pieces: gears, idlers and their places."""
+    def listed(self, sets: Ints, idlers: int) -> Batch | None:
+        """Arrangements that would be tried first if there were no joined pieces; None: there are none."""
         lister = replace(self.arrangements, every=True)
-        for batch in lister.listed(sets, np.arange(len(sets)), idlers, as_given=False):
-            if len(batch.owner):
-                pairs2 = sets.shape[1]
-                return batch.gears[:pairs2, 0], batch.gears[pairs2:, 0], batch.shape.places
-        return None
+        batches = lister.listed(sets, np.arange(len(sets)), idlers, as_given=False)
+        return next((batch for batch in batches if len(batch.owner)), None)
 
-    def barred_partner(
-        self, gears: Sequence[int], idlers: Sequence[int], places: Sequence[int]
-    ) -> tuple[int, int, int] | None:
+    def barred_partner(self, train: Train) -> tuple[int, int, int] | None:
         """A gear, the idle partner it is joined to, and the shaft in power order that this may not hang on.
 
         None where the joined pieces could not serve even if every partner might hang anywhere.
         """
-        hangs = self.gears.hangs
+        hangs, one = self.gears.hangs, self._alone(train)
         free = replace(self, gears=replace(self.gears, hangs=np.ones_like(hangs)))
-        shape = self.arrangements.shape(len(gears) // 2, tuple(places))
-        for with_idle, found, _ in free.ways(shape, np.array([*gears, *idlers], np.int64)[:, np.newaxis]):
-            for column in range(with_idle.idle_from, len(with_idle.seats)):
-                at = with_idle.seats[column].shaft
+        for shape, found, _ in free.ways(one.shape, one.gears):
+            for column in range(shape.idle_from, len(shape.seats)):
+                at = shape.seats[column].shaft
                 if not hangs[found[column, 0], shape.place(at)]:
                     return int(found[shape.at(at)[0], 0]), int(found[column, 0]), shape.in_power_order(at)
         return None
