@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
-from math import inf, log
+from math import inf
 
 import numpy as np
 
@@ -50,6 +50,9 @@ class Nearest:
         self._hands = [hand for hand in source.hands if source.may_mount(hand)]
         self._judged: list[Span] = []  # windows of driven / drivers, ascending, apart
         self._covers: dict[Span, tuple[Fraction, Fraction]] = {}  # some of the same, as leads [mm]
+        self._rough_mm = np.array([float(wanted) for wanted in wanted_mm])
+        self._ratios = [float(source.drive.ratio(wanted)) for wanted in wanted_mm]
+        self._reach_mm = float(source.reach_mm[0]), float(source.reach_mm[1])
         self._ends = [float(end) for end in source.drive.ratios(*source.reach_mm)]
         self._leads = source.nothing()  # every lead in them
         self._served: dict[str, tuple[np.ndarray, np.ndarray]] = {}  # for each hand, its rows and leads [mm]
@@ -66,10 +69,10 @@ class Nearest:
         return whole.take(np.lexsort([whole.more["rank"], whole.more["item"]]))
 
     def _parts(self) -> Iterator[LeadRows]:
-        widths = {item: self._first_width(wanted) for item, wanted in enumerate(self.wanted_mm)}
+        widths = dict(enumerate(self._first_widths()))
         while widths and self._hands:
             self._judge(widths)
-            again: dict[int, Fraction] = {}
+            again: dict[int, float] = {}
             chosen: list[_Answer] = []
             for item, width in widths.items():
                 nearest = {hand: self._nearest(hand, self.wanted_mm[item]) for hand in self._hands}
@@ -81,7 +84,7 @@ class Nearest:
                 yield self._found(chosen)
             widths = again
 
-    def _judge(self, widths: dict[int, Fraction]) -> None:
+    def _judge(self, widths: dict[int, float]) -> None:
         """Judge what no window held so far."""
         gaps = self._gaps(_merged([self._span(item, width) for item, width in widths.items()]))
         windows = [part for gap in gaps for part in self.source.catalogue.stream(*gap, self.source.most_at_once)]
@@ -94,12 +97,12 @@ class Nearest:
             rows = np.flatnonzero(self._leads.hands[hand].pairs > 0)
             self._served[hand] = rows, self._leads.lead_mm[rows]
 
-    def _span(self, item: int, width: Fraction) -> Span:
+    def _span(self, item: int, width: float) -> Span:
         """The window of driven / drivers of an item, as far as there are trains; its width reaches that far."""
-        wanted, (shortest, longest) = self.wanted_mm[item], self.source.reach_mm
-        low, high = max(wanted * (1 - width), shortest), min(wanted * (1 + width), longest)
-        ends = sorted(float(end) for end in self.source.drive.ratios(low, high))
-        return ends[0] * (1 - _HEM), ends[1] * (1 + _HEM)
+        wanted, (shortest, longest) = self._rough_mm[item], self._reach_mm
+        shares = max(1 - width, shortest / wanted), min(1 + width, longest / wanted)
+        low, high = sorted(self._ratios[item] * self.source.drive.lead_share(share, 1.0) for share in shares)
+        return low * (1 - _HEM), high * (1 + _HEM)
 
     def _gaps(self, spans: list[Span]) -> list[Span]:
         """What of the spans was not judged yet, with edges that no train lies on."""
@@ -119,7 +122,7 @@ class Nearest:
 
     def _cover(self, item: int) -> tuple[Fraction, Fraction] | None:
         """The leads [mm] about an item between which every train was judged; far beyond where none is left."""
-        spot = min(max(float(self.source.drive.ratio(self.wanted_mm[item])), self._ends[0]), self._ends[1])
+        spot = min(max(self._ratios[item], self._ends[0]), self._ends[1])
         at = bisect_right(self._judged, (spot, inf)) - 1
         if at < 0 or self._judged[at][1] <= spot:
             return None
@@ -147,11 +150,11 @@ class Nearest:
     def _away(self, item: int, row: int) -> Fraction:
         return abs(self._leads.lead(row) - self.wanted_mm[item])
 
-    def _wider(self, item: int, width: Fraction, nearest: dict[str, list[int]]) -> Fraction:
+    def _wider(self, item: int, width: float, nearest: dict[str, list[int]]) -> float:
         """The width to go on with: what the answers known so far need, if that is less than a good deal more."""
         if all(len(rows) == self.count for rows in nearest.values()):
-            needed = max(self._away(item, rows[-1]) for rows in nearest.values()) / self.wanted_mm[item]
-            needed = Fraction(float(needed) * (1 + 1e-6))
+            farthest = max(self._away(item, rows[-1]) for rows in nearest.values())
+            needed = float(farthest / self.wanted_mm[item]) * (1 + 1e-6)
             if width < needed < width * _WIDER:
                 return needed
         return width * _WIDER
@@ -184,20 +187,19 @@ class Nearest:
             blank(trains, np.array([hand not in hands for *_, hands in chosen]))
         return replace(leads, more={"item": item, "rank": rank})
 
-    def _first_width(self, wanted: Fraction) -> Fraction:
-        """A window about the wanted lead that holds some trains for each answer, by how thick they lie there."""
+    def _first_widths(self) -> list[float]:
+        """For each wanted lead a window with some trains for each answer, by how thick they lie there."""
         edges, thick = self._thickness
-        spot = min(max(float(wanted), edges[0]), edges[-1])
-        density = max(float(np.interp(log(spot), np.log(edges[:-1]), thick)), 1.0)
-        nearest_end = min(self.source.reach_mm, key=lambda end: abs(end - wanted))
-        outside = not self.source.reach_mm[0] <= wanted <= self.source.reach_mm[1]
-        away = abs(nearest_end / wanted - 1) if outside else Fraction(0)
-        return away + Fraction(min(0.5, max(1e-11, _HOPED * self.count / density / 2))).limit_denominator(10**12)
+        nearest = self._rough_mm.clip(edges[0], edges[-1])
+        density = np.interp(np.log(nearest), np.log(edges[:-1]), thick).clip(1.0)
+        hoped = (_HOPED * self.count / density / 2).clip(1e-11, 0.5)
+        widths: list[float] = (np.abs(nearest / self._rough_mm - 1) + hoped).tolist()
+        return widths
 
     @cached_property
     def _thickness(self) -> tuple[np.ndarray, np.ndarray]:
         """Leads [mm] at even steps of their logarithm, and the trains for each unit of it from there to the next."""
-        shortest, longest = (float(end) for end in self.source.reach_mm)
+        shortest, longest = self._reach_mm
         edges = np.geomspace(shortest, max(longest, shortest * (1 + 1e-9)), _BINS + 1)
         counts = np.array(
             [self.source.catalogue.below(float(self.source.drive.ratio(Fraction(edge)))) for edge in edges]
