@@ -145,7 +145,7 @@ def test_no_train_is_swept_that_needs_more_studs_for_its_hand_than_the_quadrant_
     """One stud cuts right: two pairs cut left with an idler. A plate takes two studs, however many it has."""
     shop, sweeps = plain((24, 32, 40, 48, 72, 100), layout=layout, studs=studs), []
     spans = Catalogue._spans
-    monkeypatch.setattr(Catalogue, "_spans", lambda own, *ends: sweeps.extend(own.pairs) or spans(own, *ends))
+    monkeypatch.setattr(Catalogue, "_spans", lambda own, windows: sweeps.extend(own.pairs) or spans(own, windows))
     list(BestTrains(shop, Terms(pairs=(pairs, pairs), hand=hand)).leads())
     assert bool(sweeps) == swept
     sweeps.clear()

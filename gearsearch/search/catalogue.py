@@ -10,7 +10,7 @@ float64: windows that share an edge part the trains exactly. Windows of fraction
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -34,6 +34,7 @@ _HAIR = 4e-15  # relative; no train may be so near to an edge between two slices
 _MOST_IN_A_RING = 100_000  # trains
 _NARROWEST = Fraction(1, 10**14)  # no ring is narrower, however many trains share one ratio
 _AT_ONCE = 1_000_000  # trains joined at once; bounds the memory
+_IN_CACHE = 1 << 15  # windows times halves looked at together: so few that they stay in the processor's cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +132,9 @@ class Catalogue:
 
     def window(self, low: Fraction, high: Fraction) -> Trains:
         """Every train with low ≤ ratio ≤ high, decided exactly."""
-        return self._decided(self._spans(*_widened(low, high)), low, high)
+        return self._decided(self._spans([_widened(low, high)]), low, high)
 
-    def _decided(self, spans: list[_Span], low: Fraction, high: Fraction) -> Trains:
+    def _decided(self, spans: Iterable[_Span], low: Fraction, high: Fraction) -> Trains:
         """The trains of a widened window that lie in [low, high]."""
         trains = self._listed(spans)
         return trains.take(self._inside(trains, max(low, self._least or low), high))
@@ -150,21 +151,25 @@ class Catalogue:
 
     def between(self, low: float, high: float) -> Trains:
         """Every train with low ≤ ratio < high, by number of pairs, in no useful order within one."""
-        return self._listed(self._spans(low, high))
+        return self._listed(self._spans([(low, high)]))
 
-    def between_each(self, windows: Iterable[tuple[float, float]]) -> Trains:
-        """The trains of several windows as of ``between``, one window after another."""
-        return self._listed([span for ends in windows for span in self._spans(*ends)])
+    def between_each(self, windows: Sequence[tuple[float, float]]) -> Trains:
+        """The trains of several windows as of ``between``."""
+        return self._listed(self._spans(windows))
 
-    def _spans(self, low: float, high: float) -> list[_Span]:
-        """Where the trains with low ≤ ratio < high are."""
-        spans = []
+    def _spans(self, windows: Sequence[tuple[float, float]]) -> Iterator[_Span]:
+        """Where the trains with low ≤ ratio < high are, for each window."""
+        import numpy as np
+
         for pairs, drivers, driven in self._sides:
-            first = self._below(drivers, driven, low)
-            spans.append(_Span(pairs, drivers, driven, first, (self._below(drivers, driven, high) - first).clip(0)))
-        return spans
+            lot = max(1, _IN_CACHE // max(1, len(drivers)))
+            for start in range(0, len(windows), lot):
+                first, after = (
+                    self._below(drivers, driven, edges) for edges in np.array(windows[start : start + lot]).T
+                )
+                yield _Span(pairs, drivers, driven, first, (after - first).clip(0))
 
-    def _listed(self, spans: list[_Span]) -> Trains:
+    def _listed(self, spans: Iterable[_Span]) -> Trains:
         """The trains of some spans."""
         from ..shop.train_columns import Trains
 
@@ -199,25 +204,27 @@ class Catalogue:
 
     def count_between(self, low: float, high: float) -> int:
         """How many trains have low ≤ ratio < high, before any gear that must be used."""
-        return sum(span.count() for span in self._spans(low, high))
+        return sum(span.count() for span in self._spans([(low, high)]))
 
     def below(self, edge: float) -> int:
         """About how many trains have a ratio below an edge; those that take a gear more often than owned count too."""
-        if self._loop is None:
-            return sum(int(self._below(drivers, driven, edge).sum()) for _, drivers, driven in self._sides)
         import numpy as np
 
+        if self._loop is None:
+            edges = np.array([edge])
+            return sum(int(self._below(drivers, driven, edges).sum()) for _, drivers, driven in self._sides)
         none = np.empty(0, np.int64)
         return sum(self._loop(driven.product, drivers.product, edge, none) for _, drivers, driven in self._sides)
 
-    def _below(self, drivers: Halves, driven: Halves, edge: float) -> Ints:
-        """For each half of drivers, how many driven halves make a ratio below an edge."""
+    def _below(self, drivers: Halves, driven: Halves, edges: Floats) -> Ints:
+        """How many driven halves make a ratio below an edge: for each edge, with each half of drivers."""
         import numpy as np
 
         if self._loop is None:
-            return np.searchsorted(driven.product, drivers.product * edge)
-        found = np.empty(len(drivers), np.int64)
-        self._loop(driven.product, drivers.product, edge, found)
+            return np.searchsorted(driven.product, np.multiply.outer(edges, drivers.product))
+        found = np.empty((len(edges), len(drivers)), np.int64)
+        for edge, row in zip(edges, found, strict=True):
+            self._loop(driven.product, drivers.product, edge, row)
         return found
 
     @cached_property
@@ -286,7 +293,7 @@ class Catalogue:
         least = max(inner, Fraction(0))
         while True:
             windows = rings.windows(inner, outer)
-            spans = [self._spans(*_widened(*ends)) for ends in windows]
+            spans = [list(self._spans([_widened(*ends)])) for ends in windows]
             whole = [span for side in spans for span in side]
             few = sum(span.about for span in whole) <= _MOST_IN_A_RING
             if few or outer - least <= _NARROWEST or sum(span.count() for span in whole) <= _MOST_IN_A_RING:
@@ -359,12 +366,12 @@ def by_ratio(trains: Trains) -> ByRatio:
 
 @dataclass(frozen=True, slots=True)
 class _Span:
-    """For each half of drivers, the driven halves, one beside the other, that make a ratio in a window with it.
+    """For each window and each half of drivers, the driven halves, side by side, that make a ratio in it.
 
     Parameters
     ----------
     pairs, drivers, driven : the halves
-    first, many : int64 (H,), the first such driven half, and how many they are
+    first, many : int64 (W, H), the first such driven half, and how many they are
     """
 
     pairs: int
@@ -389,7 +396,8 @@ class _Span:
         rows = np.flatnonzero(self.many)
         if not len(rows):
             return
-        first, many = self.first[rows], self.many[rows]
+        first, many = self.first.ravel()[rows], self.many.ravel()[rows]
+        rows %= len(self.drivers)
         done = np.concatenate([[0], np.cumsum(many)])
         start = 0
         while start < len(rows):
