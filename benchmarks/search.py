@@ -117,8 +117,8 @@ def growth() -> None:
     for gears in (10, 20, 30, 40):
         for pairs in (1, 2, 3, 4):
             box = pool_of(shop_with(gears))
-            halves = sum(map(len, halves_of(box, pairs, "drivers").values()))
-            make = timed(lambda box=box, pairs=pairs: (halves_of.cache_clear(), halves_of(box, pairs, "drivers")))
+            halves = sum(map(len, halves_of(box, pairs, -1).values()))
+            make = timed(lambda box=box, pairs=pairs: (halves_of.cache_clear(), halves_of(box, pairs, -1)))
             catalogue = Catalogue(box, [pairs])
             window = timed(lambda catalogue=catalogue: catalogue.between(1.14583333, 1.14583334))
             print(

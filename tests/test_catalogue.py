@@ -107,7 +107,7 @@ def test_halves_whose_needs_meet_share_a_gear_that_is_owned_too_seldom():
     for i, one in enumerate(drivers.gears.tolist()):
         for j, other in enumerate(driven.gears.tolist()):
             owned = all([*one, *other].count(gear) <= pool.available[gear] for gear in {*one, *other})
-            assert ((drivers.needs[i] & driven.needs[j]) == 0).all() == owned, (one, other)
+            assert ((drivers.as_drivers[i] & driven.as_driven[j]) == 0).all() == owned, (one, other)
 
 
 def test_gears_past_the_first_word_of_bits_are_told_apart():
@@ -119,7 +119,7 @@ def test_gears_past_the_first_word_of_bits_are_told_apart():
 def test_a_side_without_a_half_makes_no_train():
     """The one gear is fixed on the first shaft, so that there is no half of driven gears."""
     pool = pool_of(mill((20,)))
-    assert halves_of(pool, 2, "drivers") == {}
+    assert halves_of(pool, 2, pool.fixed_first) == {}
     catalogue = Catalogue(pool, EVERY)
     assert (catalogue.count, catalogue.reach, len(catalogue.between(0, inf))) == (0, None, 0)
     assert list(catalogue.nearest(Fraction(1), 5)) == []

@@ -26,8 +26,7 @@ class _Side:
     product: Floats
 
 
-_NO_GEARS = Halves(np.empty((1, 0), np.int64), np.ones(1), np.zeros((1, 0), np.uint64))
-_NO_MORE = {0: _NO_GEARS}  # the added gears make the whole half
+_NO_MORE = {0: Halves(np.empty((1, 0), np.int64), np.ones(1), np.empty(0, np.int64))}  # beside the added gears
 
 
 class NewTrains:
@@ -47,7 +46,7 @@ class NewTrains:
         self._pool = pool
         self._teeth = np.array(pool.teeth, np.int64)
         self._cap = np.array(pool.available, np.int64)
-        self._halves: dict[tuple[int, str], dict[int, Halves]] = {}
+        self._halves: dict[tuple[int, int], dict[int, Halves]] = {}
 
     def trains(self, added: tuple[int, ...], windows: Floats) -> Trains:
         """Every train in each window that needs all the added gears; ``asked`` tells the number of the window.
@@ -83,21 +82,20 @@ class NewTrains:
 
     def _sides(self, added: tuple[int, ...]) -> Iterator[tuple[_Side, _Side, Split]]:
         for split in self._splits(added):
-            drivers = self._blocks(self.pairs - len(split[0]), "drivers")
-            driven = self._blocks(self.pairs - len(split[1]), "driven")
+            drivers = self._blocks(self.pairs - len(split[0]), self._pool.fixed_first)
+            driven = self._blocks(self.pairs - len(split[1]), self._pool.fixed_last)
             shift = self._signature(split[0]) - self._signature(split[1])
             for signature, side in drivers.items():
                 other = driven.get(signature + shift)
                 if other is not None:
                     yield self._scaled(side, split[0]), self._scaled(other, split[1]), split
 
-    def _blocks(self, gears: int, side: str) -> dict[int, Halves]:
+    def _blocks(self, gears: int, fixed: int) -> dict[int, Halves]:
         if gears == 0:
-            fixed = self._pool.fixed_first if side == "drivers" else self._pool.fixed_last
             return _NO_MORE if fixed < 0 else {}
-        if (gears, side) not in self._halves:  # more of them than halves_of keeps
-            self._halves[gears, side] = halves_of(self._pool, gears, side)
-        return self._halves[gears, side]
+        if (gears, fixed) not in self._halves:  # more of them than halves_of keeps
+            self._halves[gears, fixed] = halves_of(self._pool, gears, fixed)
+        return self._halves[gears, fixed]
 
     def _splits(self, added: tuple[int, ...]) -> Iterator[Split]:
         """Every way to put all gears of the added sizes, but those fixed on a shaft, among drivers and driven."""

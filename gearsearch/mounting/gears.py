@@ -48,7 +48,7 @@ class Gears:
             given = f"{len(pool.joined)} kinds of joined pieces cannot be judged"
             raise GearsearchError(given, f"give 0 to {MOST_KINDS_OF_PIECES}")
         teeth, kind = np.array(pool.teeth, np.int64), np.array(pool.kind, np.int64)
-        module = np.array([float(shop.gears[number].kind.module_mm) for number in pool.kind])
+        module = np.array([float(gears.kind.module_mm) for gears in shop.gears])[kind]
         may = np.array(pool.allowed, bool).reshape(-1, 3)
         for place, fixed in ((0, pool.fixed_first), (2, pool.fixed_last)):
             if fixed >= 0:

@@ -405,7 +405,7 @@ class _Span:
             drivers = np.repeat(rows[start:stop], many[start:stop])
             before = done[start:stop] - done[start]
             driven = np.arange(len(drivers)) - np.repeat(before - first[start:stop], many[start:stop])
-            apart = ((self.drivers.needs[drivers] & self.driven.needs[driven]) == 0).all(axis=1)
+            apart = ((self.drivers.as_drivers[drivers] & self.driven.as_driven[driven]) == 0).all(axis=1)
             yield drivers[apart], driven[apart]
             start = stop
 

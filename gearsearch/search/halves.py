@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import prod
 
 import numpy as np
@@ -26,7 +26,7 @@ GREATEST_PRODUCT = 2**53
 _WORD = 64  # bits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Halves:
     """Halves that may stand on one side of a train, each with as many gears of each kind of tooth.
 
@@ -34,15 +34,37 @@ class Halves:
     ----------
     gears : int64 (H, p), numbers of the gears in the pool, ascending in a row
     product : float64 (H,), product of the tooth counts, exact, ascending
-    needs : uint64 (H, words), the gears owned that it takes
+    owned : int64, how many of each gear are owned; 0 of one owned so often that no train can lack it
     """
 
     gears: Ints
     product: Floats
-    needs: Bits
+    owned: Ints
 
     def __len__(self) -> int:
         return len(self.product)
+
+    @cached_property
+    def as_drivers(self) -> Bits:
+        """The gears owned that each half takes as drivers, (H, words): the first ones of each size."""
+        return self._needs(last=False)
+
+    @cached_property
+    def as_driven(self) -> Bits:
+        """The gears owned that each half takes as driven gears, (H, words): the last ones of each size."""
+        return self._needs(last=True)
+
+    def _needs(self, *, last: bool) -> Bits:
+        first = np.cumsum(self.owned) - self.owned
+        needs = np.zeros((len(self), -(-int(self.owned.sum()) // _WORD)), np.uint64)
+        before = np.zeros(len(self), np.int64)
+        for place, size in enumerate(self.gears.T):
+            if place:
+                before = np.where(size == self.gears[:, place - 1], before + 1, 0)
+            at = first[size] + (self.owned[size] - 1 - before if last else before)
+            scarce = np.flatnonzero(self.owned[size])
+            needs[scarce, at[scarce] // _WORD] |= np.left_shift(np.uint64(1), (at[scarce] % _WORD).astype(np.uint64))
+        return needs
 
 
 def joinable(pool: GearPool, pairs: int) -> Iterator[tuple[Halves, Halves]]:
@@ -50,24 +72,23 @@ def joinable(pool: GearPool, pairs: int) -> Iterator[tuple[Halves, Halves]]:
 
     Raises GearsearchError when the halves would not fit in memory or a product could pass 2**53.
     """
-    drivers = halves_of(pool, pairs, "drivers")
-    driven = halves_of(pool, pairs, "driven")
+    drivers = halves_of(pool, pairs, pool.fixed_first)
+    driven = halves_of(pool, pairs, pool.fixed_last)
     yield from ((drivers[kinds], driven[kinds]) for kinds in sorted(drivers.keys() & driven.keys()))
 
 
 @lru_cache(maxsize=8)  # both sides of trains of one to four pairs; the largest take 200 MB each
-def halves_of(pool: GearPool, pairs: int, side: str) -> dict[int, Halves]:
+def halves_of(pool: GearPool, pairs: int, fixed: int) -> dict[int, Halves]:
     """The halves of one side, by a number for how many gears of each kind of tooth they have.
 
     Parameters
     ----------
     pool : the gears
     pairs : how many gears a half has, at least 1
-    side : ``drivers`` or ``driven``; a gear that cannot come off this side's shaft is in every half
+    fixed : the gear that cannot come off this side's shaft, and so is in every half; −1: none
 
     Raises GearsearchError as ``joinable``.
     """
-    fixed = pool.fixed_first if side == "drivers" else pool.fixed_last
     most = _most(pool, pairs, fixed)
     _check_bounds(pool, most, pairs)
     rows = _choices(np.array(most, np.int64), pairs)
@@ -79,9 +100,10 @@ def halves_of(pool: GearPool, pairs: int, side: str) -> dict[int, Halves]:
     kinds = kinds_of(pool, rows)
     order = np.lexsort((product, kinds))
     different, starts = np.unique(kinds[order], return_index=True)
-    needs = _needs(pool, rows, side)
+    available = np.array(pool.available, np.int64)
+    owned = np.where(available < 2 * pairs, available, 0)
     return {
-        int(number): Halves(np.ascontiguousarray(rows[part]), product[part], needs[part])
+        int(number): Halves(np.ascontiguousarray(rows[part]), product[part], owned)
         for number, part in zip(different, np.split(order, starts[1:]), strict=True)
     }
 
@@ -90,23 +112,6 @@ def kinds_of(pool: GearPool, rows: Ints) -> Ints:
     """A number for how many gears of each kind of tooth each row has; it grows by each gear's share."""
     numbers: Ints = (5 ** np.array(pool.kind, np.int64)[rows]).sum(axis=1)  # no half has more than four of one kind
     return numbers
-
-
-def _needs(pool: GearPool, rows: Ints, side: str) -> Bits:
-    """The gears owned that each row takes, as bits; a size owned so often that no train can lack it has none."""
-    available = np.array(pool.available, np.int64)
-    owned = np.where(available < 2 * rows.shape[1], available, 0)
-    first = np.cumsum(owned) - owned
-    needs = np.zeros((len(rows), -(-int(owned.sum()) // _WORD)), np.uint64)
-    before = np.zeros(len(rows), np.int64)
-    for place in range(rows.shape[1]):
-        size = rows[:, place]
-        if place:
-            before = np.where(size == rows[:, place - 1], before + 1, 0)
-        at = first[size] + (before if side == "drivers" else owned[size] - 1 - before)
-        scarce = np.flatnonzero(owned[size])
-        needs[scarce, at[scarce] // _WORD] |= np.left_shift(np.uint64(1), (at[scarce] % _WORD).astype(np.uint64))
-    return needs
 
 
 def _choices(most: Ints, count: int) -> Ints:
