@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 
@@ -13,10 +12,9 @@ from ..base.sharing import HERE, Crew, Remade
 from ..search.catalogue import Catalogue
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
-from .wanted import Closest, WantedLeads
+from .wanted import ENOUGH, Closest, WantedLeads
 
 JUDGED = 64  # trains judged for one lead before it is left as not ruled out
-_NARROW = 1e-9  # relative width of the first window
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +85,8 @@ class _Reach(Remade):
     def __init__(self, leads: WantedLeads, pool: GearPool) -> None:
         self._leads = leads
         self._pool = pool
-        self._catalogues = [_catalogue(pool, pairs) for pairs in leads.pairs]
+        self._judges = leads.judges(pool)
+        self._catalogues = [Catalogue(pool, [pairs], compiled=True) for pairs in leads.pairs]
 
     def made_from(self) -> tuple[type[_Reach], tuple[WantedLeads, GearPool]]:
         """The trains are listed again."""
@@ -103,53 +102,47 @@ class _Reach(Remade):
         """The answer for one lead."""
         answer = "no"
         for catalogue, ask in product(self._catalogues, self._leads.asks_of(lead)):
-            here = "maybe" if catalogue is None else self._ask(catalogue, ask, only_exact)
+            here = self._ask(catalogue, ask, only_exact) if _can_be_listed(catalogue) else "maybe"
             if here == "yes":
                 return here
             answer = here if here == "maybe" else answer
         return answer
 
     def _ask(self, catalogue: Catalogue, ask: int, only_exact: bool) -> str:
-        """For trains of one number of pairs: the nearest few, from a window that grows until it holds them."""
-        for low, high, whole in self._windows(ask, only_exact):
-            trains = self._leads.near(catalogue, ask, low, high, exact=only_exact)
-            if whole or len(trains) >= JUDGED:
-                mounting = self._mounting(trains)
-                return "yes" if mounting else "no" if whole and len(trains) <= JUDGED else "maybe"
-        return "no"
+        """For trains of one number of pairs."""
+        if only_exact and not self._leads.may_be_exact[ask]:
+            return "no"
+        trains, every = self._near(catalogue, ask, only_exact=only_exact)
+        return "yes" if self._mounting(trains) else "no" if every and len(trains) <= JUDGED else "maybe"
 
     def trains(self, lead: int) -> list[list[int]]:
         """The nearest trains for a lead that mount."""
-        found: list[list[int]] = []
-        for catalogue, ask in product(filter(None, self._catalogues), self._leads.asks_of(lead)):
-            for low, high, whole in self._windows(ask, only_exact=False):
-                trains = self._leads.near(catalogue, ask, low, high)
-                if whole or len(trains) >= JUDGED:
-                    found += self._mounting(trains)
-                    break
-        return found
+        asked = product(filter(_can_be_listed, self._catalogues), self._leads.asks_of(lead))
+        near = (self._near(catalogue, ask)[0] for catalogue, ask in asked)
+        return [gears for trains in near for gears in self._mounting(trains)]
+
+    def _near(self, catalogue: Catalogue, ask: int, *, only_exact: bool = False) -> tuple[Trains, bool]:
+        """The nearest few trains at least, from a window that grows until it holds them; and whether these are all."""
+        most = 0.0 if only_exact else self._leads.half_width(self._leads.asks[ask].lead)
+        low, high = self._leads.within(ask, most)
+        about = catalogue.below(high) - catalogue.below(low) if most else 0
+        share = most * min(1.0, ENOUGH / max(1, about))
+        while True:
+            trains = self._leads.near(catalogue, ask, *self._leads.within(ask, share), exact=only_exact)
+            if share >= most or len(trains) >= JUDGED:
+                return trains, share >= most
+            share = min(most, share * 8)
 
     def _mounting(self, trains: Trains) -> list[list[int]]:
         """Of the nearest trains, those that mount."""
         nearest = trains.take(np.argsort(trains.off, kind="stable")[:JUDGED])
-        return [
-            nearest.gears_of(row) for row in np.flatnonzero(self._leads.judges(self._pool).mounting(nearest)).tolist()
-        ]
-
-    def _windows(self, ask: int, only_exact: bool) -> Iterator[tuple[float, float, bool]]:
-        low, high = self._leads.windows(np.full(len(self._leads), only_exact))[ask].tolist()
-        wanted, width = float(self._leads.asks[ask].wanted), _NARROW
-        while wanted * (1 - width) > low or wanted * (1 + width) < high:
-            yield max(low, wanted * (1 - width)), min(high, wanted * (1 + width)), False
-            width *= 8
-        yield low, high, True
+        return [nearest.gears_of(row) for row in np.flatnonzero(self._judges.mounting(nearest)).tolist()]
 
 
-def _catalogue(pool: GearPool, pairs: int) -> Catalogue | None:
-    """The trains of so many pairs; None where there are too many halves, and so none is ruled out."""
-    catalogue = Catalogue(pool, [pairs], compiled=True)
+def _can_be_listed(catalogue: Catalogue) -> bool:
+    """Whether the halves of its trains, made here, are few enough; where not, no train is ruled out."""
     try:
         catalogue.prepare()
     except GearsearchError:
-        return None
-    return catalogue
+        return False
+    return True

@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..base.arrays import Bools, Floats
+from ..base.arrays import Bools, Ints
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
 from .new_trains import NewTrains
@@ -70,10 +70,15 @@ class Gains:
 
     def new_trains(self, added: tuple[int, ...]) -> Trains:
         """The trains that need all the added gears and serve a lead not yet served so well."""
-        unserved = np.flatnonzero(~self.exact[self.leads.lead_of])
-        windows = self.leads.windows(self.covered)[unserved]
+        windows = self.leads.windows(self.covered)[self._unserved]
         found = Trains.joined(trains.trains(added, windows) for trains in self._added)
-        return self.leads.inside(replace(found, asked=unserved[found.asked]), self.covered)
+        return self.leads.inside(replace(found, asked=self._unserved[found.asked]), self.covered)
+
+    @cached_property
+    def _unserved(self) -> Ints:
+        """The asks that a train could serve better: of leads not covered, or not exact where that may be."""
+        covered, exact = self.covered[self.leads.lead_of], self.exact[self.leads.lead_of]
+        return np.flatnonzero(~covered | (~exact & self.leads.may_be_exact))
 
     def single(self, gear: int) -> Outcome:
         """What one more gear of a size brings."""
@@ -115,15 +120,15 @@ class Gains:
 
     def hope(self, pair: tuple[int, ...], served: Bools, exact: Bools) -> None:
         """Mark also the leads that two gears could bring together at best."""
-        everywhere = np.zeros(len(served), np.bool_)
-        self._touch(pair, self.leads.windows(everywhere), served)
-        self._touch(pair, self.leads.windows(~everywhere), exact)
+        self._touch(pair, np.ones(len(self.leads.asks), np.bool_), served, only_exact=False)
+        self._touch(pair, self.leads.may_be_exact, exact, only_exact=True)
 
-    def _touch(self, pair: tuple[int, ...], windows: Floats, marks: Bools) -> None:
-        hit = marks[self.leads.lead_of]
+    def _touch(self, pair: tuple[int, ...], asks: Bools, marks: Bools, *, only_exact: bool) -> None:
+        windows, leads = self.leads.windows(np.full(len(marks), only_exact))[asks], self.leads.lead_of[asks]
+        hit = marks[leads]
         for trains in self._added:
             trains.touched(pair, windows, hit)
-        marks[self.leads.lead_of[hit]] = True
+        marks[leads[hit]] = True
 
     def pair(self, pair: tuple[int, ...], outcomes: list[Outcome]) -> Outcome:
         """What two more gears bring together, from what each of them brings."""

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+from math import lcm
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -170,6 +171,12 @@ class WantedLeads(Remade):
         """A number for each ask, alike where it is alike whether a train mounts."""
         kinds = list(dict.fromkeys(ask.cuts for ask in self.asks))
         return np.array([kinds.index(ask.cuts) for ask in self.asks])
+
+    @cached_property
+    def may_be_exact(self) -> Bools:
+        """For each ask whether a train may have its ratio: none has where no gear's teeth have one of its primes."""
+        most = lcm(*self.pool.teeth) ** self.terms.pairs[1]
+        return np.array([most % ask.wanted.numerator == most % ask.wanted.denominator == 0 for ask in self.asks])
 
     def windows(self, exact: Bools) -> Floats:
         """For each ask the window of ratios, widened for float; only the exact ratio where ``exact`` of its lead is."""
