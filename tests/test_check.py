@@ -40,9 +40,9 @@ indexes = st.lists(st.integers(0, len(CLASSIC_TEETH) - 1), min_size=4, max_size=
 def run(*words):
     """Exit code and stdout of ``gearsearch check``."""
     parser = argparse.ArgumentParser()
-    command.add(parser.add_subparsers())
+    command.add(parser)
     out = io.StringIO()
-    return command.run(parser.parse_args(["check", *words]), out), out.getvalue()
+    return command.run(parser.parse_args(words), out), out.getvalue()
 
 
 def test_the_lead_is_exact_and_the_error_is_against_what_was_wanted():

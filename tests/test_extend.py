@@ -677,10 +677,10 @@ def test_a_request_that_cannot_be_says_so(call, message):
 
 def ask(*words):
     """What the command prints, and its exit code."""
-    parser = Parser(prog="gearsearch")
-    command.add(parser.add_subparsers(dest="command"))
+    parser = Parser(prog="gearsearch extend")
+    command.add(parser)
     out = io.StringIO()
-    code = command.run(parser.parse_args(["extend", *words]), out)
+    code = command.run(parser.parse_args(words), out)
     return code, out.getvalue()
 
 

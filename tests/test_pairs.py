@@ -499,10 +499,10 @@ def test_a_pair_that_cannot_be_says_so(make, message):
 
 def ask(*words):
     """What the command prints, and its exit code."""
-    parser = Parser(prog="gearsearch")
-    command.add(parser.add_subparsers(dest="command"))
+    parser = Parser(prog="gearsearch pair")
+    command.add(parser)
     out = io.StringIO()
-    code = command.run(parser.parse_args(["pair", *words]), out)
+    code = command.run(parser.parse_args(words), out)
     return code, out.getvalue()
 
 

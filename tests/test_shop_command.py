@@ -34,9 +34,9 @@ from gearsearch.work.part import Part
 def said(*words):
     """What the command prints; it must end with exit code 0."""
     parser = argparse.ArgumentParser()
-    command.add(parser.add_subparsers(dest="command"))
+    command.add(parser)
     out = io.StringIO()
-    assert command.run(parser.parse_args(["shop", *words]), out) == 0
+    assert command.run(parser.parse_args(words), out) == 0
     return out.getvalue()
 
 
