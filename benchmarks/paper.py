@@ -34,6 +34,9 @@ PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     "sheet-usual": ("mm", ("sheet", *JOB, "--tolerance", "0.02mm over 60mm")),
     "sheet-usual-inch-letter": ("in", ("sheet", *JOB, "--tolerance", "0.02mm over 60mm", *LETTER)),
     "sheet-shortest": ("bare", ("sheet", "80/44 48/100")),
+    "sheet-length": ("mm", ("sheet", "80/44 48/100", "--lead", "412.6mm", "--length", "60mm")),
+    "sheet-high-template": ("mm", ("sheet", *JOB[:3], "--length", "150mm", "--diameter", "30mm")),
+    "sheet-three-pairs": ("mm", ("sheet", "86/28 20/64 30/80", "--lead", "1000.3mm", "--length", "60mm")),
     "sheet-longest": (
         "mm",
         ("sheet", *GEAR_JOB, "--disc-cutter", "60mm", "--cutter-width", "6mm", "--date", "25 November 2026"),
@@ -65,6 +68,7 @@ PAGES: dict[str, tuple[str, tuple[str, ...]]] = {  # name: shop, command
     "grid-letter-wide": ("in", ("chart", *INCH_GRID, *LETTER, *WIDE)),
     "grid-both-hands": ("mm", ("chart", *GRID[:-2])),
     "picture-train": ("mm", ("sheet", *JOB, "--picture", "train")),
+    "picture-train-three-pairs": ("mm", ("sheet", "86/28 20/64 30/80", "--lead", "1000.3mm", "--picture", "train")),
     "picture-error": ("mm", ("sheet", *JOB, "--picture", "error")),
     "picture-template-inch": ("in", ("sheet", *JOB, "--picture", "template", *LETTER)),
 }

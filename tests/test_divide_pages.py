@@ -53,6 +53,14 @@ def squeezed(text):
     return re.sub(r"\s+|\*\*", "", text)
 
 
+@pytest.mark.parametrize("name", some(papers.PAPERS_MM))
+def test_no_page_is_begun_for_a_few_rows_of_a_long_table(name):
+    """36 steps of a ramp and their notes stand on one page, no cell broken: heads are, and rows stand closer."""
+    with papers.drawing():
+        figures = document_pages(on_paper(ramp(36)), name)
+    assert len(figures) == 1
+
+
 @pytest.mark.parametrize("which", ANSWERS)
 @pytest.mark.parametrize("name", some(papers.PAPERS_MM))
 def test_everything_is_printed_and_nothing_runs_off_the_paper(which, name):

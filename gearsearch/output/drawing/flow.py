@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import zip_longest
 from typing import Any
 
@@ -22,14 +23,13 @@ FIELD_MM = 8.0  # from one line to write on to the next
 _TIGHT = 1.13  # the same of words that are to stand on one page
 _WRITE_MM = 15.0  # least length of a line to write on
 _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
-_ROW = 1.35  # height of a row of a table for that of a line
 _STRIP = 24  # rows that are not parted into strips
 _CELL_MM = 3.0  # by which a column is wider than its cells
 _TOGETHER, _TITLE_LINES = 3, 3  # rows that stay under their head, and room for a title above them
 _BESIDE_MM = 8.0  # between two columns of rows of a table
 _GAP_MM = 6.0  # between two columns of a page
 _INDENT_MM = 5.5  # of what stands behind a box or a dot
-_WHOLE = 8  # lines of an item that no column parts
+_WHOLE, _KEPT = 8, 14  # lines of an item that no column parts; of what is not needed at the machine, with its title
 Piece = tuple[str, bool]  # text, and whether it is heavy
 Word = tuple[Piece, ...]  # pieces that are not parted
 
@@ -69,6 +69,31 @@ def _is_blank(word: Word) -> bool:
     return not "".join(text for text, _ in word).strip("_")
 
 
+@lru_cache(2000)  # a page is filled a dozen times until its columns are even
+def _broken(width: Width, text: str, size: float, room: float, bold: bool) -> list[list[Word]]:
+    """The lines of a text; a line to write on stays with its word."""
+    lines: list[list[Word]] = [[]]
+    used, space = 0.0, _space(width, size)
+    words = list(words_of(text, bold=bold))
+    for word, after in zip_longest(words, words[1:]):
+        wide = _wide(width, word, size)
+        kept = space + _WRITE_MM if after and _is_blank(after) else 0.0
+        if lines[-1] and used + space + wide + kept > room:
+            lines.append([])
+            used = 0.0
+        used += wide + (space if lines[-1] else 0.0)
+        lines[-1].append(word)
+    return lines
+
+
+def _wide(width: Width, word: Word, size: float) -> float:
+    return _WRITE_MM if _is_blank(word) else sum(width(text, size, heavy) for text, heavy in word)
+
+
+def _space(width: Width, size: float) -> float:
+    return width("n n", size, False) - 2 * width("n", size, False)
+
+
 class _Unprinted:
     """A page on which nothing is drawn, to see how many pages are needed."""
 
@@ -101,6 +126,8 @@ class Flow:
     width : how wide a text is [mm], by text, size and heaviness
     only_counting : whether pages are only counted, not drawn
     kept : how much of the foot of each page is kept free [mm], by its number from 0
+    row : height of a row of a table for that of a line
+    keeps_whole : whether no column parts a short block of those that stand after all else
     figures : the pages so far
     y : how high on the last page the next line begins [mm]
     """
@@ -110,13 +137,14 @@ class Flow:
     width: Width
     only_counting: bool = False
     kept: dict[int, float] = field(default_factory=dict)
+    row: float = 1.35
+    keeps_whole: bool = True
     figures: list[Any] = field(default_factory=list)
     y: float = 0.0
     _columns: int = 1
     _frame: Frame = Frame(0.0, 0.0, 0.0, 0.0)
     _waiting: list[Frame] = field(default_factory=list)
     _lowest: float = 0.0
-    _top: float = 0.0
 
     @property
     def room(self) -> float:
@@ -144,12 +172,6 @@ class Flow:
         """How far down the last page is filled in any of its columns [mm]."""
         return min(self._lowest, self.y)
 
-    @property
-    def even_mm(self) -> float:
-        """About how far down the last page would be filled if its columns were as long as each other [mm]."""
-        used = [self._top - self._frame.low] * (self._columns - 1 - len(self._waiting)) + [self._top - self.y]
-        return self._top - sum(used) / self._columns - self.line_mm
-
     def new_page(self) -> None:
         """Begin a page."""
         wide, high = papers.size_mm(self.paper)
@@ -165,7 +187,7 @@ class Flow:
         low = papers.MARGIN_MM + _FOOT_MM + self.kept.get(len(self.figures) - 1, 0.0)
         lefts = [papers.MARGIN_MM + number * (self.room + _GAP_MM) for number in range(columns)]
         self._frame, *self._waiting = [Frame(left, low, self.room, top) for left in lefts]
-        self.y = self._lowest = self._top = top
+        self.y = self._lowest = top
 
     def go_on(self) -> None:
         """Go on in the next column, on a new page where there is none."""
@@ -181,8 +203,10 @@ class Flow:
         return self.y - self._frame.low if self.figures else 0.0
 
     def need(self, height: float) -> None:
-        """Begin a column where this one has not so much room left [mm]."""
+        """Begin a column where this one has not so much room left [mm], and another where that one is cut short."""
         if self.left_mm() < height:
+            self.go_on()
+        while self.left_mm() < height and self.kept.get(len(self.figures) - 1):
             self.go_on()
 
     def words(self, text: str, size: float, indent: float = 0.0, *, bold: bool = False, aside: float = 0.0) -> None:
@@ -195,32 +219,13 @@ class Flow:
 
     def broken(self, text: str, size: float, room: float, *, bold: bool = False) -> list[list[Word]]:
         """The lines of a text, none wider than the room [mm] unless one word alone is."""
-        lines: list[list[Word]] = [[]]
-        used = 0.0
-        words = list(words_of(text, bold=bold))
-        for word, after in zip_longest(words, words[1:]):
-            wide = self._wide(word, size)
-            kept = self._space(size) + _WRITE_MM if after and _is_blank(after) else 0.0  # a line stays with its word
-            if lines[-1] and used + self._space(size) + wide + kept > room:
-                lines.append([])
-                used = 0.0
-            used += wide + (self._space(size) if lines[-1] else 0.0)
-            lines[-1].append(word)
-        return lines
-
-    def _wide(self, word: Word, size: float) -> float:
-        if _is_blank(word):
-            return _WRITE_MM
-        return sum(self.width(text, size, heavy) for text, heavy in word)
-
-    def _space(self, size: float) -> float:
-        return self.width("n n", size, False) - 2 * self.width("n", size, False)
+        return _broken(self.width, text, size, room, bold)
 
     def _set(self, line: Sequence[Word], size: float, x: float, y: float) -> None:
         """One line: pieces of one weight are set together."""
         if line and _is_blank(line[-1]):
             self._set(line[:-1], size, x, y)
-            begin = x + sum(self._wide(word, size) + self._space(size) for word in line[:-1]) + 1
+            begin = x + sum(_wide(self.width, word, size) + _space(self.width, size) for word in line[:-1]) + 1
             end = min(begin + 3 * _WRITE_MM, self.left + self.room)
             self.page.plot([begin, end], [y - 0.6] * 2, color="black", lw=0.6)
             return
@@ -233,7 +238,7 @@ class Flow:
                 else:
                     pieces.append([text, heavy, bool(gap)])
         for number, (text, heavy, gap) in enumerate(pieces):
-            x += self._space(size) if gap and number else 0.0
+            x += _space(self.width, size) if gap and number else 0.0
             weight = "bold" if heavy else "normal"
             self.page.text(x, y, text, fontsize=size, weight=weight, va="baseline")
             x += self.width(text, size, heavy)
@@ -268,9 +273,10 @@ class Flow:
             self.page.text(self.left + 3, self.y + 0.3 * step, row, fontsize=size, **style)
         self.y -= 1.0
 
-    def title(self, text: str, first: str = "", table: Table | None = None) -> None:
-        """A title under a rule across the column; kept with the item or table that follows, or with two lines."""
-        self.need((2 + max(2, self._whole(first))) * self.line_mm)
+    def title(self, text: str, kept: Sequence[Item] = (), table: Table | None = None) -> None:
+        """A title under a rule across the column; kept with the items or table that follow, or with two lines."""
+        lines = min(_KEPT, sum(self._whole(item.text) for item in kept))
+        self.need((2 + max(2, lines)) * self.line_mm)
         if table is not None:
             self.need(_TITLE_LINES * self.line_mm + self._begun_mm(table))
         self.y -= 0.25 * self.size * POINT_MM
@@ -320,8 +326,8 @@ class Flow:
         if not (words or block.items or block.table):
             return
         if block.title:
-            first = block.items[0].text if block.items and not words else ""
-            self.title(block.title, first, None if words or block.items else block.table)
+            kept = () if words else block.items if block.own_page and self.keeps_whole else block.items[:1]
+            self.title(block.title, kept, None if words or block.items else block.table)
         for line in block.lines:
             self.words(line.strip(), self.size, 4.0 * line.startswith(" "))
         self.plain(block.diagram)
@@ -334,22 +340,30 @@ class Flow:
         """How wide a table is whose cells are not broken [mm]."""
         return sum(self._natural_widths(table))
 
-    def _natural_widths(self, table: Table) -> list[float]:
-        rows = ([heading.short for heading in table.headings], *table.rows)
+    def _natural_widths(self, table: Table, *, broken_heads: bool = False) -> list[float]:
+        heads = [heading.short.split() if broken_heads else [heading.short] for heading in table.headings]
         return [
-            _CELL_MM + max(self.width(row[column], self.size, head == 0) for head, row in enumerate(rows))
+            _CELL_MM
+            + max(
+                *(self.width(word, self.size, True) for word in heads[column]),
+                *(self.width(row[column], self.size, False) for row in table.rows),
+            )
             for column in range(len(table.headings))
         ]
 
     def _column_widths(self, table: Table) -> list[float]:
-        """The same, the widest columns as much narrower as there is no room for."""
-        widths = self._natural_widths(table)
+        """The same where there is room, else heads are broken, else the widest columns are as much narrower."""
+        widest, widths = self._natural_widths(table), self._natural_widths(table, broken_heads=True)
+        more, spare = sum(widest) - sum(widths), self.room - sum(widths)
+        if spare >= 0:
+            share = min(1.0, spare / more) if more else 0.0
+            return [low + share * (high - low) for low, high in zip(widths, widest, strict=True)]
         while sum(widths) > self.room + 1e-6:
-            widest, *others = sorted(set(widths), reverse=True)
-            among = [place for place, wide in enumerate(widths) if wide == widest]
+            most, *others = sorted(set(widths), reverse=True)
+            among = [place for place, wide in enumerate(widths) if wide == most]
             over = (sum(widths) - self.room) / len(among)
             for place in among:
-                widths[place] = max(widest - over, others[0] if others else 0.0)
+                widths[place] = max(most - over, others[0] if others else 0.0)
         return widths
 
     def table(self, table: Table) -> None:
@@ -369,6 +383,7 @@ class Flow:
                 if part:
                     left = self.left + number * (sum(widths) + _BESIDE_MM)
                     self.y = min(self.y, self._put_rows([head, *part], widths, left, top))
+        self.y -= 1.0
 
     def _begun_mm(self, table: Table) -> float:
         """How high the head of a table is with the rows that stay under it [mm]."""
@@ -385,7 +400,7 @@ class Flow:
 
     def _high(self, rows: Sequence[list[list[list[Word]]]]) -> float:
         """How high rows are [mm]."""
-        return sum(self.line_mm * (max(map(len, row)) + _ROW - 1) for row in rows)
+        return sum(self.line_mm * (max(map(len, row)) + self.row - 1) for row in rows)
 
     def _put_rows(self, rows: Sequence[list[list[list[Word]]]], widths: list[float], left: float, y: float) -> float:
         """Rows from so high downward [mm], a line under each; returns where they end."""
@@ -394,7 +409,7 @@ class Flow:
             x = left
             for cell, wide in zip(row, widths, strict=True):
                 for place, line in enumerate(cell):
-                    at = y - (place + 0.5 + _ROW / 2) * self.line_mm + 0.3 * self.line_mm
+                    at = y - (place + 0.5 + self.row / 2) * self.line_mm + 0.3 * self.line_mm
                     self._set(line, self.size, x + 1, at)
                 x += wide
             self.page.plot([left, x], [low, low], color="black", lw=0.4 if number and number % 5 else 0.9)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
@@ -25,6 +25,8 @@ SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0, 3
 _SEEN, _LEGEND, _PLANES = 11.0, 10.0, 10.0  # type of the lines above, of those below, and of the gear planes [points]
 _CLOSE, _LINE_OF_TYPE = 1.05, 1.2  # between lines, and of a line of type for its size
 _LEAST_BESIDE_MM = 62.0
+_FAR_SMALLER = 2  # times
+_USUAL_SHARE, _TITLE_MM = 0.68, 11.0  # of the paper's height; for the title of a picture
 _BESIDE = 9.5  # type of all that stands beside the picture on the sheet [points]
 _LETTER, _MONOSPACED = (
     0.58,
@@ -45,15 +47,61 @@ def train_figure(checked: CheckResult, paper: str = "A4") -> Figure:
     Raises GearsearchError where the train has no places to draw (it does not mount, or the shop file has no
     quadrant).
     """
-    width, height = papers.size_mm(paper)
-    figure, _ = papers.blank(width, height * 0.68)
-    margin = papers.MARGIN_MM
-    draw_train(figure, (margin, margin, width - 2 * margin, height * 0.68 - 2 * margin), checked)
+    margin, (width, high) = papers.MARGIN_MM, papers.size_mm(paper)
+    for height in (_USUAL_SHARE * high, high):
+        drawn = _drawn(checked, width - 2 * margin, height - 2 * margin)
+        if not drawn.view.brief:
+            break
+    figure, _ = papers.blank(width, height)
+    _draw_train(figure, (margin, margin, width - 2 * margin, height - 2 * margin), checked, drawn)
     return figure
 
 
-def draw_train(figure: Figure, area: Area, checked: CheckResult) -> None:
-    """Draw the train into a part of a sheet: heading, picture at the largest usual scale that fits, legend.
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A view with what is said above and below it, and how large it is on paper [mm]."""
+
+    view: TrainView
+    room: tuple[float, float]
+    above: list[str]
+    below: list[str]
+
+
+def _drawn(checked: CheckResult, width: float, height: float) -> _Drawn:
+    """What has room in a part of a sheet [mm]."""
+    placement, quadrant, names = placed(checked)
+    planes = in_planes(checked, NARROW)
+    above = broken([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
+    below = broken(legend(placement, quadrant, names), width - _wide(planes) - 6, _LEGEND, hanging="    ")
+    foot = max(_high(below, _LEGEND), _high(planes, _PLANES))
+    room = width, height - foot - _high(["", *above], _SEEN) - _TITLE_MM - 3
+    return _Drawn(with_distances(placement, quadrant, names, room), room, above, below)
+
+
+def _draw_train(figure: Figure, area: Area, checked: CheckResult, drawn: _Drawn) -> None:
+    """Draw a train into a part of a sheet: heading, picture, legend."""
+    left, bottom, width, height = area
+    planes, page = in_planes(checked, NARROW), figure.axes[0]
+    page.text(left, bottom, "\n".join(drawn.below), fontsize=_LEGEND, va="bottom", linespacing=LINE)
+    at, apart = (left + width - _wide(planes), bottom), _kept_apart(planes)
+    page.text(*at, apart, va="bottom", family="monospace", fontsize=_PLANES, linespacing=LINE)
+    top = bottom + height - _high(["", *drawn.above], _SEEN) - _TITLE_MM
+    axes = papers.inset(figure, left, top - drawn.room[1], *drawn.room)
+    _draw_all(axes, drawn.view, drawn.room)
+    hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
+    title = f"{checked.fit.train}{hand}"
+    page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
+    lines = [f"scale 1 : {drawn.view.paper:g}", *drawn.above]
+    page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
+
+
+def _wide(planes: list[str]) -> float:
+    """How wide plain characters are below the picture [mm]."""
+    return max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
+
+
+def draw_beside(figure: Figure, area: Area, checked: CheckResult) -> None:
+    """Draw the train into a part of a sheet, and at its right the same train plane by plane, with how it is seen.
 
     Parameters
     ----------
@@ -62,33 +110,6 @@ def draw_train(figure: Figure, area: Area, checked: CheckResult) -> None:
     checked : the train as ``check`` judged it
 
     Raises GearsearchError as ``train_figure`` does.
-    """
-    placement, quadrant, names = placed(checked)
-    left, bottom, width, height = area
-    page = figure.axes[0]
-    below, planes = legend(placement, quadrant, names), in_planes(checked, NARROW)
-    beside = max(map(len, planes)) * _PLANES * _MONOSPACED * POINT_MM
-    told = broken(below, width - beside - 6, _LEGEND, hanging="    ")
-    above = broken([*seen_from(placement, quadrant), _short(placement)], width, _SEEN)
-    foot, head = (_high(told, _LEGEND), 11 + _high(["", *above], _SEEN))
-    page.text(left, bottom, "\n".join(told), fontsize=_LEGEND, va="bottom", linespacing=LINE)
-    at, apart = (left + width - beside, bottom), _kept_apart(planes)
-    page.text(*at, apart, va="bottom", family="monospace", fontsize=_PLANES, linespacing=LINE)
-    room = width, height - max(foot, _high(planes, _PLANES)) - head - 3
-    view = fitting(placement, quadrant, names, room)
-    axes = papers.inset(figure, left, bottom + height - head - room[1], *room)
-    _draw_all(axes, view, room)
-    hand = f", {checked.fit.hand} hand" if checked.fit.hand else ""
-    title = f"{checked.fit.train}{hand}"
-    page.text(left, bottom + height - 1, title, fontsize=_title_size(title, width), weight="bold", va="top")
-    lines = [f"scale 1 : {view.paper:g}", *above]
-    page.text(left, bottom + height - 9.5, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
-
-
-def draw_beside(figure: Figure, area: Area, checked: CheckResult) -> None:
-    """Draw the train into a part of a sheet, and at its right the same train plane by plane, with how it is seen.
-
-    Parameters as of ``draw_train``; it raises as that does.
     """
     placement, quadrant, names = placed(checked)
     left, bottom, width, height = area
@@ -102,6 +123,22 @@ def draw_beside(figure: Figure, area: Area, checked: CheckResult) -> None:
     page.text(at, top, apart, va="top", family="monospace", weight="bold", fontsize=_BESIDE, linespacing=_CLOSE)
     told = _said_beside(checked, f"scale 1 : {view.paper:g}")
     page.text(at, bottom + 1, "\n".join(told), fontsize=_BESIDE, va="bottom", linespacing=_CLOSE)
+
+
+def draw_large(figure: Figure, area: Area, checked: CheckResult) -> None:
+    """Draw the train once more into a part of a sheet, as large as there is room, under how it is seen.
+
+    Parameters as of ``draw_beside``; it raises as that does.
+    """
+    placement, quadrant, names = placed(checked)
+    left, bottom, width, height = area
+    lines = broken(seen_from(placement, quadrant), width, _SEEN)
+    room = width, height - 8 - _high(lines, _SEEN)
+    view = fitting(placement, quadrant, names, room, brief=True)
+    _draw_all(papers.inset(figure, left, bottom, *room), view, room)
+    page, top = figure.axes[0], bottom + height
+    page.text(left, top, f"The train at 1 : {view.paper:g}", fontsize=13, weight="bold", va="top")
+    page.text(left, top - 7, "\n".join(lines), fontsize=_SEEN, va="top", linespacing=LINE)
 
 
 def _kept_apart(lines: list[str]) -> str:
@@ -166,15 +203,31 @@ def _title_size(text: str, width: float) -> float:
 
 
 def fitting(
-    placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float], *, brief: bool = False
+    placement: Placement,
+    quadrant: Quadrant,
+    names: Names,
+    room: tuple[float, float],
+    *,
+    brief: bool = False,
+    smallest: float = SCALES[-1],
 ) -> TrainView:
-    """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame."""
+    """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame.
+
+    Where it does not fit at the smallest scale, it is that view all the same.
+    """
     gears = [Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in placement.wheels]
-    for scale in SCALES:
+    for scale in (each for each in SCALES if each <= smallest):
         view = TrainView(placement, quadrant, names, scale, brief)
         if _fits(gears, scale, room) and _fits(kept(view.marks()), scale, room):
             break
     return view
+
+
+def with_distances(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
+    """The view with the distances of the studs drawn, unless there are so many that the gears would be far smaller."""
+    brief = fitting(placement, quadrant, names, room, brief=True)
+    full = fitting(placement, quadrant, names, room, smallest=_FAR_SMALLER * brief.paper)
+    return full if _fits(kept(full.marks()), full.paper, room) else brief
 
 
 def _fits(marks: Iterable[Mark], scale: float, room: tuple[float, float]) -> bool:

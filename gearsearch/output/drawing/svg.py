@@ -9,7 +9,7 @@ from html import escape
 from ...search.checked import CheckResult
 from .marks import LINE, UNDER, Mark, Round, Stroke, Words, box_of
 from .papers import POINT_MM
-from .picture import DASHES, fitting, kept, placed, seen_from, strokes
+from .picture import DASHES, fitting, kept, placed, seen_from, strokes, with_distances
 
 _ROOM_MM = (186.0, 170.0)  # of a page of A4 within its margins
 _BESIDE_MM = (105.0, 90.0)
@@ -29,7 +29,7 @@ def train_svg(checked: CheckResult) -> Iterator[str]:
     if checked.fit.placement is None:
         return
     placement, quadrant, names = placed(checked)
-    view = fitting(placement, quadrant, names, _ROOM_MM)
+    view = with_distances(placement, quadrant, names, _ROOM_MM)
     marks = view.marks()
     said = ", ".join(f"{wheel.teeth} {wheel.role} on {names.shaft(wheel.shaft)}" for wheel in view.wheels)
     lines = [f"scale 1 : {view.paper:g} where it is printed at 100 %", *seen_from(placement, quadrant)]
