@@ -1,5 +1,6 @@
 """A real browser for the tests of a page, where the machine has one: Chromium, and what drives it."""
 
+import json
 import os
 import shutil
 from contextlib import contextmanager
@@ -47,6 +48,18 @@ def browser(folder):
         yield driver
     finally:
         driver.quit()
+
+
+@contextmanager
+def quiet(driver):
+    """Nothing is sent anywhere, and nothing complained of."""
+    driver.get_log("performance")
+    yield
+    sent = [json.loads(entry["message"])["message"] for entry in driver.get_log("performance")]
+    asked = [each["params"] for each in sent if each["method"] == "Network.requestWillBeSent"]
+    ours = [each["request"]["url"] for each in asked if each["documentURL"].startswith("file:")]
+    assert [url for url in ours if not url.startswith(("file:", "blob:", "data:"))] == []
+    assert driver.get_log("browser") == []
 
 
 def show(driver, path, size="desk", dark=False):
