@@ -39,6 +39,8 @@ class Columns:
         Columns of two dimensions become as wide as the widest, padded with −1.
         """
         parts = list(parts)
+        if len(parts) == 1:
+            return parts[0]
         return cls(*(_joined(columns) for columns in zip(*(part._columns() for part in parts), strict=True)))
 
     def arrays(self) -> dict[str, Any]:

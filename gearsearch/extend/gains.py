@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from ..base.arrays import Bools, Ints
+from ..base.arrays import Bools, Floats, Ints
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
 from .new_trains import NewTrains
@@ -118,17 +118,20 @@ class Gains:
             exact[leads[trains.off < NEAR]] = True
         return served, exact
 
-    def hope(self, pair: tuple[int, ...], served: Bools, exact: Bools) -> None:
-        """Mark also the leads that two gears could bring together at best."""
-        self._touch(pair, np.ones(len(self.leads.asks), np.bool_), served, only_exact=False)
-        self._touch(pair, self.leads.may_be_exact, exact, only_exact=True)
-
-    def _touch(self, pair: tuple[int, ...], asks: Bools, marks: Bools, *, only_exact: bool) -> None:
-        windows, leads = self.leads.windows(np.full(len(marks), only_exact))[asks], self.leads.lead_of[asks]
-        hit = marks[leads]
+    def hope(self, pair: tuple[int, ...], marks: Bools) -> None:
+        """Mark also the leads that two gears could bring together at best, in the two rows that ``marks`` gives."""
+        windows, rows, leads = self._hopes
+        hit = marks[rows, leads]
         for trains in self._added:
             trains.touched(pair, windows, hit)
-        marks[leads[hit]] = True
+        marks[rows[hit], leads[hit]] = True
+
+    @cached_property
+    def _hopes(self) -> tuple[Floats, Ints, Ints]:
+        """The windows of all that may be hoped for, and the row and the lead that each stands for among the marks."""
+        rows, asks = np.nonzero([np.ones(len(self.leads.asks), np.bool_), self.leads.may_be_exact])
+        each = [self.leads.windows(np.full(len(self.leads), exact)) for exact in (False, True)]
+        return np.array(each)[rows, asks], rows, self.leads.lead_of[asks]
 
     def pair(self, pair: tuple[int, ...], outcomes: list[Outcome]) -> Outcome:
         """What two more gears bring together, from what each of them brings."""

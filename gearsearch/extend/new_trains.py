@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from math import prod
 
@@ -20,10 +20,22 @@ Split = tuple[tuple[int, ...], tuple[int, ...]]
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """Halves of one side that may be joined with one block of the other, with the added gears' share in the product."""
+    """Halves of one side that may be joined with one block of the other, and the gears that stand there besides.
+
+    Parameters
+    ----------
+    sizes : the gears of each half
+    product : of its teeth and those of the gears besides, ascending
+    more : the gears besides
+    """
 
     sizes: Ints
     product: Floats
+    more: tuple[int, ...]
+
+    def gears(self, rows: Ints) -> Ints:
+        """All gears of some of the halves, those besides at the end."""
+        return np.column_stack([self.sizes[rows], np.tile(np.array(self.more, np.int64), (len(rows), 1))])
 
 
 _NO_MORE = {0: Halves(np.empty((1, 0), np.int64), np.ones(1), np.empty(0, np.int64))}  # beside the added gears
@@ -46,6 +58,7 @@ class NewTrains:
         self._pool = pool
         self._teeth = np.array(pool.teeth, np.int64)
         self._cap = np.array(pool.available, np.int64)
+        self._share = kinds_of(pool, np.arange(len(pool.teeth))[:, np.newaxis]).tolist()
         self._halves: dict[tuple[int, int], dict[int, Halves]] = {}
 
     def trains(self, added: tuple[int, ...], windows: Floats) -> Trains:
@@ -56,22 +69,19 @@ class NewTrains:
         added : numbers of the gears added
         windows : (W, 2) lowest and highest driven/drivers; widen them for float, see ``kernels``
         """
-        cap = self._with(added)
-        parts = [
-            self._listed(drivers, driven, split, cap, windows) for drivers, driven, split in self._sides(added)
-        ] or [replace(Trains.none(self.pairs), asked=np.empty(0, np.int64))]
-        return Trains.joined(parts)
+        cap, none = self._with(added), np.empty((0, self.pairs), np.int64)
+        lots = [(none[:, 0], none, none), *(self._listed(*sides, cap, windows) for sides in self._sides(added))]
+        window, *halves = map(np.concatenate, zip(*lots, strict=True))
+        drivers, driven = (np.sort(half, axis=1) for half in halves)
+        drivers_product, driven_product = (self._teeth[side].prod(axis=1) for side in (drivers, driven))
+        return Trains(np.full(len(window), self.pairs), drivers, driven, drivers_product, driven_product, window)
 
     def touched(self, added: tuple[int, ...], windows: Floats, hit: Bools) -> None:
         """Mark the windows in which there is such a train at all."""
         cap = self._with(added)
-        inverse = _inverse(windows)
-        for drivers, driven, split in self._sides(added):
-            extra = np.array([*split[0], *split[1]], np.int64)
-            if len(drivers.product) <= len(driven.product):
-                few, many, inside = drivers, driven, windows
-            else:
-                few, many, inside = driven, drivers, inverse
+        for drivers, driven in self._sides(added):
+            few, many, inside = _shorter_first(drivers, driven, windows)
+            extra = np.array([*drivers.more, *driven.more], np.int64)
             kernels.touch(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, hit)
 
     def _with(self, added: tuple[int, ...]) -> Ints:
@@ -80,7 +90,7 @@ class NewTrains:
             cap[size] += 1
         return cap
 
-    def _sides(self, added: tuple[int, ...]) -> Iterator[tuple[_Side, _Side, Split]]:
+    def _sides(self, added: tuple[int, ...]) -> Iterator[tuple[_Side, _Side]]:
         for split in self._splits(added):
             drivers = self._blocks(self.pairs - len(split[0]), self._pool.fixed_first)
             driven = self._blocks(self.pairs - len(split[1]), self._pool.fixed_last)
@@ -88,7 +98,7 @@ class NewTrains:
             for signature, side in drivers.items():
                 other = driven.get(signature + shift)
                 if other is not None:
-                    yield self._scaled(side, split[0]), self._scaled(other, split[1]), split
+                    yield self._scaled(side, split[0]), self._scaled(other, split[1])
 
     def _blocks(self, gears: int, fixed: int) -> dict[int, Halves]:
         if gears == 0:
@@ -111,33 +121,28 @@ class NewTrains:
         return int(self._cap[size]) - fixed
 
     def _signature(self, sizes: tuple[int, ...]) -> int:
-        return int(kinds_of(self._pool, np.array([sizes], np.int64))[0])
+        return sum(self._share[size] for size in sizes)
 
     def _scaled(self, side: Halves, sizes: tuple[int, ...]) -> _Side:
-        return _Side(side.gears, side.product * float(prod(self._pool.teeth[size] for size in sizes)))
+        return _Side(side.gears, side.product * float(prod(self._pool.teeth[size] for size in sizes)), sizes)
 
-    def _listed(self, drivers: _Side, driven: _Side, split: Split, cap: Ints, windows: Floats) -> Trains:
-        extra = np.array([*split[0], *split[1]], np.int64)
-        swap = len(drivers.product) > len(driven.product)
-        few, many, inside = (driven, drivers, _inverse(windows)) if swap else (drivers, driven, windows)
+    def _listed(self, drivers: _Side, driven: _Side, cap: Ints, windows: Floats) -> tuple[Ints, Ints, Ints]:
+        """The window of each train, its drivers and its driven gears."""
+        few, many, inside = _shorter_first(drivers, driven, windows)
+        extra = np.array([*drivers.more, *driven.more], np.int64)
         out = np.empty((1024, 3), np.int64)
         found = kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
         if found > len(out):
             out = np.empty((found, 3), np.int64)
             kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
         window, i, j = out[:found].T
-        return self._found(window, (drivers, j if swap else i), (driven, i if swap else j), split)
-
-    def _found(self, window: Ints, drivers: tuple[_Side, Ints], driven: tuple[_Side, Ints], split: Split) -> Trains:
-        sides = [
-            np.concatenate([side.sizes[rows], np.tile(np.array(more, np.int64), (len(rows), 1))], axis=1)
-            for (side, rows), more in ((drivers, split[0]), (driven, split[1]))
-        ]
-        sizes = [np.sort(side, axis=1) for side in sides]
-        teeth = [self._teeth[side].prod(axis=1) for side in sizes]
-        return Trains(np.full(len(window), self.pairs), sizes[0], sizes[1], teeth[0], teeth[1], asked=window)
+        drivers_row, driven_row = (i, j) if few is drivers else (j, i)
+        return window, drivers.gears(drivers_row), driven.gears(driven_row)
 
 
-def _inverse(windows: Floats) -> Floats:
+def _shorter_first(drivers: _Side, driven: _Side, windows: Floats) -> tuple[_Side, _Side, Floats]:
+    """The side with fewer halves, the other, and the windows of the other's product over the first's."""
+    if len(drivers.product) <= len(driven.product):
+        return drivers, driven, windows
     with np.errstate(divide="ignore"):
-        return np.ascontiguousarray(1 / windows[:, ::-1])
+        return driven, drivers, np.ascontiguousarray(1 / windows[:, ::-1])

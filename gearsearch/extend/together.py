@@ -155,7 +155,7 @@ class Together(Remade):
             stop = start + len(gains.covered)
             here, numbers = marks[:, start:stop].copy(), self.boxes.numbers(box, pair)
             if len(numbers) == 2:
-                gains.hope(numbers, *here)
+                gains.hope(numbers, here)
             served += int(here[0].sum() - gains.covered.sum())
             exact += int(here[1].sum() - gains.exact.sum())
             start = stop

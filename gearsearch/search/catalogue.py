@@ -173,11 +173,12 @@ class Catalogue:
         """The trains of some spans."""
         from ..shop.train_columns import Trains
 
-        parts = [Trains.none(max(self.counts, default=1))]
-        for span in spans:
-            for drivers, driven in span.rows():
-                parts.append(self._columns(span.pairs, span.drivers.gears[drivers], span.driven.gears[driven]))
-        trains = Trains.joined(parts)
+        parts = [
+            self._columns(span.pairs, span.drivers.gears[drivers], span.driven.gears[driven])
+            for span in spans
+            for drivers, driven in span.rows()
+        ]
+        trains = Trains.joined(parts or [Trains.none(max(self.counts, default=1))])
         return self._with_use(trains) if self._use else trains
 
     def _columns(self, pairs: int, drivers: Ints, driven: Ints) -> Trains:
