@@ -384,7 +384,7 @@ NOTHING = "give one: a number of divisions, --angle, --starts, or --steps"
         ),
         (
             [*RAMP, "--out", "ramp.doc"],
-            "ramp.doc has none of the endings that can be written\nhelp: end the name in .md, .pdf, .csv or .json",
+            "ramp.doc has none of the endings that can be written\nhelp: end the name in one of .md, .pdf, .csv, .json",
         ),
         (
             ["--starts", "3", "--route", "belt"],

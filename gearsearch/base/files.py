@@ -97,6 +97,16 @@ def legible(name: str) -> str:
     return name.encode("utf-8", "replace").decode()
 
 
+def ending_of(name: str | Path, endings: Sequence[str], that: str = "can be written") -> str:
+    """Which of some endings a file's name has. Raises GearsearchError where it has none; ``that`` is what they can."""
+    found = next((ending for ending in endings if str(name).lower().endswith(ending)), None)
+    if found is None:
+        raise GearsearchError(
+            f"{name} has none of the endings that {that}", f"end the name in one of {', '.join(endings)}"
+        )
+    return found
+
+
 def check_all_writable(names: Iterable[str | Path], *, overwrite: bool) -> None:
     """Refuse what ``replacing_all`` would refuse, before any long work is begun; each folder is tried with a draft."""
     with _drafts(names, overwrite=overwrite):

@@ -17,6 +17,7 @@ from .errors import UnitError
 from .pattern import Pattern
 
 INCH_MM = Fraction(127, 5)
+UNIT_MM = {"mm": Fraction(1), "in": INCH_MM}
 OTHER_UNIT = {"mm": "in", "in": "mm"}
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # width and height; drawn on, so floats will do
 # π cut after 50 decimals (from memory; checked against mpmath in the tests)
@@ -403,8 +404,7 @@ def format_length(mm: Fraction, unit: str = "mm", digits: int | None = None, sig
 
     Rounded once, from the exact value, half to even.
     """
-    value = mm / INCH_MM if unit == "in" else mm
-    usual = 4 if unit == "in" else 3
+    value, usual = mm / UNIT_MM[unit], 4 if unit == "in" else 3
     text = significant(value, usual) if digits is None else decimals(value, digits)
     return f"{'+' if signed and value > 0 else ''}{text} {unit}"
 
@@ -457,7 +457,7 @@ def ppm_grid(error: Fraction) -> tuple[Fraction, int]:
 
 def text_of_length(mm: Fraction, unit: str = "mm") -> str:
     """A length that ``parse_length`` reads back exactly: a decimal where one is exact, else a fraction."""
-    return f"{_exact(mm / INCH_MM if unit == 'in' else mm)} {unit}"
+    return f"{_exact(mm / UNIT_MM[unit])} {unit}"
 
 
 def text_of_angle(angle: Fraction) -> str:

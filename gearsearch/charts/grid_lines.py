@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.facts import Heading, Table
-from ..base.units import INCH_MM, decimals
+from ..base.units import UNIT_MM, decimals
 from ..work.tolerance import DOUBTFUL
 from .lead_cells import LEAD_DIGITS, number
 
@@ -48,7 +48,7 @@ def grid_table(chart: Chart, cells: Cells, diameters: range, angles: range) -> T
     headings = (Heading(f"diameter, {unit}", right=True), *map(Heading, named))
     rows = []
     for row in diameters:
-        size = decimals(chart.sides[0][row] / (INCH_MM if unit == "in" else 1), 3)
+        size = decimals(chart.sides[0][row] / UNIT_MM[unit], 3)
         for part in range(len(LINES)):
             told = (cells.get((row, angle), ("-", ""))[part] for angle in angles)
             rows.append((size if part == 0 else "", *told))

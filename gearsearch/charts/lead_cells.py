@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from ..base.units import INCH_MM, decimals
+from ..base.units import INCH_MM, UNIT_MM, decimals
 
 UNITS = {"mm": ("mm", "in"), "in": ("in", "mm")}  # the shop's own first
 LEAD_DIGITS = {False: 1, True: 5}  # significant ones at the least, without threads per inch beside the lead and with
@@ -25,7 +25,7 @@ def number(lead_mm: Fraction, unit: str, places: int, digits: int) -> str:
     places : decimals at the least; a short lead, and one in inches, has 4
     digits : significant digits at the least
     """
-    return decimals(_in(lead_mm, unit), _places(lead_mm, unit, places, digits))
+    return decimals(lead_mm / UNIT_MM[unit], _places(lead_mm, unit, places, digits))
 
 
 def in_both_units(leads_mm: Sequence[Fraction], unit: str, digits: int) -> Iterator[tuple[str, str]]:
@@ -52,7 +52,7 @@ def places_apart(leads_mm: Iterable[Fraction], unit: str, digits: int) -> int:
 def _apart(a_mm: Fraction, b_mm: Fraction, unit: str, digits: int) -> int:
     gap_mm = b_mm - a_mm
     places = enough = _USUAL[unit]
-    while gap_mm <= _FAR_MM[unit] and _in(gap_mm, unit) * 10**places <= 1:  # beyond, no rounding brings them together
+    while gap_mm <= _FAR_MM[unit] and gap_mm / UNIT_MM[unit] * 10**places <= 1:
         if _printed(a_mm, unit, places, digits) == _printed(b_mm, unit, places, digits):
             enough = places + 1
         places += 1
@@ -61,7 +61,7 @@ def _apart(a_mm: Fraction, b_mm: Fraction, unit: str, digits: int) -> int:
 
 def _printed(lead_mm: Fraction, unit: str, places: int, digits: int) -> Fraction:
     most = _places(lead_mm, unit, places, digits)
-    return Fraction(round(_in(lead_mm, unit) * 10**most), 10**most)
+    return Fraction(round(lead_mm / UNIT_MM[unit] * 10**most), 10**most)
 
 
 def threads_per_inch(lead_mm: Fraction, starts: int) -> str:
@@ -72,7 +72,7 @@ def threads_per_inch(lead_mm: Fraction, starts: int) -> str:
 
 def _places(lead_mm: Fraction, unit: str, places: int, digits: int) -> int:
     usual = 4 if lead_mm < 10 else _USUAL[unit]
-    return _enough(_in(lead_mm, unit), max(usual, places), digits)
+    return _enough(lead_mm / UNIT_MM[unit], max(usual, places), digits)
 
 
 def _enough(value: Fraction, places: int, digits: int) -> int:
@@ -80,7 +80,3 @@ def _enough(value: Fraction, places: int, digits: int) -> int:
     while value * 10**places < 10 ** (digits - 1):
         places += 1
     return places
-
-
-def _in(mm: Fraction, unit: str) -> Fraction:
-    return mm / INCH_MM if unit == "in" else mm

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.facts import STAYS, Heading, Table
-from ..base.units import INCH_MM, decimal, decimals, format_length
+from ..base.units import INCH_MM, UNIT_MM, decimal, decimals, format_length
 from ..mounting.placement import gap_words
 from ..shop.trains import Pair
 from ..work.tolerance import DOUBTFUL, HOPELESS
@@ -202,10 +202,10 @@ def _cells_of_list(chart: Chart, lines: list[Line]) -> Iterator[Cells]:
 
 def _wanted(leads_mm: list[Fraction], unit: str) -> list[str]:
     """Wanted leads as bare numbers: as exact as they are where four decimals do it, else with those that part them."""
-    inch = INCH_MM if unit == "in" else 1
+    leads = [lead / UNIT_MM[unit] for lead in leads_mm]
     for places in range(5):
-        if all((lead / inch * 10**places).denominator == 1 for lead in leads_mm):
-            return [decimals(lead / inch, places) for lead in leads_mm]
+        if all((lead * 10**places).denominator == 1 for lead in leads):
+            return [decimals(lead, places) for lead in leads]
     places = places_apart(leads_mm, unit, 1)
     return [number(lead, unit, places, 1) for lead in leads_mm]
 

@@ -150,10 +150,10 @@ def _look(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _plot(args: argparse.Namespace) -> int:
-    from ..base.files import check_all_writable, replacing_all
+    from ..base.files import check_all_writable, ending_of, replacing_all
     from ..output.drawing import density, papers
 
-    endings, unit = [papers.ending_of(name) for name in args.out], _unit(args)
+    endings, unit = [ending_of(name, *papers.ENDINGS) for name in args.out], _unit(args)
     check_all_writable(args.out, overwrite=args.overwrite)
     found = density.density_of(args.file)
     with papers.drawing(), replacing_all(args.out, overwrite=args.overwrite) as drafts:

@@ -127,9 +127,10 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
 
 def _refuse_idle(args: argparse.Namespace) -> None:
     """Refuse what would change nothing, and a file that is none of those that can be written."""
-    from ..output.divide_files import ending_of
+    from ..base.files import ending_of
+    from ..output.divide_files import ENDINGS
 
-    ending = None if args.out is None else ending_of(args.out)
+    ending = None if args.out is None else ending_of(args.out, ENDINGS)
     if ending is not None or args.format != "table":
         options.refuse_idle(args, {"full": False}, "in a file or for a program, which get all of it", "print a table")
     if ending is None:

@@ -63,11 +63,11 @@ def add(parser: Parser) -> None:
 
 def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when nothing speaks against the set-up, else 1."""
-    from ..base.files import check_all_writable
-    from ..output.sheet_files import ending_of
+    from ..base.files import check_all_writable, ending_of
+    from ..output.sheet_files import ENDINGS
 
     outs, on_screen = options.outs_from(args.out)
-    _refuse_idle(args, {ending_of(name) for name in outs})
+    _refuse_idle(args, {ending_of(name, ENDINGS) for name in outs})
     check_all_writable(outs, overwrite=args.overwrite)
     asks = options.asks_for_lead(args) or args.train is None
     sheet = options.workshop_from(args).sheet(

@@ -100,10 +100,10 @@ def _show(args: argparse.Namespace, out: TextIO) -> int:
 
 
 def _draw(shop: Shop, name: str, *, overwrite: bool) -> None:
-    from ..base.files import replacing_all
+    from ..base.files import ending_of, replacing_all
     from ..output.drawing import papers
 
-    ending = papers.ending_of(name)
+    ending = ending_of(name, *papers.ENDINGS)
     with papers.drawing():
         from ..output.drawing.bracket_view import bracket_figure
 

@@ -52,7 +52,7 @@ class Joining:
 
     def ways(self, shape: Shape, gears: Ints) -> Iterator[tuple[Shape, Ints, Ints]]:
         """The ways to take arrangements, fewest idle partners first: shape with these, gears, and the row of each."""
-        found = self._taken(shape, gears)
+        found = self.taken(shape, gears)
         _, partner, plane = found.choice
         code = np.zeros(len(found.row), np.int64)
         for digit in np.where(partner >= 0, plane + 1, 0):
@@ -69,7 +69,7 @@ class Joining:
         digits = [code // 4 ** (shafts - 1 - shaft) % 4 for shaft in range(shafts)]
         return tuple((shaft, digit - 1) for shaft, digit in enumerate(digits) if digit)
 
-    def _taken(self, shape: Shape, gears: Ints) -> Ways:
+    def taken(self, shape: Shape, gears: Ints) -> Ways:
         """Every way that the pool affords."""
         shafts, rows = shape.studs + 2, gears.shape[1]
         ways = Ways(np.arange(rows), np.full((3, shafts, rows), _LOOSE))

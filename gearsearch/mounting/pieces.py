@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import product
 
+import numpy as np
+
+from ..base.errors import GearsearchError
+from ..shop.pool import pool_of
 from ..shop.shop import Shop
 from ..shop.trains import Train
+from .joining import Joining
 from .placement import Placement
+from .trials import Trials
 
 _Gear = tuple[str, int]  # kind tag, tooth count
 
@@ -21,7 +25,7 @@ class Piece:
     Parameters
     ----------
     kind : the tag of its kind of tooth
-    teeth : tooth counts of its two gears
+    teeth : tooth counts of its two gears, the smaller first
     idle : tooth count of the one that only hangs there; None where both work
     plane : gear plane of the idle one, from 0; None where no place was judged
     """
@@ -43,18 +47,31 @@ def pieces_of(shop: Shop, train: Train, placement: Placement | None = None) -> d
 
     Empty where the shop's loose gears make the train, and where its gears do not.
     """
-    wheels = list(shafts(train))
-    ways = [way for way in product(*(_options(shop, gears) for gears in wheels)) if _affords(shop, wheels, way)]
+    pool = pool_of(shop)
+    trials = Trials.of(shop, pool, "rule" if placement is None else "geometry")
+    try:
+        one = trials.alone(train)
+    except GearsearchError:  # a gear that the shop has not
+        return {}
+    order = [one.shape.in_power_order(shaft) for shaft in range(one.shape.studs + 2)]
+    choice = Joining(trials.gears, placement is not None).taken(one.shape, one.gears).choice[:, order]
     if placement is not None:
-        idle = {wheel.shaft: wheel for wheel in placement.wheels if wheel.role == "idle"}
-        told = {shaft: wheel.teeth for shaft, wheel in idle.items()}
-        ways = [way for way in ways if told == {n: p.idle for n, p in enumerate(way) if p and p.idle is not None}]
-    best = min(ways, key=_pieces_used, default=())
-    taken = {shaft: piece for shaft, piece in enumerate(best) if piece is not None}
-    if placement is None:
-        return taken
-    planes = {shaft: wheel.plane for shaft, wheel in idle.items()}
-    return {n: Piece(piece.kind, piece.teeth, piece.idle, planes.get(n)) for n, piece in taken.items()}
+        hangs = np.full((2, len(order), 1), -1)
+        for wheel in placement.wheels:
+            if wheel.role == "idle":
+                hangs[:, wheel.shaft, 0] = pool.number(wheel.kind, wheel.teeth), wheel.plane
+        choice = choice[..., (choice[1:] == hangs).all(axis=(0, 1))]
+    on, kinds = list(shafts(train)), choice[0]
+    idle = (kinds >= 0) & np.array([[len(gears) == 1] for gears in on])
+    best = np.lexsort([*kinds[::-1], (kinds >= 0).sum(axis=0), idle.sum(axis=0)])[:1]
+    taken = {}
+    for shaft, (kind, _, plane) in enumerate(choice[..., best[0]].T.tolist() if len(best) else ()):
+        if kind >= 0:
+            a, b, _ = pool.joined[kind]
+            tag, teeth = on[shaft][0]
+            partner = pool.teeth[a if pool.number(tag, teeth) == b else b] if len(on[shaft]) == 1 else None
+            taken[shaft] = Piece(tag, (pool.teeth[a], pool.teeth[b]), partner, plane if plane >= 0 else None)
+    return taken
 
 
 def shafts(train: Train) -> Iterator[tuple[_Gear, ...]]:
@@ -65,38 +82,3 @@ def shafts(train: Train) -> Iterator[tuple[_Gear, ...]]:
         yield from (((pair.kind, idler),) for idler in pair.idlers)
         here = ((pair.kind, pair.driven),)
     yield here
-
-
-def _options(shop: Shop, gears: tuple[_Gear, ...]) -> list[Piece | None]:
-    """Ways to take the gears of a shaft: loose or fixed (None), or a joined piece."""
-    found: list[Piece | None] = [None]
-    for kind in {kind for kind, _ in gears}:
-        teeth = [count for tag, count in gears if tag == kind]
-        for a, b in dict.fromkeys(shop.gear_set(kind).joined):
-            if len(gears) == 2:
-                found += [Piece(kind, (a, b))] if sorted(teeth) == sorted((a, b)) else []
-            else:
-                found += [Piece(kind, (a, b), other) for gear, other in {(a, b), (b, a)} if gear == teeth[0]]
-    return found
-
-
-def _affords(shop: Shop, on: list[tuple[_Gear, ...]], way: tuple[Piece | None, ...]) -> bool:
-    """Whether the shop has the joined pieces and the loose and fixed gears of a way."""
-    for gears in shop.gears:
-        tag, has, loose = gears.kind.tag, Counter(gears.joined), Counter(gears.teeth)
-        used = Counter(piece.teeth for piece in way if piece is not None and piece.kind == tag)
-        ends = {0: gears.fixed.get("first"), len(on) - 1: gears.fixed.get("last")}
-        needed = Counter(
-            teeth
-            for shaft, (wheels, piece) in enumerate(zip(on, way, strict=True))
-            for kind, teeth in wheels
-            if piece is None and kind == tag and ends.get(shaft) != teeth
-        )
-        if not (used <= has and needed <= loose):
-            return False
-    return True
-
-
-def _pieces_used(way: tuple[Piece | None, ...]) -> tuple[int, int]:
-    taken = [piece for piece in way if piece is not None]
-    return sum(piece.idle is not None for piece in taken), len(taken)

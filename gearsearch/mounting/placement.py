@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
-from ..base.units import INCH_MM, decimals
+from ..base.units import INCH_MM, UNIT_MM, decimals
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..shop.trains import Train
@@ -174,7 +174,7 @@ def gap_words(mm: float, unit: str, finer: int = 0) -> str:
     To a tenth of a millimetre or a hundredth of an inch, ``finer`` decimals more, two more where it is small; from
     whole micrometres, which the loops count by too. A millionth of a millimetre is the floats', and not counted.
     """
-    exact = Fraction(floor((mm + _FLOATS_MM) * 1000), 1000) / (INCH_MM if unit == "in" else 1)
+    exact = Fraction(floor((mm + _FLOATS_MM) * 1000), 1000) / UNIT_MM[unit]
     digits = (2 if unit == "in" else 1) + finer
     if exact * 10**digits < 2:
         digits += 2

@@ -64,9 +64,9 @@ class Reasons:
         """Where everything goes, for an arrangement that mounts."""
         reading, wheels = self.reading, tuple(self._in_power_order())
         order = slice(None) if self.quadrant.pivot == "first" else slice(None, None, -1)
-        points, slots = reading.points_mm[order], reading.slots[order]
+        points, slots, centres = reading.points_mm[order], reading.slots[order], reading.centres_mm[order]
         studs = tuple(
-            _stud(shaft, wheels, points, slots[shaft - 1] + 1 if slots else None)
+            _stud(shaft, wheels, points[shaft], centres, slots[shaft - 1] + 1 if slots else None)
             for shaft in range(1, reading.shape.studs + 1)
         )
         return Placement(
@@ -208,20 +208,20 @@ def head_step_mm(quadrant: Quadrant, studs: int) -> float | None:
     return HEAD_STEP_MM if quadrant.bracket.swings_whole or studs == 1 else PLATE_HEAD_STEP_MM
 
 
-def _stud(shaft: int, wheels: tuple[Wheel, ...], points: tuple[tuple[float, float], ...], slot: int | None) -> Stud:
+def _stud(
+    shaft: int, wheels: tuple[Wheel, ...], at: tuple[float, float], centres: tuple[float, ...], slot: int | None
+) -> Stud:
     here = [wheel for wheel in wheels if wheel.shaft == shaft]
     idle = next((wheel.teeth for wheel in here if wheel.role == "idle"), None)
-    x, y = map(float, points[shaft])
-    before, after = points[shaft - 1], points[shaft + 1]
     return Stud(
         number=shaft,
         gears=tuple(wheel.teeth for wheel in here if wheel.role != "idle"),
         idle=idle,
-        from_pivot_mm=hypot(x, y),
-        swing_deg=degrees(atan2(y, x)),
-        to_previous_mm=hypot(x - before[0], y - before[1]),
-        to_next_mm=hypot(x - after[0], y - after[1]),
-        x_mm=x,
-        y_mm=y,
+        from_pivot_mm=hypot(*at),
+        swing_deg=degrees(atan2(at[1], at[0])),
+        to_previous_mm=centres[shaft - 1],
+        to_next_mm=centres[shaft],
+        x_mm=at[0],
+        y_mm=at[1],
         slot=slot,
     )

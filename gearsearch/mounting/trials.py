@@ -292,7 +292,7 @@ class Trials:
         asked = None if least is None else least[batch.owner]
         return self.geometry.values(batch.shape, batch.gears, self.gears.sizes, asked)
 
-    def _alone(self, train: Train) -> Batch:
+    def alone(self, train: Train) -> Batch:
         """One arrangement as it is, every pair with the tag of its kind of tooth."""
         number, pairs = self.gears.pool.number, train.pairs
         gears = [number(pair.kind, getattr(pair, end)) for end in ("driver", "driven") for pair in pairs]
@@ -306,7 +306,7 @@ class Trials:
 
         None where the joined pieces do not allow it.
         """
-        one = self._alone(train)
+        one = self.alone(train)
         if self.geometry is None:
             value = self.values(one, None)[0]
             return None if value == -np.inf else bool(value > BROKEN)
@@ -329,7 +329,7 @@ class Trials:
 
         None where the joined pieces could not serve even if every partner might hang anywhere.
         """
-        hangs, one = self.gears.hangs, self._alone(train)
+        hangs, one = self.gears.hangs, self.alone(train)
         free = replace(self, gears=replace(self.gears, hangs=np.ones_like(hangs)))
         for shape, found, _ in free.ways(one.shape, one.gears):
             for column in range(shape.idle_from, len(shape.seats)):

@@ -15,7 +15,7 @@ from ..base.kept import kept_beside
 from ..charts.columns import Columns, facts_of
 from ..charts.legend import shop_of
 from ..charts.making import Chart
-from .columnar import CsvTables, ParquetTables
+from .columnar import CsvChart, ParquetChart
 from .markdown_pages import MarkdownPages
 from .pages import ChartPages
 from .paper import Paper
@@ -139,26 +139,10 @@ class Writer(Protocol):
         """Write what is left; nothing may be added after."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Saved:
-    """A chart being saved in its columns."""
-
-    columns: Columns
-    tables: ParquetTables | CsvTables
-
-    def add(self, rows: LeadRows) -> None:
-        self.tables.add(self.columns.table(rows))
-
-    def close(self) -> None:
-        self.tables.close()
-
-
 def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
     if path.suffix.lower() == ".parquet":
         columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
-        return _Saved(
-            columns, ParquetTables(stack.enter_context(draft.open("wb")), columns.schema(), columns.sorted_by)
-        )
+        return ParquetChart(stack.enter_context(draft.open("wb")), columns)
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
         from .drawing.chart_pages import PrintedPages
@@ -175,5 +159,4 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
     if path.suffix.lower() == ".md":
         group = 2 if chart.kind == "grid" else 5
         return ChartPages(chart, MarkdownPages(stream, imprint.paper, group), imprint.command, imprint.date)
-    columns = Columns(chart, {})
-    return _Saved(columns, CsvTables(stream, columns.schema()))
+    return CsvChart(stream, Columns(chart, {}))

@@ -1,8 +1,7 @@
-"""Arrow tables written down as they come, never all held: the one Parquet writer, and CSV of the same columns."""
+"""A chart being saved in its columns as its rows come, never all held: the one Parquet writer, and CSV."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from .records import CsvRows
@@ -10,33 +9,34 @@ from .records import CsvRows
 if TYPE_CHECKING:
     import pyarrow as pa
 
+    from ..charts.columns import Columns
+    from ..charts.rows import LeadRows
+
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
 
 
-class ParquetTables:
-    """Tables being written as Parquet: typed, compressed, in row groups of one size however the rows come.
+class ParquetChart:
+    """A chart being written as Parquet: typed, compressed, in row groups of one size however the rows come.
 
     Parameters
     ----------
     stream : where to
-    schema : the Arrow schema of every table
-    sorted_by : names of the columns by which the rows ascend
+    columns : of the chart
     """
 
-    def __init__(self, stream: BinaryIO, schema: pa.Schema, sorted_by: Sequence[str] = ()) -> None:
+    def __init__(self, stream: BinaryIO, columns: Columns) -> None:
         import pyarrow.parquet as pq
 
-        order = pq.SortingColumn.from_ordering(schema, [(name, "ascending") for name in sorted_by]) or None
-
-        self._schema = schema
+        self._columns, self._schema = columns, columns.schema()
+        order = pq.SortingColumn.from_ordering(self._schema, [(name, "ascending") for name in columns.sorted_by])
         self._waiting: list[pa.Table] = []
-        self._writer = pq.ParquetWriter(stream, schema, compression="zstd", sorting_columns=order)
+        self._writer = pq.ParquetWriter(stream, self._schema, compression="zstd", sorting_columns=order or None)
 
-    def add(self, table: pa.Table) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Take some more rows; whole row groups are written at once."""
         import pyarrow as pa
 
-        self._waiting.append(table)
+        self._waiting.append(self._columns.table(rows))
         if sum(map(len, self._waiting)) >= GROUP_ROWS:
             whole = pa.concat_tables(self._waiting).combine_chunks()
             full = len(whole) - len(whole) % GROUP_ROWS
@@ -52,15 +52,15 @@ class ParquetTables:
         self._writer.close()
 
 
-class CsvTables:
-    """Tables being written as CSV, as ``ParquetTables``."""
+class CsvChart:
+    """A chart being written as CSV, as ``ParquetChart``."""
 
-    def __init__(self, stream: TextIO, schema: pa.Schema) -> None:
-        self._rows = CsvRows(stream, schema.names)
+    def __init__(self, stream: TextIO, columns: Columns) -> None:
+        self._columns, self._rows = columns, CsvRows(stream, columns.schema().names)
 
-    def add(self, table: pa.Table) -> None:
+    def add(self, rows: LeadRows) -> None:
         """Write some more rows."""
-        self._rows.add(zip(*(column.to_pylist() for column in table.columns), strict=True))
+        self._rows.add(zip(*(column.to_pylist() for column in self._columns.table(rows).columns), strict=True))
 
     def close(self) -> None:
         """Nothing is left to write."""

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
-from ..base.errors import GearsearchError
-from ..base.files import replacing_all
+from ..base.files import ending_of, replacing_all
 from ..sheet.page import Job, in_words, lead_line
 from .markdown import markdown
 from .pocket.sheet_page import sheet_page
@@ -15,18 +14,8 @@ from .pocket.sheet_page import sheet_page
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_ENDINGS = (".md", ".html", ".svg", ".png", ".pdf")
+ENDINGS = (".md", ".html", ".svg", ".png", ".pdf")
 _IN_WORDS = (".md", ".html")
-
-
-def ending_of(name: str) -> str:
-    """The ending that says what is written. Raises GearsearchError for others."""
-    for ending in _ENDINGS:
-        if name.lower().endswith(ending):
-            return ending
-    raise GearsearchError(
-        f"{name} has none of the endings that can be written", f"end the name in one of {', '.join(_ENDINGS)}"
-    )
 
 
 def write_sheet(
@@ -54,15 +43,16 @@ def write_sheet(
     """
     from .drawing import papers
 
-    drawn = [name for name in names if ending_of(name) not in _IN_WORDS]
+    endings = {name: ending_of(name, ENDINGS) for name in names}
+    drawn = [name for name in names if endings[name] not in _IN_WORDS]
     with papers.drawing() if drawn else nullcontext():
-        figures = {name: _figures(job, ending_of(name), paper, picture) for name in drawn}
+        figures = {name: _figures(job, endings[name], paper, picture) for name in drawn}
         with replacing_all(names, overwrite=overwrite) as drafts:
             for name, draft in zip(names, drafts, strict=True):
                 if name in figures:
-                    papers.save(figures[name], draft, ending_of(name), f"{job.checked.fit.train}, {lead_line(job)}")
+                    papers.save(figures[name], draft, endings[name], f"{job.checked.fit.train}, {lead_line(job)}")
                 else:
-                    page = sheet_page(job, command) if ending_of(name) == ".html" else markdown(in_words(job))
+                    page = sheet_page(job, command) if endings[name] == ".html" else markdown(in_words(job))
                     draft.write_text(page, encoding="utf-8", newline="\n")
 
 

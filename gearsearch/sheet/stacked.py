@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..mounting.pieces import pieces_of
 from ..mounting.placement import Names
 from ..search.checked import CheckResult
 
@@ -54,11 +53,9 @@ def _shafts(checked: CheckResult) -> Iterator[tuple[int | None, Wheels]]:
 
 def _with_idle(checked: CheckResult, shafts: list[tuple[int | None, Wheels]]) -> Iterator[tuple[int | None, Wheels]]:
     """The same with the partners in joined pieces that hang idle, where their planes are known."""
-    pieces = pieces_of(checked.shop, checked.fit.train, checked.fit.placement)
+    hanging = [] if checked.fit.placement is None else [w for w in checked.fit.placement.wheels if w.role == "idle"]
     for number, (mesh, wheels) in enumerate(shafts):
-        piece = pieces.get(number)
-        idle = {} if piece is None or piece.plane is None else {piece.plane: f"{piece.idle} idle"}
-        yield mesh, wheels | idle
+        yield mesh, wheels | {wheel.plane: f"{wheel.teeth} idle" for wheel in hanging if wheel.shaft == number}
 
 
 def _row(wheels: Wheels, planes: int, column: int) -> str:

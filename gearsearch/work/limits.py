@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..base.units import INCH_MM, OTHER_UNIT, format_length, format_ppm, places, ppm_grid
+from ..base.units import OTHER_UNIT, UNIT_MM, format_length, format_ppm, places, ppm_grid
 from .tolerance import DOUBTFUL, Interval, open_ended
 
 MOST_MORE = 6  # digits more than usual; what lies still nearer to a limit is printed like it
@@ -150,8 +150,7 @@ class Limits:
         return lead_mm / self.wanted_mm - 1
 
     def _grid(self, mm: Fraction) -> tuple[Fraction, int]:
-        size, usual = (INCH_MM, 4) if self.unit == "in" else (Fraction(1), 3)
-        return size, places(mm / size, usual)
+        return _grid(mm, self.unit)
 
     def _end_grid(self, mm: Fraction) -> tuple[Fraction, int]:
         """An end has decimals enough to tell it from the wanted lead."""
@@ -164,6 +163,10 @@ class Limits:
 
 def at_most(mm: Fraction, unit: str = "mm") -> str:
     """A length that is a limit, rounded down."""
-    size, usual = (INCH_MM, 4) if unit == "in" else (Fraction(1), 3)
-    digits = places(mm / size, usual)
+    size, digits = _grid(mm, unit)
     return format_length(_rounded(mm, (size, digits), 0, math.floor), unit, digits)
+
+
+def _grid(mm: Fraction, unit: str) -> tuple[Fraction, int]:
+    """The unit that a length is printed in [mm], and how many decimals of it."""
+    return UNIT_MM[unit], places(mm / UNIT_MM[unit], 4 if unit == "in" else 3)

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
-from ...base.units import INCH_MM, format_length
+from ...base.units import UNIT_MM, format_length
 from ...shop.quadrant import Quadrant
 from ...shop.shop import Shop
 from . import papers
-from .marks import Mark, Round, Stroke, Words, arc, away, box_of, line
-from .picture import SCALES, draw_marks
+from .marks import Mark, Round, Stroke, Words, arc, away, line
+from .picture import SCALES, draw_marks, fits
 from .slots import lines_of, middle_of, slot_outline
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def bracket_marks(shop: Shop, quadrant: Quadrant, paper: float) -> Iterator[Mark
     yield Round((0, 0), nut, name="pivot")
     yield line((-1.5 * nut, 0), (far + 2 * stud, 0), stroke="chain", weight=0.4)
     yield line((0, -1.5 * nut), (0, 1.5 * nut), stroke="chain", weight=0.4)
-    slots, in_mm = lines_of(quadrant), INCH_MM if shop.units == "in" else 1
+    slots = lines_of(quadrant)
     for number, slot in enumerate(slots, 1):
         yield Stroke(slot_outline(slot, 0.45 * stud), weight=0.8, closed=True, name=f"slot-{number}")
         x, y = middle_of(slot)
@@ -43,7 +43,7 @@ def bracket_marks(shop: Shop, quadrant: Quadrant, paper: float) -> Iterator[Mark
         for point in (slot.start_mm, slot.end_mm):
             at = (float(point[0]), float(point[1]))
             yield Round(at, 0.8 * paper, fill=0.0)
-            told = ", ".join(f"{float(part / in_mm):.4g}" for part in point)
+            told = ", ".join(f"{float(part / UNIT_MM[shop.units]):.4g}" for part in point)
             yield Words((at[0], at[1] - 0.45 * stud - 4 * paper), told, _SMALL)
     if not slots:
         low, high = map(float, quadrant.swing_deg)
@@ -84,8 +84,7 @@ def draw_bracket(axes: Axes, shop: Shop, room: tuple[float, float]) -> float:
     quadrant = _measured(shop)
     for scale in SCALES:
         marks = list(bracket_marks(shop, quadrant, scale))
-        (x0, y0), (x1, y1) = box_of(marks, scale)
-        if (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]:
+        if fits(marks, scale, room):
             break
     draw_marks(axes, marks, marks, scale, room)
     return scale

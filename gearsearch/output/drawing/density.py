@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
-from ...base.units import format_length
+from ...base.units import UNIT_MM, format_length
 from ...charts.columns import facts_of
 from ...charts.making import Chart
 from ...charts.saved import TRAINS, facts_in, open_chart, table_in, title_in, unit_of
@@ -172,7 +172,7 @@ def _draw(upper: Axes, lower: Axes, density: Density, unit: str) -> None:
     _draw_farthest(upper, density, unit)
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
-        _stairs(lower, np.histogram(leads, steps)[0], steps / _part(unit), hand)
+        _stairs(lower, np.histogram(leads, steps)[0], steps / float(UNIT_MM[unit]), hand)
     lower.yaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 2.5, 5, 10], integer=True))
     lower.set(ylabel="leads in a step", xlabel=f"lead [{unit}]", ylim=(0, None))
     _span_leads(lower, density, unit)
@@ -182,7 +182,7 @@ def _draw(upper: Axes, lower: Axes, density: Density, unit: str) -> None:
 def _draw_farthest(axes: Axes, density: Density, unit: str) -> None:
     steps = density.steps()
     for hand, leads in density.leads_mm.items():
-        _stairs(axes, farthest(leads, steps) * 100, steps / _part(unit), hand)
+        _stairs(axes, farthest(leads, steps) * 100, steps / float(UNIT_MM[unit]), hand)
     axes.set_ylabel("farthest off [%]")
     _span_leads(axes, density, unit)
     if density.is_wide:
@@ -194,15 +194,11 @@ def _draw_farthest(axes: Axes, density: Density, unit: str) -> None:
 
 def _span_leads(axes: Axes, density: Density, unit: str) -> None:
     """The leads across, by their logarithms where they differ much."""
-    steps = density.steps() / _part(unit)
+    steps = density.steps() / float(UNIT_MM[unit])
     axes.set(xlim=(steps[0], steps[-1]), xscale="log" if density.is_wide else "linear")
     axes.grid(which="major", color="0.8", lw=0.4)
     if density.is_wide:
         _say_plainly(axes.xaxis)
-
-
-def _part(unit: str) -> float:
-    return papers.INCH_MM if unit == "in" else 1.0
 
 
 def _stairs(axes: Axes, heights: Floats, edges: Floats, hand: str) -> None:

@@ -336,10 +336,6 @@ class Flow:
         if block.table is not None:
             self.table(block.table)
 
-    def table_width(self, table: Table) -> float:
-        """How wide a table is whose cells are not broken [mm]."""
-        return sum(self._natural_widths(table))
-
     def _natural_widths(self, table: Table, *, broken_heads: bool = False) -> list[float]:
         heads = [heading.short.split() if broken_heads else [heading.short] for heading in table.headings]
         return [

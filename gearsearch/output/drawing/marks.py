@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 
@@ -110,6 +110,15 @@ class Words:
         half = (wide * c + high * s) / 2, (wide * s + high * c) / 2
         (x, y) = self.at
         return (x - half[0], y - half[1]), (x + half[0], y + half[1])
+
+    def lines(self, paper: float) -> Iterator[tuple[str, float, bool, float]]:
+        """Each line, not turned: what it says, its type [points], whether it is heavy, and how high its middle is."""
+        half, y = self.size_mm(paper)[1] / 2, self.at[1]
+        below = UNDER * POINT_MM * paper * LINE if self.under else 0.0
+        if self.text:
+            yield self.text, self.size, self.bold, y + below / 2
+        if self.under:
+            yield self.under, UNDER, False, y - half + below / 2
 
 
 Mark = Round | Stroke | Words

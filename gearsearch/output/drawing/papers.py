@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-ENDINGS = (".svg", ".png", ".pdf")
+ENDINGS = (".svg", ".png", ".pdf"), "a picture can have"
 PAPERS_MM = units.PAPERS_MM
 MARGIN_MM = 10.0
 INCH_MM = float(units.INCH_MM)
@@ -97,16 +97,6 @@ def say_at_foot(figure: Figure, text: str) -> None:
     """Print a line at the foot of a sheet, at the right."""
     right = figure.get_size_inches()[0] * INCH_MM - MARGIN_MM
     figure.axes[0].text(right, 4.5, text, fontsize=FOOT_PT, ha="right", va="center")
-
-
-def ending_of(name: str) -> str:
-    """The ending that says what is written. Raises GearsearchError for one that no picture has."""
-    found = next((ending for ending in ENDINGS if name.lower().endswith(ending)), None)
-    if found is None:
-        raise GearsearchError(
-            f"{name} has none of the endings that a picture can have", f"end the name in one of {', '.join(ENDINGS)}"
-        )
-    return found
 
 
 def save(figures: Sequence[Figure], target: Path, ending: str, title: str = "") -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
@@ -13,7 +13,7 @@ from ...sheet.stacked import NARROW, in_planes
 from ...shop.quadrant import Quadrant
 from . import papers
 from .flow import broken
-from .marks import LINE, UNDER, Mark, Round, Words, box_of
+from .marks import LINE, Mark, Round, Words, box_of
 from .papers import POINT_MM, measure
 from .train_view import PLANES, TrainView
 
@@ -218,7 +218,7 @@ def fitting(
     gears = [Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in placement.wheels]
     for scale in (each for each in SCALES if each <= smallest):
         view = TrainView(placement, quadrant, names, scale, brief)
-        if _fits(gears, scale, room) and _fits(kept(view.marks()), scale, room):
+        if fits(gears, scale, room) and fits(kept(view.marks()), scale, room):
             break
     return view
 
@@ -227,10 +227,11 @@ def with_distances(placement: Placement, quadrant: Quadrant, names: Names, room:
     """The view with the distances of the studs drawn, unless there are so many that the gears would be far smaller."""
     brief = fitting(placement, quadrant, names, room, brief=True)
     full = fitting(placement, quadrant, names, room, smallest=_FAR_SMALLER * brief.paper)
-    return full if _fits(kept(full.marks()), full.paper, room) else brief
+    return full if fits(kept(full.marks()), full.paper, room) else brief
 
 
-def _fits(marks: Iterable[Mark], scale: float, room: tuple[float, float]) -> bool:
+def fits(marks: Iterable[Mark], scale: float, room: tuple[float, float]) -> bool:
+    """Whether marks have room on paper [mm], where one millimetre of it shows so many of theirs."""
     (x0, y0), (x1, y1) = box_of(marks, scale)
     return (x1 - x0) / scale <= room[0] and (y1 - y0) / scale <= room[1]
 
@@ -288,24 +289,19 @@ def _draw(axes: Axes, mark: Mark, paper: float, order: int) -> None:
 
 def _draw_words(axes: Axes, mark: Words, paper: float, order: int) -> None:
     """Words on a white ground, the second line under the first, both about the middle."""
-    x, _ = mark.at
-    (_, low), (_, high) = replace(mark, turned=0.0).box(paper)
-    below = UNDER * POINT_MM * paper * LINE if mark.under else 0.0
-    lines = [(mark.text, mark.size, mark.bold, (low + below + high) / 2), (mark.under, UNDER, False, low + below / 2)]
-    for text, size, bold, middle in lines:
-        if text:
-            axes.text(
-                x,
-                middle,
-                text,
-                fontsize=size,
-                weight="bold" if bold else "normal",
-                ha="center",
-                va="center",
-                rotation=mark.turned,
-                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5},
-                zorder=order,
-            )
+    for text, size, bold, middle in mark.lines(paper):
+        axes.text(
+            mark.at[0],
+            middle,
+            text,
+            fontsize=size,
+            weight="bold" if bold else "normal",
+            ha="center",
+            va="center",
+            rotation=mark.turned,
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5},
+            zorder=order,
+        )
 
 
 def legend(placement: Placement, quadrant: Quadrant, names: Names) -> list[str]:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
-from ...base.units import format_length, format_ppm
+from ...base.units import UNIT_MM, format_length, format_ppm
 from ...search.checked import CheckResult
 from ...shop.machine import Route
 from ...shop.shop import Shop
@@ -51,7 +51,7 @@ def draw_error(figure: Figure, box: Box, checked: CheckResult) -> None:
         )
     left, bottom, width, height = box
     unit = checked.shop.units
-    part = papers.INCH_MM if unit == "in" else 1.0
+    part = float(UNIT_MM[unit])
     length = float(figures.length_mm) / part
     ends = _ends(checked)
     page, axes = figure.axes[0], papers.inset(figure, left + 18, bottom + 12, width - 20, height - 32)
@@ -185,7 +185,7 @@ def coverage_figure(shop: Shop, route: Route, coverage: Coverage, paper: str = "
     width = papers.size_mm(paper)[0]
     figure, page = papers.blank(width, _HEIGHT_MM)
     margin, unit = papers.MARGIN_MM, shop.units
-    part = papers.INCH_MM if unit == "in" else 1.0
+    part = float(UNIT_MM[unit])
     leads = [float(lead) / part for lead in coverage.leads_mm]
     low, high = (float(end) / part for end in coverage.window_mm)
     heading = f"Leads of {shop.name} by route {route.label} around {format_length(coverage.wanted_mm, unit)}"

@@ -21,14 +21,19 @@ def slot_outline(slot: SlotLine, half: float, turned_deg: float = 0.0) -> tuple[
     """
     start, end = (_turned(point, turned_deg) for point in (slot.start_mm, slot.end_mm))
     if slot.centre_mm is None:
-        way = degrees(atan2(end[1] - start[1], end[0] - start[0]))
-        return (*arc(start, half, way + 90, way + 270), *arc(end, half, way - 90, way + 90))
+        return straight_outline(start, end, half)
     centre = _turned(slot.centre_mm, turned_deg)
     first, last = (degrees(atan2(y - centre[1], x - centre[0])) for x, y in (start, end))
     last += 360 * (last <= first)
     radius = sum(slot.radii_mm) / 2
     outer, inner = arc(centre, radius + half, first, last), arc(centre, max(0.0, radius - half), last, first)
     return (*outer, *arc(end, half, last, last + 180), *inner, *arc(start, half, first + 180, first + 360))
+
+
+def straight_outline(start: Point, end: Point, half: float) -> tuple[Point, ...]:
+    """The outline of a straight slot from the first to the last place of a stud, half as wide as given [mm]."""
+    way = degrees(atan2(end[1] - start[1], end[0] - start[0]))
+    return (*arc(start, half, way + 90, way + 270), *arc(end, half, way - 90, way + 90))
 
 
 def middle_line(slot: SlotLine) -> tuple[Point, ...]:

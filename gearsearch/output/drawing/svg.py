@@ -7,7 +7,7 @@ from dataclasses import replace
 from html import escape
 
 from ...search.checked import CheckResult
-from .marks import LINE, UNDER, Mark, Round, Stroke, Words, box_of
+from .marks import Mark, Round, Stroke, Words, box_of
 from .papers import POINT_MM
 from .picture import DASHES, fitting, kept, placed, seen_from, strokes, with_distances
 
@@ -101,15 +101,12 @@ def _words(mark: Words, paper: float) -> Iterator[str]:
     x, y = mark.at
     (left, low), (right, high) = replace(mark, turned=0.0).box(paper)
     turn = f' transform="rotate({-mark.turned:.2f} {x:.3f} {-y:.3f})"' if mark.turned else ""
-    below = UNDER * POINT_MM * paper * LINE if mark.under else 0.0
     yield f"<g{turn}>"
     yield f'<rect class="ground" x="{left:.3f}" y="{-high:.3f}" width="{right - left:.3f}" height="{high - low:.3f}"/>'
-    lines = [(mark.text, mark.size, mark.bold, (low + below + high) / 2), (mark.under, UNDER, False, low + below / 2)]
-    for text, size, bold, middle in lines:
-        if text:
-            weight = ' font-weight="bold"' if bold else ""
-            yield (
-                f'<text x="{x:.3f}" y="{-middle:.3f}" font-size="{size * POINT_MM * paper:.3f}" text-anchor="middle" '
-                f'dominant-baseline="central"{weight}>{escape(text)}</text>'
-            )
+    for text, size, bold, middle in mark.lines(paper):
+        weight = ' font-weight="bold"' if bold else ""
+        yield (
+            f'<text x="{x:.3f}" y="{-middle:.3f}" font-size="{size * POINT_MM * paper:.3f}" text-anchor="middle" '
+            f'dominant-baseline="central"{weight}>{escape(text)}</text>'
+        )
     yield "</g>"

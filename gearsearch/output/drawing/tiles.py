@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ...base.errors import GearsearchError
-from ...base.units import format_length
+from ...base.units import UNIT_MM, format_length
 from ...sheet.cutting import blank_diameter_mm
 from ...sheet.page import Job
 from . import papers
@@ -210,7 +210,7 @@ def _words(figure: Figure, template: Template, cut: SawCut | None, window: Windo
 def _rulers(page: Axes, unit: str) -> None:
     """A known length each way, in the shop's unit, to check what the printer did."""
     count, step = RULER[unit]
-    part = papers.INCH_MM if unit == "in" else 1.0
+    part = float(UNIT_MM[unit])
     left, low, long = papers.MARGIN_MM, papers.MARGIN_MM - 2, count * part
     page.plot([left, left + long], [low, low], color="black", lw=0.8, gid="ruler-across")
     page.plot([left, left], [low, low + long], color="black", lw=0.8, gid="ruler-up")

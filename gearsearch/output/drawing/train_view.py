@@ -13,7 +13,7 @@ from ...shop.gears import PLACES
 from ...shop.quadrant import Quadrant
 from .labels import Labels, Place
 from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, distances, headed, line
-from .slots import slot_outline
+from .slots import slot_outline, straight_outline
 
 PLANES = ("solid", "dashed", "dotted")
 _NO_NUT_MM = 2.0
@@ -103,7 +103,8 @@ class TrainView:
                 yield Stroke(outline, weight=0.6, closed=True, name=f"slot-{number}")
         elif studs and self.quadrant.bracket.swings_whole:
             far = min(far, max(stud.from_pivot_mm for stud in studs) + 60)  # a slot without end is cut short
-            yield Stroke(_slot(near, far, studs[0].swing_deg, 0.45 * self.nut(1)), weight=0.6, closed=True, name="slot")
+            begin, stop = (away((0, 0), reach, studs[0].swing_deg) for reach in (near, far))
+            yield Stroke(straight_outline(begin, stop, 0.45 * self.nut(1)), weight=0.6, closed=True, name="slot")
         elif studs:
             yield Stroke(arc((0, 0), far, low, high), "dotted", 0.7, name="reach")
         if studs and high - low < 360:
@@ -299,9 +300,3 @@ def _near(one: tuple[Point, Point], other: tuple[Point, Point], room: float) -> 
     """Whether two lines come nearer to each other than ``room``, by points along both."""
     points = [[between(*ends, i / 24) for i in range(25)] for ends in (one, other)]
     return any(hypot(x1 - x2, y1 - y2) < room for x1, y1 in points[0] for x2, y2 in points[1])
-
-
-def _slot(near: float, far: float, angle: float, half: float) -> tuple[Point, ...]:
-    """The outline of a slot that points at the origin."""
-    ends = [away((0, 0), r, angle) for r in (near, far)]
-    return (*arc(ends[0], half, angle + 90, angle + 270), *arc(ends[1], half, angle - 90, angle + 90))
