@@ -33,8 +33,36 @@ def test_14_mm_on_the_demo_shop_is_exact_by_the_spindle():
 
 @pytest.mark.parametrize("lead", [20000, 50000, 10**6])
 def test_pairs_that_the_quadrant_cannot_take_are_not_named(lead):
-    """Two studs take three pairs at most, and no three pairs that mount reach these."""
-    assert codes(find(demo_shop(), of_lead(lead))) == ["out-of-reach"]
+    """Two studs take three pairs at most, and no three pairs that mount reach these.
+
+    By hand: 6 mm × 60 × 100/20 × 127/24 = 9525 mm; × 86/20 × 100/24 × 127/24 = 34131.25 mm; by the spindle 158.75 mm.
+    """
+    answer = find(demo_shop(), of_lead(lead))
+    assert codes(answer) == ["out-of-reach", "nearest-in-reach", "nothing-helps"]
+    assert "9525.000 mm" in said(answer, "nearest-in-reach")
+    assert "20/100 24/127" in said(answer, "nearest-in-reach")
+    tried = said(answer, "nothing-helps")
+    assert re.findall(r"--\w+ \w+", tried) == ["--route spindle", "--pairs 3"]
+    assert "158.750 mm" in tried
+    assert ("34131.250 mm" in tried) == (lead > 35000)
+
+
+def test_the_nearest_in_reach_is_one_that_mounts():
+    """The shortest lead of all, 13.606 mm, is of a train that cuts the right hand, so that the left has another."""
+    text = said(find(demo_shop(), of_lead("0.01"), Terms(hand="left")), "nearest-in-reach")
+    lead, train = re.search(r"([\d.]+) mm .*by (.*);", text).groups()
+    best = find(demo_shop(), of_lead(lead), Terms(hand="left", count=1)).fits[0]
+    assert (str(best.lead_mm.limit_denominator(1000)), str(best.train)) == (str(Fraction(lead)), train)
+    assert best.mounts == "yes"
+    assert not [
+        fit for fit in find(demo_shop(), of_lead("13.606"), Terms(hand="left")).fits if fit.lead_mm < best.lead_mm
+    ]
+
+
+def test_where_nothing_mounts_near_the_end_of_the_reach_it_says_so():
+    """Two gears that stand 37.5 mm apart, on a quadrant whose shafts are 150 mm apart."""
+    shop = replace(mill((20, 30)), quadrant=demo_shop().quadrant)
+    assert codes(find(shop, of_lead(50000))) == ["out-of-reach", "none-mounts", "nothing-helps"]
 
 
 @pytest.mark.parametrize(
@@ -82,9 +110,10 @@ def test_a_route_that_does_not_reach_the_lead_is_not_offered_for_its_starts():
     assert "spindle" not in text
 
 
-def test_nothing_is_said_where_nothing_helps_and_where_a_train_serves():
+def test_nothing_is_said_where_a_train_serves_and_what_was_tried_where_nothing_helps():
     assert codes(find(mill((20, 30)), Part(Fraction(540)), Terms(mounting="skip"))) == ["no-hand-asked"]
-    assert codes(find(mill((20, 30)), Part(Fraction(10) ** 8), Terms(mounting="skip"))) == ["out-of-reach"]
+    answer = find(mill((20, 30)), Part(Fraction(10) ** 8), Terms(mounting="skip"))
+    assert codes(answer) == ["out-of-reach", "nearest-in-reach", "nothing-helps"]
 
 
 @pytest.mark.parametrize("wanted", [Fraction(355, 113), Fraction(7, 19), Fraction(31, 30)])

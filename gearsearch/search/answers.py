@@ -32,8 +32,10 @@ from .solutions import (
 from .terms import Terms
 
 _LISTS = ("studs", "on_the_part")  # which a flat row holds spread out, or not at all
-_VERDICTS = frozenset({"far-off", "none-inside", "none-mounts", "no-train", "out-of-reach"})
-_HELPING = frozenset({"better-route", "other-route", "more-pairs", "one-gear", "other-unit", "tilt-for-a-cam"})
+_VERDICTS = frozenset({"far-off", "nearest-in-reach", "none-inside", "none-mounts", "no-train", "out-of-reach"})
+_HELPING = frozenset(
+    {"better-route", "other-route", "more-pairs", "one-gear", "other-unit", "tilt-for-a-cam", "nothing-helps"}
+)
 _NAMES = [column.name for column in (*SOLUTION, *ON_THE_PART) if column.name]
 KEYS = (*(name for name in _NAMES if name not in _LISTS), *PART_KEYS)
 

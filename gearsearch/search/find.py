@@ -11,6 +11,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
+from ..mounting.placement import JUDGEMENT
 from ..shop.factors import lacking_factors
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, Train
@@ -202,7 +203,9 @@ def _no_train(search: Search) -> Note:
 def out_of_reach(searches: Sequence[Search]) -> Iterator[Note]:
     """Why no train of this box gives the wanted lead by the ways asked for, and what would help."""
     reaching = [search for search in searches if search.reach_mm is not None]
-    yield from map(_end_of_reach, _nearest_of_each_route(reaching))
+    for search in _nearest_of_each_route(reaching):
+        yield _end_of_reach(search)
+        yield _nearest_in_reach(search)
     yield from other_unit(searches[0])
     yield from next_steps(searches, [])
     yield from dict.fromkeys(note for search in reaching for note in _tilt(search))
@@ -212,29 +215,31 @@ def _nearest_of_each_route(searches: Sequence[Search]) -> Iterator[Search]:
     """Of the levers of a route the one that comes nearest, from above and from below."""
     nearest: dict[tuple[str, bool], tuple[Fraction, Search]] = {}
     for search in searches:
-        short, end = _end(search)
+        short, end = search.end_mm
         known, off = nearest.get((search.route.name, short)), abs(end - search.part.lead_mm)
         if known is None or off < known[0]:
             nearest[search.route.name, short] = off, search
     return (search for _, search in nearest.values())
 
 
-def _end(search: Search) -> tuple[bool, Fraction]:
-    """Whether the wanted lead is too short, and the end of reach that it lies beyond [mm]."""
-    assert search.reach_mm is not None
-    shortest, longest = search.reach_mm
-    short = search.part.lead_mm < shortest
-    return short, shortest if short else longest
-
-
 def _end_of_reach(search: Search) -> Note:
-    short, end = _end(search)
+    short, end = search.end_mm
     bare = Search(search.shop, search.part, replace(search.terms, use=(), greatest_step_up=None, mounting="skip"))
     return Note(
         "out-of-reach",
         f"out of reach: the {'shortest' if short else 'longest'} lead of this box by the route {search.route.label} "
         f"is {format_both(end, search.shop.units)}, by {_first_train(bare, end)}",
     )
+
+
+def _nearest_in_reach(search: Search) -> Note:
+    """The nearest train that will do, which need not be at the end of the reach."""
+    fit, tried = search.nearest_in_reach()
+    hand = "" if search.terms.hand == "either" else f" for the {search.terms.hand} hand"
+    if fit is None:
+        return Note("none-mounts", f"no train of the {tried} nearest leads mounts{hand} on this quadrant")
+    lead = format_both(fit.lead_mm, search.shop.units)
+    return Note("nearest-in-reach", f"nearest in reach{hand}: {lead}, by {fit.train}; mounts: {JUDGEMENT[fit.mounts]}")
 
 
 def _tilt(search: Search) -> Iterator[Note]:

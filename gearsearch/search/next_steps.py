@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
 from typing import Any
 
 from ..base.errors import GearsearchError
 from ..base.facts import Note
-from ..base.units import OTHER_UNIT, format_ppm, text_of_length
+from ..base.units import OTHER_UNIT, format_length, format_ppm, text_of_length
 from ..shop.shop import Shop
 from ..shop.trains import MOST_PAIRS
 from ..work.part import Part
@@ -30,13 +30,47 @@ _UNIT_NAMES = {"mm": "millimetres", "in": "inches"}
 def next_steps(searches: Sequence[Search], routes: Sequence[Note]) -> Iterator[Note]:
     """The other routes and the fewest more pairs that bring a train; where there are none, the one gear that does.
 
+    Where that helps neither, what was tried in vain.
+
     Parameters
     ----------
     searches : for each way that was asked for
     routes : what is said of other routes already
     """
-    found = [*(routes or _by_route(searches)), *_by_pairs(searches)]
-    yield from found or _by_gear(searches)
+    shop = searches[0].shop
+    by_route, by_pairs = [] if routes else list(_by_route(searches)), list(_by_pairs(searches))
+    found = [*routes, *(replace(told_better(step.fit, shop), code="other-route") for step in by_route if step.fit)]
+    found += [Note("more-pairs", f"add {step.what}: {_how(step.fit)}") for step in by_pairs if step.fit]
+    found += [] if found else [*_by_gear(searches)]
+    yield from found or _in_vain(searches, [*by_route, *by_pairs])
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """Something that was tried.
+
+    Parameters
+    ----------
+    what : what would be typed
+    searches : made for it; none where it cannot be asked for
+    fit : the nearest train that serves
+    """
+
+    what: str
+    searches: tuple[Search, ...]
+    fit: Solution | None
+
+    def in_vain(self) -> str:
+        """What it is called, with how far it reaches where the wanted lead lies beyond; empty if there was no train."""
+        search = min(
+            (each for each in self.searches if each.reach_mm is not None and each.catalogue.pairs),
+            key=lambda each: (not each.reaches, abs(each.end_mm[1] - each.part.lead_mm)),
+            default=None,
+        )
+        if search is None or search.reaches:
+            return "" if search is None else self.what
+        short, end = search.end_mm
+        return f"{self.what} ({'shortest' if short else 'longest'} lead {format_length(end, search.shop.units)})"
 
 
 def other_unit(search: Search) -> Iterator[Note]:
@@ -59,21 +93,21 @@ def by_other_routes(shop: Shop, part: Part, terms: Terms) -> Iterator[Solution]:
             yield fit
 
 
-def _by_route(searches: Sequence[Search]) -> Iterator[Note]:
+def _by_route(searches: Sequence[Search]) -> Iterator[_Step]:
     search = searches[0]
-    searched = [each.route for each in searches]
-    terms = [*other_routes(search.shop, search.terms, searched)]
-    for fit in filter(None, (_tried(search.shop, search.part, each) for each in terms)):
-        yield replace(told_better(fit, search.shop), code="other-route")
+    for terms in other_routes(search.shop, search.terms, [each.route for each in searches]):
+        yield _step(search.shop, search.part, f"--route {terms.route}", [terms])
 
 
-def _by_pairs(searches: Sequence[Search]) -> Iterator[Note]:
-    least, most = searches[0].terms.pairs
+def _by_pairs(searches: Sequence[Search]) -> Iterator[_Step]:
+    """More pairs, up to the fewest that serve."""
+    (least, most), first = searches[0].terms.pairs, searches[0]
     for pairs in range(most + 1, MOST_PAIRS + 1):
-        fit = _best(searches, pairs=(pairs, pairs))
-        if fit is not None:
-            typed = str(pairs) if least == 1 else f"{least}-{pairs}"
-            yield Note("more-pairs", f"add --pairs {typed}: {fit.train} is {off_words(fit.error)}")
+        typed = str(pairs) if least == 1 else f"{least}-{pairs}"
+        terms = [replace(each.terms, pairs=(pairs, pairs)) for each in searches]
+        step = _step(first.shop, first.part, f"--pairs {typed}", terms)
+        yield step
+        if step.fit is not None:
             return
 
 
@@ -95,8 +129,18 @@ def _by_gear(searches: Sequence[Search]) -> Iterator[Note]:
                 found.append((abs(fit.error), teeth, fit))
     if found:
         _, teeth, fit = min(found, key=lambda row: row[:2])  # of several kinds of tooth the first
-        text = f"get one more gear, of {teeth} teeth: {fit.train} is {off_words(fit.error)}"
-        yield Note("one-gear", text)
+        yield Note("one-gear", f"get one more gear, of {teeth} teeth: {_how(fit)}")
+
+
+def _in_vain(searches: Sequence[Search], steps: Sequence[_Step]) -> Iterator[Note]:
+    """What was tried without finding a train that serves."""
+    tried = [words for step in steps if (words := step.in_vain())]
+    least, most = searches[0].terms.pairs
+    if least <= _MOST_PAIRS_WITH_A_GEAR:
+        at_most = f" in trains of {_MOST_PAIRS_WITH_A_GEAR} pairs at most" if most > _MOST_PAIRS_WITH_A_GEAR else ""
+        tried.append(f"one more gear of {_GEARS_TO_TRY[0]} to {_GEARS_TO_TRY[-1]} teeth{at_most}")
+    if tried:
+        yield Note("nothing-helps", f"tried without success: {', '.join(tried)}")
 
 
 def _promising(search: Search) -> Iterator[tuple[float, int]]:
@@ -132,22 +176,35 @@ def off_words(error: Fraction) -> str:
     return "exact" if error == 0 else f"{format_ppm(error)} off"
 
 
-def _best(searches: Sequence[Search], shop: Shop | None = None, **changes: Any) -> Solution | None:
+def _how(fit: Solution) -> str:
+    return f"{fit.train} is {off_words(fit.error)}"
+
+
+def _best(searches: Sequence[Search], shop: Shop, **changes: Any) -> Solution | None:
     """The nearest train that serves, of all ways that were asked for, with the terms changed."""
-    first = searches[0]
-    tried = (_tried(shop or first.shop, first.part, replace(each.terms, **changes)) for each in searches)
-    return min(filter(None, tried), key=lambda fit: abs(fit.error), default=None)
+    terms = [replace(each.terms, **changes) for each in searches]
+    return _step(shop, searches[0].part, "", terms).fit
 
 
 def _tried(shop: Shop, part: Part, terms: Terms) -> Solution | None:
     """The nearest train that serves; None where there is none, and where it cannot be asked for."""
-    mounting = "skip" if terms.mounting == "skip" else "must"
-    asked = replace(terms, mounting=mounting)
-    try:
-        fits = [search.nearest_inside(*_window(part)) for search in searches_of(shop, part, asked)]
-    except GearsearchError:  # a hand that is not known, or too many trains to look through
-        return None
-    return min(filter(None, fits), key=lambda fit: abs(fit.error), default=None)
+    return _step(shop, part, "", [terms]).fit
+
+
+def _step(shop: Shop, part: Part, what: str, ways: Sequence[Terms]) -> _Step:
+    """Something tried, by each of several ways; those that cannot be asked for are left out."""
+    tried: list[Search] = []
+    fits: list[Solution] = []
+    for terms in ways:
+        mounting = "skip" if terms.mounting == "skip" else "must"
+        try:
+            searches = searches_of(shop, part, replace(terms, mounting=mounting))
+            found = [search.nearest_inside(*_window(part)) for search in searches]
+        except GearsearchError:  # a hand that is not known, or too many trains to look through
+            continue
+        tried += searches
+        fits += filter(None, found)
+    return _Step(what, tuple(tried), min(fits, key=lambda fit: abs(fit.error), default=None))
 
 
 def _window(part: Part) -> tuple[Fraction, Fraction]:

@@ -116,6 +116,14 @@ class Search:
         """Whether the wanted lead lies between the shortest and the longest lead of the gears."""
         return self.reach_mm is not None and self.reach_mm[0] <= self.part.lead_mm <= self.reach_mm[1]
 
+    @property
+    def end_mm(self) -> tuple[bool, Fraction]:
+        """Whether the wanted lead is too short, and the end of the reach on its side [mm]; there must be a reach."""
+        assert self.reach_mm is not None
+        shortest, longest = self.reach_mm
+        short = self.part.lead_mm < shortest
+        return short, shortest if short else longest
+
     def leads(self, low_mm: Fraction, high_mm: Fraction) -> ByRatio:
         """Every lead in [low_mm, high_mm], both ends included, nearest to the wanted lead first.
 
@@ -176,6 +184,17 @@ class Search:
             for candidate in filter(None, self.candidates(lot)):
                 return self.solution(candidate)
         return None
+
+    def nearest_in_reach(self) -> tuple[Solution | None, int]:
+        """The nearest lead with a train that will do, among about 500, and how many leads were tried."""
+        tried = 0
+        for found in self.nearest():
+            for candidate in filter(None, self.candidates(found)):
+                return self.solution(candidate), tried + len(found.ratios)
+            tried += len(found.ratios)
+            if tried >= _MOST_TRIED:
+                break
+        return None, tried
 
     def _outside(self, found: ByRatio, low_mm: Fraction, high_mm: Fraction) -> ByRatio:
         leads = enumerate(map(self.drive.lead_mm, found.ratios))
