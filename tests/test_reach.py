@@ -14,9 +14,9 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.shop import counting
+from gearsearch.shop.counting import count_trains, shortest_and_longest
 from gearsearch.shop.gears import GearSet, Kind
 from gearsearch.shop.pool import pool_of
-from gearsearch.shop.reach import count_trains, shortest_and_longest
 from gearsearch.shop.reader import demo_shop
 from gearsearch.work.part import Part
 
@@ -32,7 +32,7 @@ def ends_can_be_apart(shop):
 @_slow_to_make
 def test_the_count_equals_that_of_every_order(shop, pairs):
     assume(ends_can_be_apart(shop) and len(naive_reach.gears_of(shop)) <= 7)
-    assert count_trains(shop, pairs) == len(naive_reach.trains(shop, pairs))
+    assert count_trains(pool_of(shop), pairs) == len(naive_reach.trains(shop, pairs))
 
 
 @given(shops(most=5), st.integers(1, 3))
@@ -93,7 +93,7 @@ def test_what_is_out_of_reach_is_so_with_the_gears_that_are_left():
 
 
 def test_31_gears_with_one_size_twice_make_the_number_of_trains_the_design_names():
-    assert count_trains(mill((24, *range(20, 50))), 3) == 12_208_014
+    assert count_trains(pool_of(mill((24, *range(20, 50)))), 3) == 12_208_014
 
 
 def test_the_demo_shop_reaches_from_its_smallest_to_its_largest_gears():
@@ -114,5 +114,5 @@ def test_a_fixed_gear_is_in_every_train_and_only_where_it_is():
     gears = (GearSet(Kind(Fraction(1)), (20, 30), (), {"first": 40}),)
     shop = mill((20, 30))
     fixed = type(shop)(shop.name, shop.units, shop.machine, gears)
-    assert count_trains(fixed, 1) == 2
+    assert count_trains(pool_of(fixed), 1) == 2
     assert shortest_and_longest(fixed, fixed.route(), 1) == (180, 270)

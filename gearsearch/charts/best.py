@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from itertools import permutations
 from math import factorial, prod
 from operator import itemgetter
 from typing import TypeVar
@@ -18,6 +17,7 @@ from ..base.errors import GearsearchError
 from ..base.kept import Kept
 from ..base.sharing import HERE, Crew, Remade
 from ..base.units import text_of_length
+from ..mounting.arrangements import orders_of
 from ..mounting.judge import Judge
 from ..search import kernels
 from ..search.catalogue import EDGE, Catalogue
@@ -212,8 +212,7 @@ class BestTrains(Remade):
         return replace(leads, own={hand: trains.mounts for hand, trains in leads.hands.items()})
 
     def _arranged_by(self, gears: Ints, pairs: int) -> LeadRows:
-        orders = [[*a, *(pairs + i for i in b)] for a in permutations(range(pairs)) for b in permutations(range(pairs))]
-        sets = np.unique(gears[:, orders].reshape(-1, 2 * pairs), axis=0)
+        sets = np.unique(gears[:, orders_of(pairs)].reshape(-1, 2 * pairs), axis=0)
         teeth = np.array(self.pool.teeth, np.int64)[sets]
         hands = {hand: self._as_given(sets, hand) for hand in self.hands}
         return self._useful(teeth[:, :pairs].prod(axis=1), teeth[:, pairs:].prod(axis=1), hands)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from .. import __version__
 from ..base.facts import Record
 from ..base.units import INCH_MM, text_of_length
 from ..shop.trains import HANDS
-from .making import Chart, Column
+from .making import Chart
 from .train_texts import trains_of
 
 if TYPE_CHECKING:
@@ -97,7 +97,8 @@ class Columns:
         kinds = {"text": pa.string(), "float": pa.float64(), "int": pa.int64(), "bool": pa.bool_()}
         ends = list(self._suffixes.values())
         fields = [
-            *(pa.field(name, kind, nullable=False) for name, kind in _lead_kinds(pa)),
+            pa.field("lead_mm", pa.float64(), nullable=False),
+            *(pa.field(name, pa.int64(), nullable=False) for name in ("lead_num", "lead_den")),
             *([pa.field("threads_per_inch", pa.float64(), nullable=False)] if self._counts_threads else []),
             *([pa.field("dial", pa.string(), nullable=False)] if self._dial else []),
             *(pa.field(name, counts, nullable=False) for name in ("drivers", "driven")),
@@ -123,7 +124,7 @@ class Columns:
         import numpy as np
         import pyarrow as pa
 
-        gears, pool = rows.gears, self.chart.source.pool
+        gears, pool, schema = rows.gears, self.chart.source.pool, self.schema()
         teeth = np.array([*pool.teeth, 0], np.int16)
         columns = {
             "lead_mm": pa.array(rows.lead_mm),
@@ -138,7 +139,7 @@ class Columns:
         for hand, end in self._suffixes.items():
             columns |= self._hand_columns(rows, hand, end, teeth)
         for column in self.chart.all_columns:
-            columns[column.name] = pa.array(rows.more[column.name], **_type_of(pa, column))
+            columns[column.name] = pa.array(rows.more[column.name], schema.field(column.name).type)
         if self._counts_threads:
             starts = rows.more["starts"].tolist() if "starts" in rows.more else [1] * len(rows)
             threads = [float(n * INCH_MM / rows.lead(row)) for row, n in enumerate(starts)]
@@ -149,7 +150,6 @@ class Columns:
         if self._tagged:
             tags = np.array([*(pool.tags[kind] for kind in pool.kind), ""], object)
             columns["kinds"] = _lists(gears.drivers, tags)
-        schema = self.schema()
         return pa.Table.from_arrays([columns[name] for name in schema.names], schema=schema)
 
     def _hand_columns(self, rows: LeadRows, hand: str, end: str, teeth: Integers) -> Record:
@@ -226,12 +226,6 @@ def _gears_of(pool: GearPool, kind: int) -> Iterator[str]:
             yield f"fixed on the {place} shaft {pool.teeth[fixed]}"
 
 
-def _lead_kinds(pa: Any) -> Iterator[tuple[str, Any]]:
-    yield "lead_mm", pa.float64()
-    yield "lead_num", pa.int64()
-    yield "lead_den", pa.int64()
-
-
 def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
     plain = re.sub("_(right|left)$", "", name)
     plain = "clearance_of_a_hand" if re.fullmatch("clearance_(right|left)_mm", name) else plain
@@ -239,11 +233,6 @@ def _field_facts(name: str, about: dict[str, str]) -> dict[str, str]:
     unit = {"mm": "mm", "deg": "degrees", "ppm": "parts in a million"}.get(name.rsplit("_", 1)[-1], "")
     words = {"about": about.get(name) or _ABOUT[plain]}
     return words | ({"unit": unit} if unit else {})
-
-
-def _type_of(pa: Any, column: Column) -> Record:
-    kinds = {"text": pa.string(), "bool": pa.bool_(), "int": pa.int64(), "float": pa.float64()}
-    return {"type": kinds[column.kind]}
 
 
 def clearance_um(rows: LeadRows, hand: str) -> Ints:

@@ -35,6 +35,7 @@ def best_trains(shop: Shop, leads_mm: Iterable[Any], terms: Terms, *, exact: boo
     Of two leads equally far off the shorter one; of one lead's trains the easiest, as in charts; the right hand before
     the left. Where no train will do a row holds the wanted lead alone. Raises GearsearchError for what is no length.
     """
+    import numpy as np
     import pandas as pd
 
     from .best import BestTrains
@@ -51,28 +52,15 @@ def best_trains(shop: Shop, leads_mm: Iterable[Any], terms: Terms, *, exact: boo
     rows: list[Record] = [{"wanted_mm": float(lead), "wanted_exact": lead} for lead in wanted]
     if found is not None:
         first = by_train(found, {"item": found.more["item"], "rank": found.more["rank"]})
-        for row, item in _nearest_of_each(first):
+        items, places = np.unique(first.more["item"], return_index=True)  # by item, then rank, then hand
+        for item, row in zip(items.tolist(), places.tolist(), strict=True):
             rows[item] |= _told(source, first, row, wanted[item])
     return pd.DataFrame(rows, columns=names, index=index)
 
 
-def _nearest_of_each(rows: LeadRows) -> Iterable[tuple[int, int]]:
-    """The first row of each wanted lead: they stand by item, then rank, then hand."""
-    import numpy as np
-
-    items, first = np.unique(rows.more["item"], return_index=True)
-    return zip(first.tolist(), items.tolist(), strict=True)
-
-
 def _told(source: BestTrains, rows: LeadRows, row: int, wanted: Fraction) -> Record:
     hand = next(hand for hand, own in rows.own.items() if own[row] and rows.hands[hand].pairs[row] > 0)
-    trains, pool, lead = rows.hands[hand], source.pool, rows.lead(row)
-    pairs = int(trains.pairs[row])
-    between: list[list[int]] = [[] for _ in range(pairs)]
-    for size, pair in zip(trains.idlers[row].tolist(), trains.idler_pairs[row].tolist(), strict=True):
-        if size >= 0:
-            between[pair].append(size)
-    train = pool.train(trains.drivers[row, :pairs].tolist(), trains.driven[row, :pairs].tolist(), between)
+    lead, train = rows.lead(row), rows.hands[hand].train(source.pool, row)
     return {
         "train": str(train),
         "drivers": list(train.drivers),

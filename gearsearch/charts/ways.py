@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import product
+from itertools import product, repeat
 
 import numpy as np
 
@@ -88,7 +88,7 @@ def leads_of(sources: Sequence[BestTrains], stream: Callable[[BestTrains], Itera
     if len(sources) == 1:
         yield from stream(sources[0])
         return
-    streams = [_marked_all(stream(source), way) for way, source in enumerate(sources)]
+    streams = [map(_marked, stream(source), repeat(way)) for way, source in enumerate(sources)]
     held = [next(parts, None) for parts in streams]
     live = {way for way, rows in enumerate(held) if rows is not None}
     while any(rows is not None for rows in held):
@@ -117,10 +117,6 @@ def _together(parts: list[LeadRows]) -> Iterator[LeadRows]:
     if parts:
         whole = LeadRows.joined(parts)
         yield whole.take(ascending(whole, np.arange(len(whole))))
-
-
-def _marked_all(parts: Iterator[LeadRows], way: int) -> Iterator[LeadRows]:
-    return (_marked(part, way) for part in parts)
 
 
 def _marked(rows: LeadRows, way: int) -> LeadRows:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from ..base import require
 from ..base.errors import GearsearchError
 from ..shop.gear_names import GearName, gear_names, parts_of, taken
-from ..shop.gears import GearSet
 from ..shop.pool import pool_of
 from ..shop.shop import Shop
 from .answer import Divided
@@ -50,7 +49,8 @@ class AtHand:
             head = replace(head, plates=tuple(side for side in sides if side))
         pool_of(shop, self.without)  # which says what is not there to do without
         left = Counter(self.without)
-        gears = tuple(replace(owned, teeth=_rest(owned, left)) for owned in shop.gears)
+        rest = [[teeth for teeth in each.teeth if not taken(left, teeth, each.kind.tag, 1)] for each in shop.gears]
+        gears = tuple(replace(each, teeth=tuple(teeth)) for each, teeth in zip(shop.gears, rest, strict=True))
         return replace(shop, gears=gears, dividing=head or shop.dividing)
 
     def told(self, answer: Divided) -> Divided:
@@ -62,11 +62,6 @@ class AtHand:
             said.append(f"without the gears of {_listed(self.without)} teeth, in use elsewhere")
         *before, asked = answer.heading
         return replace(answer, heading=(*before, *said, asked))
-
-
-def _rest(owned: GearSet, left: Counter[GearName]) -> tuple[int, ...]:
-    """The loose gears of one kind that are not in use elsewhere; those taken are counted off."""
-    return tuple(teeth for teeth in owned.teeth if not taken(left, teeth, owned.kind.tag, 1))
 
 
 def _listed(names: tuple[GearName, ...]) -> str:

@@ -1,4 +1,4 @@
-"""How many trains a box makes, and how far they reach: by counting, without listing them."""
+"""How many trains a box makes, and how short and how long a lead they reach: nothing is listed or searched."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 
-from .pool import GearPool
+from ..base.errors import GearsearchError
+from .machine import Route
+from .pool import GearPool, pool_of
+from .shop import Shop
 
 _Table = dict[tuple[int, int], int]
 _Best = dict[tuple[int, int], Fraction]
@@ -17,8 +20,9 @@ _Better = Callable[[Fraction, Fraction], Fraction]
 def count_trains(pool: GearPool, pairs: int) -> int:
     """How many trains of that many pairs the box makes, as sets of drivers and sets of driven gears.
 
-    Two trains with the same drivers and the same driven gears are one, in whatever order they stand. Gears in
-    joined pieces count as if they were loose; which arrangements a piece allows is judged with the mounting.
+    Two trains with the same drivers and the same driven gears are one, in whatever order they stand, and with whatever
+    idlers; gears that cannot come off are in every train. Gears in joined pieces count as if they were loose; which
+    arrangements a piece allows is judged with the mounting.
     """
     ways: list[int] = [1] + [0] * pairs
     for kind in range(len(pool.tags)):
@@ -37,6 +41,26 @@ def reach(pool: GearPool, pairs: int) -> tuple[Fraction, Fraction]:
         least, most = _extremes(pool, kind, pairs, min), _extremes(pool, kind, pairs, max)
         low, high = _join(low, least, pairs, min), _join(high, most, pairs, max)
     return low[pairs], high[pairs]
+
+
+def shortest_and_longest(shop: Shop, route: Route, pairs: int) -> tuple[Fraction, Fraction]:
+    """Shortest and longest lead [mm] of trains of that many pairs, exact; limits as for ``count_trains``.
+
+    Parameters
+    ----------
+    shop, route : whose gears, and by which way to the work
+    pairs : pairs of gears in the train, 1 or more
+
+    Raises GearsearchError where the gears make no train of that many pairs.
+    """
+    pool = pool_of(shop)
+    if not count_trains(pool, pairs):
+        raise GearsearchError(
+            f"the gears of {shop.name} make no train of {pairs} pairs",
+            "ask for fewer pairs, or add gears that mesh",
+            code="no-train",
+        )
+    return shop.drive(route).leads_mm(*reach(pool, pairs))
 
 
 def _counts(pool: GearPool, kind: int, pairs: int) -> _Table:

@@ -77,7 +77,7 @@ def _draft(table: Table, unit: str, *, several: bool) -> _Draft:
         table.note("teeth", f"there is no gear in this table; give {TEETH.allowed} for each gear, as in [24, 24, 40]")
     gears = replace(gears, only_on=_only_on(table, gears))
     count = len(teeth) + 2 * len(joined) + len(fixed)
-    return _Draft(table, pitch, f"{label}, {_plain(pressure_angle)}°", gears, count)
+    return _Draft(table, pitch, f"{label}, {plain(pressure_angle)}°", gears, count)
 
 
 def _pitch(table: Table, unit: str) -> tuple[Fraction, str, str]:
@@ -87,10 +87,10 @@ def _pitch(table: Table, unit: str) -> tuple[Fraction, str, str]:
         table.note("diametral_pitch", "is given as well as module; allowed: one of the two")
     if "diametral_pitch" in table:
         pitch = table.get("diametral_pitch", fields.ratio(Fraction(1), 200, "diametral_pitch = 20"), Fraction(20))
-        return INCH_MM / pitch, f"dp{_plain(pitch)}", f"diametral pitch {_plain(pitch)}"
+        return INCH_MM / pitch, f"dp{plain(pitch)}", f"diametral pitch {plain(pitch)}"
     example = 'module = "1.5 mm", or else diametral_pitch = 20'
     module_mm = table.need("module", fields.length(unit, "0.1 mm", "25 mm", example), Fraction(1))
-    return module_mm, f"m{_plain(module_mm)}", f"module {_plain(module_mm)} mm"
+    return module_mm, f"m{plain(module_mm)}", f"module {plain(module_mm)} mm"
 
 
 def _fixed(table: Table) -> dict[str, int | None]:
@@ -187,9 +187,10 @@ def _tagged(draft: _Draft, drafts: list[_Draft]) -> Kind:
     pitches = Counter(other.pitch for other in drafts)
     tag = draft.pitch if len(drafts) > 1 else ""
     if pitches[draft.pitch] > 1:
-        tag += f"a{_plain(kind.pressure_angle_deg)}"
+        tag += f"a{plain(kind.pressure_angle_deg)}"
     return replace(kind, tag=tag, label=draft.label)
 
 
-def _plain(number: Fraction) -> str:
+def plain(number: Fraction) -> str:
+    """A number with six figures at the most."""
     return f"{float(number):.6g}"

@@ -10,10 +10,12 @@ from ..base.document import Block, Document, Item
 from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Pictured
 from ..base.units import OTHER_UNIT, format_both, format_length, format_ppm, spaced
+from .counting import count_trains, shortest_and_longest
+from .gear_tables import plain
 from .gears import PLACES, GearSet
 from .machine import Route
+from .pool import pool_of
 from .quadrant import Quadrant
-from .reach import count_trains, shortest_and_longest
 from .shop import Shop
 from .trains import MOST_PAIRS
 
@@ -73,7 +75,26 @@ class Overview(Pictured):
 
     def record(self) -> Record:
         """The overview for programs; the keys are stable."""
-        return _record(self)
+        shop = self.shop
+        return {
+            "name": shop.name,
+            "demo": shop.is_demo,
+            "source": shop.source,
+            "units": shop.units,
+            "machine": {
+                "kind": shop.machine.kind,
+                "screw_lead_mm": float(shop.machine.screw_lead_mm),
+                "screw_lead_exact": str(shop.machine.screw_lead_mm),
+                "screw_accuracy_ppm": _float(shop.machine.screw_accuracy, 1_000_000),
+                "backlash_mm": _float(shop.machine.backlash_mm),
+                "dial": shop.machine.dial and asdict(shop.machine.dial),
+            },
+            "gears": [_gear_record(gears) for gears in shop.gears],
+            "routes": [_route_record(self, route) for route in shop.machine.routes],
+            "quadrant": shop.has_geometry,
+            "notes": [note.record() for note in self.notes],
+            "warnings": [note.record() for note in self.warnings],
+        }
 
     def table(self) -> Table:
         """What trains of so many pairs reach."""
@@ -97,7 +118,7 @@ class Overview(Pictured):
 
 def overview(shop: Shop) -> Overview:
     """Everything that follows from a shop file, without a search."""
-    counts = {pairs: count_trains(shop, pairs) for pairs in range(1, MOST_PAIRS + 1)}
+    counts = {pairs: count_trains(pool_of(shop), pairs) for pairs in range(1, MOST_PAIRS + 1)}
     reaches = tuple(
         Reach(route, pairs, trains, shortest_and_longest(shop, route, pairs) if trains else None)
         for route in shop.machine.routes
@@ -266,33 +287,6 @@ def _gear_lines(shop: Shop, gears: GearSet) -> list[str]:
     return lines
 
 
-def _plain(number: Fraction) -> str:
-    return f"{float(number):.6g}"
-
-
-def _record(view: Overview) -> Record:
-    shop = view.shop
-    return {
-        "name": shop.name,
-        "demo": shop.is_demo,
-        "source": shop.source,
-        "units": shop.units,
-        "machine": {
-            "kind": shop.machine.kind,
-            "screw_lead_mm": float(shop.machine.screw_lead_mm),
-            "screw_lead_exact": str(shop.machine.screw_lead_mm),
-            "screw_accuracy_ppm": _float(shop.machine.screw_accuracy, 1_000_000),
-            "backlash_mm": _float(shop.machine.backlash_mm),
-            "dial": shop.machine.dial and asdict(shop.machine.dial),
-        },
-        "gears": [_gear_record(gears) for gears in shop.gears],
-        "routes": [_route_record(view, route) for route in shop.machine.routes],
-        "quadrant": shop.has_geometry,
-        "notes": [note.record() for note in view.notes],
-        "warnings": [note.record() for note in view.warnings],
-    }
-
-
 def _gear_record(gears: GearSet) -> Record:
     return {
         "kind": gears.kind.label,
@@ -344,13 +338,15 @@ def _lead_of_machine(row: tuple[Shop, Route]) -> str:
 
 def _step_up(row: tuple[Shop, Route]) -> str:
     most = row[1].step_up_warning
-    return "none" if most is None else f"above {_plain(most)}"
+    return "none" if most is None else f"above {plain(most)}"
 
 
 _ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
     Column("", "route", cell=lambda row: row[1].label),
-    Column("", "ratio", cell=lambda row: _plain(row[1].ratio)),
-    Column("", "lead of the machine", cell=_lead_of_machine),
+    Column("", "ratio", cell=lambda row: plain(row[1].ratio)),
+    Column(
+        "", "lead of the machine", cell=lambda row: format_both(row[0].drive(row[1]).lead_of_machine_mm, row[0].units)
+    ),
     Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
     Column("", "step-up warning", cell=_step_up, weight=2),
 )

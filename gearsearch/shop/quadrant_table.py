@@ -60,7 +60,7 @@ def read_quadrant(table: Table, unit: str) -> Quadrant:
         swing_deg=table.need("swing", fields.two(fields.angle(-180, 180), ascending=True), (_NONE, _NONE)),
         planes=table.get("planes", _planes(), 2),
         nut_radius_mm=_nuts(table, unit),
-        clearance_mm=table.get("clearance", _length(unit, "0 mm", "20 mm", '"0.5 mm"'), Fraction(1, 2)),
+        clearance_mm=table.get("clearance", fields.length(unit, "0 mm", "20 mm", '"0.5 mm"'), Fraction(1, 2)),
         smallest=smallest,
         largest=largest,
         obstacles=_obstacles(table, unit),
@@ -78,13 +78,9 @@ def _bracket(table: Table, unit: str) -> Bracket:
     return BRACKETS[table.need("layout", fields.choice(*_LAYOUTS), _MOST_LIKELY.layout)].read(table, unit)
 
 
-def _length(unit: str, least: str, most: str, example: str) -> Reader[Fraction]:
-    return fields.length(unit, least, most, example)
-
-
 def _distance(unit: str) -> Reader[tuple[Fraction, Fraction]]:
     """One length where the shafts stand fast, two where one of them can be moved."""
-    one = _length(unit, "10 mm", "3000 mm", '"150 mm"')
+    one = fields.length(unit, "10 mm", "3000 mm", '"150 mm"')
     two = fields.two(one, ascending=True)
 
     def parse(value: object) -> tuple[Fraction, Fraction]:
@@ -111,7 +107,7 @@ def _planes() -> Reader[int]:
 
 
 def _nuts(table: Table, unit: str) -> dict[str, Fraction]:
-    radius = _length(unit, "1 mm", "300 mm", '{ first = "12 mm", last = "12 mm", stud = "10 mm" }')
+    radius = fields.length(unit, "1 mm", "300 mm", '{ first = "12 mm", last = "12 mm", stud = "10 mm" }')
     if "nut_radius" not in table:
         table.need("nut_radius", radius, _NONE)
         return {}
@@ -127,7 +123,7 @@ def _limits(table: Table, key: str, unit: str) -> dict[str, Limit]:
 
 def _limit(unit: str) -> Reader[Limit]:
     """A tooth count, or an outside diameter; which of the two must be plain to see."""
-    diameter = _length(unit, "1 mm", "3000 mm", '"120 mm"')
+    diameter = fields.length(unit, "1 mm", "3000 mm", '"120 mm"')
 
     def parse(value: object) -> Limit:
         if isinstance(value, int):
@@ -159,9 +155,9 @@ def _obstacles(table: Table, unit: str) -> tuple[Obstacle, ...]:
 
 def _obstacle(table: Table, number: int, value: object, unit: str) -> Obstacle:
     inner = Table(value, f"{table.place}, obstacles no. {number}", table.problems, ("at", "radius"))
-    place = fields.two(_length(unit, "-5000 mm", "5000 mm", '["80 mm", "-20 mm"]'))
+    place = fields.two(fields.length(unit, "-5000 mm", "5000 mm", '["80 mm", "-20 mm"]'))
     x, y = inner.need("at", place, (_NONE, _NONE))
-    return Obstacle(x, y, inner.need("radius", _length(unit, "0.1 mm", "1000 mm", '"15 mm"'), _ONE))
+    return Obstacle(x, y, inner.need("radius", fields.length(unit, "0.1 mm", "1000 mm", '"15 mm"'), _ONE))
 
 
 def _check_limits(table: Table, smallest: dict[str, Limit], largest: dict[str, Limit]) -> None:

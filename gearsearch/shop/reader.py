@@ -22,7 +22,6 @@ from .gear_tables import read_gears
 from .gears import ENDS
 from .head import LEAST_HOLES, MOST_HOLES, Dividing
 from .machine import ANY_ROUTE, HANDS_WITH_ONE_STUD, MACHINES, Machine, Route
-from .quadrant import Quadrant
 from .quadrant_table import KEYS as QUADRANT_KEYS
 from .quadrant_table import read_quadrant
 from .shop import UNITS, Shop
@@ -81,7 +80,9 @@ def load_shop(path: str | os.PathLike[str] | None = None) -> Shop:
         except ShopError:
             raise
         except GearsearchError as error:
-            raise (error if path is not None else _from_variable(error)) from None
+            if path is None:
+                error = GearsearchError(f"{error.message} (named by ${VARIABLE})", error.remedy)
+            raise error from None
     if os.path.lexists(DEFAULT_FILE):
         return read_shop(_text_of(DEFAULT_FILE), DEFAULT_FILE)
     return demo_shop()
@@ -163,10 +164,6 @@ def _decoded(data: bytes, name: str) -> str:
         ) from None
 
 
-def _from_variable(error: GearsearchError) -> GearsearchError:
-    return GearsearchError(f"{error.message} (named by ${VARIABLE})", error.remedy)
-
-
 def _document(text: str, where: str) -> Record:
     plain = text.removeprefix("\ufeff")
     try:
@@ -215,7 +212,7 @@ def _parts_of(document: dict[str, Any], problems: list[str]) -> dict[str, Any]:
         "units": unit,
         "machine": _machine(top, unit),
         "gears": read_gears(_tables(top, "[[gears]]", GEAR_KEYS, "module and teeth"), unit, problems),
-        "quadrant": _quadrant(top, unit),
+        "quadrant": read_quadrant(_table(top, "quadrant", QUADRANT_KEYS), unit) if "quadrant" in top else None,
         "dividing": _dividing(top, unit),
     }
 
@@ -355,12 +352,6 @@ def _parts(value: str) -> Fraction:
     if match is None:
         raise Wrong(f"{shown(value)} cannot be read")
     return Fraction(match[1]) / {"ppm": 1_000_000, "%": 100}[match[2]]
-
-
-def _quadrant(top: Table, unit: str) -> Quadrant | None:
-    if "quadrant" not in top:
-        return None
-    return read_quadrant(_table(top, "quadrant", QUADRANT_KEYS), unit)
 
 
 def _dividing(top: Table, unit: str) -> Dividing | None:
