@@ -287,8 +287,9 @@ def test_a_train_that_does_not_mount_says_so_first_and_large():
     code, text = run("72/24 80/44", "--lead", "66mm")
     assert code == 1
     assert text.startswith("!! THIS TRAIN DOES NOT MOUNT: the 80 on stud 1")
-    assert "the 80 on stud 1 fouls the nut of the table screw by 1.5 mm. The same gears as 80/44 72/24" in unwrapped(
-        text
+    assert (
+        "the 80 on stud 1 fouls the nut of the table screw by 1.5 mm. The same gears mount as 80/44 72/24"
+        in unwrapped(text)
     )
     assert "Machine isolated" not in text.partition("\n2. ")[0]
 
@@ -455,8 +456,8 @@ def test_a_train_of_the_wrong_hand_is_said_to_be_that():
     right = ("80/44 48/100", "--lead", "412.5mm", "--hand")
     words = said(*right, "left")
     assert "!! THIS TRAIN CUTS THE WRONG HAND: not for the left hand: it cuts a right-hand helix" in words
-    assert "The same gears as 48/(72)/44 80/100 do." in words
-    assert "Wrong hand: not for the left hand" in words
+    assert "The same gears cut the right one as 48/(72)/44 80/100." in words
+    assert "Do not put it on: wrong hand; make the sheet of 48/(72)/44 80/100" in words
     assert "not mount" not in words.lower()
     assert run(*right, "left")[0] == 1
     assert "WRONG HAND" not in said(*right, "right")

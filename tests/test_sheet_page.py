@@ -127,11 +127,11 @@ def test_the_head_says_how_the_mounting_was_judged_and_of_a_sheet_from_python_no
     heads = {
         name: unescape(path.read_text(encoding="utf-8").partition("</header>")[0]) for name, (_, path) in made.items()
     }
-    assert "judged by: the shop's quadrant: mounts" in heads["job"]
-    assert "judged by: the shop's quadrant: does not mount" in heads["foul"]
+    assert "mounts on the shop's quadrant" in heads["job"]
+    assert "does not mount, judged by the shop's quadrant" in heads["foul"]
     assert not any("made by" in head or "Date:" in head for name, head in heads.items() if name != "harm")
     Workshop(replace(demo_shop(), quadrant=None)).sheet("412.5 mm").save("rule.html")
-    assert "judged by: the rule of thumb only" in Path("rule.html").read_text(encoding="utf-8")
+    assert "judged by the rule of thumb only" in Path("rule.html").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")

@@ -90,7 +90,8 @@ def stops_of(job: Job) -> list[Note]:
     reasons = []
     if fit.mounts == "no":
         other = job.checked.alternative
-        instead = f" The same gears as {other.train} do." if other is not None else ""
+        right = "mount" if job.checked.fault == "does not mount" else "cut the right one"
+        instead = f" The same gears {right} as {other.train}." if other is not None else ""
         code = job.checked.fault.replace(" ", "-")
         reasons.append(Note(code, f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}"))
     if fit.within is False and wanted is not None:

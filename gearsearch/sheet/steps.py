@@ -91,7 +91,9 @@ def putting_on(job: Job) -> Block:
 def _putting_on(job: Job) -> Iterator[Item]:
     fit, names = job.checked.fit, job.names
     if fit.mounts == "no":
-        yield know(f"{strong(job.checked.fault.capitalize())}: {fit.why}")
+        other = job.checked.alternative
+        instead = "" if other is None else f"; make the sheet of {strong(other.train)}"
+        yield know(f"{strong('Do not put it on')}: {job.checked.fault}{instead}")
         return
     gears, placement = _Gears(job), fit.placement
     last = names.studs + 1

@@ -35,7 +35,7 @@ def sheet_page(job: Job, command: str = "") -> str:
     made = f"<p>made by: <code>{escape(command)}</code></p>" if command else ""
     texts = {
         "title": escape(said.title),
-        "heading": f"{heading}<p>judged by: {escape(_judged(job))}</p>",
+        "heading": f"{heading}<p>{escape(_judged(job))}</p>",
         "made": made,
         "key": escape(_key(job, said)),
         "against": "".join(f'<p class="warn" role="alert">{marked(note.text)}</p>' for note in said.against),
@@ -47,10 +47,15 @@ def sheet_page(job: Job, command: str = "") -> str:
 def _judged(job: Job) -> str:
     """What is known of whether the train mounts."""
     fit, by = job.checked.fit, "the shop's quadrant" if job.checked.shop.has_geometry else "the rule of thumb"
-    if fit.mounts == "rule":
-        return "the rule of thumb only" if fit.train.studs else "nothing: its gears mesh at one distance of the shafts"
-    told = {"yes": "mounts", "no": job.checked.fault}.get(fit.mounts)
-    return f"{by}: {told}" if told else "nothing: try it before you trust it"
+    if fit.mounts == "yes":
+        return f"mounts on {by}"
+    if fit.mounts == "no":
+        return f"{job.checked.fault}, judged by {by}"
+    if fit.mounts == "unknown":
+        return "mounting not judged"
+    return (
+        "mounting judged by the rule of thumb only" if fit.train.studs else "mounts at one distance of the shafts only"
+    )
 
 
 def _key(job: Job, said: Document) -> str:
