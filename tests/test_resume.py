@@ -6,7 +6,6 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -262,12 +261,16 @@ def test_a_digest_is_the_same_in_every_process_and_changes_with_the_shop():
     assert digest_of(demo_shop()) != digest_of(gs.demo().with_gear(37).shop)
 
 
-def test_time_goes_by_before_anything_is_kept(monkeypatch):
-    monkeypatch.setattr("gearsearch.base.kept._AFTER", 0.05)
-    kept = Kept(Path("a.parquet"), lambda: {"work": "this"})
-    path = kept.folder / "001-000001.slices"
-    kept.write(path, b"one")
+def test_what_is_done_in_the_first_seconds_is_not_kept_and_comes_again(monkeypatch):
+    monkeypatch.setattr("gearsearch.base.kept._AFTER", 60.0)
+    source, target, asked = BestTrains(demo_shop(), Terms()), Path("a.parquet"), lambda: {"work": "this"}
+    rows, kept = source.window((1.0, 1.01, 0)), Kept(target, asked)
+    log = kept.log(source.nothing())
+    log.put("one", rows)
     assert not kept.folder.exists()
-    time.sleep(0.06)
-    kept.write(path, b"two")
-    assert path.read_bytes() == b"onetwo"
+    monkeypatch.setattr("gearsearch.base.kept._AFTER", 0.0)
+    log.put("two", rows)
+    log = Kept(target, asked, resume=True).log(source.nothing())
+    assert (log.take("one"), log.is_read) == (None, False)
+    assert (log.take("two").lead_mm == rows.lead_mm).all()
+    assert log.is_read

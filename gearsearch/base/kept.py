@@ -20,7 +20,7 @@ from typing import Any, BinaryIO
 from .columns import Columns
 from .errors import GearsearchError
 
-_AFTER = 10.0  # s of work from which on slices are kept; what is done by then is quickly done again
+_AFTER = 10.0  # s of work from which on slices are kept; what was done before is quickly done again
 _SEGMENT = 64_000_000  # bytes of a file, about
 _MANIFEST = "work.txt"
 Asked = Callable[[], dict[str, str]]
@@ -45,7 +45,6 @@ class Kept:
         self.taken = self.damaged = 0
         self._asked = asked
         self._began = time.monotonic()
-        self._waiting: list[tuple[Path, bytes]] = []
         self._logs = 0
         self._is_off = False
         there = (self.folder / _MANIFEST).is_file()
@@ -88,27 +87,25 @@ class Kept:
         self._logs += 1
         return SliceLog(self, f"{self._logs:03}", like)
 
+    @property
+    def is_due(self) -> bool:
+        """Whether slices are kept by now."""
+        return not self._is_off and (self.is_begun or time.monotonic() - self._began >= _AFTER)
+
     def write(self, path: Path, data: bytes) -> None:
-        """Add to a file of slices; in the first seconds only note it. A disk that can't take it is told of, once."""
-        if self._is_off:
-            return
-        self._waiting.append((path, data))
-        if not self.is_begun and time.monotonic() - self._began < _AFTER:
-            return
+        """Add to a file of slices. A disk that can't take it is told of, once."""
         try:
             if not self.is_begun:
                 self.folder.mkdir()
                 self.is_begun = True
                 lines = [f"{name}: {word}\n" for name, word in self._asked().items()]
                 (self.folder / _MANIFEST).write_text("".join(lines), encoding="utf-8")
-            for name, waiting in self._waiting:
-                with name.open("ab") as stream:
-                    stream.write(waiting)
+            with path.open("ab") as stream:
+                stream.write(data)
         except OSError as error:
             self._is_off = True
             reason = (error.strerror or str(error)).lower()
             _say(f"finished slices can't be kept in {self.folder}: {reason}; the work goes on without")
-        self._waiting = []
 
     def remove(self) -> None:
         """Take the kept slices away; what else somebody has put there stays."""
@@ -156,7 +153,9 @@ class SliceLog:
         return self._head is None
 
     def put(self, item: object, result: Any) -> None:
-        """Keep the result of an item that came after all that was kept."""
+        """Keep the result of an item that came after all that was kept, once the work takes long."""
+        if not self._kept.is_due:
+            return
         data = _packed(result)
         head = _MARK + _item_digest(item) + len(data).to_bytes(8, "big") + _digest(data)
         self._written += len(head) + len(data)
