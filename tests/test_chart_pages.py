@@ -136,6 +136,16 @@ def test_a_narrow_chart_on_its_side_is_read_down_and_then_across_and_leaves_no_h
     assert rows == words("one hand")
 
 
+def test_many_rows_that_were_asked_for_stand_in_as_many_strips_as_keep_the_type_large(drawn, tmp_path):
+    """120 rows of 57 letters on A4 landscape: in three strips 6.9 points, in two 4.7."""
+    chart = charts.every(demo_shop(), Terms(hand="right"), (Fraction(390), Fraction(420)))
+    write_chart(chart, [tmp_path / "a.pdf"], Imprint(paper=Paper(landscape=True, rows=200)))
+    ((_, axes),) = drawn
+    lines = [text for text in axes.texts if text.get_family() == ["monospace"]]
+    assert len({line.get_position()[0] for line in lines}) == 3
+    assert min(line.get_fontsize() for line in lines) > 6.5
+
+
 def test_few_rows_stand_in_one_strip_in_large_type(drawn, tmp_path):
     write_chart(KINDS["one hand"](demo_shop()), [tmp_path / "a.pdf"], Imprint(paper=Paper(landscape=True, rows=10)))
     lines = [text for text in drawn[-1][1].texts if text.get_family() == ["monospace"]]

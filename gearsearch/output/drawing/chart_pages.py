@@ -25,6 +25,7 @@ _ROW, _OPEN = 1.22, 2.6  # height of a row for that of a line: where there are m
 _LIGHT, _HEAVY, _BETWEEN = 0.3, 1.1, 2.0  # points
 _APART_MM = 2.0
 _STRIP, _BETWEEN_MM = 10.0, 6.0  # smallest type of strips side by side [points], and from one to the next
+_MOST_STRIPS = 6
 _FILLED = 0.75  # of the width, from which a table needs no strip beside it
 
 
@@ -108,10 +109,14 @@ class PrintedPages:
         self._pages.savefig(figure)
 
     def _cut(self, table: Table, high: float) -> list[range]:
-        """Which rows of a table stand in each strip: in as few as have room for them, cut between two leads."""
-        strips, count, most = 1, len(table.rows), self._strips(table, self._room_mm()[0])
-        while strips < most and count > strips * self._rows(table, strips, high):
-            strips += 1
+        """Which rows of a table stand in each strip: in those in which the type is largest, cut between two leads."""
+        count, wide = len(table.rows), self._room_mm()[0]
+
+        def size(strips: int) -> float:
+            least = high / ((-(-count // strips) + 1) * LINE * _ROW * POINT_MM)
+            return min(self._size(table, wide, strips), least)
+
+        strips = max(range(1, _MOST_STRIPS + 1), key=size) if self._in_strips else 1
         begins = [row for row in range(1, count) if table.rows[row][0] not in ("", table.rows[row - 1][0])]
         even = [-(-count * strip // strips) for strip in range(1, strips)]
         cuts = sorted({min(begins, key=lambda row: abs(row - place)) for place in even}) if begins else []
