@@ -93,10 +93,15 @@ class Catalogue:
         compiled: bool = False,
     ) -> None:
         self.pool = pool
-        self.counts = {number: count for number in pairs if (count := count_trains(pool, number))}
+        self._asked = tuple(pairs)
         self._use = use
         self._least = least
         self._compiled = compiled
+
+    @cached_property
+    def counts(self) -> dict[int, int]:
+        """How many trains there are of each number of pairs of which there are any."""
+        return {number: count for number in self._asked if (count := count_trains(self.pool, number))}
 
     @property
     def pairs(self) -> tuple[int, ...]:

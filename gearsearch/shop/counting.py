@@ -67,8 +67,9 @@ def _counts(pool: GearPool, kind: int, pairs: int) -> _Table:
     table: _Table = {(0, 0): 1}
     for size in _sizes(pool, kind):
         grown: _Table = {}
+        uses = list(_uses(pool, size, pairs))
         for (a, b), ways in table.items():
-            for more_a, more_b in _uses(pool, size, pairs):
+            for more_a, more_b in uses:
                 key = a + more_a, b + more_b
                 if max(key) <= pairs:
                     grown[key] = grown.get(key, 0) + ways
@@ -81,8 +82,9 @@ def _extremes(pool: GearPool, kind: int, pairs: int, better: _Better) -> dict[in
     table: _Best = {(0, 0): Fraction(1)}
     for size in _ends(pool, kind, pairs):
         grown: _Best = {}
+        uses = list(_uses(pool, size, pairs))
         for (a, b), ratio in table.items():
-            for more_a, more_b in _uses(pool, size, pairs):
+            for more_a, more_b in uses:
                 key = a + more_a, b + more_b
                 if max(key) <= pairs:
                     value = ratio * Fraction(pool.teeth[size]) ** (more_b - more_a)

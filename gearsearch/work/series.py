@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 from typing import Any
 
@@ -47,7 +47,7 @@ class StandardThread:
         return series_of(self.series).called.format(size=self.size, pitch=self.pitch)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Series:
     """A series of standard threads.
 
@@ -63,7 +63,7 @@ class Series:
     parallel : those of them that name the parallel thread of a taper series
     open : whether a thread of this form may have a pitch or size that is not in the series
     taper : of the diameter on the length; 0 for a parallel thread
-    threads : every size with every pitch, as the file has them
+    parts : the rows as the file has them: sizes with their pitches in one text, and where they were read
     """
 
     name: str
@@ -77,7 +77,22 @@ class Series:
     parallel: tuple[str, ...]
     open: bool
     taper: Fraction
-    threads: tuple[StandardThread, ...]
+    parts: tuple[dict[str, str], ...]
+
+    @cached_property
+    def threads(self) -> tuple[StandardThread, ...]:
+        """Every size with every pitch, in the order of the file."""
+        return tuple(row for part in self.parts for row in self._rows(part["source"], part["sizes"]))
+
+    def _rows(self, source: str, sizes: str) -> Iterator[StandardThread]:
+        of_length = "in" if self.unit == "tpi" else "mm"
+        for text in sizes.split():
+            size, pitches, *diameter = text.split(":")
+            numbered = number_in(size[1:]) * INCH_MM if size.startswith("#") else None
+            major = numbered or parse_length(diameter[0] if diameter else size, of_length)
+            for pitch in pitches.split(","):
+                length = INCH_MM / Fraction(pitch) if self.unit == "tpi" else Fraction(pitch)
+                yield StandardThread(self.name, size, pitch, length, major, source)
 
     @property
     def in_order(self) -> tuple[StandardThread, ...]:
@@ -147,17 +162,5 @@ def _tables() -> dict[str, Series]:
 
 def _series(table: dict[str, Any]) -> Series:
     given: dict[str, Any] = {key: table[key] for key in ("name", "title", "standard", "form", "unit", "called")}
-    given |= {key: tuple(table.get(key, ())) for key in ("before", "after", "parallel")}
-    rows = tuple(row for part in table["parts"] for row in _rows(table["name"], table["unit"], part))
-    return Series(**given, open=table.get("open", False), taper=Fraction(table.get("taper", 0)), threads=rows)
-
-
-def _rows(series: str, unit: str, part: dict[str, str]) -> Iterator[StandardThread]:
-    of_length = "in" if unit == "tpi" else "mm"
-    for text in part["sizes"].split():
-        size, pitches, *diameter = text.split(":")
-        numbered = number_in(size[1:]) * INCH_MM if size.startswith("#") else None
-        major = numbered or parse_length(diameter[0] if diameter else size, of_length)
-        for pitch in pitches.split(","):
-            length = INCH_MM / Fraction(pitch) if unit == "tpi" else Fraction(pitch)
-            yield StandardThread(series, size, pitch, length, major, part["source"])
+    given |= {key: tuple(table.get(key, ())) for key in ("before", "after", "parallel", "parts")}
+    return Series(**given, open=table.get("open", False), taper=Fraction(table.get("taper", 0)))
