@@ -189,7 +189,7 @@ def test_a_saved_chart_is_looked_up_in_the_unit_of_its_own_shop(capsys, tmp_path
     words = ("every", "--from", "15in", "--to", "17in", "--shop", "inch.toml", "--out", "a.parquet", "--out", "a.csv")
     assert run(capsys, *words)[0] == 0
     (tmp_path / "mm.toml").write_text(DEMO_TEXT, encoding="utf-8")
-    inch, metric = "asked for: 16.0000 in (406.400 mm)", "asked for: 406.400 mm (16.0000 in)"
+    inch, metric = "wanted: 16.0000 in (406.400 mm)", "wanted: 406.400 mm (16.0000 in)"
     assert inch in run(capsys, "look", "a.parquet", "--lead", "16")[1]
     assert metric in run(capsys, "look", "a.parquet", "--lead", "406.4", "--shop", "mm.toml")[1]
     assert inch in run(capsys, "look", "a.csv", "--lead", "16", "--shop", "inch.toml")[1]
@@ -205,7 +205,7 @@ def test_a_window_may_be_given_in_threads_per_inch(capsys, tmp_path):
 
 def test_threads_per_inch_are_looked_up_as_they_are(capsys):
     assert run(capsys, "every", "--to", "16mm", "--out", "a.parquet")[0] == 0
-    assert "asked for: 14.514 mm (0.5714 in)" in run(capsys, "look", "a.parquet", "--lead", "1 3/4 tpi")[1]
+    assert "wanted: 14.514 mm (0.5714 in)" in run(capsys, "look", "a.parquet", "--lead", "1 3/4 tpi")[1]
 
 
 def test_names_with_bytes_that_are_no_text_stop_no_chart(capsys, tmp_path):

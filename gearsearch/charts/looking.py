@@ -139,7 +139,7 @@ class LookedUp(Answering):
 
     def document(self) -> Document:
         """All of it for people."""
-        asked = f"asked for: {format_both(self.wanted_mm, self.unit)}"
+        asked = f"wanted: {format_both(self.wanted_mm, self.unit)}"
         said = tuple(note.text for note in self.notes if note.code != "off")
         marks = tuple(note for note in self.notes if note.code == "off")
         blocks = (Block(table=self.table()),) if self.hits else ()
@@ -166,11 +166,10 @@ class LookedUp(Answering):
         shortest, longest = self.ends_mm
         if not shortest <= self.wanted_mm <= longest:
             ends = f"{format_both(shortest, unit)} to {format_both(longest, unit)}"
-            asked = format_both(self.wanted_mm, unit)
-            yield Note("outside", f"OUTSIDE this chart: its leads go from {ends}, and {asked} was asked for")
+            yield Note("outside", f"OUTSIDE this chart, which goes from {ends}")
         if not self.is_near:
             share = decimals(100 * HOPELESS, 0)
-            yield Note("none-near", f"no lead of this chart is within {share} % of the one asked for")
+            yield Note("none-near", f"no lead in this chart is within {share} % of the wanted one")
         if any(map(_is_off, self.hits)):
             yield Note("off", f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off")
 

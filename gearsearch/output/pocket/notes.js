@@ -27,7 +27,7 @@ const isText = (value) => typeof value === "string";
 
 function soundNotes(value) {
   if (!isObject(value) || value.gearsearch_notes !== 1 || !isObject(value.notes)) {
-    throw new Mistake("this file holds no notes of gearsearch; choose one that Save notes has made");
+    throw new Mistake("this file holds no notes; choose one that Save notes has made");
   }
   const found = Object.create(null);
   for (const [key, note] of Object.entries(value.notes)) found[key] = soundNote(note);
@@ -38,7 +38,7 @@ function soundNote(note) {
   const { ticks, measured, notes, fields = {} } = isObject(note) ? note : {};
   const isSound = Array.isArray(ticks) && isText(measured) && isText(notes) && isObject(fields);
   if (!isSound || !Object.values(fields).every(isText)) {
-    throw new Mistake("this file of notes is damaged; nothing of it was taken over");
+    throw new Mistake("this file of notes is damaged; none of it was read");
   }
   return { ticks: ticks.filter(isText), measured, notes, fields };
 }

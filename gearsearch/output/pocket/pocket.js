@@ -173,7 +173,7 @@ const UNITS = { mm: frac(1n), cm: frac(10n), m: frac(1000n), in: INCH, inch: INC
 
 function amountIn(text, what) {
   const bare = text.trim().toLowerCase().replace(/[″”“]/g, '"').replace(/[′’]/g, "'");
-  if (!bare) throw new Mistake(`${what}: nothing is typed yet`);
+  if (!bare) throw new Mistake(`${what}: type a value`);
   if (bare.includes(",")) throw new Mistake(`${what}: write decimals with a point, and thousands without a mark`);
   const found = AMOUNT.exec(bare);
   if (!found) throw new Mistake(`${what} “${text.trim()}” cannot be read: write a number, as in 412.5 or 16 1/4 in`);
@@ -197,7 +197,7 @@ function readLength(text, unit, what) {
   if (!factor) throw new Mistake(`${what}: “${name}” is no unit of length here; use mm or in`);
   const mm = times(aboveZero(amount, what), factor);
   if (compare(mm, frac(1n, 1000000n)) < 0 || compare(mm, frac(1000000000n)) > 0) {
-    throw new Mistake(`${what} is not of a size that can be made`);
+    throw new Mistake(`${what} is far too small or too large`);
   }
   return mm;
 }
@@ -1029,7 +1029,7 @@ function hitsOf(wantedMm) {
 function showHits(wantedMm, said, length, tolerance) {
   const hits = hitsOf(wantedMm);
   const best = hits.map((hit) => size(hit.error)).reduce((least, error) => (compare(error, least) < 0 ? error : least), frac(1000000000n));
-  byId("said").textContent = [`asked for: ${bothText(wantedMm)}`, said, ...remarks(hits, wantedMm, tolerance)].filter(Boolean).join(". ");
+  byId("said").textContent = [`wanted: ${bothText(wantedMm)}`, said, ...remarks(hits, wantedMm, tolerance)].filter(Boolean).join(". ");
   const texts = bothLeads(hits);
   const ends = tolerance && [minus(frac(1n), tolerance), plus(frac(1n), tolerance)].map((share) => times(wantedMm, share));
   const isMarked = hits.some((hit) => !same(size(hit.error), best));
@@ -1050,14 +1050,14 @@ function remarks(hits, wantedMm, tolerance) {
   const { chart } = page;
   const found = [];
   if (!chart.about.rows) return ["The chart is empty: no train does this"];
-  if (!hits.length) return ["No row is left: gears in use, or the hand, leave none"];
+  if (!hits.length) return ["No train is left: put a gear back, or choose both hands"];
   const ends = [chart.groups[0], chart.groups[chart.groups.length - 1]].map((at) => leadOf(chart, chart.order[at]));
   if (compare(wantedMm, ends[0]) < 0 || compare(wantedMm, ends[1]) > 0) {
-    found.push(`OUTSIDE this chart: its leads go from ${bothText(ends[0])} to ${bothText(ends[1])}`);
+    found.push(`OUTSIDE this chart, which goes from ${bothText(ends[0])} to ${bothText(ends[1])}`);
   }
-  if (!hits.some((hit) => compare(size(hit.error), HOPELESS) <= 0)) found.push("NO LEAD of this chart is within 1 % of the one asked for");
+  if (!hits.some((hit) => compare(size(hit.error), HOPELESS) <= 0)) found.push("NO LEAD in this chart is within 1 % of the wanted one");
   if (!tolerance && hits.some(isOff)) found.push("OFF: more than 0.1 % off");
-  if (page.out.size) found.push("Rows that need a gear in use are left out");
+  if (page.out.size) found.push("Trains that need a gear in use are left out");
   return found;
 }
 
@@ -1067,7 +1067,7 @@ const isOff = (hit) => compare(size(hit.error), DOUBTFUL) > 0;
 function withLines(hits, rows, [low, high]) {
   const line = (text) => el("li", { className: "line" }, text);
   const [first, after] = [hits.findIndex((hit) => compare(hit.lead, low) >= 0), hits.findIndex((hit) => compare(hit.lead, high) > 0)];
-  const lines = [[first < 0 ? rows.length : first, line(`tolerance begins: ${lengthText(low, page.unit)}`)], [after < 0 ? rows.length : after, line(`tolerance ends: ${lengthText(high, page.unit)}`)]];
+  const lines = [[first < 0 ? rows.length : first, line(`tolerance from ${lengthText(low, page.unit)}`)], [after < 0 ? rows.length : after, line(`tolerance up to ${lengthText(high, page.unit)}`)]];
   return [...rows.keys(), rows.length].flatMap((at) => [...lines.filter(([place]) => place === at).map(([, each]) => each), ...rows.slice(at, at + 1)]);
 }
 
@@ -1128,7 +1128,7 @@ function setUp(hit, key) {
     { className: "setup" },
     stand ? el("figure", {}, drawn(chart.about, stand, unit), el("figcaption", {}, planesText(stand))) : el("p", { className: "warn" }, chart.about.judged),
     ...listed("Which gear meets which", meshLines(chart, hit.row, hit.hand)),
-    el("h3", {}, "Set up, and tick"),
+    el("h3", {}, "Set up: tick each step"),
     el("ul", { className: "ticks" }, ...steps.map((text, at) => tickRow(key, text, String(at), note))),
     ...listed("Half nuts", catchingOf(chart, hit.row)[1]),
     ...(hit.change ? listed(`PUT ON ${hit.change} stays on for`, staysOn(chart, hit.change)) : []),
@@ -1144,9 +1144,9 @@ const listed = (title, texts) => (texts.length ? [el("h3", {}, title), el("ul", 
 const field = (name, input) => el("label", { className: "field" }, el("span", {}, name), input);
 
 function planesText(stand) {
-  const drawnAs = ["drawn out", "in dashes", "dotted"];
+  const drawnAs = ["solid", "dashed", "dotted"];
   const planes = [...new Set(stand.wheels.map((wheel) => wheel.plane))].sort();
-  return `Seen along the shafts, to scale. ${planes.map((plane) => `Plane ${plane + 1}: ${drawnAs[plane]}`).join("; ")}. In brackets: an idler.`;
+  return `Seen along the shafts, to scale. ${planes.map((plane) => `Plane ${plane + 1} ${drawnAs[plane]}`).join(", ")}. In brackets: an idler.`;
 }
 
 function stepsOf(hit, stand) {
@@ -1156,7 +1156,7 @@ function stepsOf(hit, stand) {
   const teeth = (wheel) => chart.about.sizes[wheel.size].teeth;
   const way = chart.about.ways[hit.way];
   const ends = [`${teeth(first)} on ${chart.about.firstShaft}`, `${teeth(last)} on ${way.lastShaft}`];
-  const studs = stand ? studLines(chart, stand, unit) : ["studs: no place was judged; try the gears on"];
+  const studs = stand ? studLines(chart, stand, unit) : ["studs: places not known; try the gears on"];
   const lever = way.lever ? [`gearbox lever to ${way.lever}`] : [];
   const turned = `guard on; turned by hand over the whole travel: ${bothText(hit.lead)} for one turn of the ${chart.about.work}`;
   return [ends[0], ...studs, ends[1], ...lever, way.engaging, way.test[hit.hand], turned];
