@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..base.arrays import Bools, Floats, Ints
 from . import rule
 from .bracket import ragged
-from .chains import EPS, NOTHING_NEAR, Chains, Coordinate
+from .chains import EPS, NOTHING_NEAR, Coordinate
 from .gears import Gears
 from .geometry import Geometry
 from .shape import Places, Shape, gears_of, shape_of
@@ -167,7 +167,7 @@ class _Listing:
         shafts = [each for each in shape.settled(len(gears)) if each not in shape.settled(known)]
         if not shafts:
             return None
-        chains, measured = Chains(shape, gears, self.lister.gears.sizes, bounds.nuts), {} if known else self.measured
+        chains, measured = bounds.chains(shape, gears), {} if known else self.measured
         least = np.full(len(chains), NOTHING_NEAR)
         for i, j in shafts:
             near = [(each.gear, chains.nut(each.other)) if each.nut else each for each in shape.contacts[i, j]]
@@ -246,13 +246,13 @@ class _Listing:
     def _for_neighbours(self, shape: Shape, gears: Ints) -> Floats:
         """Least pitch radius [mm] of the last idler by which nothing on its neighbours' shafts touches."""
         assert self.lister.bounds is not None
-        own, radius, sizes = len(gears), np.full(gears.shape[1], -np.inf), self.lister.gears.sizes
-        chains = Chains(shape, gears, sizes, self.lister.bounds.nuts)
+        own, radius = len(gears), np.full(gears.shape[1], -np.inf)
+        chains = self.lister.bounds.chains(shape, gears)
         for i, mesh in enumerate(shape.meshes):
             touch = shape.contacts[i, i + 1]
             if own in mesh and touch and all(own not in gears_of(contact) for contact in touch):
                 mate = mesh[0] if mesh[1] == own else mesh[1]
-                radius = np.maximum(radius, chains.need(i, i + 1) - sizes.pitch.take(gears[mate]))
+                radius = np.maximum(radius, chains.need(i, i + 1) - chains.sizes.pitch.take(gears[mate]))
         return radius
 
     def _window(self, shape: Shape, gears: Ints, rows: Ints) -> tuple[Floats, Floats]:

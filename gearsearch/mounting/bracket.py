@@ -44,14 +44,14 @@ class Bracket:
         """The shaft distances that a head which can be moved is tried at, with so many studs [mm], ascending."""
         return limits.heads
 
-    def positions(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    def positions(self, standing: Standing) -> Iterator[tuple[Standing, Where]]:
         """Every position of arrangements, batch by batch."""
         if standing.chains.shape.studs == 0:
-            yield _alone(standing, limits), Where()
+            yield _alone(standing), Where()
         elif len(standing):
-            yield from self.with_studs(standing, limits)
+            yield from self.with_studs(standing)
 
-    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    def with_studs(self, standing: Standing) -> Iterator[tuple[Standing, Where]]:
         """Every position of some arrangements with one stud at least, batch by batch."""
         raise NotImplementedError
 
@@ -62,37 +62,37 @@ def stations(low: float, high: float, step: float) -> Floats:
     return np.unique(np.concatenate([[low], inside, [high]]))
 
 
-def neighbours_clear(standing: Standing, limits: Limits) -> Standing:
+def neighbours_clear(standing: Standing) -> Standing:
     """With the gaps between shafts that mesh, which no swing or head changes; those between most gears first."""
     shape = standing.chains.shape
     tightest_first = sorted(range(shape.studs + 1), key=lambda i: -len(shape.contacts[i, i + 1]))
     for i in tightest_first if standing.said is None else range(shape.studs + 1):
-        standing = standing.clear(i, i + 1, limits.clearance, standing.chains.centre(i)).kept()
+        standing = standing.clear(i, i + 1, standing.chains.centre(i)).kept()
     return standing
 
 
-def _alone(standing: Standing, limits: Limits) -> Standing:
+def _alone(standing: Standing) -> Standing:
     """Two gears without a stud: they keep the gap of the real shaft distance, which may be a little off their own."""
-    chains, centre = standing.chains, standing.chains.centre(0)
+    chains, centre, limits = standing.chains, standing.chains.centre(0), standing.limits
     near = chains.gears[chains.shape.meshes[0][0]]
     module = chains.sizes.tip[near] - chains.sizes.pitch[near]
     off = np.minimum(centre - limits.shortest, limits.longest - centre) + _TENTH * module
     head = np.clip(centre, limits.shortest, limits.longest)
-    standing = standing.hold("apart", (0, 1), off).clear(0, 1, limits.clearance, head)
-    return obstructed(standing.stood(head, np.zeros_like(head)).but(head=head), limits).kept(0)
+    standing = standing.hold("apart", (0, 1), off).clear(0, 1, head)
+    return obstructed(standing.stood(head, np.zeros_like(head)).but(head=head)).kept(0)
 
 
-def obstructed(standing: Standing, limits: Limits) -> Standing:
+def obstructed(standing: Standing) -> Standing:
     """With the gaps between every shaft's gears and the obstacles; points are in the bracket's frame."""
-    if not limits.obstacles:
+    if not standing.limits.obstacles:
         return standing
     cos, sin = np.cos(standing.swing), np.sin(standing.swing)
-    for number, (x, y, radius) in enumerate(limits.obstacles):
+    for number, (x, y, radius) in enumerate(standing.limits.obstacles):
         here, there = x * cos + y * sin, y * cos - x * sin
         for shaft, (px, py) in enumerate(standing.points):
             away = np.sqrt((px - here) ** 2 + (py - there) ** 2)
             gap = away - radius - standing.of_row(standing.chains.widest(shaft))
-            standing = standing.gapped("obstacle", (shaft, number), gap, limits.clearance)
+            standing = standing.gapped("obstacle", (shaft, number), gap)
     return standing
 
 
@@ -117,16 +117,16 @@ class Slots(Bracket):
         """As ``Bracket.reach``: the end of the slot."""
         return float(np.hypot(*self.slots[0].end)) if self.radial else np.inf
 
-    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    def with_studs(self, standing: Standing) -> Iterator[tuple[Standing, Where]]:
         """As ``Bracket.with_studs``."""
-        late = self._gaps_late(standing, limits)
-        standing = standing if late else neighbours_clear(standing, limits)
-        for stood, slots in self._stood(standing, limits, late=late):
-            for rows in _portions(stood, limits):
-                yield from self._closed(rows, limits, slots, late=late)
+        late = self._gaps_late(standing)
+        standing = standing if late else neighbours_clear(standing)
+        for stood, slots in self._stood(standing, late=late):
+            for rows in _portions(stood):
+                yield from self._closed(rows, slots, late=late)
 
     def _stood(
-        self, standing: Standing, limits: Limits, slots: tuple[int, ...] = (), *, late: bool
+        self, standing: Standing, slots: tuple[int, ...] = (), *, late: bool
     ) -> Iterator[tuple[Standing, tuple[int, ...]]]:
         """Every way to put the studs into slots, those in ``slots`` being there already."""
         stud = len(slots) + 1
@@ -142,53 +142,51 @@ class Slots(Bracket):
                 here = standing if self.radial else standing.meets("cuts", at, place.cuts)
                 here = here.where_it_closes("begins", at, place.begins).where_it_closes("ends", at, place.ends)
                 here = here.stood(place.x, place.y)
-                here = here if late else _clear_of_others(here, limits, stud).kept()
+                here = here if late else _clear_of_others(here, stud).kept()
                 if len(here):
-                    yield from self._stood(here, limits, (*slots, number), late=late)
+                    yield from self._stood(here, (*slots, number), late=late)
 
-    def _gaps_late(self, standing: Standing, limits: Limits) -> bool:
+    def _gaps_late(self, standing: Standing) -> bool:
         """Whether gaps that no swing changes are better measured last, for hardly any of them fails.
 
         What lists trains with idlers sees to the gaps between neighbours; a straight line sees to the others.
         """
         idlers = len(standing.chains.shape.idlers) > 0
-        return self.radial and idlers and len(limits.heads) == 1 and standing.said is None
+        return self.radial and idlers and len(standing.limits.heads) == 1 and standing.said is None
 
-    def _closed(
-        self, standing: Standing, limits: Limits, slots: tuple[int, ...], *, late: bool
-    ) -> Iterator[tuple[Standing, Where]]:
+    def _closed(self, standing: Standing, slots: tuple[int, ...], *, late: bool) -> Iterator[tuple[Standing, Where]]:
         """The triangle of each position closed, in both mirror images; in one where only the room is asked of both."""
-        mirrored = self.radial and not limits.obstacles and not standing.all and standing.said is None
+        mirrored = self.radial and not standing.limits.obstacles and not standing.all and standing.said is None
         n = standing.chains.shape.studs
         last = standing.of_row(standing.chains.centre(n))
         for side in (1,) if mirrored else (1, -1):
             far_x, far_y, reaches, short = far_shaft(*standing.points[-1], last, standing.head, side)
             here = standing.meets("short", (n,), reaches).meets("long", (n,), short).stood(far_x, far_y)
             for stud in range(n - 1, 0, -1):  # the nearest to the other shaft fouls it most
-                here = here.clear(stud, n + 1, limits.clearance).kept()
-            here = here.clear(0, n + 1, limits.clearance, here.head)
+                here = here.clear(stud, n + 1).kept()
+            here = here.clear(0, n + 1, here.head)
             for stud in range(1, n + 2) if late else ():
-                here = here.clear(stud - 1, stud, limits.clearance, here.chains.centre(stud - 1))
-                here = _clear_of_others(here, limits, stud) if stud <= n else here
-            yield obstructed(self._swung(here, limits, mirrored=mirrored), limits).settled(), Where(slots, (side,))
+                here = here.clear(stud - 1, stud, here.chains.centre(stud - 1))
+                here = _clear_of_others(here, stud) if stud <= n else here
+            yield obstructed(self._swung(here, mirrored=mirrored)).settled(), Where(slots, (side,))
 
     @staticmethod
-    def _swung(standing: Standing, limits: Limits, *, mirrored: bool) -> Standing:
+    def _swung(standing: Standing, *, mirrored: bool) -> Standing:
         """With the swing of the bracket, as near the middle of what it may swing as that or its mirror image is."""
         x, y = standing.points[-2]
         far_x, far_y = standing.points[-1]
         swing = -np.arctan2(far_y, far_x)
-        room = _inside(swing, limits)
+        room = _inside(swing, standing.limits)
         if mirrored:
             other = -swing - 2 * np.arctan2(y, x)
-            room = np.maximum(room, _inside((other + np.pi) % (2 * np.pi) - np.pi, limits))
+            room = np.maximum(room, _inside((other + np.pi) % (2 * np.pi) - np.pi, standing.limits))
         return standing.where_it_closes("swing", (), np.hypot(x, y) * room).but(swing=swing)
 
 
-def _clear_of_others(standing: Standing, limits: Limits, stud: int) -> Standing:
+def _clear_of_others(standing: Standing, stud: int) -> Standing:
     """With the gaps between a stud and the shafts before it that it does not mesh with."""
     for shaft in range(stud - 1):
-        standing = standing.clear(shaft, stud, limits.clearance)
+        standing = standing.clear(shaft, stud)
     return standing
 
 
@@ -196,11 +194,11 @@ def _inside(swing: Floats, limits: Limits) -> Floats:
     return np.minimum(swing - limits.swing[0], limits.swing[1] - swing)
 
 
-def _portions(standing: Standing, limits: Limits) -> Iterator[Standing]:
+def _portions(standing: Standing) -> Iterator[Standing]:
     """Each arrangement at every shaft distance that its triangle closes at, in portions that memory bears."""
-    heads = limits.heads
+    heads = standing.limits.heads
     if len(heads) == 1:
-        yield standing.but(head=limits.longest)
+        yield standing.but(head=standing.limits.longest)
         return
     first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
     if not standing.all:

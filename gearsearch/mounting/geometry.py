@@ -28,6 +28,7 @@ class Geometry:
     ----------
     bracket, limits : where studs can stand, and what else is kept
     takes : how many studs it takes
+    sizes : of the gears
     nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
     planes, pivot_last : gear planes, and whether the bracket swings round the last shaft
     """
@@ -35,13 +36,14 @@ class Geometry:
     bracket: Bracket
     limits: Limits
     takes: int
+    sizes: Sizes
     nuts: tuple[float, float, float]
     planes: int
     pivot_last: bool
 
     @classmethod
-    def of(cls, q: Quadrant) -> Geometry:
-        """The geometry of a quadrant whose shaft distance is known."""
+    def of(cls, q: Quadrant, sizes: Sizes) -> Geometry:
+        """The geometry of a quadrant whose shaft distance is known, for gears of some sizes."""
         assert q.shaft_distance_mm is not None
         least, most = q.shaft_distance_mm
         low, high = (radians(float(angle)) for angle in q.swing_deg)
@@ -54,17 +56,21 @@ class Geometry:
         pivot_last = q.pivot == "last"
         pivot, stud, other = (float(q.nut_radius_mm.get(place, 0)) for place in PLACES)
         nuts = (other, stud, pivot) if pivot_last else (pivot, stud, other)
-        return cls(_bracket(q.bracket), limits, q.bracket.takes, nuts, q.planes, pivot_last)
+        return cls(_bracket(q.bracket), limits, q.bracket.takes, sizes, nuts, q.planes, pivot_last)
+
+    def chains(self, shape: Shape, gears: Ints) -> Chains:
+        """Arrangements of these gears between its shafts."""
+        return Chains(shape, gears, self.sizes, self.nuts)
 
     def costly(self, shape: Shape) -> bool:
         """Whether an arrangement has so many positions that it pays to try the most promising first."""
         return len(self.limits.heads) > 1 or (isinstance(self.bracket, Plate) and shape.studs > 1)
 
-    def at_most(self, shape: Shape, gears: Ints, sizes: Sizes) -> Floats:
+    def at_most(self, shape: Shape, gears: Ints) -> Floats:
         """The gap [mm] that no position of an arrangement can exceed: two shafts stand no farther apart than the
         centre distances between them add up to, nor the two ends than the head can be moved.
         """
-        chains = Chains(shape, gears, sizes, self.nuts)
+        chains = self.chains(shape, gears)
         most, last = np.full(len(chains), NOTHING_NEAR), shape.studs + 1
         for i, j in shape.contacts:
             need = chains.need(i, j)
@@ -75,7 +81,7 @@ class Geometry:
                 np.minimum(most, apart - need, out=most)
         return most
 
-    def values(self, shape: Shape, gears: Ints, sizes: Sizes, least: Floats | None) -> Floats:
+    def values(self, shape: Shape, gears: Ints, least: Floats | None) -> Floats:
         """The value of each arrangement: the greatest gap [mm], else the greatest margin less ``FAILS``.
 
         Parameters
@@ -87,9 +93,9 @@ class Geometry:
         if shape.studs > self.takes:
             return np.full_like(values, HOPELESS) if least is None else values
         asked = values if least is None else np.maximum(least, self.limits.clearance) - EPS
-        chains = Chains(shape, gears, sizes, self.nuts)
-        for here, _ in self.bracket.positions(Standing.of(chains, asked, every=least is None, say=False), self.limits):
-            value = here.value(self.limits.clearance)
+        chains = self.chains(shape, gears)
+        for here, _ in self.bracket.positions(Standing.of(chains, self.limits, asked, every=least is None, say=False)):
+            value = here.value()
             if here.row is None:
                 values[here.number] = np.maximum(values[here.number], value)
             else:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..base.arrays import Floats, Ints
 from ..shop.train_columns import NO_GEAR, Trains
-from .chains import EPS, Chains
+from .chains import EPS
 from .reading import Positions
 from .shape import Shape
 from .trials import Trials
@@ -88,8 +88,7 @@ def _place(trials: Trials, found: Places, mine: Ints, shape: Shape, columns: Int
     step = max(1, _AT_ONCE // len(trials.geometry.limits.heads))
     for way, gears, row in trials.ways(shape, columns):
         for start in range(0, len(row), step):
-            some = Chains(way, gears[:, start : start + step], trials.gears.sizes, trials.geometry.nuts)
-            positions = Positions.of(trials.geometry, some)
+            positions = Positions.of(trials.geometry, trials.geometry.chains(way, gears[:, start : start + step]))
             if positions is not None:
                 chosen = positions.best()
                 at = start + positions.owner[chosen]

@@ -49,22 +49,22 @@ class Plate(Bracket):
         """As ``Bracket.heads``."""
         return stations(limits.shortest, limits.longest, PLATE_HEAD_STEP_MM) if studs > 1 else limits.heads
 
-    def with_studs(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    def with_studs(self, standing: Standing) -> Iterator[tuple[Standing, Where]]:
         """As ``Bracket.with_studs``."""
         if standing.chains.shape.studs == 1:
             along = Slots((Straight((self.near, 0.0), (self.far, 0.0), 1, outward=True),))
-            for here, where in along.with_studs(standing, limits):
+            for here, where in along.with_studs(standing):
                 yield here, Where((), where.sides)
             return
-        standing = neighbours_clear(standing, limits)
+        standing = neighbours_clear(standing)
         centre = standing.chains.centre(0)
         standing = standing.hold("begins", (1, 0), centre - self.near).hold("ends", (1, 0), self.far - centre).kept()
-        for here in self._heads(standing, limits):
-            yield from self._tried(here, limits)
+        for here in self._heads(standing):
+            yield from self._tried(here)
 
-    def _heads(self, standing: Standing, limits: Limits) -> Iterator[Standing]:
+    def _heads(self, standing: Standing) -> Iterator[Standing]:
         """Each arrangement at every shaft distance that its meshes can bridge, in portions that memory bears."""
-        heads = self.heads(2, limits)
+        heads = self.heads(2, standing.limits)
         first, stop = np.zeros(len(standing), np.int64), np.full(len(standing), len(heads))
         if not standing.all:
             centres = [standing.chains.centre(mesh) for mesh in range(3)]
@@ -78,11 +78,12 @@ class Plate(Bracket):
         for start in range(0, len(row), _AT_ONCE):
             some = slice(start, start + _AT_ONCE)
             here = standing.repeated(row[some]).but(head=heads[at[some]])
-            yield here.clear(0, 3, limits.clearance, here.head).kept()
+            yield here.clear(0, 3, here.head).kept()
 
-    def _tried(self, standing: Standing, limits: Limits) -> Iterator[tuple[Standing, Where]]:
+    def _tried(self, standing: Standing) -> Iterator[tuple[Standing, Where]]:
         """Every place of two studs."""
-        row, far = self._distances(standing, limits)
+        limits = standing.limits
+        row, far = self._distances(standing)
         here = standing.repeated(row)
         head = here.head
         first, between, last = (here.of_row(standing.chains.centre(mesh)) for mesh in range(3))
@@ -91,7 +92,7 @@ class Plate(Bracket):
         here = here.meets("short", (2,), total - head).meets("long", (2,), head - (2 * longest - total))
         here = here.where_it_closes("begins", (2, 0), far - self.near)
         here = here.where_it_closes("ends", (2, 0), self.far - far)
-        here = here.clear(0, 2, limits.clearance, far)
+        here = here.clear(0, 2, far)
         if not here.all:
             good = np.flatnonzero((here.margin >= -EPS) & (here.gap >= here.of_row(here.least)))
             here, far, first, between, last = here.take(good), far[good], first[good], between[good], last[good]
@@ -101,14 +102,14 @@ class Plate(Bracket):
             x2, y2, _, _ = far_shaft(head, 0.0, last, far, -side)
             x1, y1, _, _ = far_shaft(x2, y2, between, first, lean)
             there = here.stood(x1, y1).stood(x2, y2).stood(head, 0.0)
-            there = there.clear(1, 3, limits.clearance).kept()
+            there = there.clear(1, 3).kept()
             for stud, (x, y) in enumerate(there.points[1:3], 1):
                 angle = np.arctan2(y, x)
                 room = np.minimum(angle - limits.swing[0], limits.swing[1] - angle)
                 there = there.where_it_closes("swing", (stud,), np.hypot(x, y) * room)
-            yield obstructed(there, limits).settled(), Where((), (side, lean))
+            yield obstructed(there).settled(), Where((), (side, lean))
 
-    def _distances(self, standing: Standing, limits: Limits) -> tuple[np.ndarray, Floats]:
+    def _distances(self, standing: Standing) -> tuple[np.ndarray, Floats]:
         """How far from the pivot the second stud is tried: for each the row of the arrangement, and the distance."""
         first, between, last = (standing.of_row(standing.chains.centre(mesh)) for mesh in range(3))
         least = np.maximum(np.maximum(np.abs(first - between), np.abs(standing.head - last)), _LEAST_MM)
@@ -119,19 +120,19 @@ class Plate(Bracket):
             start = np.maximum(low, standing.of_row(need + standing.least))
         begin = np.ceil(start - EPS).astype(np.int64)
         row, grid = ragged(begin, np.maximum(begin, np.floor(high + EPS).astype(np.int64) + 1))
-        ends = [np.clip(end, low, high) for end in (low, high, *self._limits_begin(standing, limits))]
+        ends = [np.clip(end, low, high) for end in (low, high, *self._limits_begin(standing))]
         every = np.tile(np.arange(len(standing)), len(ends))
         return np.concatenate([row, every]), np.concatenate([grid, *ends])
 
-    def _limits_begin(self, standing: Standing, limits: Limits) -> Iterator[Floats]:
+    def _limits_begin(self, standing: Standing) -> Iterator[Floats]:
         """How far from the pivot the second stud stands where a limit of swing or clearance begins [mm]; else 0."""
         first, between, last = (standing.of_row(standing.chains.centre(mesh)) for mesh in range(3))
-        head, clearance = standing.head, limits.clearance
+        head, clearance = standing.head, standing.limits.clearance
         need = standing.chains.need(0, 2)
         if need is not None:
             yield standing.of_row(need) + clearance
         firsts: list[tuple[Floats, Floats, Floats | float]] = [
-            (first * cos(angle), first * sin(angle), np.inf) for angle in _ends(limits)
+            (first * cos(angle), first * sin(angle), np.inf) for angle in _ends(standing.limits)
         ]
         need = standing.chains.need(1, 3)
         if need is not None:
@@ -139,7 +140,7 @@ class Plate(Bracket):
         for (x, y, closes), side in product(firsts, (1, -1)):
             from_far_x, from_far_y, also = _point(far_shaft(x - head, y, between, last, side))
             yield np.where(np.minimum(closes, also) >= 0, np.hypot(head + from_far_x, from_far_y), 0.0)
-        for angle in _ends(limits):
+        for angle in _ends(standing.limits):
             foot, square = head * cos(angle), last * last - (head * sin(angle)) ** 2
             half = np.sqrt(np.maximum(0.0, square))
             yield np.where(square >= 0, foot + half, 0.0)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ..base.arrays import Floats, Ints
 from .bracket import Where
-from .chains import EPS, Chains, Sizes
+from .chains import EPS, Chains
 from .geometry import Geometry
 from .shape import Contact, Shape
 from .standing import BROKEN, GAPS, HOPELESS, Condition, Standing
@@ -51,8 +51,9 @@ class Positions:
         if chains.shape.studs > geometry.takes:
             return None
         asked = np.full(len(chains), geometry.limits.clearance - EPS)
-        start = Standing.of(chains, asked, every=every, say=True)  # so that both mirror images are told apart
-        tried = [each for each in geometry.bracket.positions(start, geometry.limits) if len(each[0])]
+        # with words, so that both mirror images are told apart
+        start = Standing.of(chains, geometry.limits, asked, every=every, say=True)
+        tried = [each for each in geometry.bracket.positions(start) if len(each[0])]
         if not tried:
             return None
         batches = [here for here, _ in tried]
@@ -68,7 +69,7 @@ class Positions:
             batch=flat(range(len(batches))),
             row=flat(np.arange(len(here)) for here in batches),
             owner=flat(here.arrangement for here in batches),
-            value=flat(here.value(geometry.limits.clearance) for here in batches),
+            value=flat(here.value() for here in batches),
             head=flat(here.head for here in batches),
             swing=flat(here.swing for here in batches),
             points=np.array([flat(x + 1j * y for x, y in shaft) for shaft in shafts]),
@@ -176,9 +177,9 @@ class Reading:
         return self.value > BROKEN
 
 
-def read(geometry: Geometry, shape: Shape, gears: Ints, sizes: Sizes) -> Reading:
+def read(geometry: Geometry, shape: Shape, gears: Ints) -> Reading:
     """One arrangement, given as a single column of gears, as it stands best or least badly."""
-    chains, column = Chains(shape, gears, sizes, geometry.nuts), tuple(gears[:, 0].tolist())
+    chains, column = geometry.chains(shape, gears), tuple(gears[:, 0].tolist())
     positions = Positions.of(geometry, chains) or Positions.of(geometry, chains, every=True)
     if positions is None:
         none = Condition("studs", ())

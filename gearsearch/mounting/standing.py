@@ -59,7 +59,7 @@ class Standing:
 
     Parameters
     ----------
-    chains : the arrangements
+    chains, limits : the arrangements, and what the machine allows
     row : the row of ``chains`` that each position belongs to; None: each has one
     number : what the caller numbers each row of ``chains`` by
     points : x and y of pivot, studs so far and, once it is set, the other shaft [mm]
@@ -73,6 +73,7 @@ class Standing:
     """
 
     chains: Chains
+    limits: Limits
     row: Ints | None
     number: Ints
     points: tuple[tuple[Coordinate, Coordinate], ...]
@@ -85,12 +86,12 @@ class Standing:
     swing: Coordinate = 0.0
 
     @classmethod
-    def of(cls, chains: Chains, least: Floats, *, every: bool, say: bool) -> Standing:
+    def of(cls, chains: Chains, limits: Limits, least: Floats, *, every: bool, say: bool) -> Standing:
         """No stud yet, of no arrangement."""
         whole = np.full(len(chains), np.inf)
         gap = np.full(len(chains), NOTHING_NEAR)
         closes, said = whole if every else None, () if say else None
-        return cls(chains, None, np.arange(len(chains)), ((0.0, 0.0),), whole, closes, gap, least, said)
+        return cls(chains, limits, None, np.arange(len(chains)), ((0.0, 0.0),), whole, closes, gap, least, said)
 
     @property
     def all(self) -> bool:
@@ -131,7 +132,7 @@ class Standing:
         standing = self.where_it_closes(kind, shafts, margin)
         return standing if self.closes is None else standing.but(closes=np.minimum(self.closes, margin))
 
-    def clear(self, i: int, j: int, clearance: float, away: Coordinate | None = None) -> Standing:
+    def clear(self, i: int, j: int, away: Coordinate | None = None) -> Standing:
         """With the gap between two shafts, which stand where they stand or as far apart as is given."""
         need = self.chains.need(i, j)
         if need is None:
@@ -139,13 +140,13 @@ class Standing:
         if away is None:
             (x, y), (other_x, other_y) = self.points[i], self.points[j]
             away = np.sqrt((x - other_x) ** 2 + (y - other_y) ** 2)
-        return self.gapped("gap", (i, j), away - self.of_row(need), clearance)
+        return self.gapped("gap", (i, j), away - self.of_row(need))
 
-    def gapped(self, kind: str, shafts: tuple[int, ...], gap: Floats, clearance: float) -> Standing:
+    def gapped(self, kind: str, shafts: tuple[int, ...], gap: Floats) -> Standing:
         """With one gap more."""
         said = self.said
         if said is not None:
-            said = (*said, (Condition(kind, shafts), np.broadcast_to(gap - clearance, self.gap.shape)))
+            said = (*said, (Condition(kind, shafts), np.broadcast_to(gap - self.limits.clearance, self.gap.shape)))
         return self.but(gap=np.minimum(self.gap, gap), said=said)
 
     def stood(self, x: Coordinate, y: Coordinate) -> Standing:
@@ -204,9 +205,9 @@ class Standing:
             said = tuple((what, np.where(none & (what.kind in GAPS), np.inf, margin)) for what, margin in said)
         return self.but(gap=np.where(none, NOTHING_NEAR, self.gap), said=said)
 
-    def value(self, clearance: float) -> Floats:
+    def value(self) -> Floats:
         """What orders positions: the gap where every condition is kept, else the worst margin less ``FAILS``."""
-        margin = np.minimum(self.margin, self.gap - clearance)
+        margin = np.minimum(self.margin, self.gap - self.limits.clearance)
         return np.where(margin >= -EPS, self.gap, margin - FAILS)
 
 

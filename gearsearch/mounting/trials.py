@@ -94,8 +94,9 @@ class Trials:
     def of(cls, shop: Shop, pool: GearPool, mode: str) -> Trials:
         """What tries arrangements by ``geometry``, ``rule`` or ``skip``."""
         quadrant = shop.quadrant if mode == "geometry" else None
-        geometry = None if quadrant is None else Geometry.of(quadrant)
-        return cls(Gears.of(shop, pool), geometry, mode == "rule")
+        gears = Gears.of(shop, pool)
+        geometry = None if quadrant is None else Geometry.of(quadrant, gears.sizes)
+        return cls(gears, geometry, mode == "rule")
 
     @property
     def arrangements(self) -> Arrangements:
@@ -245,7 +246,7 @@ class Trials:
                 batches.append(batch)
         if self.geometry is None or not batches:
             return
-        most = [self.geometry.at_most(batch.shape, batch.gears, self.gears.sizes) for batch in batches]
+        most = [self.geometry.at_most(batch.shape, batch.gears) for batch in batches]
         owner = np.concatenate([batch.owner for batch in batches])
         order = np.lexsort([-np.concatenate(most), owner])
         begins = np.flatnonzero(np.concatenate([[True], owner[order][1:] != owner[order][:-1]]))
@@ -290,7 +291,7 @@ class Trials:
             margin = rule.margins(batch.shape, batch.gears, self.gears.sizes)
             return np.where(margin == 0, 0.0, margin - FAILS)
         asked = None if least is None else least[batch.owner]
-        return self.geometry.values(batch.shape, batch.gears, self.gears.sizes, asked)
+        return self.geometry.values(batch.shape, batch.gears, asked)
 
     def alone(self, train: Train) -> Batch:
         """One arrangement as it is, every pair with the tag of its kind of tooth."""
@@ -313,7 +314,7 @@ class Trials:
         best: Reading | None = None
         for shape, found, row in self.ways(one.shape, one.gears):
             for way in range(len(row)):
-                reading = read(self.geometry, shape, found[:, [way]], self.gears.sizes)
+                reading = read(self.geometry, shape, found[:, [way]])
                 if best is None or reading.value > best.value + EPS:
                     best = reading
         return best

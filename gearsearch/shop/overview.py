@@ -344,9 +344,7 @@ def _step_up(row: tuple[Shop, Route]) -> str:
 _ROUTE: tuple[Column[tuple[Shop, Route]], ...] = (
     Column("", "route", cell=lambda row: row[1].label),
     Column("", "ratio", cell=lambda row: plain(row[1].ratio)),
-    Column(
-        "", "lead of the machine", cell=lambda row: format_both(row[0].drive(row[1]).lead_of_machine_mm, row[0].units)
-    ),
+    Column("", "lead of the machine", cell=_lead_of_machine),
     Column("", "hand with one stud", cell=lambda row: _hand(row[1])),
     Column("", "step-up warning", cell=_step_up, weight=2),
 )
