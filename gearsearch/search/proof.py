@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import prod
@@ -41,11 +41,11 @@ class Move:
     by_travel: bool = False
     is_ramp: bool = False
 
-    def words(self, shop: Shop, unit: str = "") -> str:
-        """The move with what is to be set first, that strong; travel in one unit where one is given, else in both."""
+    def words(self, shop: Shop, length: Callable[[Fraction], str] | None = None) -> str:
+        """The move with what is to be set first, that strong; the travel as ``length`` tells it, else in both units."""
         work = shop.machine.work
         crank = "" if self.crank_turns is None else f", {_mixed(self.crank_turns)} of the crank"
-        travel = strong(format_length(self.travel_mm, unit) if unit else format_both(self.travel_mm, shop.units))
+        travel = strong(length(self.travel_mm) if length else format_both(self.travel_mm, shop.units))
         gone = f"{travel} of travel, {_turns(self.screw_turns)} of the screw{crank}"
         if self.by_travel:
             return f"{gone}: the {work} turns {strong(format_angle(360 * self.turns))}"

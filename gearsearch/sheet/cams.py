@@ -86,7 +86,7 @@ def proving(job: Job) -> Iterator[Item]:
     height, checked = _rise_mm(job), job.checked
     if height is not None:
         step = move(checked.shop, checked.route, checked.fit.lead_mm, _turns(job, height), by_travel=True)
-        yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop, job.unit)}"))
+        yield do(to_measure(f"The whole rise of {strong(job.length(height))}: {step.words(checked.shop, job.dialled)}"))
     yield do(
         "Cutter just clear, turn the whole rise by hand: what comes under the cutter as the table brings the work "
         "nearer is cut lower and lower. See by the drawing that the cam falls that way round, and by how much."

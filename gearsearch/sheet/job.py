@@ -9,7 +9,7 @@ from functools import cached_property
 from ..base import require
 from ..base.document import strong
 from ..base.errors import GearsearchError
-from ..base.units import INCH_MM, format_length
+from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
 from ..search.checked import CheckResult
 from .cutting import FLANKS, rounded_up, tooth_depth_mm
@@ -142,8 +142,13 @@ class Job:
         return Names(self.checked.shop, self.checked.route, self.checked.fit.train.studs)
 
     def length(self, mm: Fraction | float) -> str:
-        """A length in the shop's unit."""
+        """A length in ``unit``."""
         return format_length(Fraction(mm), self.unit)
+
+    def dialled(self, mm: Fraction) -> str:
+        """A length set or measured at the machine: in the unit of its dials, in brackets in ``unit`` if another."""
+        dials = self.checked.shop.units
+        return self.length(mm) if dials == self.unit else format_both(mm, dials)
 
     def room(self, mm: Fraction) -> str:
         """A length that is to be left free, rounded up to a tenth of a millimetre or a hundredth of an inch."""

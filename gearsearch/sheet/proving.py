@@ -20,7 +20,7 @@ def proving(job: Job) -> Block:
 def _proving(job: Job) -> Iterator[Item]:
     shop, route = job.checked.shop, job.checked.route
     for step in _moves(job):
-        yield do(to_measure(step.words(shop, job.unit)))
+        yield do(to_measure(step.words(shop, job.dialled)))
     yield do(shop.machine.hand_test(route, job.hand))
     if job.is_cam:
         yield from cams.proving(job)

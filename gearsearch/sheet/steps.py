@@ -41,9 +41,9 @@ def _cut(job: Job) -> Iterator[Item]:
     elif job.length_mm is not None:
         turn = cutting.turn_deg(job.lead_mm, job.length_mm)
         turns = f"{decimals(turn / 360, 3)} turns" if turn >= 360 else format_angle(turn)
-        yield know(f"Length along the axis {job.told(job.length_mm)}; over it the work turns {turns}")
+        yield know(f"Length along the axis {strong(job.dialled(job.length_mm))}; over it the work turns {turns}")
     if job.depth_mm is not None:
-        yield know(f"Depth {job.told(job.depth_mm)}")
+        yield know(f"Depth {strong(job.dialled(job.depth_mm))}")
     if wanted is not None and wanted.gear is not None:
         gear = wanted.gear
         yield know(
@@ -243,7 +243,9 @@ def _cutting(job: Job) -> Iterator[Item]:
     else:
         yield from _run_out(job)
         yield from _along_a_groove(job)
-    yield from map(know, machine.catching(job.checked.fit.lead_mm, wanted.starts if wanted else 1, job.unit))
+    yield from map(
+        know, machine.catching(job.checked.fit.lead_mm, wanted.starts if wanted else 1, job.checked.shop.units)
+    )
     told = machine.has_cutter and (job.checked.diameter_mm is not None or job.is_cam)
     if machine.backlash_mm is None or not told:
         yield know("Take up backlash the same way before every cut.")
@@ -310,7 +312,10 @@ def indexing(job: Job) -> Block | None:
     """How to go from one start, flute or tooth to the next while the machine is geared; None for a single one."""
     if job.indexing is None:
         return None
-    return Block(f"Index the {job.divisions} {job.checked.shop.machine.divisions}", items=job.indexing.items)
+    items, wanted = job.indexing.items, job.checked.wanted
+    if job.indexing.why_not and wanted is not None and not job.checked.shop.machine.has_head:
+        items += (know(f"One pitch is {strong(job.dialled(wanted.pitch_mm))}"),)
+    return Block(f"Index the {job.divisions} {job.checked.shop.machine.divisions}", items=items)
 
 
 def dividing_table(job: Job) -> Block | None:

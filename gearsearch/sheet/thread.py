@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..base.document import Block, strong
 from ..base.facts import Heading, Table
-from ..base.units import decimals, format_length
+from ..base.units import decimals
 from ..work.profiles import Figure, Profile, profile_of
 from .job import Job
 
@@ -20,7 +20,7 @@ def the_thread(job: Job) -> Block | None:
     if profile is None:
         return None
     sources = list(dict.fromkeys(figure.source for figure in profile.figures))
-    rows = tuple(_row(figure, sources.index(figure.source) + 1, job.unit) for figure in profile.figures)
+    rows = tuple(_row(figure, sources.index(figure.source) + 1, job) for figure in profile.figures)
     return Block("The thread", lines=tuple(_lines(profile, sources)), table=Table(_HEADINGS, rows))
 
 
@@ -35,7 +35,8 @@ def _lines(profile: Profile, sources: list[str]) -> list[str]:
     return lines
 
 
-def _row(figure: Figure, note: int, unit: str) -> tuple[str, ...]:
+def _row(figure: Figure, note: int, job: Job) -> tuple[str, ...]:
     if figure.unit == "deg":
         return figure.name, f"{decimals(figure.value, 3)}°", str(note)
-    return figure.name, format_length(figure.value, unit), str(note)
+    told = job.dialled if figure.at_machine else job.length
+    return figure.name, told(figure.value), str(note)

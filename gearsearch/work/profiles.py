@@ -153,6 +153,7 @@ class Figure:
     unit : ``mm`` or ``deg``
     source : standard, or the practice it is from
     basis : section, and what of it is from memory; empty for a practice
+    at_machine : whether it is set on a dial of the machine, or measured at it
     """
 
     code: str
@@ -161,6 +162,7 @@ class Figure:
     unit: str
     source: str
     basis: str = ""
+    at_machine: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +311,7 @@ class Profile:
         form = self.form
         values = ((code, name, unit, source, getattr(self, f"{code}_{unit}")) for code, name, unit, source in _FIGURES)
         return tuple(
-            Figure(code, name, value, unit, source or self.standards, "" if source else form.basis)
+            Figure(code, name, value, unit, source or self.standards, "" if source else form.basis, code in _AT_MACHINE)
             for code, name, unit, source, value in values
             if value is not None and (code != "taper" or value)
         )
@@ -322,9 +324,10 @@ class Profile:
         return degrees(math.atan2(float(self.lead_mm), float(PI * diameter_mm)))
 
 
+_AT_MACHINE = {"major", "depth", "compound_feed", "bore", "nut_depth", "effective", "effective_length"}
 _GEOMETRY, _PRACTICE = "by geometry", "common practice, no source"
 _FIGURES = (
-    ("flank", "flank angle: set the compound to it, from the cross slide", "deg", ""),
+    ("flank", "flank angle: compound to it, from the cross slide", "deg", ""),
     ("major", "external: turn to", "mm", ""),
     ("depth", "external: depth", "mm", ""),
     ("compound_feed", "external: feed of the compound for it", "mm", _GEOMETRY),
@@ -340,7 +343,7 @@ _FIGURES = (
     ("nut_root_radius", "internal: radius of the tool's tip", "mm", ""),
     ("effective", "pitch diameter", "mm", ""),
     ("lead_angle", "lead angle at the pitch diameter", "deg", _GEOMETRY),
-    ("steepest", "lead angle at the root: more side clearance than this", "deg", _PRACTICE),
+    ("steepest", "lead angle at the root: side clearance over this", "deg", _PRACTICE),
     ("taper", "side of the taper to the axis", "deg", ""),
     ("effective_length", "length of thread that seals", "mm", ""),
 )
