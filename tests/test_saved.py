@@ -93,10 +93,10 @@ def five_to_six_inches():
 def test_a_lead_outside_the_chart_is_told_so_with_exit_code_1():
     code, said = looked("e.parquet", "--lead", "7in", "--count", "1")
     assert code == 1
-    assert (
-        "OUTSIDE this chart: its leads go from 5.0000 in (127.000 mm) to 6.0000 in (152.400 mm), and 7.0000 in "
-        "(177.800 mm) was asked for\nno lead of this chart is within 1 % of the one asked for\n"
-    ) in said
+    assert "OUTSIDE" in said
+    assert "within 1 %" in said
+    for figure in ("5.0000 in (127.000 mm)", "6.0000 in (152.400 mm)", "7.0000 in (177.800 mm)"):
+        assert figure in said
     assert "-14.286 % OFF" in said
     code, said = looked("e.parquet", "--lead", "6.001in", "--count", "1")
     assert (code, "OUTSIDE" in said, "within 1 %" in said, "OFF" in said) == (0, True, False, False)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.document import Block, Document
-from ..base.facts import Column, Note, Record, Table
+from ..base.facts import Column, Note, Record, Table, record
 from ..base.showing import Answering
 from ..base.units import INCH_MM, decimals, format_both, format_length
 from ..mounting.placement import JUDGEMENT, gap_words
@@ -25,20 +25,6 @@ if TYPE_CHECKING:
     import pyarrow.parquet as pq
 
 MOST_NEAR = 1000
-KEYS = (
-    "lead_mm",
-    "lead_exact",
-    "error_mm",
-    "error_ppm",
-    "train",
-    "hand",
-    "idlers",
-    "mounts",
-    "gears",
-    "clearance_mm",
-    "route",
-    "lever",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,21 +60,7 @@ class Neighbour:
 
     def record(self) -> Record:
         """For programs; the keys are stable."""
-        values = (
-            float(self.lead_mm),
-            str(self.lead_mm),
-            float(self.lead_mm - self.wanted_mm),
-            float(self.error * 1_000_000),
-            str(self.train),
-            self.hand,
-            list(self.train.idlers),
-            self.mounts,
-            self.train.gears,
-            self.clearance_mm,
-            self.route or None,
-            self.lever or None,
-        )
-        return dict(zip(KEYS, values, strict=True))
+        return record(_VALUES, self)
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -202,6 +174,21 @@ def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10, unit: str = "
     return LookedUp(path, facts, wanted_mm, reach, tuple(dict.fromkeys(trains)), unit)
 
 
+_VALUES: tuple[Column[Neighbour], ...] = (
+    Column("lead_mm", "", lambda hit: float(hit.lead_mm)),
+    Column("lead_exact", "", lambda hit: str(hit.lead_mm)),
+    Column("error_mm", "", lambda hit: float(hit.lead_mm - hit.wanted_mm)),
+    Column("error_ppm", "", lambda hit: float(hit.error * 1_000_000)),
+    Column("train", "", lambda hit: str(hit.train)),
+    Column("hand", "", lambda hit: hit.hand),
+    Column("idlers", "", lambda hit: list(hit.train.idlers)),
+    Column("mounts", "", lambda hit: hit.mounts),
+    Column("gears", "", lambda hit: hit.train.gears),
+    Column("clearance_mm", "", lambda hit: hit.clearance_mm),
+    Column("route", "", lambda hit: hit.route or None),
+    Column("lever", "", lambda hit: hit.lever or None),
+)
+KEYS = tuple(column.name for column in _VALUES)
 _Row = tuple[Neighbour, tuple[str, str], str]  # with its lead in both units, and the unit for people
 
 

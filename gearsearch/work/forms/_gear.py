@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from abc import abstractmethod
 from fractions import Fraction
 from typing import ClassVar
@@ -16,12 +17,16 @@ class GearForm(Form):
     """π × normal module × teeth / sin β; angles belong to the pitch diameter. Common practice, no source."""
 
     own: ClassVar[Option]
+    spelt: ClassVar[str]  # what a list calls the size by, as a pattern
     rank = 6
     is_gear = True
 
     def __init_subclass__(cls) -> None:
         if "own" in vars(cls):
             cls.options = (cls.own, TEETH, HELIX_ANGLE)
+            size = rf"{cls.spelt}\s*(?P<{cls.name}>.+?)"
+            whole = rf"gear\s+{size}\s+z\s*(?P<teeth>\d+)\s+helix\s+(?P<helix_angle>.+)"
+            cls.pattern = re.compile(whole, re.IGNORECASE)
         super().__init_subclass__()
 
     @abstractmethod

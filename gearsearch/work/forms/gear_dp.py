@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 
 from ...base.units import INCH_MM
@@ -18,9 +17,7 @@ class GearDiametralPitch(GearForm):
     gives = "a helical gear by its normal diametral pitch"
     row = "`--gear-dp 12 --teeth 23 --helix-angle 15`"
     example = "gear dp 12 z 23 helix 15deg"
-    pattern = re.compile(
-        r"gear\s+(?:dp\s*)(?P<gear_dp>.+?)\s+z\s*(?P<teeth>\d+)\s+helix\s+(?P<helix_angle>.+)", re.IGNORECASE
-    )
+    spelt = "dp"
     rank = 7
 
     def normal_module(self, given: Given, _beta_deg: Fraction) -> tuple[Fraction, str]:

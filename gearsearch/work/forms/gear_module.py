@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 
 from ...base.units import parse_length, text_of_length
@@ -18,10 +17,7 @@ class GearModule(GearForm):
     gives = "a helical gear by its normal module"
     row = "`--gear-module 2 --teeth 23 --helix-angle 15`"
     example = "gear module 2 z 23 helix 15deg"
-    pattern = re.compile(
-        r"gear\s+(?:module|mod\.?)\s*(?P<gear_module>.+?)\s+z\s*(?P<teeth>\d+)\s+helix\s+(?P<helix_angle>.+)",
-        re.IGNORECASE,
-    )
+    spelt = r"(?:module|mod\.?)"
 
     def normal_module(self, given: Given, _beta_deg: Fraction) -> tuple[Fraction, str]:
         """As given; in mm where it has no unit."""

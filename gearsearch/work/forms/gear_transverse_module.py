@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 
 from ...base.units import cos_deg, parse_length, text_of_length
@@ -20,11 +19,7 @@ class GearTransverseModule(GearForm):
     gives = "a helical gear by its transverse module"
     row = "`--gear-transverse-module 2 --teeth 23 --helix-angle 15`"
     example = "gear transverse module 2 z 23 helix 15deg"
-    pattern = re.compile(
-        r"gear\s+transverse\s+(?:module|mod\.?)\s*(?P<gear_transverse_module>.+?)"
-        r"\s+z\s*(?P<teeth>\d+)\s+helix\s+(?P<helix_angle>.+)",
-        re.IGNORECASE,
-    )
+    spelt = r"transverse\s+(?:module|mod\.?)"
     rank = 8
 
     def normal_module(self, given: Given, beta_deg: Fraction) -> tuple[Fraction, str]:
