@@ -121,6 +121,7 @@ KEYS = {
     "normal_module_mm": "number: of both gears",
     "number": "whole: from 1",
     "off_minutes": "number: how far the place is off",
+    "other_levers": "text[]: further positions of the gearbox lever that gear alike, for which this answer stands too",
     "outside_diameters_mm": "number[]: of both gears",
     "pairs": "whole[]: fewest and most pairs of a train",
     "pitch_diameter_mm": "number: pitch diameter",

@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from cells import cells
 from commands import run
 
 from gearsearch.base.errors import ShopError
@@ -92,6 +93,19 @@ def test_the_lever_is_named_for_people_and_for_programs(lathe_file):
     sheet = run("sheet", "--thread", "1.75mm", "--route", "gearbox:C", "--shop", lathe_file)[1]
     assert "Gearbox lever to C" in sheet
     assert "lever B" in run("shop", "show", "--shop", lathe_file)[1]
+
+
+def test_levers_that_gear_alike_share_an_answer():
+    """B and D are both 1/2: each train by B cuts by D what it cuts by B."""
+    with_two = LATHE.replace('C = "4/3"', 'C = "4/3", D = "1/2"')
+    alike, alone = (read_shop(text, "lathe.toml") for text in (with_two, LATHE))
+    wanted, terms = Part(Fraction("1.75")), Terms(route="gearbox", count=20)
+    found, before = find(alike, wanted, terms), find(alone, wanted, terms)
+    assert [(fit.way.call, fit.lead_mm, fit.train) for fit in found.fits] == [
+        (fit.way.call, fit.lead_mm, fit.train) for fit in before.fits
+    ]
+    assert {row["lever"]: row["other_levers"] for row in found.rows()} == {"A": [], "B": ["D"], "C": []}
+    assert {row["lever"] for row in cells(found)} == {"A", "B or D", "C"}
 
 
 def test_check_takes_the_lever_by_which_the_train_is_nearest(lathe):

@@ -36,7 +36,7 @@ def ranked(searches: Sequence[Search], easy: tuple[Fraction, Fraction] | None, c
 
     Parameters
     ----------
-    searches : those that do not reach the lead have no answer
+    searches : those that do not reach the lead have no answer; of levers that gear alike the first answers for all
     easy : for the easiest first, the leads among which they are sought [mm]; None for the closest first
     count : how many
 
@@ -47,7 +47,7 @@ def ranked(searches: Sequence[Search], easy: tuple[Fraction, Fraction] | None, c
     each = count if len(searches) == 1 else count + 1
     found: list[tuple[tuple[object, ...], Solution]] = []
     for rank, search in enumerate(searches):
-        if not search.reaches:
+        if not search.reaches or any(search.route.is_like(each.route) for each in searches[:rank]):
             continue
         fits = search.easiest(each, easy) if easy else search.closest(each)
         found += [((*_key(fit, easy), rank, fit.lead_mm), fit) for fit in fits]

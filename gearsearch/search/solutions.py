@@ -148,7 +148,14 @@ def _route(told: Told) -> str:
 
 
 def _lever(told: Told) -> str:
-    return told.fit.way.lever if len(told.routes) > 1 else ""
+    return " or ".join([told.fit.way.lever, *_other_levers(told)]) if len(told.routes) > 1 else ""
+
+
+def _other_levers(told: Told) -> list[str]:
+    """Later positions of the lever that gear as that of an answer does."""
+    way = told.fit.way
+    alike = [each.lever for each in told.routes if each.is_like(way)]
+    return alike[alike.index(way.lever) + 1 :] if way.lever in alike else []
 
 
 def _step_up(told: Told) -> str:
@@ -234,6 +241,7 @@ SOLUTION: tuple[Column[Told], ...] = (
     Column("hand", "hand", lambda told: told.fit.hand, _hand),
     Column("route", "route", lambda told: told.fit.route, _route),
     Column("lever", "lever", lambda told: told.fit.way.lever or None, _lever),
+    Column("other_levers", "", _other_levers),
     Column("route_cost", "", lambda told: told.cost),
     Column("mounts", "mounts", lambda told: told.fit.mounts, lambda told: mounts_in_short(told.fit)),
     Column("why", "", lambda told: told.fit.why),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import inf
 from typing import TYPE_CHECKING, ClassVar, TypeVar
@@ -62,6 +62,10 @@ class Route:
         require.keep(self, require.above_zero, "step_up_warning", given=False)
         if self.hand_with_one_stud is not None:
             require.one_of(self.hand_with_one_stud, HANDS_WITH_ONE_STUD, "hand_with_one_stud")
+
+    def is_like(self, other: Route) -> bool:
+        """Whether it differs from another in the position of the lever alone, or in nothing."""
+        return replace(self, lever="") == replace(other, lever="")
 
     def fewest_studs(self, pairs: int, hand: str) -> int:
         """The fewest studs of a train of so many pairs: one less than pairs, one more where the hand takes an idler.
