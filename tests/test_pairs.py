@@ -9,7 +9,7 @@ import mpmath
 import naive
 import naive_pairs
 import pytest
-from cells import texts
+from cells import cells, texts
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from refusals import refused
@@ -366,6 +366,21 @@ def test_without_a_tolerance_the_window_widens_until_there_is_a_pair():
     assert high / answer.request.pair.first.lead_mm - 1 > Fraction(1, 500)
     assert texts(answer)[0].startswith("no tolerance was given: leads within ")
     assert low < answer.fits[0].first.lead_mm < high
+
+
+def test_a_lead_far_off_is_marked_as_in_every_list_and_the_mark_stays_in_a_narrow_table(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    pair = parallel(first=19, second=47, face_mm=20)
+    answer = find_pairs(mill(DEMO_TEETH), PairRequest(pair, Terms(mounting="skip", count=40)))
+    trains = [train for fit in answer.fits for train in fit.fits]
+    marked = [" OFF" in row["error"] for row in cells(answer)]
+    assert marked == [abs(train.error) > Fraction(1, 1000) for train in trains]
+    assert set(marked) == {True, False}
+    assert written(answer, "table").count("% OFF") == sum(marked)
+    near = find_pairs(
+        mill(DEMO_TEETH), PairRequest(replace(pair, tolerance=Tolerance.parse("1%")), answer.request.terms)
+    )
+    assert {row["error"].rpartition(" ")[2] for row in cells(near)} == {"ok"}
 
 
 def test_a_tooth_ratio_whose_prime_no_gear_has_can_have_no_exact_pair_and_says_so():

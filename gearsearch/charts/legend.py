@@ -10,6 +10,7 @@ from ..base.units import decimals, spaced
 from ..search.routes import costs
 from ..search.solutions import pairs_words
 from ..shop.overview import machine_lines
+from ..work.limits import OFF
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import gear_set
 
@@ -91,10 +92,6 @@ def legend_of(chart: Chart) -> Iterator[str]:
         yield "tpi: threads per inch"
 
 
-def _off() -> str:
-    return f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off"
-
-
 def _hopeless() -> str:
     return f"{decimals(100 * HOPELESS, 0)} %"
 
@@ -105,7 +102,7 @@ def _of_list(chart: Chart) -> Iterator[str]:
         yield "gears: PUT ON = change the gears; stay on = move the lever, or take the other route, and no gear"
     by_hand = "; error R, error L: for that hand; blank: for the other alone" if len(chart.source.hands) == 2 else ""
     yield f"error, in {unit}: lead of the train minus wanted lead{by_hand}; ok or OUT: inside or outside the tolerance"
-    yield f"{_off()}, and no tolerance was given; -: no train comes within {_hopeless()}"
+    yield f"{OFF}, and no tolerance was given; -: no train comes within {_hopeless()}"
     if machine.counts_threads:
         yield "tpi: threads per inch, every start of the thread counted"
     if machine.dial:

@@ -11,6 +11,7 @@ from ..base.facts import STAYS, Heading, Table
 from ..base.units import INCH_MM, UNIT_MM, decimal, decimals, format_length
 from ..mounting.placement import gap_words
 from ..shop.trains import Pair
+from ..work.limits import mark
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .columns import clearance_um
 from .lead_cells import LEAD_DIGITS, UNITS, number, places_apart, threads_per_inch
@@ -150,8 +151,7 @@ def _train_cells(chart: Chart, rows: LeadRows, hand: str, chosen: list[int]) -> 
     if abs(error) > HOPELESS * wanted and not within:
         return dict.fromkeys(names, "") | {names[0]: "-"}
     off = "exact" if error == 0 else format_length(error, unit, signed=True).removesuffix(f" {unit}")
-    doubtful = " OFF" if abs(error) > DOUBTFUL * wanted else ""
-    verdict = {None: doubtful, True: " ok", False: " OUT"}[within]
+    verdict = mark(within is None and abs(error) > DOUBTFUL * wanted, within)
     way = "" if len(rows.hands) == 1 or "way" not in rows.more else f" {chart.routes[int(rows.more['way'][row])].call}"
     return {names[0]: f"{rows.hands[hand].train(chart.source.pool, row)}{way}", names[1]: off + verdict}
 

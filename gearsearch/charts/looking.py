@@ -16,7 +16,7 @@ from ..base.showing import Answering
 from ..base.units import INCH_MM, decimals, format_both, format_length
 from ..mounting.placement import JUDGEMENT, gap_words
 from ..shop.trains import Pair, Train
-from ..work.limits import Limits
+from ..work.limits import OFF, Limits, mark
 from ..work.tolerance import DOUBTFUL, HOPELESS
 from .lead_cells import LEAD_DIGITS, in_both_units, threads_per_inch
 from .saved import ENDS, TRAINS, csv_rows, end_rows_in, facts_in, open_chart, rows_in, table_in, title_in
@@ -143,7 +143,7 @@ class LookedUp(Answering):
             share = decimals(100 * HOPELESS, 0)
             yield Note("none-near", f"no lead in this chart is within {share} % of the wanted one")
         if any(map(_is_off, self.hits)):
-            yield Note("off", f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off")
+            yield Note("off", OFF)
 
 
 def look_up(path: str | Path, wanted_mm: Fraction, near: int = 10, unit: str = "mm") -> LookedUp:
@@ -204,7 +204,7 @@ def _threads(row: _Row) -> str:
 
 def _relative(row: _Row) -> str:
     hit = row[0]
-    return Limits(None, hit.wanted_mm).relative(hit.lead_mm) + " OFF" * _is_off(hit)
+    return Limits(None, hit.wanted_mm).relative(hit.lead_mm) + mark(_is_off(hit), None)
 
 
 def _clear(row: _Row) -> str:

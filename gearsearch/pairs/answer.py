@@ -16,18 +16,18 @@ from ..base.units import (
     format_angle,
     format_both,
     format_length,
-    format_ppm,
     significant,
     spaced,
 )
 from ..search.answers import asked_way
 from ..search.solution import Solution
-from ..search.solutions import clear_in_short, mounts_in_short, pairs_words, solution_record
+from ..search.solutions import FAR_OFF, clear_in_short, mounts_in_short, pairs_words, solution_record
 from ..shop.machine import Route
 from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.figures import helix_words
 from ..work.helix import HelicalGear
+from ..work.limits import Limits, mark
 from ..work.spans import CUTTERS_DEG, span_note, span_of, span_words
 from .meshing import HelicalPair, Meshing
 
@@ -162,7 +162,8 @@ class PairAnswer(Answering):
             if train.mounts == "no"
         )
         blocks += [Block(lines=tuple(refusals)), Block(lines=how)]
-        notes = (*self.notes, *_spans(self))
+        off = (FAR_OFF,) if any(train.is_off for fit in self.fits for train in fit.fits) else ()
+        notes = (*self.notes, *_spans(self), *off)
         return Document(wanted, tuple(more), two_ratios(self.shop, *self.routes), tuple(blocks), notes)
 
 
@@ -342,6 +343,15 @@ def _outside(line: Line) -> str:
     return format_length(line.pair_fit.meshing.outside_diameters_mm[line.place], line.unit)
 
 
+def _error(line: Line) -> str:
+    """How far a lead is off as a share, marked as in every list."""
+    if line.fit.error == 0:
+        return "exact"
+    part = line.answer.request.pair.parts[line.place]
+    share = Limits(part.interval_mm, part.lead_mm).relative(line.fit.lead_mm)
+    return share + mark(line.fit.is_off, line.fit.within)
+
+
 _NUMBER: Column[Line] = Column("", "no.", cell=lambda line: line.once(str(line.number)), right=True)
 _TRAIN: tuple[Column[Line], ...] = (
     _NUMBER,
@@ -353,7 +363,7 @@ _TRAIN: tuple[Column[Line], ...] = (
     Column("", "or", cell=lambda line: format_length(line.fit.lead_mm, OTHER_UNIT[line.unit]), weight=1, right=True),
 )
 _ERROR: tuple[Column[Line], ...] = (
-    Column("", "error", cell=lambda line: format_ppm(line.fit.error) if line.fit.error else "exact", weight=3),
+    Column("", "error", cell=_error),
     Column("", "mismatch", cell=lambda line: line.once(mismatch_words(line.pair_fit))),
 )
 _ANGLES: tuple[Column[Line], ...] = (

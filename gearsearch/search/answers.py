@@ -9,17 +9,18 @@ from fractions import Fraction
 from ..base.document import Block, Document, Item
 from ..base.facts import Note, Record, Table, record
 from ..base.showing import Pictured
-from ..base.units import decimals, spaced
+from ..base.units import spaced
 from ..mounting.placement import Names, placement_lines
 from ..shop.machine import ANY_ROUTE, Route
 from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.limits import Limits
 from ..work.part import Part
-from ..work.tolerance import DOUBTFUL, open_ended
+from ..work.tolerance import open_ended
 from .solution import Solution
 from .solutions import (
     CAUTION,
+    FAR_OFF,
     ON_THE_PART,
     PART_KEYS,
     SOLUTION,
@@ -190,7 +191,7 @@ class Answer(Pictured):
         if self.part.is_cam:
             yield _TILTS
         if any(map(self.is_off, self.fits)):
-            yield _OFF
+            yield FAR_OFF
 
 
 def asked_way(routes: Sequence[Route]) -> dict[str, str | None]:
@@ -212,4 +213,3 @@ _TILTS = Note(
     "exact at tilt: the tilt of the head at which that train makes the cam exact; the set-up sheet sets it. The "
     "order is by the error at the tilt you asked for",
 )
-_OFF = Note("off", f"OFF: no tolerance was given, and the lead is more than {decimals(100 * DOUBTFUL, 1)} % off")

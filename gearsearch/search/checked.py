@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Any
 from ..base.document import Block, Document
 from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Pictured
-from ..base.units import decimals, format_angle, format_both, format_length, format_ppm, significant
+from ..base.units import format_angle, format_both, format_length, format_ppm, significant
 from ..mounting.placement import JUDGEMENT, Names, placement_lines
 from ..shop.machine import Route
 from ..shop.overview import machine_lines, two_ratios
 from ..shop.shop import Shop
 from ..work.figures import Figures, figures_of, helix_words
 from ..work.helix import helix_angle
-from ..work.limits import Limits, at_most
+from ..work.limits import OFF, Limits, at_most, mark
 from ..work.part import Blank, Part
-from ..work.tolerance import DOUBTFUL, Interval, open_ended
+from ..work.tolerance import Interval, open_ended
 from .answers import wanted_record
 from .proof import proof
 from .slips import Slip
@@ -324,8 +324,7 @@ def _error_lines(checked: CheckResult) -> Iterator[str]:
     side, turn = ("long", "less") if figures.error > 0 else ("short", "more")
     off = format_length(abs(figures.lead_mm - figures.wanted_mm), unit)
     where = f"at the tilt of {format_angle(wanted.tilt_deg)} the lead on the work" if wanted.tilt_deg else "the lead"
-    mark = " OFF" if checked.is_off else ""
-    yield f"error: {where} is {off} too {side} ({limits.relative(checked.fit.lead_mm)}){mark}"
+    yield f"error: {where} is {off} too {side} ({limits.relative(checked.fit.lead_mm)}){mark(checked.is_off, None)}"
     if figures.drift_mm is not None and figures.length_mm is not None and figures.turn_deg is not None:
         over = format_length(figures.length_mm, unit)
         yield f"  along the axis: {format_length(abs(figures.drift_mm), unit)} {side} over {over} of cut"
@@ -357,7 +356,7 @@ def _tilt_lines(checked: CheckResult) -> Iterator[str]:
 def _tolerance_lines(checked: CheckResult) -> Iterator[str]:
     if checked.interval_mm is None or checked.limits is None:
         if checked.is_off:
-            yield f"tolerance: none given; OFF marks a lead more than {decimals(100 * DOUBTFUL, 1)} % off"
+            yield f"tolerance: none given; {OFF}"
         elif checked.fit.error and checked.wanted is not None:
             yield "tolerance: none given, so judge this error yourself, or add --tolerance"
         return

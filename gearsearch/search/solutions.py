@@ -14,7 +14,7 @@ from ..shop.dial import DialRule, return_by
 from ..shop.machine import Route
 from ..shop.shop import Shop
 from ..work.figures import figures_of, over_words
-from ..work.limits import Limits
+from ..work.limits import OFF, Limits, mark
 from ..work.part import Part
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ CAUTION = Note(
     "Before a cut: machine isolated while gears are changed, gears guarded, the whole travel turned by hand first; "
     "the machine's manual, local rules and qualified people come before this.",
 )
+
+FAR_OFF = Note("off", f"{OFF}, and no tolerance was given")
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +142,7 @@ def _relative(told: Told) -> str:
     if fit.error == 0:
         return "exact"
     share = limits.relative(fit.lead_mm) if limits else format_ppm(fit.error)
-    return share + (" OFF" if told.off else {None: "", True: " ok", False: " OUT"}[fit.within])
+    return share + mark(told.off, fit.within)
 
 
 def _route(told: Told) -> str:

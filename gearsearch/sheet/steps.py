@@ -13,7 +13,7 @@ from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import JUDGEMENT, Names, Stud
 from ..search.tooth import tooth_slope
 from ..work.figures import error_in_words
-from ..work.limits import at_most
+from ..work.limits import at_most, mark
 from ..work.spans import span_note, span_words
 from . import cams, cutting
 from .items import do, know
@@ -342,9 +342,8 @@ def _error(job: Job) -> Iterator[Item]:
         yield know("None: the lead is exact.")
     else:
         words = error_in_words(figures, job.unit)
-        mark = " OFF" if checked.is_off else ""
         assert checked.limits is not None
-        off = strong(checked.limits.relative(checked.fit.lead_mm) + mark)
+        off = strong(checked.limits.relative(checked.fit.lead_mm) + mark(checked.is_off, None))
         yield know(f"Lead {off}" + (f": {words}" if words else ""))
         if figures.turn_deg is not None:
             more = "less" if figures.turn_deg < 0 else "more"

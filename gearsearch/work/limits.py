@@ -7,9 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..base.units import OTHER_UNIT, UNIT_MM, format_length, format_ppm, places, ppm_grid
+from ..base.units import OTHER_UNIT, UNIT_MM, decimals, format_length, format_ppm, places, ppm_grid
 from .tolerance import DOUBTFUL, Interval, open_ended
 
+OFF = f"OFF: more than {decimals(100 * DOUBTFUL, 1)} % off"
 MOST_MORE = 6  # digits more than usual; what lies still nearer to a limit is printed like it
 
 Grid = Callable[[Fraction], tuple[Fraction, int]]  # the unit that a value is printed in, and how many decimals of it
@@ -159,6 +160,11 @@ class Limits:
             return size, digits
         shortest, longest = self._ends
         return size, max(digits, self._grid(mm - self.wanted_mm or longest - shortest)[1])
+
+
+def mark(off: bool, within: bool | None) -> str:
+    """What stands behind an error: whether it is marked as far off, else whether it is inside the tolerance."""
+    return " OFF" if off else {None: "", True: " ok", False: " OUT"}[within]
 
 
 def at_most(mm: Fraction, unit: str = "mm") -> str:
