@@ -146,6 +146,7 @@ KEYS = {
     "second_back": "truth?: whether the second movement goes back",
     "second_circle": "whole?: circle of the second movement",
     "second_holes": "whole?: holes of the second movement",
+    "second_total_holes": "whole?: the hole of the second circle that the back pin is in, counted from the start",
     "sector": "whole?: holes between the arms, both ends counted",
     "series": "text?: thread series",
     "shaft_angle_deg": "number: angle of the two shafts",

@@ -281,8 +281,9 @@ def test_a_ramp_goes_to_a_file_whole_and_only_once(name, capsys):
         assert json.loads(before)["steps"][2]["axis_exact"] == "20"
     if name.endswith("md"):
         assert before.startswith(
-            "# 3 steps of 20.000° (20°00′00″), 60.000° (60°00′00″) in all, on the 15 circle\n\n| step |"
+            "# 3 steps of 20.000° (20°00′00″), 60.000° (60°00′00″) in all, on the 15 circle\n\n- Millrace workshop"
         )
+        assert "\n\n| step |" in before
         lines = [line for line in before.splitlines() if line.startswith("|")]
         assert [line.count("|") for line in lines] == [7] * 5
         assert before.count("[ ]") == 3

@@ -46,8 +46,11 @@ def holes(cut):
 @drawn(heads, st.integers(1, 150), quick=30, slow=200)
 def test_a_table_is_that_of_the_naive_search_and_no_rounding_builds_up(head, divisions):
     assume(all(head.ratio * circle >= divisions for circle in head.circles))
-    answer = table_of_divisions(replace(SHOP, dividing=head), divisions)
+    answer = table_of_divisions(replace(SHOP, dividing=replace(head, differential=False)), divisions)
     circle, totals, worst = naive.table(head.ratio, head.circles, Fraction(360, divisions), divisions)
+    if answer.ways[0].by_two:
+        assert worst > 0
+        return
     assert answer.ways[0].crank_total.circle == circle
     assert max(abs(cut.off_deg) for cut in answer.ways) == worst
     for number, (cut, total) in enumerate(zip(answer.ways, totals, strict=True)):
@@ -58,6 +61,42 @@ def test_a_table_is_that_of_the_naive_search_and_no_rounding_builds_up(head, div
     for before, cut in pairwise(answer.ways):
         assert cut.crank_total.crank_turns - before.crank_total.crank_turns == cut.crank.crank_turns
     assert answer.exact == (worst == 0)
+    if worst > 0 and len(head.circles) > 1:
+        assert naive.least_combined_error(head.plates, head.ratio / divisions) > 0
+
+
+sides = st.lists(st.integers(4, 24), min_size=2, max_size=4, unique=True).map(sorted)
+
+
+@drawn(st.lists(sides, min_size=1, max_size=2), st.sampled_from([5, 12, 40]), st.integers(2, 120), quick=25, slow=200)
+def test_where_two_circles_are_exact_together_the_table_is_theirs(plates, ratio, divisions):
+    head = Dividing(Fraction(ratio), tuple(map(tuple, plates)), differential=False)
+    assume(all(ratio * circle >= divisions for circle in head.circles))
+    answer = table_of_divisions(replace(SHOP, dividing=head), divisions)
+    one = naive.table(head.ratio, head.circles, Fraction(360, divisions), divisions)[2] == 0
+    two = not one and naive.least_combined_error(plates, head.ratio / divisions) == 0
+    assert answer.exact == (one or two)
+    assert all((cut.by_two is not None) == two for cut in answer.ways)
+    for cut in answer.ways if two else ():
+        first, second = cut.crank_total, cut.by_two.second
+        assert any({first.circle, second.circle} <= set(side) for side in plates)
+        plate = Fraction(cut.number * second.holes, second.circle) * (-1 if cut.by_two.back else 1)
+        assert (first.crank_turns + plate) * 360 / ratio == cut.angle_deg == Fraction(360 * cut.number, divisions)
+        assert cut.back_pin == cut.number * second.holes % second.circle
+        assert cut.off_deg == 0
+
+
+def test_seventy_seven_divisions_by_two_circles_by_hand():
+    """60/77 turn is 17/21 - 1/33; so cut 34 is 33 × 17 = 561 = 26 × 21 + 15 holes on, the back pin round once."""
+    answer = table_of_divisions(SHOP, 77)
+    assert answer.exact
+    assert "combined" in codes(answer)
+    rows = cells(answer)
+    assert (rows[1]["turns"], rows[1]["holes"], rows[1]["then"]) == ("0", "17", "1 back")
+    assert (rows[33]["in all"], rows[33]["hole"], rows[33]["back pin"]) == ("26", "15", "0")
+    cut = answer.record()["cuts"][33]
+    assert (cut["circle"], cut["second_circle"], cut["second_back"], cut["second_total_holes"]) == (21, 33, True, 0)
+    assert cut["second_holes"] == 1
 
 
 @given(st.integers(1, 500), st.sampled_from([Fraction(90), Fraction(40), Fraction(7), Fraction(121, 2)]))
@@ -167,8 +206,30 @@ def test_holes_too_coarse_for_the_difference_are_told():
 
 def test_where_holes_change_and_where_no_circle_is_exact_it_is_told():
     assert codes(table_of_divisions(SHOP, 13))[:1] == ["error"]
-    assert {"other-ways", "changing-holes"} <= set(codes(table_of_divisions(SHOP, 127)))
+    assert {"only-nearest", "changing-holes"} <= set(codes(table_of_divisions(SHOP, 127)))
     assert not table_of_divisions(SHOP, 127).exact
+
+
+@pytest.mark.parametrize("ending", [".md", ".json", ""])
+def test_a_page_of_a_nearest_circle_says_so_at_its_head_and_which_way_is_exact(ending, tmp_path):
+    answer, best = table_of_divisions(SHOP, 127), divided.of_divisions(SHOP, 127)
+    assert best.exact
+    page = answer.document()
+    assert [note.code for note in page.against] == ["only-nearest"]
+    assert {"only-nearest", "exact-way"} & {note.code for note in page.notes} == set()
+    assert "3.64′" in page.against[0].text
+    assert page.title.startswith("127 divisions")
+    assert any(SHOP.name in line for line in page.heading)
+    assert any("60:1" in line for line in page.heading)
+    if not ending:
+        head = run("127", "--table")[1].partition("\n\n")[0]
+    else:
+        answer.save(tmp_path / f"a{ending}")
+        head = (tmp_path / f"a{ending}").read_text("utf-8")
+    assert str(best.ways[0].train) in head
+    assert "gearsearch divide 127" in " ".join(head.split())
+    assert "exact-way" not in codes(table_of_divisions(SHOP, 1009))
+    assert "no-exact-way" in codes(table_of_divisions(SHOP, 1009))
 
 
 @pytest.mark.parametrize(
@@ -230,7 +291,7 @@ def test_a_table_is_offered_where_it_can_be_made_and_comes_nearer(head, division
     worst = max(abs(cut.off_deg) for cut in table.ways)
     assert ("ask-table" in codes(answer)) == (worst < abs(answer.ways[0].built_up_deg))
     if "ask-table" in codes(answer):
-        assert said(table, "error").removeprefix("no place") in said(answer, "ask-table")
+        assert said(answer, "ask-table").partition("no place")[2] in said(table, "only-nearest")
 
 
 def test_only_the_circle_that_is_named_is_used():

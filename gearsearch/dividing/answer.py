@@ -30,7 +30,8 @@ STEP_KEYS = (
 )
 
 CUT_KEYS = (
-    *("cut", "turns", "holes", "circle", "total_turns", "total_holes", "space_deg", "space_exact"),
+    *("cut", "turns", "holes", "circle", "second_holes", "second_circle", "second_back"),
+    *("total_turns", "total_holes", "second_total_holes", "space_deg", "space_exact"),
     *("angle_deg", "angle_exact", "dial_turns", "dial_deg", "dial_exact", "off_minutes", "off_exact_deg"),
 )
 
@@ -95,13 +96,23 @@ class Divided(Answering):
         *facts, asked = self.heading
         kept = brief(self.notes, self.ways[0])
         doubts = tuple(fact for fact in facts if fact.startswith("!!"))
-        how = Block(lines=tuple(fact for fact in facts if fact not in doubts))
         if self.in_order:
-            return Document(asked, doubts, blocks=(Block(table=self.table()), how), notes=self.notes, brief=kept)
+            return self._in_order()
+        how = Block(lines=tuple(fact for fact in facts if fact not in doubts))
         first, *others = self.ways
         rows = [(way, self.unit) for way in others]
         rest = Block("other ways:", table=Table.of(WAY, rows), brief=Table.of(BRIEF, rows)) if others else Block()
         return Document(asked, (strong(recommended(first)), *doubts), blocks=(rest, how), notes=self.notes, brief=kept)
+
+    def _in_order(self) -> Document:
+        """Steps or cuts: what speaks against them and whose head it is stand before the rows, which go over pages."""
+        *facts, asked = self.heading
+        against = tuple(note for note in self.notes if note.code == "only-nearest")
+        instead = tuple(note for note in self.notes if note.code == "exact-way")
+        notes = tuple(note for note in self.notes if note not in (*against, *instead))
+        heading = (*(strong(note.text) for note in instead), *facts)
+        rows = (Block(table=self.table()),)
+        return Document(asked, heading, against, rows, notes, brief(notes, self.ways[0]))
 
     def save(self, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4", overwrite: bool = False) -> None:
         """Write all of it as ``.md``, ``.csv``, ``.json``, or as ``.pdf`` to hang by the head.
@@ -131,13 +142,14 @@ def _record(way: Way) -> Record:
 def _spacing_record(spacing: Spacing) -> Record:
     """The same for programs."""
     step = spacing.step
-    combined = {}
-    if isinstance(step, Combined):
-        second = step.second
-        combined = {"second_holes": second.holes, "second_circle": second.circle, "second_back": step.back}
+    combined = _second(step) if isinstance(step, Combined) else {}
     first = step.first if isinstance(step, Combined) else step
     way = "combined" if combined else "plain"
     return _way_record(way, str(step), first, combined, (spacing.error_deg, spacing.built_up_deg))
+
+
+def _second(step: Combined) -> Record:
+    return {"second_holes": step.second.holes, "second_circle": step.second.circle, "second_back": step.back}
 
 
 def _differential_record(answer: Differential) -> Record:
@@ -180,7 +192,8 @@ def _cut_record(cut: Cut) -> Record:
     space = {} if cut.space_deg is None else {"space_deg": float(cut.space_deg), "space_exact": str(cut.space_deg)}
     turns, reads = cut.dial
     dial = {"dial_turns": turns, "dial_deg": float(reads), "dial_exact": str(reads)}
-    return _told({"cut": cut.name} | _place_record(cut) | space | dial, CUT_KEYS)
+    second = {} if cut.by_two is None else _second(cut.by_two) | {"second_total_holes": cut.back_pin}
+    return _told({"cut": cut.name} | _place_record(cut) | second | space | dial, CUT_KEYS)
 
 
 def _told(record: Record, keys: Sequence[str]) -> Record:

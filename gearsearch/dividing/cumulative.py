@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
@@ -11,16 +12,38 @@ from ..base.facts import Note
 from ..base.units import format_angle, significant
 from ..shop.shop import Shop
 from .answer import Divided
-from .divided import COUNT_FIRST, ONE_WAY, counted, head_lines, mixed
-from .indexing import MOST_DIVISIONS, MOST_REPEATS, crank_turns, crank_turns_of_angle, head_of
-from .places import MOST_PLACES, Cut, best_circle, cuts_of, equal_totals, places_of, refuse_staying
+from .divided import COMBINED, COUNT_FIRST, ONE_WAY, counted, head_lines, mixed, of_divisions
+from .indexing import (
+    MOST_DIVISIONS,
+    MOST_REPEATS,
+    Combined,
+    crank_turns,
+    crank_turns_of_angle,
+    head_of,
+    nearest_combined,
+)
+from .places import (
+    MOST_PLACES,
+    Cut,
+    Place,
+    best_circle,
+    cuts_of,
+    equal_totals,
+    places_by_two,
+    places_of,
+    refuse_staying,
+)
+from .telling import to_do
 from .unequal import unequal_holes
 
+_EXACT = Note("error", "every place is exact")
 _FAR = Fraction(1, 10)  # of the difference that was asked for
 
 
 def table_of_divisions(shop: Shop, divisions: int) -> Divided:
-    """Every place of so many divisions of the whole turn, each from the exact running total, on the nearest circle.
+    """Every place of so many divisions of the whole turn, each from the exact running total.
+
+    On the handiest circle that is exact, else by two circles that are exact together, else on the nearest circle.
 
     Parameters
     ----------
@@ -31,11 +54,20 @@ def table_of_divisions(shop: Shop, divisions: int) -> Divided:
     would stay in its hole.
     """
     crank_turns(head_of(shop), require.whole(divisions, MOST_DIVISIONS, "divisions"))
-    return _equal(shop, Fraction(360, divisions), divisions, counted(divisions, "division"))
+    told = _equal(shop, Fraction(360, divisions), divisions, counted(divisions, "division"))
+    return told if told.exact else replace(told, notes=(told.notes[0], _instead(shop, divisions), *told.notes[1:]))
+
+
+def _instead(shop: Shop, divisions: int) -> Note:
+    """The exact way of so many divisions where no hole circle is, for a page that hangs by the head."""
+    found = of_divisions(shop, divisions)
+    if not found.exact:
+        return Note("no-exact-way", "no exact way was found with this head and its gears")
+    return Note("exact-way", f"Exact instead: {to_do(found.ways[0])}. All of it: gearsearch divide {divisions}")
 
 
 def table_of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1) -> Divided:
-    """Every place of so many spaces of one angle, each from the exact running total, on the nearest circle.
+    """Every place of so many spaces of one angle, each from the exact running total; as ``table_of_divisions``.
 
     Parameters
     ----------
@@ -56,18 +88,32 @@ def _equal(shop: Shop, step_deg: Fraction, count: int, what: str) -> Divided:
             f"a table of {count} places is too long", f"give at most {MOST_PLACES}", code="out-of-range"
         )
     head = head_of(shop)
-    circle = best_circle(head, step_deg, count)
+    circle, turns = best_circle(head, step_deg, count), head.ratio * step_deg / 360
+    two = None if (turns * circle).denominator == 1 else nearest_combined(head, turns, count)
+    if two is not None and two.exact and isinstance(two.step, Combined):
+        return _by_two(shop, what, two.step, places_by_two(two.step, step_deg, count))
     totals = equal_totals(head, step_deg, count, circle)
     refuse_staying(head, step_deg, circle, totals, "space")
     angles = [step_deg * number for number in range(count + 1)]
     cuts = cuts_of(head, places_of(head, circle, angles, totals), equal=True)
     worst = max(abs(cut.off_deg) for cut in cuts)
-    error = "every place is exact" if worst == 0 else f"no place is more than {significant(60 * worst, 2)}′ off"
-    more = () if worst == 0 else (Note("other-ways", "without --table: whether gears or two circles make it exact"),)
+    off = f"NOT EXACT: the nearest circle only, no place is more than {significant(60 * worst, 2)}′ off"
+    error = _EXACT if worst == 0 else Note("only-nearest", off)
     uneven = len({cut.crank for cut in cuts[1:]}) > 1
     told = "the holes change: set the arms again, and check by the count from cut 1"
-    notes = (Note("error", error), *more, *([Note("changing-holes", told)] if uneven else []))
-    return _table(shop, f"{what} on the {circle} circle", cuts, notes)
+    notes = (error, *([Note("changing-holes", told)] if uneven else []))
+    return _table(shop, f"{what} on the {circle} circle{', the nearest' if worst else ''}", cuts, notes)
+
+
+def _by_two(shop: Shop, what: str, step: Combined, places: list[Place]) -> Divided:
+    """Every place by two circles that are exact together."""
+    cuts = cuts_of(head_of(shop), places, equal=True, by_two=step)
+    told = (
+        f"then: crank and plate together by so many holes of the {step.second.circle} circle, "
+        f"{'back' if step.back else 'on'}; back pin: its hole of that circle, counted that way from cut 1"
+    )
+    asked = f"{what} on the {step.first.circle} and the {step.second.circle} circle"
+    return _table(shop, asked, cuts, (_EXACT, Note("second-circle", told), COMBINED))
 
 
 def unequal_table(shop: Shop, teeth: int, difference_deg: Fraction, *, paired: bool | None = None) -> Divided:

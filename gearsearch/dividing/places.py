@@ -10,7 +10,7 @@ from itertools import pairwise
 from ..base.errors import GearsearchError
 from ..base.units import decimals, text_of_angle
 from ..shop.head import Dividing
-from .indexing import Movement
+from .indexing import Combined, Movement
 
 MOST_PLACES = 10_000  # of a table
 
@@ -44,11 +44,18 @@ class Cut(Place):
     name : ``1`` for the first; ``1 again`` where the work has gone round
     a_turn_deg : degrees of the work for a turn of the handwheel or crank, exact
     space_deg : from the cut before [degrees], exact; None where all spaces are equal, and for the first
+    by_two : the movement of each cut where it takes two circles; ``crank`` and ``crank_total`` are of the first
     """
 
     name: str
     a_turn_deg: Fraction
     space_deg: Fraction | None = None
+    by_two: Combined | None = None
+
+    @property
+    def back_pin(self) -> int | None:
+        """The hole of the second circle that the back pin stands in, counted the way the plate is turned."""
+        return None if self.by_two is None else self.number * self.by_two.second.holes % self.by_two.second.circle
 
     @property
     def dial(self) -> tuple[int, Fraction]:
@@ -64,7 +71,7 @@ class Cut(Place):
         return (turns + 1, Fraction(0)) if seconds >= self.a_turn_deg else (turns, seconds)
 
 
-def cuts_of(head: Dividing, places: list[Place], *, equal: bool) -> list[Cut]:
+def cuts_of(head: Dividing, places: list[Place], *, equal: bool, by_two: Combined | None = None) -> list[Cut]:
     """The places as cuts: each with its name and with what the dial of a handwheel reads."""
     cuts = []
     for before, place in pairwise([places[0], *places]):
@@ -72,7 +79,7 @@ def cuts_of(head: Dividing, places: list[Place], *, equal: bool) -> list[Cut]:
         space = None if equal or not place.number else place.angle_deg - before.angle_deg
         name = "1 again" if again else str(place.number + 1)
         made = place.number, place.angle_deg, place.crank, place.crank_total, place.off_deg
-        cuts.append(Cut(*made, name, 360 / head.ratio, space))
+        cuts.append(Cut(*made, name, 360 / head.ratio, space, by_two))
     return cuts
 
 
@@ -114,6 +121,22 @@ def least_off_deg(head: Dividing, step_deg: Fraction, count: int) -> Fraction | 
     totals = equal_totals(head, step_deg, count, circle)
     stays = any(before == after for before, after in pairwise(totals))
     return None if stays else 360 / head.ratio * _worst(head.ratio, step_deg, count, circle)
+
+
+def places_by_two(step: Combined, step_deg: Fraction, count: int) -> list[Place]:
+    """The places of so many equal steps by two circles that are exact together; the crank's are of the first."""
+    circle = step.first.circle
+    holes = step.first.turns * circle + step.first.holes
+    return [
+        Place(
+            number,
+            step_deg * number,
+            step.first if number else Movement(0, 0, circle),
+            Movement(*divmod(number * holes, circle), circle),
+            Fraction(0),
+        )
+        for number in range(count + 1)
+    ]
 
 
 def refuse_staying(head: Dividing, step_deg: Fraction, circle: int, totals: list[int], what: str) -> None:

@@ -20,30 +20,31 @@ _GENERAL = frozenset(("arms", "one-way", "count-first", "by-gears", "without-gea
 
 
 def recommended(way: Spacing | Differential | ByTeeth | Place) -> str:
-    """What to do, as a sentence that begins with it."""
+    """What to do, as a sentence that begins with it and ends with how near it comes."""
+    error = _error((way, ""))
+    return f"{to_do(way)}: {f'nearest, {error}' if error not in ('', 'exact') else 'exact'}"
+
+
+def to_do(way: Spacing | Differential | ByTeeth | Place) -> str:
+    """What to do with the crank, the gears or the spindle for each space."""
     row = way, ""
+    span = f", sector arms over {_span(row)}" if _span(row) else ""
     match way:
         case Spacing():
-            span = f", sector arms over {_span(row)}" if _span(row) else ""
-            return f"turn the crank {_crank(row)} each time{span}: {_how_near(way.error_deg, way.repeats)}"
+            return f"turn the crank {_crank(row)} each time{span}"
         case Differential():
-            span = f", sector arms over {_span(row)}" if _span(row) else ""
             return (
                 f"gear {way.train} from spindle to plate and turn the crank {_crank(row)} each time{span}; the plate "
-                f"turns {way.plate_way}: {_how_near(way.error_deg, way.divisions)}"
+                f"turns {way.plate_way}"
             )
         case ByTeeth():
-            return f"turn the spindle on by {told(way.advance, way.last_gear)} of the {way.last_gear} each time: exact"
+            return f"turn the spindle on by {told(way.advance, way.last_gear)} of the {way.last_gear} each time"
     return ""
-
-
-def _how_near(error_deg: Fraction, repeats: int) -> str:
-    return error_words(error_deg, repeats) if error_deg == 0 else f"nearest, {error_words(error_deg, repeats)}"
 
 
 def brief(notes: Sequence[Note], first: object) -> tuple[Note, ...]:
     """The notes without which the first way cannot be set up or trusted."""
-    combined = isinstance(first, Spacing) and isinstance(first.step, Combined)
+    combined = isinstance(getattr(first, "step", getattr(first, "by_two", None)), Combined)
     return tuple(note for note in notes if note.code not in _GENERAL and (combined or note.code != "combined"))
 
 
@@ -140,6 +141,13 @@ def _dial(cut: Cut) -> str:
     return f"{turns} + {_whole_seconds(reads)}"
 
 
+def _then(cut: Cut) -> str:
+    """By how many holes of the second circle crank and plate turn together, on or back."""
+    if cut.by_two is None or not cut.number:
+        return ""
+    return f"{cut.by_two.second.holes} {'back' if cut.by_two.back else 'on'}"
+
+
 def _off(cut: Cut) -> str:
     """How far the hole is from the exact angle; plus is too far."""
     return f"{'+' * (cut.off_deg > 0)}{significant(60 * cut.off_deg, 1)}′" if cut.off_deg else ""
@@ -150,8 +158,10 @@ CUT: tuple[Column[Row], ...] = (
     Column("", "space", cell=lambda row: "" if row[0].space_deg is None else _whole_seconds(row[0].space_deg)),
     Column("", "turns", cell=lambda row: str(row[0].crank.turns) if row[0].number else "", right=True),
     Column("", "holes", cell=lambda row: str(row[0].crank.holes) if row[0].number else "", right=True),
+    Column("", "then", cell=lambda row: _then(row[0]), right=True),
     Column("", "in all", cell=lambda row: str(row[0].crank_total.turns), right=True),
     Column("", "hole", cell=lambda row: str(row[0].crank_total.holes), right=True),
+    Column("", "back pin", cell=lambda row: "" if row[0].by_two is None else str(row[0].back_pin), right=True),
     Column("", "angle", cell=lambda row: _whole_seconds(row[0].angle_deg), right=True),
     Column("", "dial", cell=lambda row: _dial(row[0]), weight=2, right=True),
     Column("", "off", cell=lambda row: _off(row[0]), weight=1, right=True),
