@@ -256,9 +256,9 @@ def _gear_line(number: int, gear: HelicalGear, hand: str, unit: str) -> str:
 
 
 def mismatch_words(fit: PairFit) -> str:
-    """The mismatch for people: exact, or minutes, and µm across the face where there is one."""
+    """The mismatch for people: none, or minutes, and µm across the face where there is one."""
     if fit.exact:
-        return "none: exact"
+        return "none"
     minutes = abs(fit.meshing.mismatch_deg) * 60
     said = f"{significant(minutes, 2)}′"
     if fit.meshing.mismatch_um is not None:
@@ -332,11 +332,13 @@ def _row(shop: Shop, fit: PairFit) -> Record:
     return row
 
 
+def _move(line: Line) -> str:
+    move = line.pair_fit.meshing.centre_distance_mm - line.answer.request.pair.centre_distance_mm
+    return line.once("unchanged" if move == 0 else format_length(move, line.unit, signed=True))
+
+
 def _distance(line: Line) -> str:
-    distance = line.pair_fit.meshing.centre_distance_mm
-    move = distance - line.answer.request.pair.centre_distance_mm
-    moved = "unchanged" if move == 0 else format_length(move, line.unit, signed=True)
-    return line.once(f"{format_length(distance, line.unit)}, {moved}")
+    return line.once(f"{format_length(line.pair_fit.meshing.centre_distance_mm, line.unit)}, {_move(line)}")
 
 
 def _outside(line: Line) -> str:
@@ -376,7 +378,7 @@ _ANGLES: tuple[Column[Line], ...] = (
     ),
 )
 _APART: Column[Line] = Column("", "centre distance", cell=_distance, weight=2)
-_SUITS: Column[Line] = Column("", "would suit", cell=_distance)  # at a fixed distance it is what the trains would suit
+_SUITS: Column[Line] = Column("", "distance off", cell=_move)  # from the fixed one to that which would suit the trains
 _MOUNTS: Column[Line] = Column("", "mounts", cell=lambda line: mounts_in_short(line.fit))
 _CLEAR: Column[Line] = Column("", "clear", cell=lambda line: clear_in_short(line.fit, line.unit), weight=3, right=True)
 _DRAWN = (*_TRAIN, *_ERROR, *_ANGLES, _APART, _MOUNTS, _CLEAR)
