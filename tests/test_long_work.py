@@ -2,6 +2,8 @@
 
 import os
 import signal
+import subprocess
+import sys
 import threading
 import time
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
@@ -117,6 +119,17 @@ def test_a_command_that_takes_long_goes_on_in_processes(tmp_path, capsys, monkey
     assert len(begun) == (sharing._cores() > 1)
     assert (tmp_path / "processes.parquet").read_bytes() == (tmp_path / "threads.parquet").read_bytes()
     assert "Traceback" not in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="this system has no signals to hold back")
+def test_an_interrupt_waits_until_the_processes_have_begun():
+    asked, held = "import signal; print(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, []))", []
+    with pytest.raises(KeyboardInterrupt), sharing._undisturbed():
+        os.kill(os.getpid(), signal.SIGINT)
+        held.append(subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True).stdout)
+    assert held == ["True\n"]
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
 
 
 def test_work_that_grows_keeps_its_order_where_it_moves_into_processes():

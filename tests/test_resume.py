@@ -12,7 +12,8 @@ import pytest
 from commands import run
 
 import gearsearch as gs
-from gearsearch.base.kept import Kept, digest_of
+from gearsearch.base.errors import GearsearchError
+from gearsearch.base.kept import Kept, digest_of, kept_beside
 from gearsearch.base.progress import Progress
 from gearsearch.charts.best import BestTrains
 from gearsearch.search.terms import Terms
@@ -274,3 +275,22 @@ def test_what_is_done_in_the_first_seconds_is_not_kept_and_comes_again(monkeypat
     assert (log.take("one"), log.is_read) == (None, False)
     assert (log.take("two").lead_mm == rows.lead_mm).all()
     assert log.is_read
+
+
+def test_slices_that_another_process_keeps_stay_when_this_one_is_done():
+    source, target = BestTrains(demo_shop(), Terms()), Path("a.parquet")
+    with kept_beside(target, lambda: {"work": "this"}):
+        Kept(target, lambda: {"work": "this"}).log(source.nothing()).put("one", source.window((1.0, 1.01, 0)))
+    assert Kept(target, lambda: {"work": "this"}, resume=True).log(source.nothing()).take("one") is not None
+
+
+@pytest.mark.parametrize("gone", [False, True])
+def test_where_the_file_has_appeared_the_slices_still_there_are_pointed_out(gone):
+    source, target = BestTrains(demo_shop(), Terms()), Path("a.parquet")
+    with pytest.raises(GearsearchError) as caught, kept_beside(target, lambda: {"work": "this"}) as kept:
+        kept.log(source.nothing()).put("one", source.window((1.0, 1.01, 0)))
+        if gone:
+            shutil.rmtree(kept.folder)
+        raise GearsearchError("a.parquet is there", "add --overwrite or name another file", code="file-exists")
+    assert ("--resume and --overwrite" in caught.value.remedy) is not gone
+    assert ("another file" in caught.value.remedy) is gone

@@ -41,8 +41,9 @@ class Cluster(Executor):
                 "install gearsearch[cluster] here and on every machine, or leave --cluster out",
                 code="no-dask",
             ) from None
-        for name in ("distributed", "tornado", "asyncio"):  # what they log of a lost connection is told in our words
-            logging.getLogger(name).setLevel(logging.CRITICAL)
+        for name in [*logging.Logger.manager.loggerDict]:  # what they log of a lost connection is told in our words
+            if name.partition(".")[0] in ("distributed", "tornado", "asyncio"):
+                logging.getLogger(name).setLevel(logging.CRITICAL)
         self.faults = (CancelledError, distributed.KilledWorker, distributed.comm.CommClosedError)
         try:
             self._client = distributed.Client(address, timeout=_CONNECTING, set_as_default=False)

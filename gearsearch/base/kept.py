@@ -56,7 +56,7 @@ class Kept:
             )
         if there and not resume and not overwrite:
             raise GearsearchError(
-                f"{self.folder} holds finished slices of work that was broken off",
+                f"{self.folder} holds finished slices of work that was broken off, or still goes on",
                 "add --resume to go on with them, or --overwrite to begin again",
                 code="broken-off",
             )
@@ -194,16 +194,19 @@ def kept_beside(target: Path, asked: Asked, *, overwrite: bool = False, resume: 
     try:
         yield kept
     except KeyboardInterrupt:
-        if kept.is_begun:
+        if kept.is_begun and kept.folder.is_dir():
             raise KeyboardInterrupt(
                 f"interrupted; finished slices are kept in {kept.folder}, to go on type the same with --resume"
             ) from None
         raise
     except GearsearchError as error:
-        if kept.is_begun:
-            error.remedy += f"; finished slices are kept in {kept.folder}: then type the same with --resume"
+        if kept.is_begun and kept.folder.is_dir():  # another process that made the same file has taken it away
+            if error.code == "file-exists":
+                error.remedy = "add --resume and --overwrite to put this one in its place"
+            error.remedy += f"; finished slices are kept in {kept.folder}, to go on type the same with --resume"
         raise
-    kept.remove()
+    if kept.is_begun:
+        kept.remove()
     if kept.taken or kept.damaged:
         again = f"; {kept.damaged} damaged, worked out again" if kept.damaged else ""
         _say(f"taken up from before: {kept.taken} slices{again}")

@@ -284,12 +284,32 @@ class Growing(Executor):
         task, *rest = args
         if self._last is None or self._last[0] is not task:
             self._last = task, pickled(task)
-        return self._processes.submit(function, self._last[1], *rest, **named)
+        with _undisturbed():  # the first tasks begin a process each
+            return self._processes.submit(function, self._last[1], *rest, **named)
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         """End the threads and the processes."""
         for pool in filter(None, (self._threads, self._processes)):
             pool.shutdown(wait, cancel_futures=cancel_futures)
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Hold Ctrl-C back while processes begin, each of which would tell on stderr how far it had got; heed it then."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    came: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, _: came.append(number))
+    mask = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT]) if hasattr(signal, "pthread_sigmask") else None
+    try:
+        yield  # a process begins with the mask of this one, and keeps it
+    finally:
+        if mask is not None:
+            signal.pthread_sigmask(signal.SIG_SETMASK, mask)
+        signal.signal(signal.SIGINT, before)
+        if came and callable(before):
+            before(came[0], None)
 
 
 def _follow() -> None:
