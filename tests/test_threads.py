@@ -16,9 +16,9 @@ from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop, load_shop
 from gearsearch.shop.trains import Train
 from gearsearch.work.asking import part, part_of_text
+from gearsearch.work.forms.thread import read_thread
 from gearsearch.work.naming import read_name
 from gearsearch.work.part import Blank
-from gearsearch.work.threads import read_thread
 
 INCH = Fraction("25.4")
 LATHE_FILE = Path(__file__).parent.parent / "tables" / "lathe.toml"

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from .rows import LeadRows
 
 Cells = dict[str, str]  # of a line, by the headings of their columns
+GRID_LINES = ("train", "lead")  # of a diameter
+GridCells = dict[tuple[int, int], tuple[str, str]]  # by the numbers of diameter and angle
 _IDLER = {"right": "idler R", "left": "idler L"}  # where a line has both
 _CLEAR = {"right": "clear R", "left": "clear L"}  # where a line has both; the legend tells the unit
 _THREADS, _GAPS = 1, 4  # weights: what a narrow page does without first
@@ -321,3 +323,37 @@ def _idlers(chart: Chart, chosen: Trains, own: Bools, row: int) -> str:
         if size >= 0:
             meshes.setdefault(place + 1, []).append(str(teeth[size]))
     return ", ".join(f"{' '.join(sizes)} in {mesh}" for mesh, sizes in meshes.items()) or "none"
+
+
+def grid_cells(chart: Chart, rows: LeadRows, hand: str, farthest: Fraction) -> GridCells:
+    """Train and lead of each cell for one hand, by the numbers of diameter and angle; the angle where it is off.
+
+    A cell without a train whose lead is off by no more than ``farthest`` is left out.
+    """
+    more, angles, chosen = rows.more, len(chart.sides[1]), rows.hands[hand]
+    shop = chart.source.shop
+    digits = LEAD_DIGITS[shop.machine.counts_threads]
+    cells: GridCells = {}
+    for row in sorted(range(len(rows)), key=lambda row: -int(more["rank"][row])):  # the nearest last, to stay
+        lead, wanted = rows.lead(row), more["wanted"][row]
+        if abs(lead - wanted) <= wanted * farthest and chosen.pairs[row] > 0 and rows.own[hand][row]:
+            place = divmod(int(more["item"][row]), angles)
+            off = f" ({decimals(more['given'][row], 3)}°)" if abs(lead - wanted) > wanted * DOUBTFUL else ""
+            told = number(lead, shop.units, 0, digits) + off
+            way = f" {chart.routes[int(more['way'][row])].call}" if "way" in more else ""
+            cells[place] = f"{chosen.train(chart.source.pool, row)}{way}", told
+    return cells
+
+
+def grid_table(chart: Chart, cells: GridCells, diameters: range, angles: range) -> Table:
+    """Some diameters, two lines each, for some angles side by side."""
+    unit = chart.source.shop.units
+    named = [decimals(chart.sides[1][angle], 3).rstrip("0").rstrip(".") + "°" for angle in angles]
+    headings = (Heading(f"diameter, {unit}", right=True), *map(Heading, named))
+    rows = []
+    for row in diameters:
+        size = decimals(chart.sides[0][row] / UNIT_MM[unit], 3)
+        for part in range(len(GRID_LINES)):
+            told = (cells.get((row, angle), ("-", ""))[part] for angle in angles)
+            rows.append((size if part == 0 else "", *told))
+    return Table(headings, tuple(rows))

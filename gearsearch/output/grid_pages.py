@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.facts import Table
-from ..charts.grid_lines import LINES, Cells, grid_cells, grid_table
+from ..charts.lines import GRID_LINES, GridCells, grid_cells, grid_table
 
 if TYPE_CHECKING:
     from ..charts.making import Chart
@@ -37,20 +37,20 @@ def grid_pages(
         first = further
 
 
-def _pages_of(chart: Chart, cells: Cells, writer: PageWriter, left: int, further: int) -> Iterator[list[Table]]:
+def _pages_of(chart: Chart, cells: GridCells, writer: PageWriter, left: int, further: int) -> Iterator[list[Table]]:
     """All diameters for the first angles, then for the next ones; as many such tables on a page as it has room for."""
     count, page = len(chart.sides[0]), list[Table]()
     for angles in _side_by_side(chart, cells, writer):
         down = 0
         while down < count:
-            fit = (left - _HEADING * bool(page)) // len(LINES)
+            fit = (left - _HEADING * bool(page)) // len(GRID_LINES)
             if page and fit < count - down:
                 yield page
                 page, left = [], further
                 continue
-            here = range(down, min(count, down + _even(count - down, max(1, fit), max(1, further // len(LINES)))))
+            here = range(down, min(count, down + _even(count - down, max(1, fit), max(1, further // len(GRID_LINES)))))
             page.append(grid_table(chart, cells, here, angles))
-            left -= len(LINES) * len(here) + _HEADING
+            left -= len(GRID_LINES) * len(here) + _HEADING
             down = here.stop
     yield page
 
@@ -69,7 +69,7 @@ def _even(rest: int, here: int, further: int) -> int:
     return min(here, -(-rest * here // (here + pages * further)))
 
 
-def _side_by_side(chart: Chart, cells: Cells, writer: PageWriter) -> Iterator[range]:
+def _side_by_side(chart: Chart, cells: GridCells, writer: PageWriter) -> Iterator[range]:
     """Which angles stand side by side: as many as there is room for, evenly parted."""
     diameters, angles = (range(len(side)) for side in chart.sides)
     sizes = writer.shown(grid_table(chart, cells, diameters, angles)).sizes
