@@ -318,7 +318,7 @@ def test_on_a_lathe_the_spindle_turns_the_train_however_it_steps(tmp_path):
     assert "turning: the spindle turns 2 times as fast as the lead screw\n" in down
     apart = "without a stud it goes on only where the shafts stand 1.1811 in apart"  # (40 + 20) mm / 2
     assert f"\nmounts: by the rule of thumb only; {apart}\n" in up
-    assert re.search(r"\n +60 +40  driver +0\.3750 in +\+50\.000 %  in the box\n", up)
+    assert re.search(r"\n +60 +40  driver +0\.3750 in +\+50\.000 %  yes\n", up)
     assert "drivers and driven swapped: 0.0625 in -75.000 %\n" in up
 
 
@@ -385,7 +385,7 @@ def test_the_command_prints_the_error_with_its_sign_and_its_side():
     assert "along the axis: 0.100 mm short over 60.000 mm of cut" in text
     assert "the work turns 0.0666° more over that length, 0.029 mm around the diameter" in text
     assert "tolerance: inside; acceptable lead: 539.097 to 542.703 mm" in text
-    assert "longest cut that stays inside what it allows: 120.200 mm" in text
+    assert "longest cut before the error uses up the tolerance: 120.200 mm" in text
     assert "  helix angle at the diameter: 1.53′ larger, 16.219° (16°13′09″) from the axis\n" in text
     assert (
         "  one whole turn of the work takes 540.000 mm (21.2598 in) of travel: a part of it is enough\n"
@@ -394,14 +394,14 @@ def test_the_command_prints_the_error_with_its_sign_and_its_side():
     slips = text.partition("if one gear is wrong")[2].partition("- Before a cut")[0].splitlines()
     rows = [" ".join(line.split()) for line in slips if " mm " in line]
     assert rows == [
-        "36 40 driver 600.000 mm +11.111 % in the box",
+        "36 40 driver 600.000 mm +11.111 % yes",
         "39 40 driver 553.846 mm +2.564 %",
         "41 40 driver 526.829 mm -2.439 %",
-        "44 40 driver 490.909 mm -9.091 % in the box",
-        "56 60 driven 504.000 mm -6.667 % in the box",
+        "44 40 driver 490.909 mm -9.091 % yes",
+        "56 60 driven 504.000 mm -6.667 % yes",
         "59 60 driven 531.000 mm -1.667 %",
         "61 60 driven 549.000 mm +1.667 %",
-        "64 60 driven 576.000 mm +6.667 % in the box",
+        "64 60 driven 576.000 mm +6.667 % yes",
         "drivers and driven swapped: 240.000 mm -55.556 %",
     ]
 
@@ -418,7 +418,7 @@ def test_the_command_ends_with_1_outside_the_tolerance():
         ("540.54", "0.540 mm too short (-999.0 ppm)\ntolerance: none given, so judge this error yourself", 0),
         (
             "540.55",
-            "0.550 mm too short (-0.102 %) OFF\ntolerance: none given; OFF marks a lead more than 0.1 %",
+            "0.550 mm too short (-0.102 %) OFF\ntolerance: none given; OFF: more than 0.1 % off",
             0,
         ),
         ("545.4", "5.400 mm too short (-0.990 %) OFF", 0),
@@ -450,7 +450,7 @@ def test_a_train_just_outside_is_not_printed_as_if_it_were_inside():
 def test_the_longest_cut_is_rounded_down():
     """0.02 mm / (1 − 412.5 / 412.59) = 91.68667 mm."""
     text = run("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")[1]
-    assert "  longest cut that stays inside what it allows: 91.686 mm\n" in text
+    assert "  longest cut before the error uses up the tolerance: 91.686 mm\n" in text
 
 
 def test_what_speaks_against_a_train_is_said_first():

@@ -556,8 +556,8 @@ def test_the_command_takes_a_centre_distance_and_says_what_the_trains_would_suit
     assert "= 0.909091" in text
     assert text.count("helix angle 24.620° (24°37′12″)") == 2
     assert "at this centre distance, least mismatch first:" in text
-    assert "gear 1: Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 16.399 mm" in text
-    assert "gear 2: Depth proved by the span square to the teeth: with a 20° cutter 6 teeth 35.923 mm" in text
+    assert "gear 1: prove the depth by the span square to the teeth: with a 20° cutter 3 teeth 16.399 mm" in text
+    assert "gear 2: prove the depth by the span square to the teeth: with a 20° cutter 6 teeth 35.923 mm" in text
     assert text.count("Span too big?") == 1
     assert "distance off" in text
     assert "  +0.0068 mm  " in text

@@ -190,7 +190,7 @@ def test_a_helical_gear_is_told_blank_depth_cutter_and_indexing():
         "Cutter for 26.6 teeth: 24 / cos³ of the helix angle, not for the 24; of the usual set of eight No. 4, marked "
         "26 to 34 teeth, or No. 5 where No. 1 is that of 12 and 13 (note 2)."
     ) in words
-    assert "Depth proved by the span square to the teeth: with a 20° cutter 3 teeth 15.503 mm (0.6103 in)" in words
+    assert "Prove the depth by the span square to the teeth: with a 20° cutter 3 teeth 15.503 mm (0.6103 in)" in words
     assert "take 0.040 mm off each for that" in words
     assert "5. Index the 24 divisions [ ] Turn the crank 2 turns and 8 holes of the 16 circle; arms span 9" in words
     assert "Train chosen by find, closest first, of 19 211 trains checked." in words
@@ -771,7 +771,7 @@ def test_limits_on_the_sheet_are_never_wider_than_they_are():
     assert "Lead +0.1001 %" in words
     assert "OUTSIDE the tolerance: acceptable lead: 411.676 to 412.499 mm" in words
     words = said("80/44 48/100", "--lead", "412.59", "--tolerance", "0.02mm over 60mm")
-    assert "Longest cut inside what it allows: 91.686 mm" in words
+    assert "Longest cut before the error uses up the tolerance: 91.686 mm" in words
 
 
 @pytest.mark.parametrize(

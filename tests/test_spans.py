@@ -115,7 +115,7 @@ def test_the_words_name_both_cutters_the_face_and_the_play():
     words = plain(span_words(gear, "mm", Fraction(25)))
     assert f"with a 20° cutter {twenty.teeth} teeth {float(twenty.span_mm):.3f} mm (" in words
     assert f"with a 14½° cutter {fourteen.teeth} teeth {float(fourteen.span_mm):.3f} mm (" in words
-    assert words.endswith(f"on a face of {float(max(twenty.face_mm, fourteen.face_mm)):.3f} mm")
+    assert words.endswith(f"face needed {float(max(twenty.face_mm, fourteen.face_mm)):.3f} mm")
     assert span_note(Fraction(2), "mm") == (
         "Span too big? Deepen by 1.46 × (20°), 2.00 × (14½°) the excess. The span is without play: "
         "take 0.040 mm off each for that, 0.02 modules (note 1); the span itself (note 2)"
@@ -126,6 +126,6 @@ def test_a_face_too_narrow_for_the_jaws_is_said():
     gear = HelicalGear(Fraction(2), 60, Fraction(40))
     least = min(span_of(gear, TWENTY).face_mm, span_of(gear, FOURTEEN).face_mm)
     words = span_words(gear, "mm", Fraction(10))
-    assert words == f"The face is too narrow to measure a span: it needs at least {float(least):.3f} mm"
+    assert words == f"the face is too narrow to measure a span: it needs at least {float(least):.3f} mm"
     one = span_words(gear, "mm", least)
     assert one.count("cutter") == 1

@@ -8,8 +8,8 @@ from gearsearch.base.document import strong
 from gearsearch.output.drawing.flow import broken, words_of
 from gearsearch.output.tables import filled
 
-TEXT = "all 12 208 014 trains checked, the nut of the table screw 43.5 mm off, 2 1/7 turns of the crank, -330.6 ppm"
-WHOLE = ("12 208 014", "43.5 mm", "2 1/7", "-330.6 ppm")
+TEXT = "all 12 208 014 trains checked, the nut 43.5 mm off, 2 1/7 turns of the crank, steps up 1 : 5.4545, -330.6 ppm"
+WHOLE = ("12 208 014", "43.5 mm", "2 1/7", "1 : 5.4545", "-330.6 ppm")
 
 
 @pytest.mark.parametrize("width", range(12, 60))

@@ -9,8 +9,9 @@ from .facts import Note, Table
 
 _STRONG, _WEAK = "\x02", "\x03"  # no text anybody types holds these
 _UNCUT = (
-    re.compile(  # thousands, a whole number with its fraction (a train's pairs may be parted), a number with its unit
+    re.compile(  # thousands, a whole number with its fraction (a train's pairs may be parted), with its unit, a ratio
         r"\b\d{1,3}(?: \d{3}){1,3}\b(?!/)|(?<![/.\d])\d+ (?=\d+/\d+\b)|(?<=\d) (?=(?:mm|in|µm|ppm|tpi|%)(?!\w))"
+        r"|(?<=\d) : (?=\d)"
     )
 )
 
@@ -125,7 +126,3 @@ class Document:
         blocks = tuple(replace(each, table=each.brief or each.table) for each in self.blocks if not each.detail)
         more = [Note("full", f"add --full {', and '.join(said)}")] if said else []
         return replace(self, blocks=blocks, notes=(*notes, *more))
-
-    def with_notes(self, *notes: Note) -> Document:
-        """The same with further notes behind its own."""
-        return replace(self, notes=(*self.notes, *notes))

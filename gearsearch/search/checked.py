@@ -363,7 +363,7 @@ def _tolerance_lines(checked: CheckResult) -> Iterator[str]:
     yield f"tolerance: {'inside' if checked.fit.within else 'OUTSIDE'}; {checked.limits.words}"
     if checked.longest_cut_mm is not None:
         longest = at_most(checked.longest_cut_mm, checked.shop.units)
-        yield f"  longest cut that stays inside what it allows: {longest}"
+        yield f"  longest cut before the error uses up the tolerance: {longest}"
 
 
 def _mounting_lines(checked: CheckResult) -> Iterator[str]:
@@ -413,5 +413,5 @@ _SLIP: tuple[Column[Any], ...] = (
     Column("", "as", cell=lambda row: row[0].slips[row[1]].place),
     Column("", "lead", cell=_of_slip(0), right=True),
     Column("", "off by", cell=_of_slip(1), right=True),
-    Column("", "there is one", cell=lambda row: "in the box" if row[0].slips[row[1]].in_the_box else ""),
+    Column("", "owned", cell=lambda row: "yes" if row[0].slips[row[1]].in_the_box else ""),
 )

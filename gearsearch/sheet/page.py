@@ -30,10 +30,9 @@ __all__ = [
 ]
 
 _TRIED = ("Tried on", "Works: yes / no", "Notes")
-_PICTURES = Note(
-    "pictures",
+_PICTURES = Item(
     "This page with the train to scale: gearsearch sheet … --out sheet.html for a phone or tablet, --out sheet.pdf for "
-    "paper (needs gearsearch[draw])",
+    "paper (needs gearsearch[draw])."
 )
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
 
@@ -48,7 +47,8 @@ def document(job: Job) -> Document:
 
 def in_words(job: Job) -> Document:
     """The sheet without its pictures, with how to come by them."""
-    return document(job).with_notes(_PICTURES)
+    said = document(job)
+    return replace(said, blocks=(*said.blocks, Block(items=(_PICTURES,), own_page=True)))
 
 
 def blocks(job: Job) -> list[Block]:

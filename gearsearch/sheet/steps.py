@@ -40,8 +40,8 @@ def _cut(job: Job) -> Iterator[Item]:
         yield from cams.rise(job)
     elif job.length_mm is not None:
         turn = cutting.turn_deg(job.lead_mm, job.length_mm)
-        turns = f"{decimals(turn / 360, 3)} turns" if turn >= 360 else format_angle(turn)
-        yield know(f"Length along the axis {strong(job.dialled(job.length_mm))}; over it the work turns {turns}")
+        turns = f"makes {decimals(turn / 360, 3)} turns" if turn >= 360 else f"turns {format_angle(turn)}"
+        yield know(f"Length along the axis {strong(job.dialled(job.length_mm))}; over it the work {turns}")
     if job.depth_mm is not None:
         yield know(f"Depth {strong(job.dialled(job.depth_mm))}")
     if wanted is not None and wanted.gear is not None:
@@ -102,7 +102,8 @@ def _putting_on(job: Job) -> Iterator[Item]:
     yield do(f"Machine {strong('isolated')}. {ends[0].upper()}{ends[1:]}{apart}.")
     if placement is None:
         judged = fit.why or JUDGEMENT[fit.mounts]
-        yield know(f"Mounts: {judged}. Stud places are not known without a quadrant in the shop file.")
+        unknown = " Stud places are not known without a quadrant in the shop file." if names.studs else ""
+        yield know(f"Mounts: {judged}.{unknown}")
         yield from (do(gears.stud(number)) for number in range(1, last))
     else:
         pivot = 0 if placement.pivot == "first" else last
@@ -352,7 +353,7 @@ def _error(job: Job) -> Iterator[Item]:
     if checked.interval_mm is not None and checked.limits is not None and checked.tilt_deg is None:
         yield know(f"{strong('Inside' if checked.fit.within else 'OUTSIDE')} the tolerance: {checked.limits.words}")
     if checked.longest_cut_mm is not None:
-        yield know(f"Longest cut inside what it allows: {at_most(checked.longest_cut_mm, job.unit)}")
+        yield know(f"Longest cut before the error uses up the tolerance: {at_most(checked.longest_cut_mm, job.unit)}")
     if checked.tooth is not None and figures.error:
         yield from map(know, tooth_slope(checked.tooth))
     if checked.screw_floor and figures.error:

@@ -80,13 +80,15 @@ def span_words(gear: HelicalGear, unit: str, face_mm: Fraction | None = None) ->
     wide = [(angle, span) for angle, span in spans if face_mm is None or face_mm >= span.face_mm]
     if not wide:
         least = min(span.face_mm for _, span in spans)
-        return f"The face is too narrow to measure a span: it needs at least {format_length(least, unit)}"
+        return f"the face is too narrow to measure a span: it needs at least {format_length(least, unit)}"
     told = [
         f"with a {_named(angle)} cutter {strong(f'{span.teeth} teeth {format_both(span.span_mm, unit)}')}"
         for angle, span in wide
     ]
     least = max(span.face_mm for _, span in wide)
-    return f"Depth proved by the span square to the teeth: {', '.join(told)}, on a face of {format_length(least, unit)}"
+    return (
+        f"prove the depth by the span square to the teeth: {', '.join(told)}; face needed {format_length(least, unit)}"
+    )
 
 
 def span_note(normal_module_mm: Fraction, unit: str) -> str:
