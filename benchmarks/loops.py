@@ -22,9 +22,9 @@ from charts import SIX, shop_with
 from extend import CANDIDATES, MORE, needs_of, shop_of
 
 from gearsearch.charts.best import BestTrains
+from gearsearch.extend import joining
 from gearsearch.extend import kernels as extending
 from gearsearch.extend.add import best_gears
-from gearsearch.mounting.bracket import ragged
 from gearsearch.search import kernels as searching
 from gearsearch.search.terms import Terms
 from gearsearch.shop.reader import demo_shop
@@ -56,15 +56,10 @@ def first_of_each(owner: Any, keys: Any, best: Any) -> None:
     best[owner[begins]] = begins
 
 
-def joined(few: Any, few_product: Any, many: Any, many_product: Any, added: Any, cap: Any, windows: Any) -> Any:
+def joined(*given: Any) -> Any:
     """Every window, row of few and row of many that ``extend.kernels.join`` finds, in its order."""
-    low = np.searchsorted(many_product, np.outer(windows[:, 0], few_product))
-    high = np.searchsorted(many_product, np.outer(windows[:, 1], few_product), "right")
-    at, j = ragged(low.ravel(), np.maximum(low, high).ravel())
-    window, i = np.divmod(at, len(few_product))
-    gears = np.concatenate([few[i], many[j], np.tile(added, (len(i), 1))], axis=1)
-    used = (gears[:, :, np.newaxis] == gears[:, np.newaxis, :]).sum(axis=2)
-    return np.column_stack([window, i, j])[(used <= cap[gears]).all(axis=1)]
+    joining.looked.places = -(10**12)
+    return joining.join(*given)
 
 
 def join(*call: Any) -> int:
@@ -125,6 +120,7 @@ def work() -> None:
         slices = list(source.slices(*source.reach_mm, source.most_at_once))
         for ends in slices[:: len(slices) // 5]:
             source.window(ends)
+    joining.looked.places = 10**12  # compiled loops from the first call on
     shop = shop_of((*demo_shop().gears[0].teeth, *MORE), quadrant=False)
     best_gears(shop, needs_of(50, 20), Terms(pairs=(1, 3), hand="right"), CANDIDATES[::4], 1)
     best_gears(shop, needs_of(10, 20), Terms(pairs=(1, 2), hand="right"), CANDIDATES[::20], 2)

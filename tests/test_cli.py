@@ -44,9 +44,10 @@ def test_commands_that_need_no_search_import_nothing_heavy(words):
         ["check", "100/24 32/48", "--lead", "412.5"],
         ["sheet", "--lead", "412.5", "--hand", "right"],
         ["divide", "127"],
+        ["extend", "--lead", "412.5", "--lead", "777"],
     ],
 )
-def test_the_search_for_one_lead_imports_numpy_and_compiles_nothing(words):
+def test_the_search_for_a_lead_or_a_few_imports_numpy_and_compiles_nothing(words):
     assert imported(words) in ("['numpy']\n", "[]\n")
 
 

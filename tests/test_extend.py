@@ -25,7 +25,7 @@ from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sharing import HERE
 from gearsearch.cli import Parser
 from gearsearch.commands import extend as command
-from gearsearch.extend import bound, scratch, smallest, wanted
+from gearsearch.extend import bound, joining, scratch, smallest, wanted
 from gearsearch.extend.add import best_gears
 from gearsearch.extend.new_trains import NewTrains
 from gearsearch.extend.scratch import design
@@ -126,9 +126,14 @@ def test_added_trains_are_just_those_that_need_every_added_gear(shop, data, pair
     trains = NewTrains(replace(wide, loose=tuple(loose.tolist())), pairs)
     sizes, windows = tuple(number[gear] for gear in added), np.array([[0, np.inf]])
     gears = list(zip(wide.kind, wide.teeth, strict=True))
+    lots = []
+    for looked in (0, 10**9):  # by numpy, and by compiled loops
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(joining.looked, "places", looked)
+            lots.append(trains.trains(sizes, windows).gears(pairs).tolist())
+    assert lots[0] == lots[1]
     found = [
-        (tuple(sorted(gears[i] for i in row[:pairs])), tuple(sorted(gears[i] for i in row[pairs:])))
-        for row in trains.trains(sizes, windows).gears(pairs).tolist()
+        (tuple(sorted(gears[i] for i in row[:pairs])), tuple(sorted(gears[i] for i in row[pairs:]))) for row in lots[0]
     ]
     expected = naive.train_sets(naive_extend.with_gears(shop, added), pairs)
     for place in range(len(added)):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from shops import mill
 
+from gearsearch.extend import joining
 from gearsearch.extend.new_trains import NewTrains
 from gearsearch.shop.pool import pool_of
 
@@ -22,9 +23,11 @@ def added_trains(pairs):
     return NewTrains(replace(wide, loose=loose), pairs), size, wide.teeth
 
 
+@pytest.mark.parametrize("looked", [0, 10**9], ids=["numpy", "compiled"])
 @pytest.mark.parametrize("pairs", [1, 2])
-def test_more_trains_than_there_was_room_for_are_listed_all_the_same(pairs):
+def test_more_trains_than_there_was_room_for_are_listed_all_the_same(pairs, looked, monkeypatch):
     """The same window many times over: each time its trains are those of the slow search."""
+    monkeypatch.setattr(joining.looked, "places", looked)
     trains, size, teeth = added_trains(pairs)
     times = 1100 // 4
     found = trains.trains((size,), np.array([[0.5, 2.0]] * times))

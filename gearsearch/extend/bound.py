@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import chain, product
 
 import numpy as np
 
@@ -12,9 +12,11 @@ from ..base.sharing import HERE, Crew, Remade
 from ..search.catalogue import Catalogue
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
+from .joining import pays
 from .wanted import ENOUGH, Closest, WantedLeads
 
 JUDGED = 64  # trains judged for one lead before it is left as not ruled out
+_TOGETHER = 32  # leads weighed together, as judging one train takes as long as judging hundreds
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +68,11 @@ def unlimited(leads: WantedLeads, pool: GearPool, closest: dict[int, Closest], c
     crew : who does the work
     """
     plenty = leads.with_gears(pool, leads.candidates, 2 * leads.terms.pairs[1])
-    reach = _Reach(leads, plenty)
     places = range(len(leads))
     asked = [(n, n in closest, n in closest and closest[n].off == 0) for n in places]
-    inside, exact = zip(*crew.share("weighing any number of gears", reach.told, asked), strict=True)
+    lots = [asked[start : start + _TOGETHER] for start in range(0, len(asked), _TOGETHER)]
+    answers = crew.share("weighing any number of gears", _Reach(leads, plenty).told, lots, len, len(asked))
+    inside, exact = zip(*chain.from_iterable(answers), strict=True)
     told = [(said, word) for word in ("yes", "maybe") for said in (inside, exact)]
     return Bound(*(tuple(n for n in places if said[n] == word) for said, word in told))
 
@@ -86,43 +89,47 @@ class _Reach(Remade):
         self._leads = leads
         self._pool = pool
         self._judges = leads.judges(pool)
-        self._catalogues = [Catalogue(pool, [pairs], compiled=True) for pairs in leads.pairs]
+        self._catalogues = [Catalogue(pool, [pairs], compiled=pays()) for pairs in leads.pairs]
 
     def made_from(self) -> tuple[type[_Reach], tuple[WantedLeads, GearPool]]:
         """The trains are listed again."""
         return _Reach, (self._leads, self._pool)
 
-    def told(self, asked: tuple[int, bool, bool]) -> tuple[str, str]:
-        """Whether a lead comes inside tolerance, and whether exactly; what is known of it already is not asked."""
-        lead, inside, exact = asked
-        exactly = "yes" if exact else self.ask(lead, only_exact=True)
-        return "yes" if inside or exactly == "yes" else self.ask(lead, only_exact=False), exactly
+    def told(self, asked: list[tuple[int, bool, bool]]) -> list[tuple[str, str]]:
+        """Whether leads come inside tolerance, and whether exactly; what is known of them already is not asked."""
+        exact = {lead: "yes" for lead, _, known in asked if known}
+        exact |= self._ask([lead for lead, *_ in asked if lead not in exact], only_exact=True)
+        inside = {lead: "yes" for lead, known, _ in asked if known or exact[lead] == "yes"}
+        inside |= self._ask([lead for lead, *_ in asked if lead not in inside], only_exact=False)
+        return [(inside[lead], exact[lead]) for lead, *_ in asked]
 
-    def ask(self, lead: int, *, only_exact: bool) -> str:
-        """The answer for one lead."""
-        answer = "no"
-        for catalogue, ask in product(self._catalogues, self._leads.asks_of(lead)):
-            here = self._ask(catalogue, ask, only_exact) if _can_be_listed(catalogue) else "maybe"
-            if here == "yes":
-                return here
-            answer = here if here == "maybe" else answer
-        return answer
+    def _ask(self, leads: list[int], *, only_exact: bool) -> dict[int, str]:
+        """The answer for each lead, by trains of one number of pairs after another."""
+        said, lead_of = dict.fromkeys(leads, "no"), self._leads.lead_of.tolist()
+        may = self._leads.may_be_exact if only_exact else np.ones(len(lead_of), np.bool_)
+        for catalogue in self._catalogues:
+            asks = [ask for ask in np.flatnonzero(may).tolist() if said.get(lead_of[ask], "yes") != "yes"]
+            unsure, served = self._weighed(catalogue, asks, only_exact) if asks else ([], [])
+            said |= {lead_of[ask]: "maybe" for ask in unsure} | {lead_of[ask]: "yes" for ask in served}
+        return said
 
-    def _ask(self, catalogue: Catalogue, ask: int, only_exact: bool) -> str:
-        """For trains of one number of pairs."""
-        if only_exact and not self._leads.may_be_exact[ask]:
-            return "no"
-        trains, every = self._near(catalogue, ask, only_exact=only_exact)
-        return "yes" if self._mounting(trains) else "no" if every and len(trains) <= JUDGED else "maybe"
+    def _weighed(self, catalogue: Catalogue, asks: list[int], only_exact: bool) -> tuple[list[int], list[int]]:
+        """The asks of which not all trains were judged, and those of which one mounts."""
+        if not _can_be_listed(catalogue):
+            return asks, []
+        near = [self._near(catalogue, ask, only_exact=only_exact) for ask in asks]
+        trains = Trains.joined(trains for trains, _ in near)
+        unsure = [ask for ask, (_, every) in zip(asks, near, strict=True) if not every]
+        return unsure, trains.asked[self._judges.mounting(trains)].tolist()
 
     def trains(self, lead: int) -> list[list[int]]:
         """The nearest trains for a lead that mount."""
         asked = product(filter(_can_be_listed, self._catalogues), self._leads.asks_of(lead))
-        near = (self._near(catalogue, ask)[0] for catalogue, ask in asked)
-        return [gears for trains in near for gears in self._mounting(trains)]
+        lots = [self._near(catalogue, ask)[0] for catalogue, ask in asked]
+        return [lot.gears_of(row) for lot in lots for row in np.flatnonzero(self._judges.mounting(lot)).tolist()]
 
     def _near(self, catalogue: Catalogue, ask: int, *, only_exact: bool = False) -> tuple[Trains, bool]:
-        """The nearest few trains at least, from a window that grows until it holds them; and whether these are all."""
+        """The nearest few trains, from a window that grows until it holds them; and whether these are all there are."""
         most = 0.0 if only_exact else self._leads.half_width(self._leads.asks[ask].lead)
         low, high = self._leads.within(ask, most)
         about = catalogue.below(high) - catalogue.below(low) if most else 0
@@ -130,13 +137,9 @@ class _Reach(Remade):
         while True:
             trains = self._leads.near(catalogue, ask, *self._leads.within(ask, share), exact=only_exact)
             if share >= most or len(trains) >= JUDGED:
-                return trains, share >= most
+                nearest = trains.take(np.argsort(trains.off, kind="stable")[:JUDGED])
+                return nearest, share >= most and len(trains) <= JUDGED
             share = min(most, share * 8)
-
-    def _mounting(self, trains: Trains) -> list[list[int]]:
-        """Of the nearest trains, those that mount."""
-        nearest = trains.take(np.argsort(trains.off, kind="stable")[:JUDGED])
-        return [nearest.gears_of(row) for row in np.flatnonzero(self._judges.mounting(nearest)).tolist()]
 
 
 def _can_be_listed(catalogue: Catalogue) -> bool:

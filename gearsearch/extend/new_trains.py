@@ -13,7 +13,7 @@ from ..base.arrays import Bools, Floats, Ints
 from ..search.halves import Halves, halves_of, kinds_of
 from ..shop.pool import GearPool
 from ..shop.train_columns import Trains
-from . import kernels
+from .joining import join
 
 Split = tuple[tuple[int, ...], tuple[int, ...]]
 
@@ -78,6 +78,8 @@ class NewTrains:
 
     def touched(self, added: tuple[int, ...], windows: Floats, hit: Bools) -> None:
         """Mark the windows in which there is such a train at all."""
+        from . import kernels
+
         cap = self._with(added)
         for drivers, driven in self._sides(added):
             few, many, inside = _shorter_first(drivers, driven, windows)
@@ -130,12 +132,7 @@ class NewTrains:
         """The window of each train, its drivers and its driven gears."""
         few, many, inside = _shorter_first(drivers, driven, windows)
         extra = np.array([*drivers.more, *driven.more], np.int64)
-        out = np.empty((1024, 3), np.int64)
-        found = kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
-        if found > len(out):
-            out = np.empty((found, 3), np.int64)
-            kernels.join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside, out)
-        window, i, j = out[:found].T
+        window, i, j = join(few.sizes, few.product, many.sizes, many.product, extra, cap, inside).T
         drivers_row, driven_row = (i, j) if few is drivers else (j, i)
         return window, drivers.gears(drivers_row), driven.gears(driven_row)
 

@@ -28,6 +28,7 @@ from ..shop.pool import GearPool, pool_of
 from ..shop.shop import Shop
 from ..shop.train_columns import Trains
 from ..work.part import HOW_TO_MAKE, Part
+from .joining import pays
 
 if TYPE_CHECKING:
     from ..mounting.judge import Judge
@@ -353,7 +354,7 @@ class Serving:
     def __init__(self, leads: WantedLeads, pool: GearPool) -> None:
         self._leads = leads
         self._pool = pool
-        self._catalogue = Catalogue(pool, leads.pairs, compiled=True)
+        self._catalogue = Catalogue(pool, leads.pairs, compiled=pays())
         self._counts = [self._count(lead) for lead in range(len(leads))]
         if sum(self._counts) > MOST_TRAINS:
             raise GearsearchError(
