@@ -140,7 +140,7 @@ class _Listing:
         """The listing of some sets."""
         pitch, left = np.zeros(len(sets)), np.tile(lister.gears.has.astype(np.int8), (len(sets), 1))
         for sizes in sets.T:
-            pitch += lister.gears.sizes.pitch[sizes]
+            pitch += lister.gears.pitch[sizes]
             left[np.arange(len(sets)), sizes] -= 1
         return cls(lister, owner, least, sets.shape[1], pitch, left, {})
 
@@ -195,7 +195,7 @@ class _Listing:
             low, high = self._window(shape, gears, rows)
             low = np.maximum(low, self._for_neighbours(shape, gears) + self._asked(rows)) - EPS
             some = np.flatnonzero(low <= high + EPS)
-            pitch = self.lister.gears.sizes.pitch[sizes]
+            pitch = self.lister.gears.pitch[sizes]
             first, stop = np.searchsorted(pitch, low[some]), np.searchsorted(pitch, high[some] + EPS, "right")
             at, number = ragged(first, np.maximum(first, stop))
             at = some[at]
@@ -211,7 +211,7 @@ class _Listing:
         sizes = self.lister.gears.by_pitch
         number = np.zeros(len(rows), np.int64)
         if self.lister.ruled:
-            kept = np.flatnonzero(rule.margins(shape, gears, self.lister.gears.sizes) == 0)
+            kept = np.flatnonzero(rule.margins(shape, gears, self.lister.gears) == 0)
             gears, rows = gears[:, kept], rows[kept]
             number = self._first_by_rule(shape, gears)
         chosen, at = np.full(len(rows), -1), np.arange(len(rows))
@@ -227,7 +227,7 @@ class _Listing:
 
     def _first_by_rule(self, shape: Shape, gears: Ints) -> Ints:
         """For each order the place, among the sizes by pitch radius, of the first idler that keeps the rule."""
-        sizes = self.lister.gears.sizes
+        sizes = self.lister.gears
         radius = np.zeros(gears.shape[1])
         for column, each in rule.asked(shape, gears, sizes):
             if column == len(gears):
@@ -239,7 +239,7 @@ class _Listing:
         left = self.left[rows.take(at), size]
         for idler in gears[self.wheels :]:
             left -= idler.take(at) == size
-        kind = self.lister.gears.sizes.kind
+        kind = self.lister.gears.kind
         good: Bools = left > 0
         return good & (kind[gears[pair][at]] == kind[size]) if kind.any() else good
 
@@ -257,7 +257,7 @@ class _Listing:
 
     def _window(self, shape: Shape, gears: Ints, rows: Ints) -> tuple[Floats, Floats]:
         """Least and greatest pitch radius [mm] of the last idler by which the train reaches and no more."""
-        bounds, pitch, own = self.lister.bounds, self.lister.gears.sizes.pitch, len(gears)
+        bounds, pitch, own = self.lister.bounds, self.lister.gears.pitch, len(gears)
         assert bounds is not None
         total = self.pitch.take(rows)
         for idler in gears[self.wheels :]:

@@ -7,28 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..base.arrays import Floats, Ints
+from .gears import Gears
 from .shape import Contact, Shape
 
 Coordinate = Floats | float
 
 EPS = 1e-9  # mm; far below what can be made, far above the last bit
 NOTHING_NEAR = 1e6  # gap [mm] where nothing can foul
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """What the judge knows of each gear size, as arrays by gear number.
-
-    Parameters
-    ----------
-    teeth, kind : tooth count, and the number of its kind of tooth
-    pitch, tip : pitch radius, and radius over the tips [mm]
-    """
-
-    teeth: Ints
-    kind: Ints
-    pitch: Floats
-    tip: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +24,13 @@ class Chains:
     ----------
     shape : what they have in common
     gears : (gears of the shape, rows) gear numbers
-    sizes : the sizes
+    sizes : of which gears
     nuts : nut radius [mm] of the pivot, of a stud, and of the other shaft
     """
 
     shape: Shape
     gears: Ints
-    sizes: Sizes
+    sizes: Gears
     nuts: tuple[float, float, float]
     _needs: dict[tuple[int, int], Floats | None] = field(default_factory=dict)
 

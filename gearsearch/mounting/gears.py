@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..base.arrays import Bools, Ints
+from ..base.arrays import Bools, Floats, Ints
 from ..base.errors import GearsearchError
 from ..shop.gears import PLACES
 from ..shop.pool import GearPool
 from ..shop.shop import Shop
-from .chains import Sizes
 
 MOST_KINDS_OF_PIECES = 16
 
@@ -23,7 +22,8 @@ class Gears:
     Parameters
     ----------
     pool : the pool itself
-    sizes : tooth counts, kinds and radii
+    teeth, kind : tooth count, and the number of its kind of tooth
+    pitch, tip : pitch radius, and radius over the tips [mm]
     has : how many gears of each size a train could use at most
     loose : how many of them are loose
     may : (sizes, 3) whether it may work on the first shaft, a stud, the last shaft; where a gear is fixed no other may
@@ -33,7 +33,10 @@ class Gears:
     """
 
     pool: GearPool
-    sizes: Sizes
+    teeth: Ints
+    kind: Ints
+    pitch: Floats
+    tip: Floats
     has: Ints
     loose: Ints
     may: Bools
@@ -58,7 +61,10 @@ class Gears:
         idlers = np.flatnonzero(may[:, 1] & (has > 0))
         return cls(
             pool=pool,
-            sizes=Sizes(teeth, kind, pitch, module * (teeth + 2) / 2),
+            teeth=teeth,
+            kind=kind,
+            pitch=pitch,
+            tip=module * (teeth + 2) / 2,
             has=has,
             loose=np.array(pool.loose, np.int64),
             may=may,
@@ -70,7 +76,7 @@ class Gears:
     @property
     def anywhere(self) -> bool:
         """Whether any two gears may be a pair, anywhere."""
-        return self.mates is None and bool(self.may.all()) and not self.sizes.kind.any()
+        return self.mates is None and bool(self.may.all()) and not self.kind.any()
 
     def fixed(self, place: int) -> int:
         """The size that cannot come off the first (0) or last (2) shaft, or −1."""
@@ -79,7 +85,7 @@ class Gears:
     def pairs_may_stand(self, gears: Ints) -> Bools:
         """Which orders of p drivers and p driven gears, in power order, are allowed: by kind, ratio and shaft."""
         pairs = len(gears) // 2
-        kind, good = self.sizes.kind, np.ones(gears.shape[1], bool)
+        kind, good = self.kind, np.ones(gears.shape[1], bool)
         for pair, (driver, driven) in enumerate(zip(gears[:pairs], gears[pairs:], strict=True)):
             good &= kind[driver] == kind[driven]
             good &= self.may[driver, 0 if pair == 0 else 1] & self.may[driven, 2 if pair == pairs - 1 else 1]

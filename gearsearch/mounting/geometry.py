@@ -13,7 +13,8 @@ from ..shop.brackets import slots as shop_slots
 from ..shop.gears import PLACES
 from ..shop.quadrant import Quadrant
 from .bracket import HEAD_STEP_MM, Bracket, Slots, stations
-from .chains import EPS, NOTHING_NEAR, Chains, Sizes
+from .chains import EPS, NOTHING_NEAR, Chains
+from .gears import Gears
 from .plates import Plate
 from .shape import Shape
 from .slots import Arc, Slot, Straight
@@ -36,13 +37,13 @@ class Geometry:
     bracket: Bracket
     limits: Limits
     takes: int
-    sizes: Sizes
+    sizes: Gears
     nuts: tuple[float, float, float]
     planes: int
     pivot_last: bool
 
     @classmethod
-    def of(cls, q: Quadrant, sizes: Sizes) -> Geometry:
+    def of(cls, q: Quadrant, sizes: Gears) -> Geometry:
         """The geometry of a quadrant whose shaft distance is known, for gears of some sizes."""
         assert q.shaft_distance_mm is not None
         least, most = q.shaft_distance_mm

@@ -9,11 +9,12 @@ import numpy as np
 
 from ..base.arrays import Floats, Ints
 from .arrangement import RULE_TEETH
-from .chains import EPS, Sizes
+from .chains import EPS
+from .gears import Gears
 from .shape import Shape
 
 
-def asked(shape: Shape, gears: Ints, sizes: Sizes) -> Iterator[tuple[int, Floats]]:
+def asked(shape: Shape, gears: Ints, sizes: Gears) -> Iterator[tuple[int, Floats]]:
     """The column of each gear beside a stud with a driven and a driver, and the pitch radius [mm] that it must pass.
 
     Parameters
@@ -31,7 +32,7 @@ def asked(shape: Shape, gears: Ints, sizes: Sizes) -> Iterator[tuple[int, Floats
             yield after, nut - larger
 
 
-def margins(shape: Shape, gears: Ints, sizes: Sizes) -> Floats:
+def margins(shape: Shape, gears: Ints, sizes: Gears) -> Floats:
     """By how much [mm] the rule is broken, below zero; 0 where it is kept.
 
     It asks for more, not for as much, and nothing yet of an idler that is missing.

@@ -95,7 +95,7 @@ class Trials:
         """What tries arrangements by ``geometry``, ``rule`` or ``skip``."""
         quadrant = shop.quadrant if mode == "geometry" else None
         gears = Gears.of(shop, pool)
-        geometry = None if quadrant is None else Geometry.of(quadrant, gears.sizes)
+        geometry = None if quadrant is None else Geometry.of(quadrant, gears)
         return cls(gears, geometry, mode == "rule")
 
     @property
@@ -264,7 +264,7 @@ class Trials:
         """Of each owner's arrangements the first in the documented order."""
         um = np.where(value > BROKEN, clearance_um(value), np.floor((value + FAILS) / EPS / 4) - _FAR_BELOW)
         rows, owners = _greatest(np.arange(len(owner)), um, owner), len(np.unique(owner))
-        teeth, kind = self.gears.sizes.teeth, self.gears.sizes.kind
+        teeth, kind = self.gears.teeth, self.gears.kind
         keys = [*((teeth, column) for column in gears), *((None, column) for column in places)]
         for of, column in (*keys, *((kind, column) for column in gears)):
             if len(rows) == owners:
@@ -288,7 +288,7 @@ class Trials:
         if self.geometry is None:
             if not self.ruled:
                 return np.zeros(len(batch.owner))
-            margin = rule.margins(batch.shape, batch.gears, self.gears.sizes)
+            margin = rule.margins(batch.shape, batch.gears, self.gears)
             return np.where(margin == 0, 0.0, margin - FAILS)
         asked = None if least is None else least[batch.owner]
         return self.geometry.values(batch.shape, batch.gears, asked)

@@ -7,12 +7,9 @@ Arrays in, arrays out; no raise. Products stay below 2**53 (the search proves it
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..base.arrays import Floats, Ints
 from ..base.compiled import compiled
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
 
 
 @compiled
