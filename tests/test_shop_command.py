@@ -161,6 +161,11 @@ def test_show_tells_the_mistakes_in_a_file():
     )
 
 
+def test_a_lathe_is_not_warned_that_it_has_no_dividing_head():
+    lathe = load_shop(str(Path(__file__).parents[1] / "tables" / "lathe.toml"))
+    assert [note.code for note in overview(lathe).warnings] == ["no-quadrant", "no-accuracy"]
+
+
 def test_warnings_name_what_is_missing_or_of_no_use():
     demo = demo_shop()
     kinds = (

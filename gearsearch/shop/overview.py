@@ -225,7 +225,7 @@ def _unmeasured(shop: Shop) -> Iterator[Note]:
         )
     if shop.machine.screw_accuracy is None:
         yield Note("no-accuracy", "screw_accuracy is not given: no answer can say where a smaller error gains nothing")
-    if shop.dividing is None:
+    if shop.dividing is None and shop.machine.has_head:
         yield Note("no-dividing", "there is no [dividing] table: gearsearch divide cannot be used")
 
 
