@@ -58,6 +58,11 @@ def test_the_error_takes_no_page_of_its_own_beside_a_high_template(paper):
     assert "error" not in pages[1]
 
 
+def test_a_template_with_a_page_of_its_own_leaves_room_for_notes_above_it():
+    """Once round 60 mm is 188.5 mm, more than an upright page has beside its ruler."""
+    assert under(job(*TWO, length=12, diameter=60))[-1] == {"notes", "template"}
+
+
 def test_a_picture_of_many_gears_is_as_large_as_the_gears_allow():
     """Two shafts 150 mm apart and gears of 2 mm module have room on A4 at a third of their size."""
     checked = check(SHOP, Train.parse(THREE[0]), part(lead=THREE[1]))

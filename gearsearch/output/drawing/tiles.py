@@ -105,6 +105,11 @@ def whole_mm(template: Template, paper: str) -> float | None:
     wide, high = papers.size_mm(paper)
     if len(list(_windows(template, wide, high))) > 1:
         return None
+    return standing_mm(template)
+
+
+def standing_mm(template: Template) -> float:
+    """How high a template stands on one paper [mm], rulers and words included."""
     return max(_height(template) + _HEAD_MM, _RULER_MM)
 
 

@@ -16,7 +16,7 @@ from . import papers
 from .picture import draw_large
 from .plots import draw_error
 from .templates import Template
-from .tiles import draw_whole, template_of, template_tiles, whole_mm
+from .tiles import draw_whole, standing_mm, template_of, template_tiles, whole_mm
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -107,8 +107,19 @@ class Under:
                 further.append(papers.blank(wide, high)[0])
             self._draw(what, further[-1] if space.page > left.page else last, space, job)
         if self.template is not None and self.whole is None:
-            further += template_tiles(self.template, self.paper, job.unit)
+            tiles = template_tiles(self.template, self.paper, job.unit)
+            if len(tiles) == 1:
+                self._note_above(tiles[0], standing_mm(self.template))
+            further += tiles
         return further
+
+    @staticmethod
+    def _note_above(figure: Figure, template_mm: float) -> None:
+        """Lines for notes above a template that has a page of its own."""
+        wide, high = (side * papers.INCH_MM for side in figure.get_size_inches())
+        space = Space(0, papers.MARGIN_MM + template_mm + _APART_MM, high - papers.MARGIN_MM)
+        if space.high >= _NOTES_MM:
+            _draw_notes(figure, (papers.MARGIN_MM, wide - papers.MARGIN_MM), space)
 
     def _draw(self, what: What, figure: Figure, space: Space, job: Job) -> None:
         left, wide = papers.MARGIN_MM, papers.size_mm(self.paper)[0] - 2 * papers.MARGIN_MM
