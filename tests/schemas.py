@@ -418,7 +418,7 @@ def answers():
             warnings=NOTES,
         ),
         "look": looked,
-        "chart": record(["chart", "title", "command"], rows=listed(chart_row())),
+        "chart": record(["chart", "title", "command"], rows=listed(chart_row()), notes=NOTES),
     }
 
 

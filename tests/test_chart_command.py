@@ -46,7 +46,7 @@ def test_without_a_file_a_chart_is_printed_its_rows_first(capsys, tmp_path, word
     code, out, said = run(capsys, *words, *where)
     assert (code, said) == (0, "")
     assert out.partition("\n")[0].endswith(", Millrace workshop (demo shop)")
-    assert out.endswith(f"- made by: gearsearch chart {' '.join(words)}\n")
+    assert f"\n- made by: gearsearch chart {' '.join(words)}\n" in out
     assert "| " not in out
     assert "tried" not in out
     assert list(tmp_path.iterdir()) == []
@@ -90,7 +90,19 @@ def test_a_list_and_a_grid_are_charted(capsys, tmp_path):
     text = (tmp_path / "l.md").read_text(encoding="utf-8")
     assert "feed screw" in text
     assert "1 May 2026" in text
-    grid = ("grid", "--diameters", "10:20:5,30", "--lead-angles", "5,10", "--hand", "right", "--out", "g.csv")
+    grid = (
+        "grid",
+        "--diameters",
+        "10:20:5,30",
+        "--lead-angles",
+        "5,10",
+        "--hand",
+        "right",
+        "--route",
+        "spindle",
+        "--out",
+        "g.csv",
+    )
     assert run(capsys, *grid)[0] == 0
     assert len((tmp_path / "g.csv").read_text(encoding="utf-8").splitlines()) == 1 + 4 * 2
 

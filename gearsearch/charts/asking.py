@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, TextIO
 from ..base import require
 from ..base.document import Block, Document
 from ..base.errors import GearsearchError
-from ..base.facts import Heading, Record, Table
+from ..base.facts import Heading, Note, Record, Table
 from ..base.sharing import Crew
 from ..base.showing import Answering, from_above
 from ..base.spelling import spelled
@@ -62,7 +62,14 @@ class Charted(Answering):
 
     def record(self) -> Record:
         """The whole chart for programs."""
-        return {"chart": self.chart.kind, "title": self._title, "command": self.command, "rows": self.rows()}
+        notes = [note.record() for note in self.notes]
+        return {
+            "chart": self.chart.kind,
+            "title": self._title,
+            "command": self.command,
+            "rows": self.rows(),
+            "notes": notes,
+        }
 
     def to_table(self) -> pa.Table:
         """The chart as a ``pyarrow.Table``, its columns those of the Parquet file."""
@@ -98,7 +105,7 @@ class Charted(Answering):
         table = Table(tuple(Heading(word, right=word == "lead") for word in shown.values()), cells)
         rest = ("and more: .to_frame() has them all, .save() writes them",) if more else ()
         blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
-        return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks)
+        return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks, notes=self.notes)
 
     def plot(self, ax: Axes | None = None) -> Axes:
         """Draw how far off the nearest lead can be, for a chart of every lead; needs ``gearsearch[draw]``.
@@ -150,6 +157,22 @@ class Charted(Answering):
             self.chart, stream or sys.stdout, self.command, date
         )
         return count
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Of a list or a grid, how many leads have no train, and what would help."""
+        from .served import notes_of
+
+        return tuple(notes_of(self.chart))
+
+    @property
+    def found(self) -> bool:
+        """Whether any lead has a train: in a list and a grid one within 1 %, or inside its tolerance."""
+        from .served import lacking
+
+        if self.chart.items:
+            return len(lacking(self.chart)) < self.chart.items
+        return any(len(rows) for rows in self.chart.rows)
 
     @property
     def _title(self) -> str:

@@ -101,6 +101,8 @@ def fewest_changes(
         lambda: iter([list_rows(sources, items, found)] if found is not None else []),
         (CHANGE, *LIST_COLUMNS),
         read_from=wanted.sources,
+        items=len(items),
+        part_of=items.__getitem__,
     )
 
 

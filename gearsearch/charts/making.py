@@ -88,6 +88,7 @@ class Chart:
     sides : for a grid, its diameters [mm] and its angles [degrees]
     shown : for a list, how many leads of each item and hand people are shown
     read_from : for a list, where its sizes were read
+    items, part_of : for a list and a grid, how many leads are wanted, and the part of each by its number
     """
 
     sources: tuple[BestTrains, ...]
@@ -99,6 +100,13 @@ class Chart:
     sides: tuple[tuple[Fraction, ...], tuple[Fraction, ...]] = field(default=((), ()))
     shown: int = 1
     read_from: tuple[str, ...] = ()
+    items: int = 0
+    part_of: Callable[[int], Part] | None = None
+
+    @property
+    def has_dashes(self) -> bool:
+        """Whether a lead without a train has a row."""
+        return self.kind != "every" and all(column.name != "change" for column in self.columns)
 
     @property
     def source(self) -> BestTrains:
@@ -117,7 +125,7 @@ class Chart:
 
     @property
     def rows(self) -> Iterator[LeadRows]:
-        """The rows, part by part, worked out anew each time they are gone through: never all are held."""
+        """The rows, part by part; of a chart of every lead worked out anew each time: never all are held."""
         return self.make()
 
     def work(self) -> dict[str, str]:
@@ -226,10 +234,12 @@ def of_list(
         "list",
         wanted.title,
         tuple(facts),
-        lambda: _list_rows(sources, items, hands, count),
+        _once(lambda: _list_rows(sources, items, hands, count)),
         LIST_COLUMNS,
         shown=shown,
         read_from=wanted.sources,
+        items=len(items),
+        part_of=items.__getitem__,
     )
 
 
@@ -273,10 +283,30 @@ def grid(
         "grid",
         title,
         facts,
-        lambda: _grid_rows(sources, diameters_mm, angles_deg, columns),
+        _once(lambda: _grid_rows(sources, diameters_mm, angles_deg, columns)),
         columns,
         (diameters_mm, angles_deg),
+        items=len(diameters_mm) * len(angles_deg),
+        part_of=lambda item: Part(cell_lead_mm(*_cell(diameters_mm, angles_deg, item), angle)),
     )
+
+
+def _cell(diameters_mm: Sequence[Fraction], angles_deg: Sequence[Fraction], item: int) -> tuple[Fraction, Fraction]:
+    """Diameter and angle of a cell of a grid by its number, row by row."""
+    row, column = divmod(item, len(angles_deg))
+    return diameters_mm[row], angles_deg[column]
+
+
+def _once(make: Callable[[], Iterator[LeadRows]]) -> Callable[[], Iterator[LeadRows]]:
+    """Rows that are few enough to be held, worked out the first time they are gone through to their end."""
+    held: list[tuple[LeadRows, ...]] = []
+
+    def rows() -> Iterator[LeadRows]:
+        if not held:
+            held.append(tuple(make()))
+        return iter(held[0])
+
+    return rows
 
 
 def cell_lead_mm(diameter_mm: Fraction, angle_deg: Fraction, angle: str) -> Fraction:

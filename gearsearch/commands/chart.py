@@ -36,7 +36,7 @@ name, wanted and tolerance. Without --out the chart is printed. The ending of a 
 what is written: .parquet to search, .md or .pdf to print, .csv, .html for a tablet or
 phone at the machine, which looks leads up by itself without a network (every and list,
 up to 250 000 rows). Several --out are written in one go. Exit code 1: the chart is
-empty, or look found no lead within 1 % of the one you asked for."""
+empty, no lead of a list or grid has a train within 1 %, or look found none."""
 # what a chart says of the command that made it: all that its rows hang on, and nothing of where and how it is written
 _SAID = (
     *("low", "high", "thin", "all_arrangements"),
@@ -87,7 +87,9 @@ def _write(args: argparse.Namespace, out: TextIO) -> int:
         options.tell_written(outs, f" ({count} row{'' if count == 1 else 's'})")
         if workshop.shop.is_demo:
             options.tell("the shop is the built-in demo shop; name your own with --shop")
-    return 0 if count else 1
+        for note in () if on_screen else chart.notes:
+            options.tell(note.text)
+    return 0 if count and (not chart.chart.items or chart.found) else 1
 
 
 def _refuse_idle(args: argparse.Namespace, endings: set[str]) -> None:

@@ -15,6 +15,7 @@ from ..base.kept import kept_beside
 from ..charts.columns import Columns, facts_of
 from ..charts.legend import shop_of
 from ..charts.making import Chart
+from ..charts.served import notes_of
 from .columnar import CsvChart, ParquetChart
 from .markdown_pages import MarkdownPages
 from .pages import ChartPages
@@ -120,12 +121,14 @@ def _write(chart: Chart, paths: list[Path], imprint: Imprint, *, overwrite: bool
 
 
 def print_chart(chart: Chart, stream: TextIO, command: str, date: str = "") -> int:
-    """Print a chart as text, as wide as the terminal; give how many rows it has."""
-    writer, count = ChartPages(chart, ScreenPages(stream), command, date), 0
+    """Print a chart as text, as wide as the terminal, and which leads have no train; give how many rows it has."""
+    screen, count = ScreenPages(stream), 0
+    writer = ChartPages(chart, screen, command, date)
     for rows in chart.rows:
         count += len(rows)
         writer.add(rows)
     writer.close()
+    screen.say([note.text for note in notes_of(chart)])
     return count
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TextIO
 
 from ..base.facts import Table
@@ -44,5 +45,10 @@ class ScreenPages:
 
     def close(self) -> None:
         """Print what is said of the chart."""
-        lines = [line for fact in self._facts for line in filled(f"- {fact}", self.width, "  ")]
-        self._stream.write("\n".join(["", *lines]) + "\n")
+        self.say(self._facts)
+
+    def say(self, facts: Sequence[str]) -> None:
+        """Print some lines under all else."""
+        lines = [line for fact in facts for line in filled(f"- {fact}", self.width, "  ")]
+        if lines:
+            self._stream.write("\n".join(["", *lines]) + "\n")

@@ -148,7 +148,7 @@ def _promising(search: Search) -> Iterator[tuple[float, int]]:
 
     Which gears may stand together is left out, so that the true error may be larger, and is never less.
     """
-    low, high = map(float, search.drive.ratios(*_window(search.part)))
+    low, high = map(float, search.drive.ratios(*serving_mm(search.part)))
     wanted, pool = float(search.drive.ratio(search.part.lead_mm)), search.pool
     teeth = [float(count) for count, owned in zip(pool.teeth, pool.available, strict=True) for _ in range(owned)]
     other_side = {1.0: sorted(teeth)} | dict.fromkeys(teeth, sorted(a * b for a, b in combinations(teeth, 2)))
@@ -199,7 +199,7 @@ def _step(shop: Shop, part: Part, what: str, ways: Sequence[Terms]) -> _Step:
         mounting = "skip" if terms.mounting == "skip" else "must"
         try:
             searches = searches_of(shop, part, replace(terms, mounting=mounting))
-            found = [search.nearest_inside(*_window(part)) for search in searches]
+            found = [search.nearest_inside(*serving_mm(part)) for search in searches]
         except GearsearchError:  # a hand that is not known, or too many trains to look through
             continue
         tried += searches
@@ -207,6 +207,6 @@ def _step(shop: Shop, part: Part, what: str, ways: Sequence[Terms]) -> _Step:
     return _Step(what, tuple(tried), min(fits, key=lambda fit: abs(fit.error), default=None))
 
 
-def _window(part: Part) -> tuple[Fraction, Fraction]:
+def serving_mm(part: Part) -> tuple[Fraction, Fraction]:
     """The leads that serve [mm]: the tolerance, or what is not hopeless."""
     return part.interval_mm or (part.lead_mm * (1 - HOPELESS), part.lead_mm * (1 + HOPELESS))
