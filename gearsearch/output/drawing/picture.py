@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -209,14 +209,14 @@ def fitting(
     room: tuple[float, float],
     *,
     brief: bool = False,
-    smallest: float = SCALES[-1],
+    scales: Sequence[float] = SCALES,
 ) -> TrainView:
-    """The view at the largest usual scale at which all of it fits; reach and castings may be cut off at the frame.
+    """The view at the largest of some scales at which all of it fits; reach and castings may be cut off at the frame.
 
-    Where it does not fit at the smallest scale, it is that view all the same.
+    Where it fits at none, it is the smallest view.
     """
     gears = [Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in placement.wheels]
-    for scale in (each for each in SCALES if each <= smallest):
+    for scale in scales:
         view = TrainView(placement, quadrant, names, scale, brief)
         if fits(gears, scale, room) and fits(kept(view.marks()), scale, room):
             break
@@ -226,7 +226,8 @@ def fitting(
 def with_distances(placement: Placement, quadrant: Quadrant, names: Names, room: tuple[float, float]) -> TrainView:
     """The view with the distances of the studs drawn, unless there are so many that the gears would be far smaller."""
     brief = fitting(placement, quadrant, names, room, brief=True)
-    full = fitting(placement, quadrant, names, room, smallest=_FAR_SMALLER * brief.paper)
+    scales = [scale for scale in SCALES if brief.paper <= scale <= _FAR_SMALLER * brief.paper]
+    full = fitting(placement, quadrant, names, room, scales=scales)
     return full if fits(kept(full.marks()), full.paper, room) else brief
 
 
