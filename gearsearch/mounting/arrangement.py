@@ -9,7 +9,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ..shop.pool import GearPool
-from ..shop.shop import Shop
 from ..shop.trains import Pair, Train
 from .placement import Names
 
@@ -31,11 +30,6 @@ class Arrangement:
     names: Names
     pool: GearPool
     train: Train
-
-    @property
-    def shop(self) -> Shop:
-        """The shop whose machine it is."""
-        return self.names.shop
 
     def places(self) -> Iterator[_Place]:
         """Every gear with its shaft, in power order; an idler once."""
@@ -106,7 +100,7 @@ class Arrangement:
     def _breach(self, mesh: tuple[int, int, Pair], gear: tuple[int, Pair], stud: int, shaft: int) -> tuple[float, str]:
         """How much room the rule leaves between a gear on a stud and a neighbouring shaft [mm], with the words."""
         (a, b, pair), (teeth, other) = mesh, gear
-        module, own = (self.shop.gear_set(kind).kind.module_mm for kind in (pair.kind, other.kind))
+        module, own = (self.names.shop.gear_set(kind).kind.module_mm for kind in (pair.kind, other.kind))
         nut = RULE_TEETH * max(module, own)
         room = (a + b) * module - teeth * own - nut
         why = f"{a} + {b} = {a + b} is not more than {teeth} + {RULE_TEETH} = {teeth + RULE_TEETH}"

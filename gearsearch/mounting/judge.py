@@ -182,8 +182,7 @@ class Judge:
         if isinstance(reading, bool):
             said = f"by the rule of thumb only{self._limit_of_the_rule(train)}"
             return Verdict(train, hand, *(("rule", said) if reading else ("no", arrangement.by_rule())))
-        assert self.shop.quadrant is not None
-        reasons = Reasons(arrangement.names, self.shop.quadrant, self.pool, reading)
+        reasons = Reasons(arrangement.names, self.pool, reading)
         if not reading.mounts:
             return Verdict(train, hand, "no", reasons.why_not())
         placement = reasons.placement()

@@ -24,14 +24,19 @@ class Reasons:
 
     Parameters
     ----------
-    names, quadrant, pool : the machine, and the gears to be had
+    names, pool : the machine, and the gears to be had
     reading : what was found
     """
 
     names: Names
-    quadrant: Quadrant
     pool: GearPool
     reading: Reading
+
+    @property
+    def quadrant(self) -> Quadrant:
+        """What it stands on."""
+        assert self.names.shop.quadrant is not None
+        return self.names.shop.quadrant
 
     def why_not(self) -> str:
         """The condition that is broken by most, with gear, shaft and number."""
@@ -63,7 +68,7 @@ class Reasons:
     def placement(self) -> Placement:
         """Where everything goes, for an arrangement that mounts."""
         reading, wheels = self.reading, tuple(self._in_power_order())
-        order = slice(None) if self.quadrant.pivot == "first" else slice(None, None, -1)
+        order = slice(None, None, -1 if reading.shape.pivot_last else 1)
         points, slots, centres = reading.points_mm[order], reading.slots[order], reading.centres_mm[order]
         studs = tuple(
             _stud(shaft, wheels, points[shaft], centres, slots[shaft - 1] + 1 if slots else None)
@@ -85,12 +90,8 @@ class Reasons:
         wheels = map(self._wheel, range(len(self.reading.gears)))
         yield from sorted(wheels, key=lambda wheel: (wheel.shaft, wheel.role == "driver", wheel.role == "idle"))
 
-    def _shaft(self, from_pivot: int) -> int:
-        """The number in power order of a shaft counted from the pivot."""
-        return from_pivot if self.quadrant.pivot == "first" else self.reading.shape.studs + 1 - from_pivot
-
     def _name(self, from_pivot: int) -> str:
-        return self.names.shaft(self._shaft(from_pivot))
+        return self.names.shaft(self.reading.shape.in_power_order(from_pivot))
 
     def _wheel(self, column: int) -> Wheel:
         """The gear of a column where it stands."""
@@ -102,7 +103,7 @@ class Reasons:
             teeth=teeth,
             kind=self.pool.tags[kind],
             role=_ROLES[sum(column >= end for end in ends)],
-            shaft=self._shaft(seat.shaft),
+            shaft=shape.in_power_order(seat.shaft),
             plane=seat.plane,
             x_mm=self.reading.points_mm[seat.shaft][0],
             y_mm=self.reading.points_mm[seat.shaft][1],

@@ -171,11 +171,10 @@ def headed(points: tuple[Point, ...], length: float, weight: float, name: str = 
     return Stroke(points, weight=weight, name=name), arrowhead((x2, y2), (x2 - x1, y2 - y1), length)
 
 
-def overlap(a: Box, b: Box) -> float:
-    """The area that two boxes share [mm²]."""
-    wide = min(a[1][0], b[1][0]) - max(a[0][0], b[0][0])
-    high = min(a[1][1], b[1][1]) - max(a[0][1], b[0][1])
-    return wide * high if wide > 0 and high > 0 else 0.0
+def overlap(a: Box, b: Box) -> bool:
+    """Whether two boxes share any room."""
+    across = max(a[0][0], b[0][0]) < min(a[1][0], b[1][0])
+    return across and max(a[0][1], b[0][1]) < min(a[1][1], b[1][1])
 
 
 def distances(box: Box, point: Point) -> tuple[float, float]:

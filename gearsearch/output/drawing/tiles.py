@@ -71,11 +71,10 @@ def template_of(job: Job) -> Template:
 
 def template_sheet(template: Template, unit: str = "mm") -> Figure:
     """One sheet of its own size with the whole template."""
-    height = _height(template)
-    margin = papers.MARGIN_MM
+    height, margin = _height(template), papers.MARGIN_MM
     wide = max(template.around_mm + TAB_MM, _RULER_MM + 84.0) + 2 * margin + _SIDE_MM
     figure, _ = papers.blank(wide, max(height, _LEAST_MM - _HEAD_MM) + _HEAD_MM + 2 * margin)
-    _draw(figure, template, Window(0, 0, template.around_mm + TAB_MM, height, 1, 1), unit)
+    draw_whole(figure, template, unit)
     return figure
 
 
@@ -114,7 +113,7 @@ def standing_mm(template: Template) -> float:
 
 
 def draw_whole(figure: Figure, template: Template, unit: str) -> None:
-    """Draw a template that has room on one paper at its foot."""
+    """Draw a template that has room on one sheet at its foot."""
     _draw(figure, template, Window(0, 0, template.around_mm + TAB_MM, _height(template), 1, 1), unit)
 
 
