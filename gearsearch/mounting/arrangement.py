@@ -6,14 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from ..shop.pool import GearPool
 from ..shop.trains import Pair, Train
 from .placement import Names
 
 RULE_TEETH = 15  # that the rule of thumb leaves for a shaft's nut; common practice, no source
-_Place = tuple[str, int, int, str]  # kind tag, tooth count, shaft, role
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,59 +30,42 @@ class Arrangement:
     pool: GearPool
     train: Train
 
-    def places(self) -> Iterator[_Place]:
-        """Every gear with its shaft, in power order; an idler once."""
-        shaft = 0
-        for pair in self.train.pairs:
-            yield pair.kind, pair.driver, shaft, "driver"
-            for idler in pair.idlers:
-                shaft += 1
-                yield pair.kind, idler, shaft, "idler"
-            shaft += 1
-            yield pair.kind, pair.driven, shaft, "driven"
-
     def ruled_out(self) -> str:
         """What rules it out before its gaps are judged: gears not to be had or not allowed there; empty if nothing."""
-        for reason in (self._fixed(), self._not_allowed(), self._steps_too_far(), self._too_few()):
-            if reason:
-                return reason
-        return ""
-
-    def _fixed(self) -> str:
         ends = {0: self.pool.fixed_first, self.train.studs + 1: self.pool.fixed_last}
-        for kind, teeth, shaft, _ in self.places():
-            fixed = ends.get(shaft, -1)
-            if fixed >= 0 and self.pool.number(kind, teeth) != fixed:
-                return f"the {self.pool.teeth[fixed]} cannot come off {self.names.shaft(shaft)}"
-        return ""
+        return next(chain(self._misplaced(ends), self._steps_too_far(), self._too_few(ends)), "")
 
-    def _not_allowed(self) -> str:
-        last = self.train.studs + 1
-        for kind, teeth, shaft, _ in self.places():
-            place = 0 if shaft == 0 else 2 if shaft == last else 1
-            if not self.pool.allowed[self.pool.number(kind, teeth)][place]:
-                return f"the {teeth} may not go on {self.names.shaft(shaft)}"
-        return ""
+    def _gears(self) -> Iterator[tuple[int, int]]:
+        """The number of every gear with its shaft, in power order."""
+        shaft = 0
+        for pair in self.train.pairs:
+            for step, teeth in enumerate((pair.driver, *pair.idlers, pair.driven)):
+                yield self.pool.number(pair.kind, teeth), shaft + step
+            shaft += 1 + len(pair.idlers)
 
-    def _steps_too_far(self) -> str:
+    def _misplaced(self, ends: dict[int, int]) -> Iterator[str]:
+        pool, places = self.pool, dict(zip(ends, (0, 2), strict=True))
+        for size, shaft in self._gears():
+            if ends.get(shaft, -1) not in (-1, size):
+                yield f"the {pool.teeth[ends[shaft]]} cannot come off {self.names.shaft(shaft)}"
+        for size, shaft in self._gears():
+            if not pool.allowed[size][places.get(shaft, 1)]:
+                yield f"the {pool.teeth[size]} may not go on {self.names.shaft(shaft)}"
+
+    def _steps_too_far(self) -> Iterator[str]:
         limit = self.pool.greatest_pair_ratio
         for pair in self.train.pairs:
             step = Fraction(max(pair.driver, pair.driven), min(pair.driver, pair.driven))
             if limit is not None and step > limit:
-                return f"the pair {pair} steps by {float(step):.2f}:1; at most {float(limit):.2f}:1 is asked"
-        return ""
+                yield f"the pair {pair} steps by {float(step):.2f}:1; at most {float(limit):.2f}:1 is asked"
 
-    def _too_few(self) -> str:
-        ends = {0: self.pool.fixed_first, self.train.studs + 1: self.pool.fixed_last}
-        needed = Counter(
-            self.pool.number(kind, teeth) for kind, teeth, shaft, _ in self.places() if ends.get(shaft, -1) < 0
-        )
+    def _too_few(self, ends: dict[int, int]) -> Iterator[str]:
+        needed = Counter(size for size, shaft in self._gears() if ends.get(shaft, -1) < 0)
         for size, count in sorted(needed.items()):
             has = self.pool.loose[size] + sum((size == a) * n + (size == b) * n for a, b, n in self.pool.joined)
             if count > has:
                 fixed = " besides the fixed one" if size in ends.values() else ""
-                return f"the box has {has or 'none'} of the {self.pool.teeth[size]}{fixed}; this train needs {count}"
-        return ""
+                yield f"the box has {has or 'none'} of the {self.pool.teeth[size]}{fixed}; this train needs {count}"
 
     def by_rule(self) -> str:
         """What breaks the rule of thumb most, in its own figures; empty where it is kept."""
