@@ -4,6 +4,7 @@ import re
 import sys
 from fractions import Fraction
 from functools import partial
+from itertools import pairwise
 from pathlib import Path
 
 import commands
@@ -19,6 +20,7 @@ from gearsearch.dividing.cumulative import table_of_divisions, unequal_table
 from gearsearch.output.divide_files import on_paper
 from gearsearch.output.drawing import papers
 from gearsearch.output.drawing.document_pages import SIZES, document_pages
+from gearsearch.output.drawing.papers import measure
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Train
 
@@ -101,7 +103,48 @@ def test_the_ways_are_set_large_and_the_title_larger():
 def test_a_short_ramp_stands_on_one_page_in_type_to_be_read():
     figures = printed(ramp())
     assert len(figures) == 1
-    assert size_of(figures, "steps of") > size_of(figures, "from the start") >= 10
+    assert size_of(figures, "steps of") > size_of(figures, "holes") >= 10
+
+
+@pytest.mark.parametrize("which", ANSWERS)
+def test_no_text_stands_over_the_next_on_its_line(which):
+    for figure in printed(ANSWERS[which]()):
+        renderer, lines = figure.canvas.get_renderer(), {}
+        for words in figure.axes[0].texts:
+            lines.setdefault(words.get_position()[1], []).append(words.get_window_extent(renderer))
+        for boxes in lines.values():
+            boxes.sort(key=lambda box: box.x0)
+            assert all(before.x1 <= after.x0 for before, after in pairwise(boxes))
+
+
+@pytest.mark.parametrize(
+    ("which", "heading", "count"),
+    [
+        ("unequal", "hole", 9),
+        ("unequal", "holes", 8),
+        ("unequal", "dial", 9),
+        ("ramp", "turns", 12),
+        ("ramp", "hole", 12),
+    ],
+)
+def test_figures_of_a_column_end_in_line(which, heading, count):
+    (figure,) = printed(ANSWERS[which]())
+    renderer, texts = figure.canvas.get_renderer(), figure.axes[0].texts
+    boxes = {words: words.get_window_extent(renderer) for words in texts}
+    head = next(boxes[words] for words in texts if words.get_text() == heading)
+    below = [words.get_text() for words in texts if abs(boxes[words].x1 - head.x1) < 3 and boxes[words].y1 < head.y0]
+    assert [cell[heading] for cell in cells(ANSWERS[which]()) if cell.get(heading)] == below[:count]
+
+
+def test_decimal_points_stand_in_line():
+    (figure,) = printed(ANSWERS["ramp"]())
+    moves = [words for words in figure.axes[0].texts if re.fullmatch(r"[0-9.]+ mm", words.get_text())]
+    points = [
+        words.get_position()[0] + measure()(words.get_text().partition(".")[0], words.get_fontsize(), False)
+        for words in moves
+    ]
+    assert len(points) == 12
+    assert max(points) - min(points) < 0.05
 
 
 def test_a_long_ramp_goes_on_over_pages_numbered_and_headed():

@@ -247,7 +247,8 @@ def of_ramp(
         *ramps.notes(shop, ramp, diameter_mm, face_deg),
         Note(
             "from-the-start",
-            "angle and move are counted from the start, each from the exact total: rounding never builds up",
+            "turns and holes: from the step before; in all, hole, angle, along the axis: counted from the start, "
+            "from the exact total, so that rounding never builds up",
         ),
         Note(
             "error",

@@ -16,7 +16,7 @@ from .teeth import ByTeeth, told
 
 BY_TEETH = "by the teeth of the last gear"
 # what holds for most answers, and is told with the rest
-_GENERAL = frozenset(("arms", "one-way", "count-first", "by-gears", "without-gears", "from-the-start", "ask-depth"))
+_GENERAL = frozenset(("arms", "one-way", "count-first", "by-gears", "without-gears", "ask-depth"))
 
 
 def recommended(way: Spacing | Differential | ByTeeth | Place) -> str:
@@ -118,14 +118,23 @@ WAY: tuple[Column[Row], ...] = (
     Column("", "error", cell=_error),
 )
 BRIEF = tuple(column for column in WAY if column.short not in ("arms span", "plate turns"))
+# how far the crank goes from the place before, and from the start
+_MOVED: tuple[Column[Row], ...] = (
+    Column("", "turns", cell=lambda row: str(row[0].crank.turns) if row[0].number else "", right=True),
+    Column("", "holes", cell=lambda row: str(row[0].crank.holes) if row[0].number else "", right=True),
+)
+_IN_ALL: tuple[Column[Row], ...] = (
+    Column("", "in all", cell=lambda row: str(row[0].crank_total.turns), right=True),
+    Column("", "hole", cell=lambda row: str(row[0].crank_total.holes), right=True),
+)
 # of a stepped ramp; a column to cross off stays empty
 STEP: tuple[Column[Row], ...] = (
     Column("", "step", cell=lambda row: str(row[0].number), right=True),
-    Column("", "turn the crank", cell=lambda row: row[0].crank.on_its_circle),
-    Column("", "from the start", cell=lambda row: row[0].crank_total.on_its_circle),
-    Column("", "angle", cell=lambda row: format_angle(row[0].angle_deg), weight=2),
-    Column("", "along the axis", cell=lambda row: format_length(row[0].move_mm, row[1])),
-    Column("", "off", cell=lambda row: error_words(row[0].off_deg, 1) if row[0].off_deg else "", weight=1),
+    *_MOVED,
+    *_IN_ALL,
+    Column("", "angle", cell=lambda row: format_angle(row[0].angle_deg), weight=2, right=True),
+    Column("", "along the axis", cell=lambda row: format_length(row[0].move_mm, row[1]), right=True),
+    Column("", "off", cell=lambda row: error_words(row[0].off_deg, 1) if row[0].off_deg else "", weight=1, right=True),
     Column("", "done", cell=lambda _row: "[ ]"),
 )
 
@@ -155,12 +164,12 @@ def _off(cut: Cut) -> str:
 
 CUT: tuple[Column[Row], ...] = (
     Column("", "cut", cell=lambda row: row[0].name, right=True),
-    Column("", "space", cell=lambda row: "" if row[0].space_deg is None else _whole_seconds(row[0].space_deg)),
-    Column("", "turns", cell=lambda row: str(row[0].crank.turns) if row[0].number else "", right=True),
-    Column("", "holes", cell=lambda row: str(row[0].crank.holes) if row[0].number else "", right=True),
+    Column(
+        "", "space", cell=lambda row: "" if row[0].space_deg is None else _whole_seconds(row[0].space_deg), right=True
+    ),
+    *_MOVED,
     Column("", "then", cell=lambda row: _then(row[0]), right=True),
-    Column("", "in all", cell=lambda row: str(row[0].crank_total.turns), right=True),
-    Column("", "hole", cell=lambda row: str(row[0].crank_total.holes), right=True),
+    *_IN_ALL,
     Column("", "back pin", cell=lambda row: "" if row[0].by_two is None else str(row[0].back_pin), right=True),
     Column("", "angle", cell=lambda row: _whole_seconds(row[0].angle_deg), right=True),
     Column("", "dial", cell=lambda row: _dial(row[0]), weight=2, right=True),

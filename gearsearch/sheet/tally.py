@@ -78,7 +78,8 @@ def _by_teeth(divisions: int, checked: CheckResult) -> Tally | None:
 
 
 def _table(place: str, rows: Sequence[tuple[str, ...]]) -> Table:
-    return Table(tuple(map(Heading, ("no.", "from the first", place, "cut"))), tuple(rows))
+    figures = (Heading(short, right=True) for short in ("no.", "from the first", place))
+    return Table((*figures, Heading("cut")), tuple(rows))
 
 
 def _angle(number: int, divisions: int) -> str:

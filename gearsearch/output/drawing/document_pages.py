@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 SIZES = (24.0, 22.0, 20.0, 18.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0)  # type [points]
-_ROWS = (1.35, 1.12)  # height of a row of a table for that of a line
+_ROWS = (2.2, 1.7, 1.35, 1.12)  # height of a row of a table for that of a line
 _BESIDE = 0.7  # type of what is neither asked nor done, for the rest
 
 
@@ -27,14 +27,15 @@ def document_pages(said: Document, paper: str = "A4") -> list[Figure]:
     said : the document
     paper : ``A4`` or ``Letter``
 
-    In the largest type that takes no more pages than the smallest with its tables close, and in that the most open.
+    In the largest type that has room for the figures of its tables and takes no more pages than the smallest with its
+    tables close, and in that the most open.
     """
 
     def flow_of(size: float, row: float, *, drawn: bool = False) -> Flow:
         return Flow(paper, size, measure(), only_counting=not drawn, row=row)
 
-    tried = {each: len(_filled(said, flow_of(*each))) for each in product(SIZES, _ROWS)}
-    size, row = next(each for each, count in tried.items() if count == min(tried.values()))
+    least = _cost(said, flow_of(SIZES[-1], _ROWS[-1]))
+    size, row = next(each for each in product(SIZES, _ROWS) if _cost(said, flow_of(*each)) <= least)
     flow = flow_of(size, row, drawn=True)
     figures = _filled(said, flow)
     lines = (*said.heading, *(line for block in said.blocks for line in block.lines))
@@ -42,6 +43,12 @@ def document_pages(said: Document, paper: str = "A4") -> list[Figure]:
     for number, figure in enumerate(figures, 1):
         papers.say_at_foot(figure, f"{demo}page {number} of {len(figures)}")
     return figures
+
+
+def _cost(said: Document, flow: Flow) -> tuple[bool, int]:
+    """What a type costs: whether its tables break figures, and how many pages it takes."""
+    count = len(_filled(said, flow))
+    return flow.crowded, count
 
 
 def _filled(said: Document, flow: Flow) -> list[Figure]:

@@ -16,6 +16,7 @@ from typing import Any
 from ...base.document import Block, Item, cut, spans, uncut
 from ...base.facts import Table
 from . import papers
+from .columns import CELL_MM, Columns, behind_point, columns_of
 from .papers import POINT_MM, Width, measure
 
 LINE = 1.22  # height of a line for the size of its type
@@ -24,7 +25,6 @@ _TIGHT = 1.13  # the same of words that are to stand on one page
 _WRITE_MM = 15.0  # least length of a line to write on
 _FOOT_MM = -2.0  # words may go so much below the margin, down to the foot
 _STRIP = 24  # rows that are not parted into strips
-_CELL_MM = 3.0  # by which a column is wider than its cells
 _TOGETHER, _TITLE_LINES = 3, 3  # rows that stay under their head, and room for a title above them
 _BESIDE_MM = 8.0  # between two columns of rows of a table
 _GAP_MM = 6.0  # between two columns of a page
@@ -128,6 +128,7 @@ class Flow:
     kept : how much of the foot of each page is kept free [mm], by its number from 0
     row : height of a row of a table for that of a line
     keeps_whole : whether no column parts a short block of those that stand after all else
+    crowded : whether a table so far had no room for its figures
     figures : the pages so far
     y : how high on the last page the next line begins [mm]
     """
@@ -139,6 +140,7 @@ class Flow:
     kept: dict[int, float] = field(default_factory=dict)
     row: float = 1.35
     keeps_whole: bool = True
+    crowded: bool = False
     figures: list[Any] = field(default_factory=list)
     y: float = 0.0
     _columns: int = 1
@@ -336,38 +338,13 @@ class Flow:
         if block.table is not None:
             self.table(block.table)
 
-    def _natural_widths(self, table: Table, *, broken_heads: bool = False) -> list[float]:
-        heads = [heading.short.split() if broken_heads else [heading.short] for heading in table.headings]
-        return [
-            _CELL_MM
-            + max(
-                *(self.width(word, self.size, True) for word in heads[column]),
-                *(self.width(row[column], self.size, False) for row in table.rows),
-            )
-            for column in range(len(table.headings))
-        ]
-
-    def _column_widths(self, table: Table) -> list[float]:
-        """The same where there is room, else heads are broken, else the widest columns are as much narrower."""
-        widest, widths = self._natural_widths(table), self._natural_widths(table, broken_heads=True)
-        more, spare = sum(widest) - sum(widths), self.room - sum(widths)
-        if spare >= 0:
-            share = min(1.0, spare / more) if more else 0.0
-            return [low + share * (high - low) for low, high in zip(widths, widest, strict=True)]
-        while sum(widths) > self.room + 1e-6:
-            most, *others = sorted(set(widths), reverse=True)
-            among = [place for place, wide in enumerate(widths) if wide == most]
-            over = (sum(widths) - self.room) / len(among)
-            for place in among:
-                widths[place] = max(most - over, others[0] if others else 0.0)
-        return widths
-
     def table(self, table: Table) -> None:
         """A table, its head over every column of rows; as many columns of rows side by side as there is room for."""
-        widths = self._column_widths(table)
-        beside = max(1, int((self.room + _BESIDE_MM) / (sum(widths) + _BESIDE_MM)))
-        head = self._row([heading.short for heading in table.headings], widths, bold=True)
-        rows = [self._row(row, widths) for row in table.rows]
+        columns = columns_of(table, self.width, self.size, self.room)
+        self.crowded = self.crowded or not columns.whole
+        beside = max(1, int((self.room + _BESIDE_MM) / (columns.wide + _BESIDE_MM)))
+        head = self._row([heading.short for heading in table.headings], columns, bold=True)
+        rows = [self._row(row, columns) for row in table.rows]
         while rows:
             self.need(self._high([head, *rows[:_TOGETHER]]))
             top, room, count = self.y, self.left_mm(), max(_STRIP, -(-len(rows) // beside))
@@ -377,37 +354,45 @@ class Flow:
                     high += 1
                 part, rows = rows[:high], rows[high:]
                 if part:
-                    left = self.left + number * (sum(widths) + _BESIDE_MM)
-                    self.y = min(self.y, self._put_rows([head, *part], widths, left, top))
+                    left = self.left + number * (columns.wide + _BESIDE_MM)
+                    self.y = min(self.y, self._put_rows([head, *part], columns, left, top))
         self.y -= 1.0
 
     def _begun_mm(self, table: Table) -> float:
         """How high the head of a table is with the rows that stay under it [mm]."""
-        widths = self._column_widths(table)
-        head = self._row([heading.short for heading in table.headings], widths, bold=True)
-        return self._high([head, *(self._row(row, widths) for row in table.rows[:_TOGETHER])])
+        columns = columns_of(table, self.width, self.size, self.room)
+        head = self._row([heading.short for heading in table.headings], columns, bold=True)
+        return self._high([head, *(self._row(row, columns) for row in table.rows[:_TOGETHER])])
 
-    def _row(self, cells: Sequence[str], widths: list[float], *, bold: bool = False) -> list[list[list[Word]]]:
+    def _row(self, cells: Sequence[str], columns: Columns, *, bold: bool = False) -> list[list[list[Word]]]:
         """The lines of every cell of a row."""
         return [
-            self.broken(cell, self.size, wide - _CELL_MM + 1e-6, bold=bold)
-            for cell, wide in zip(cells, widths, strict=True)
+            self.broken(cell, self.size, wide - CELL_MM + 1e-6, bold=bold)
+            for cell, wide in zip(cells, columns.widths, strict=True)
         ]
 
     def _high(self, rows: Sequence[list[list[list[Word]]]]) -> float:
         """How high rows are [mm]."""
         return sum(self.line_mm * (max(map(len, row)) + self.row - 1) for row in rows)
 
-    def _put_rows(self, rows: Sequence[list[list[list[Word]]]], widths: list[float], left: float, y: float) -> float:
+    def _indent(self, columns: Columns, place: int, line: list[Word]) -> float:
+        """How far in a line of a cell begins [mm]."""
+        text = " ".join("".join(piece for piece, _ in word) for word in line)
+        wide = sum(_wide(self.width, word, self.size) for word in line) + _space(self.width, self.size) * (
+            len(line) - 1
+        )
+        return columns.indent(place, wide, self.width(behind_point(text), self.size, False))
+
+    def _put_rows(self, rows: Sequence[list[list[list[Word]]]], columns: Columns, left: float, y: float) -> float:
         """Rows from so high downward [mm], a line under each; returns where they end."""
         for number, row in enumerate(rows):
             low = y - self._high([row])
             x = left
-            for cell, wide in zip(row, widths, strict=True):
+            for column, cell in enumerate(row):
                 for place, line in enumerate(cell):
                     at = y - (place + 0.5 + self.row / 2) * self.line_mm + 0.3 * self.line_mm
-                    self._set(line, self.size, x + 1, at)
-                x += wide
+                    self._set(line, self.size, x + self._indent(columns, column, line), at)
+                x += columns.widths[column]
             self.page.plot([left, x], [low, low], color="black", lw=0.4 if number and number % 5 else 0.9)
             y = low
         return y
