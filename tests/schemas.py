@@ -433,11 +433,11 @@ def charts():
 
 def chart_row():
     """The rows of any chart, from the Arrow schemas that write them."""
-    from gearsearch.charts.columns import Columns
+    from gearsearch.charts.columns import SavedColumns
 
     found, everywhere = {}, None
     for chart in charts():
-        fields = {field.name: field for field in Columns(chart.chart, {}).schema()}
+        fields = {field.name: field for field in SavedColumns(chart.chart, {}).schema()}
         everywhere = fields.keys() if everywhere is None else everywhere & fields.keys()
         found |= {name: _of_field(field) for name, field in fields.items()}
     return record([], found.keys() - everywhere, **found)

@@ -179,9 +179,9 @@ class Charted(Answering):
         return "; ".join((self.chart.title, *self.chart.facts))
 
     def _columns(self) -> Any:
-        from .columns import Columns
+        from .columns import SavedColumns
 
-        return Columns(self.chart, {})
+        return SavedColumns(self.chart, {})
 
     def _tables(self) -> Iterable[pa.Table]:
         columns = self._columns()

@@ -47,7 +47,7 @@ _ABOUT = {
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
+class SavedColumns:
     """The columns of one chart, as an Arrow schema and as tables of rows.
 
     Parameters

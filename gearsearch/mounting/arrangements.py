@@ -16,7 +16,7 @@ from .bracket import ragged
 from .chains import EPS, NOTHING_NEAR, Coordinate
 from .gears import Gears
 from .geometry import Geometry
-from .shape import Places, Shape, gears_of, shape_of
+from .shape import Shape, gears_of, shape_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class Arrangements:
         """Whether only the smallest idlers that will do are listed: where no place is judged a larger is no better."""
         return self.geometry is None and not self.gears.pool.joined and not self.every
 
-    def shape(self, pairs: int, places: Places) -> Shape:
+    def shape(self, pairs: int, places: tuple[int, ...]) -> Shape:
         """The shape of trains with idlers in some of their pairs."""
         if self.geometry is None:
             return shape_of(pairs, places, 2)

@@ -17,11 +17,10 @@ from ..shop.pool import GearPool
 from ..shop.shop import Shop
 from ..shop.train_columns import Trains
 from ..shop.trains import HANDS, MOST_PAIRS, Train, hand_of
-from .arrangement import Arrangement
 from .placement import Names, Placement, Stud, Verdict, Wheel
 from .places import Places, places_of
 from .reading import Reading
-from .reasons import Reasons
+from .reasons import Arrangement, Reasons
 from .trials import Trials, Tried, clearance_um
 
 __all__ = ["Judge", "Placement", "Places", "Stud", "Verdict", "Wheel"]

@@ -8,10 +8,11 @@ from itertools import pairwise
 import numpy as np
 
 from ..base.arrays import Floats, Ints
-from .arrangement import RULE_TEETH
 from .chains import EPS
 from .gears import Gears
 from .shape import Shape
+
+RULE_TEETH = 15  # that the rule of thumb leaves for a shaft's nut; common practice, no source
 
 
 def asked(shape: Shape, gears: Ints, sizes: Gears) -> Iterator[tuple[int, Floats]]:

@@ -7,7 +7,6 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-Places = tuple[int, ...]
 Idle = tuple[tuple[int, int], ...]
 
 
@@ -46,7 +45,7 @@ class Shape:
     """
 
     pairs: int
-    places: Places
+    places: tuple[int, ...]
     planes: int
     pivot_last: bool
     seats: tuple[Seat, ...]
@@ -90,7 +89,7 @@ class Shape:
 
 
 @lru_cache(maxsize=256)
-def shape_of(pairs: int, places: Places, planes: int, *, pivot_last: bool = False, idle: Idle = ()) -> Shape:
+def shape_of(pairs: int, places: tuple[int, ...], planes: int, *, pivot_last: bool = False, idle: Idle = ()) -> Shape:
     """The shape of trains of some pairs; the plane changes from pair to pair, going back and forth.
 
     Parameters
@@ -113,7 +112,7 @@ def shape_of(pairs: int, places: Places, planes: int, *, pivot_last: bool = Fals
     return Shape(pairs, places, planes, pivot_last, tuple(seats), tuple(meshes), _contacts(seats, last), len(of_pair))
 
 
-def _in_power_order(pairs: int, places: Places) -> tuple[list[tuple[int, int]], dict[int, int]]:
+def _in_power_order(pairs: int, places: tuple[int, ...]) -> tuple[list[tuple[int, int]], dict[int, int]]:
     """Columns that mesh, and the shaft of each column, from the first shaft on."""
     meshes, seat, shaft = [], {}, 0
     for pair in range(pairs):

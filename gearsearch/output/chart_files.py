@@ -12,7 +12,7 @@ from ..base import require
 from ..base.errors import GearsearchError
 from ..base.files import check_all_writable, legible, replacing_all
 from ..base.kept import kept_beside
-from ..charts.columns import Columns, facts_of
+from ..charts.columns import SavedColumns, facts_of
 from ..charts.legend import shop_of
 from ..charts.making import Chart
 from ..charts.served import notes_of
@@ -144,7 +144,7 @@ class Writer(Protocol):
 
 def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Imprint) -> Writer:
     if path.suffix.lower() == ".parquet":
-        columns = Columns(chart, facts_of(chart, imprint.command, imprint.date))
+        columns = SavedColumns(chart, facts_of(chart, imprint.command, imprint.date))
         return ParquetChart(stack.enter_context(draft.open("wb")), columns)
     if path.suffix.lower() == ".pdf":
         from .drawing import papers
@@ -162,4 +162,4 @@ def _writer(stack: ExitStack, chart: Chart, path: Path, draft: Path, imprint: Im
     if path.suffix.lower() == ".md":
         group = 2 if chart.kind == "grid" else 5
         return ChartPages(chart, MarkdownPages(stream, imprint.paper, group), imprint.command, imprint.date)
-    return CsvChart(stream, Columns(chart, {}))
+    return CsvChart(stream, SavedColumns(chart, {}))

@@ -9,7 +9,7 @@ from .records import CsvRows
 if TYPE_CHECKING:
     import pyarrow as pa
 
-    from ..charts.columns import Columns
+    from ..charts.columns import SavedColumns
     from ..charts.rows import LeadRows
 
 GROUP_ROWS = 16_384  # rows of a row group: the least a reader takes in
@@ -24,7 +24,7 @@ class ParquetChart:
     columns : of the chart
     """
 
-    def __init__(self, stream: BinaryIO, columns: Columns) -> None:
+    def __init__(self, stream: BinaryIO, columns: SavedColumns) -> None:
         import pyarrow.parquet as pq
 
         self._columns, self._schema = columns, columns.schema()
@@ -55,7 +55,7 @@ class ParquetChart:
 class CsvChart:
     """A chart being written as CSV, as ``ParquetChart``."""
 
-    def __init__(self, stream: TextIO, columns: Columns) -> None:
+    def __init__(self, stream: TextIO, columns: SavedColumns) -> None:
         self._columns, self._rows = columns, CsvRows(stream, columns.schema().names)
 
     def add(self, rows: LeadRows) -> None:
