@@ -1,6 +1,5 @@
 """Judging one train as typed."""
 
-import argparse
 import csv
 import io
 import json
@@ -10,6 +9,7 @@ from fractions import Fraction
 
 import naive_tolerance as naive
 import pytest
+from commands import raising
 from hypothesis import given
 from hypothesis import strategies as st
 from refusals import refused
@@ -18,7 +18,6 @@ from shops import CLASSIC_TEETH, classic, mill
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sources import noted
 from gearsearch.cli import main
-from gearsearch.commands import check as command
 from gearsearch.output.written import written
 from gearsearch.search.check import check, require_owned
 from gearsearch.search.proof import proof
@@ -39,10 +38,7 @@ indexes = st.lists(st.integers(0, len(CLASSIC_TEETH) - 1), min_size=4, max_size=
 
 def run(*words):
     """Exit code and stdout of ``gearsearch check``."""
-    parser = argparse.ArgumentParser()
-    command.add(parser)
-    out = io.StringIO()
-    return command.run(parser.parse_args(words), out), out.getvalue()
+    return raising("check", *words)
 
 
 def test_the_lead_is_exact_and_the_error_is_against_what_was_wanted():

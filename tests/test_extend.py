@@ -1,6 +1,5 @@
 """Gears to add, gears to spare, sets from scratch: against the slow and obvious ones, and against other judges."""
 
-import io
 import json
 import signal
 import subprocess
@@ -14,6 +13,7 @@ import naive
 import naive_extend
 import numpy as np
 import pytest
+from commands import raising
 from hypothesis import HealthCheck, assume, given, seed, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -23,8 +23,6 @@ from strategies import KINDS, drawn, shops
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.sharing import HERE
-from gearsearch.cli import Parser
-from gearsearch.commands import extend as command
 from gearsearch.extend import bound, joining, scratch, smallest, wanted
 from gearsearch.extend.add import best_gears
 from gearsearch.extend.new_trains import NewTrains
@@ -682,11 +680,7 @@ def test_a_request_that_cannot_be_says_so(call, message):
 
 def ask(*words):
     """What the command prints, and its exit code."""
-    parser = Parser(prog="gearsearch extend")
-    command.add(parser)
-    out = io.StringIO()
-    code = command.run(parser.parse_args(words), out)
-    return code, out.getvalue()
+    return raising("extend", *words)
 
 
 LEADS = ("--lead", "400mm", "--lead", "412.5", "--lead", "777", "--lead", "10in", "--mounting", "skip")

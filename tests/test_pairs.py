@@ -10,6 +10,7 @@ import naive
 import naive_pairs
 import pytest
 from cells import cells, texts
+from commands import raising
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from refusals import refused
@@ -19,8 +20,7 @@ from strategies import shops
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import PI, sin_deg
-from gearsearch.cli import Parser, main
-from gearsearch.commands import pair as command
+from gearsearch.cli import main
 from gearsearch.output.written import written
 from gearsearch.pairs import find as pairs_module
 from gearsearch.pairs.asking import pair_of
@@ -514,11 +514,7 @@ def test_a_pair_that_cannot_be_says_so(make, message):
 
 def ask(*words):
     """What the command prints, and its exit code."""
-    parser = Parser(prog="gearsearch pair")
-    command.add(parser)
-    out = io.StringIO()
-    code = command.run(parser.parse_args(words), out)
-    return code, out.getvalue()
+    return raising("pair", *words)
 
 
 PAIR = ("--gear-module", "2", "--teeth", "20,44", "--helix-angle", "20", "--face", "25mm", "--count", "2")

@@ -1,6 +1,5 @@
 """``gearsearch shop``: writing a shop file, reading one back, and the page on measuring."""
 
-import argparse
 import csv
 import io
 import json
@@ -14,11 +13,11 @@ from pathlib import Path
 import pytest
 from cells import cells, codes
 from cells import said as said_of
+from commands import raising
 from quadrants import plain
 from refusals import refused
 
 from gearsearch.base.errors import ShopError
-from gearsearch.commands import shop as command
 from gearsearch.output.written import written
 from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
@@ -33,11 +32,9 @@ from gearsearch.work.part import Part
 
 def said(*words):
     """What the command prints; it must end with exit code 0."""
-    parser = argparse.ArgumentParser()
-    command.add(parser)
-    out = io.StringIO()
-    assert command.run(parser.parse_args(words), out) == 0
-    return out.getvalue()
+    code, text = raising("shop", *words)
+    assert code == 0
+    return text
 
 
 # ------------------------------------------------------------------------------------------------------ new
