@@ -1,5 +1,6 @@
 """What stands beside the gears in the picture: every count belongs to its circle, nothing runs off the paper."""
 
+import re
 from dataclasses import replace
 from fractions import Fraction as F
 from math import hypot
@@ -10,7 +11,7 @@ from shops import DEMO_TEETH
 from slow import some
 
 from gearsearch.mounting.placement import Names
-from gearsearch.output.drawing import papers, picture
+from gearsearch.output.drawing import papers, picture, svg
 from gearsearch.output.drawing.marks import Stroke, Words, distances
 from gearsearch.output.drawing.train_view import PLANES, TrainView
 from gearsearch.search.check import check
@@ -143,3 +144,16 @@ def test_a_train_without_studs_says_nothing_of_swing():
     made = checked("100/100", plain([100, 100]))
     assert made.fit.placement is not None
     assert "swing" not in words_of(made)
+
+
+@pytest.mark.parametrize(("at", "drawn"), [((F(90), F(-85)), 1), ((F(-60), F(70)), 1), ((F(90), F(-900)), 0)])
+def test_the_picture_beside_a_table_holds_every_casting_that_it_draws(at, drawn):
+    shop = demo_shop()
+    made = checked("80/44 48/100", replace(shop, quadrant=replace(shop.quadrant, obstacles=(Obstacle(*at, F(12)),))))
+    drawing = svg.small_svg(made)
+    left, top, wide, high = map(float, re.search(r'viewBox="([^"]+)"', drawing)[1].split())
+    rounds = [tuple(map(float, found)) for found in re.findall(r'<circle cx="(.+?)" cy="(.+?)" r="(.+?)"', drawing)]
+    assert ((float(at[0]), -float(at[1]), 12.0) in rounds) == drawn
+    for x, y, radius in rounds:
+        assert left <= x - radius < x + radius <= left + wide
+        assert top <= y - radius < y + radius <= top + high

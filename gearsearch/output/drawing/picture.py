@@ -211,7 +211,7 @@ def fitting(
     brief: bool = False,
     scales: Sequence[float] = SCALES,
 ) -> TrainView:
-    """The view at the largest of some scales at which all of it fits; reach and castings may be cut off at the frame.
+    """The view at the largest of some scales at which all of it fits; the reach of a plate may be cut off at the frame.
 
     Where it fits at none, it is the smallest view.
     """
@@ -239,7 +239,7 @@ def fits(marks: Iterable[Mark], scale: float, room: tuple[float, float]) -> bool
 
 def kept(marks: list[Mark]) -> list[Mark]:
     """What must not be cut off."""
-    return [mark for mark in marks if isinstance(mark, Words) or not mark.name.startswith(("reach", "obstacle"))]
+    return [mark for mark in marks if isinstance(mark, Words) or not mark.name.startswith("reach")]
 
 
 def _draw_all(axes: Axes, view: TrainView, room: tuple[float, float]) -> None:

@@ -12,13 +12,14 @@ from ...shop.brackets.slots import Slots
 from ...shop.gears import PLACES
 from ...shop.quadrant import Quadrant
 from .labels import Labels, Place
-from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, distances, headed, line
+from .marks import Mark, Point, Round, Stroke, Words, arc, arrowhead, away, between, box_of, distances, headed, line
 from .slots import slot_outline, straight_outline
 
 PLANES = ("solid", "dashed", "dotted")
 _NO_NUT_MM = 2.0
 _SMALL, _NUMBER = 9.5, 13.0  # type [points]
 _OUT = (8, 12, 16, 21, 28, 36, 45, 56, 70, 90, 120, 160)  # how far from its rim words may stand [mm of paper]
+_NEAR_MM = 12.0  # how near to the train a casting is drawn [mm of paper]
 _STRAIGHT = 0.2  # below this the two ways from an idler to its gears are opposite
 
 
@@ -111,9 +112,17 @@ class TrainView:
             yield Stroke(arc((0, 0), near, low, high), "dotted", 0.7, name="swing")
             for end in (low, high):
                 yield line(away((0, 0), near, end), away((0, 0), near + 5 * self.paper, end), weight=0.9)
+        yield from self._castings()
+
+    def _castings(self) -> Iterator[Round]:
+        """Those near the train; one as large as the train, of which a part says enough, may be cut at the frame."""
+        low, high = box_of((Round((wheel.x_mm, wheel.y_mm), wheel.tip_radius_mm) for wheel in self.wheels), self.paper)
+        room, size = _NEAR_MM * self.paper, max(high[0] - low[0], high[1] - low[1])
         for number, block in enumerate(self.quadrant.obstacles, 1):
-            at = float(block.x_mm), float(block.y_mm)
-            yield Round(at, float(block.radius_mm), hatched=True, name=f"obstacle-{number}")
+            at, radius = (float(block.x_mm), float(block.y_mm)), float(block.radius_mm)
+            if distances((low, high), at)[0] < radius + room:
+                name = f"obstacle-{number}"
+                yield Round(at, radius, hatched=True, name=name if 2 * radius < size else f"reach-{name}")
 
     # -- words
 
@@ -283,7 +292,7 @@ class TrainView:
     def _clear_of(self, a: Point, along: Point, out: Point, long: float) -> float:
         """How far a line beside two centres must stand off to be clear of every gear and casting beside it."""
         rounds = [((w.x_mm, w.y_mm), w.tip_radius_mm) for w in self.wheels]
-        rounds += [((float(o.x_mm), float(o.y_mm)), float(o.radius_mm)) for o in self.quadrant.obstacles]
+        rounds += [(casting.at, casting.radius) for casting in self._castings()]
         off = 0.0
         for (x, y), radius in rounds:
             ahead = (x - a[0]) * along[0] + (y - a[1]) * along[1]
