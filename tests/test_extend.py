@@ -566,6 +566,9 @@ def within_bound(shop, data, terms, unsure):
     more = data.draw(candidates_of(shop, 4))
     needs = data.draw(needs_of(shop, teeth_of(shop, more)))
     advice = best_gears(shop, needs, terms, tagged(shop, more), 2, count=1000)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bound, "_TOGETHER", 1)  # leads weighed one by one
+        assert best_gears(shop, needs, terms, tagged(shop, more)).bound == advice.bound
     owned = {place for place, fit in enumerate(advice.owned) if fit is not None}
     possible = {*advice.bound.covered, *advice.bound.maybe_covered}
     assert owned <= possible

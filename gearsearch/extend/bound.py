@@ -135,7 +135,7 @@ class _Reach(Remade):
         about = catalogue.below(high) - catalogue.below(low) if most else 0
         share = most * min(1.0, ENOUGH / max(1, about))
         while True:
-            trains = self._leads.near(catalogue, ask, *self._leads.within(ask, share), exact=only_exact)
+            trains = self._leads.near(catalogue, ask, share, exact=only_exact)
             if share >= most or len(trains) >= JUDGED:
                 nearest = trains.take(np.argsort(trains.off, kind="stable")[:JUDGED])
                 return nearest, share >= most and len(trains) <= JUDGED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -15,19 +15,12 @@ _CALL = 1000  # places that numpy could look up while it begins
 _ROOM = 1024  # trains
 
 
-@dataclass(slots=True)
-class Looked:
-    """How many places numpy has looked up in this process."""
-
-    places: int = 0
-
-
-looked = Looked()
+looked = SimpleNamespace(places=0)  # that numpy has looked up in this process
 
 
 def pays() -> bool:
     """Whether so much has been joined in this process that compiled loops are worth loading."""
-    return looked.places > _PAYS
+    return bool(looked.places > _PAYS)
 
 
 def join(

@@ -222,8 +222,9 @@ class WantedLeads(Remade):
         off: Floats = abs(self._drive.lead_share(ratio, self._wanted[asked]) - 1)
         return off
 
-    def near(self, catalogue: Catalogue, ask: int, low: float, high: float, *, exact: bool = False) -> Trains:
-        """The trains of a catalogue with low ≤ ratio ≤ high that serve an ask."""
+    def near(self, catalogue: Catalogue, ask: int, share: float, *, exact: bool = False) -> Trains:
+        """The trains of a catalogue that serve an ask and are off the wanted lead by no more than about a share."""
+        low, high = self.within(ask, share)
         trains = catalogue.between(low, float(np.nextafter(high, np.inf)))
         trains = replace(trains, asked=np.full(len(trains), ask))
         return self.inside(trains, np.full(len(self), exact))
@@ -392,7 +393,7 @@ class Serving:
 
     def _within(self, shares: dict[int, float]) -> Trains:
         asks = [(ask, share) for lead, share in shares.items() for ask in self._leads.asks_of(lead)]
-        lots = [self._leads.near(self._catalogue, ask, *self._leads.within(ask, share)) for ask, share in asks]
+        lots = [self._leads.near(self._catalogue, ask, share) for ask, share in asks]
         return Trains.joined([no_trains(self._leads), *lots])
 
 
