@@ -6,6 +6,7 @@ import pytest
 
 from gearsearch.base.document import strong
 from gearsearch.output.drawing.flow import broken, words_of
+from gearsearch.output.html import marked
 from gearsearch.output.tables import filled
 
 TEXT = "all 12 208 014 trains checked, the nut 43.5 mm off, 2 1/7 turns of the crank, steps up 1 : 5.4545, -330.6 ppm"
@@ -17,6 +18,11 @@ def test_no_number_is_parted_from_its_thousands_its_fraction_or_its_unit(width):
     for lines in (filled(TEXT, width), broken([TEXT], 1.5 * width, 9.0)):
         assert " ".join(lines) == TEXT
         assert all(any(number in line for line in lines) for number in WHOLE)
+
+
+def test_a_browser_is_told_where_no_line_may_end():
+    text = marked(f"shafts {strong('150.0 mm')} apart, 1 & 2")
+    assert text == "shafts <b>150.0\xa0mm</b> apart, 1 &amp; 2"
 
 
 def test_what_is_heavy_in_a_sentence_is_whole_too():

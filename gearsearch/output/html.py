@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from ..base.document import Block, Document, spans
+from ..base.document import Block, Document, spans, uncut
 from ..base.facts import Table
 from .tables import to_write_on
 
@@ -66,6 +66,6 @@ def table(rows: Table, number: str, text: str = "") -> str:
 
 
 def marked(text: str) -> str:
-    """A text with what is strong in bold."""
-    parts = ((escape(part), heavy) for part, heavy in spans(text))
+    """A text with what is strong in bold; a browser parts no number from its unit."""
+    parts = ((escape(part), heavy) for part, heavy in spans(uncut(text)))
     return "".join(f"<b>{part}</b>" if heavy else part for part, heavy in parts)
