@@ -27,7 +27,7 @@ class Positions:
     ----------
     geometry : the bracket
     batches, ways : those tried together, and which of the places each batch is
-    batch, row : the batch of each, and its row there
+    batch : the batch of each
     owner : the number of its arrangement
     value : see ``Geometry.values``
     head, swing : its shaft distance [mm] and swing [radians]
@@ -38,7 +38,6 @@ class Positions:
     batches: list[Standing]
     ways: list[Where]
     batch: Ints
-    row: Ints
     owner: Ints
     value: Floats
     head: Floats
@@ -59,7 +58,8 @@ class Positions:
         batches = [here for here, _ in tried]
 
         def flat(parts: Iterable[Any]) -> NDArray[Any]:
-            return np.concatenate([np.broadcast_to(part, len(here)) for part, here in zip(parts, batches, strict=True)])
+            both = zip(parts, batches, strict=True)
+            return np.concatenate([part if np.ndim(part) else np.full(len(here), part) for part, here in both])
 
         shafts = zip(*(here.points for here in batches), strict=True)
         return cls(
@@ -67,7 +67,6 @@ class Positions:
             batches,
             ways=[where for _, where in tried],
             batch=flat(range(len(batches))),
-            row=flat(np.arange(len(here)) for here in batches),
             owner=flat(here.arrangement for here in batches),
             value=flat(here.value() for here in batches),
             head=flat(here.head for here in batches),
@@ -185,7 +184,8 @@ def read(geometry: Geometry, shape: Shape, gears: Ints) -> Reading:
         none = Condition("studs", ())
         return Reading(HOPELESS, -np.inf, 0, (0, 0), 0, (), (), (), shape, column, none, -np.inf, None)
     best = positions.best()
-    batch, at = int(positions.batch[best[0]]), int(positions.row[best[0]])
+    batch = int(positions.batch[best[0]])
+    at = int(best[0] - np.searchsorted(positions.batch, batch))
     here, value = positions.batches[batch], float(positions.value[best[0]])
     limit, margin = _limit(here, at, mounts=value > BROKEN)
     low, high = positions.heads(best)[0].tolist()

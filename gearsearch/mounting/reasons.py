@@ -41,7 +41,8 @@ class Arrangement:
     def ruled_out(self) -> str:
         """What rules it out before its gaps are judged: gears not to be had or not allowed there; empty if nothing."""
         ends = {0: self.pool.fixed_first, self.train.studs + 1: self.pool.fixed_last}
-        return next(chain(self._misplaced(ends), self._steps_too_far(), self._too_few(ends)), "")
+        gears = list(self._gears())
+        return next(chain(self._misplaced(gears, ends), self._steps_too_far(), self._too_few(gears, ends)), "")
 
     def _gears(self) -> Iterator[tuple[int, int]]:
         """The number of every gear with its shaft, in power order."""
@@ -51,12 +52,12 @@ class Arrangement:
                 yield self.pool.number(pair.kind, teeth), shaft + step
             shaft += 1 + len(pair.idlers)
 
-    def _misplaced(self, ends: dict[int, int]) -> Iterator[str]:
+    def _misplaced(self, gears: list[tuple[int, int]], ends: dict[int, int]) -> Iterator[str]:
         pool, places = self.pool, dict(zip(ends, (0, 2), strict=True))
-        for size, shaft in self._gears():
+        for size, shaft in gears:
             if ends.get(shaft, -1) not in (-1, size):
                 yield f"the {pool.teeth[ends[shaft]]} cannot come off {self.names.shaft(shaft)}"
-        for size, shaft in self._gears():
+        for size, shaft in gears:
             if not pool.allowed[size][places.get(shaft, 1)]:
                 yield f"the {pool.teeth[size]} may not go on {self.names.shaft(shaft)}"
 
@@ -67,8 +68,8 @@ class Arrangement:
             if limit is not None and step > limit:
                 yield f"the pair {pair} steps by {float(step):.2f}:1; at most {float(limit):.2f}:1 is asked"
 
-    def _too_few(self, ends: dict[int, int]) -> Iterator[str]:
-        needed = Counter(size for size, shaft in self._gears() if ends.get(shaft, -1) < 0)
+    def _too_few(self, gears: list[tuple[int, int]], ends: dict[int, int]) -> Iterator[str]:
+        needed = Counter(size for size, shaft in gears if ends.get(shaft, -1) < 0)
         for size, count in sorted(needed.items()):
             has = self.pool.loose[size] + sum((size == a) * n + (size == b) * n for a, b, n in self.pool.joined)
             if count > has:
