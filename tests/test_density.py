@@ -86,6 +86,27 @@ def test_a_wide_chart_in_inches_is_drawn_by_logarithms():
     assert lower.get_xlim() == pytest.approx(tuple(found.leads_mm["left"][[0, -1]] / 25.4))
 
 
+@pytest.mark.parametrize("wide", [False, True])
+@pytest.mark.parametrize("low", [1e-6, 0.068, 1.0, 200.0, 7234.5])
+@pytest.mark.parametrize("times", [1.0001, 1.02, 1.5, 2.1, 3.3, 12.0, 700.0, 1e7])
+def test_there_are_figures_enough_at_an_axis_whatever_its_ends(low, times, wide):
+    figures = density.round_figures(low, low * times, wide=wide)
+    assert 4 <= len(figures) <= 12
+    assert figures == sorted(set(figures))
+    assert low - 1e-6 * low <= figures[0]
+    assert figures[-1] <= low * times * (1 + 1e-6)
+
+
+def test_the_figures_of_a_narrow_plot_are_printed():
+    found = density.density_of(saved(between=(Fraction(200), Fraction(450)), hand="right"))
+    with papers.drawing():
+        figure = density.density_figure(found, "mm")
+        figure.canvas.draw()
+    upper, lower = figure.axes[1:]
+    assert [label.get_text() for label in upper.get_yticklabels()] == ["0.07", "0.1", "0.15", "0.2"]
+    assert [label.get_text() for label in lower.get_xticklabels()] == ["200", "250", "300", "350", "400", "450"]
+
+
 def test_only_a_chart_of_every_lead_is_plotted():
     write_chart(charts.grid(demo_shop(), Terms(), [Fraction(50)], [Fraction(20)], "helix angle"), ["grid.parquet"])
     with refused("refused", "grid"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil, floor, log10
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 _HEIGHT_MM = 150.0
 _FEWEST_STEPS, _MOST_STEPS, _LEADS_A_STEP = 12, 120, 8
 _EVEN = 2.0  # from this much between shortest and longest on, leads are drawn by their logarithms
+_DIGITS = ((1,), (1, 2, 5), (1, 1.5, 2, 3, 4, 5, 7))  # of figures at an axis, the next where there are too few
+_FEWEST_FIGURES, _MOST_FIGURES = 4, 12
 _STROKES = {"right": "-", "left": (0, (4, 1.5)), "": "-"}
 
 
@@ -187,9 +190,9 @@ def _draw_farthest(axes: Axes, density: Density, unit: str) -> None:
     _span_leads(axes, density, unit)
     if density.is_wide:
         axes.set_yscale("log")
-        _say_plainly(axes.yaxis)
     else:
         axes.set_ylim(0, None)
+    _say_plainly(axes.yaxis)
 
 
 def _span_leads(axes: Axes, density: Density, unit: str) -> None:
@@ -197,8 +200,7 @@ def _span_leads(axes: Axes, density: Density, unit: str) -> None:
     steps = density.steps() / float(UNIT_MM[unit])
     axes.set(xlim=(steps[0], steps[-1]), xscale="log" if density.is_wide else "linear")
     axes.grid(which="major", color="0.8", lw=0.4)
-    if density.is_wide:
-        _say_plainly(axes.xaxis)
+    _say_plainly(axes.xaxis)
 
 
 def _stairs(axes: Axes, heights: Floats, edges: Floats, hand: str) -> None:
@@ -206,13 +208,33 @@ def _stairs(axes: Axes, heights: Floats, edges: Floats, hand: str) -> None:
 
 
 def _say_plainly(axis: Axis) -> None:
-    """Figures at a logarithmic axis as they are said, 20 or 0.5, no powers; of the small ones only 2 and 5."""
-    from matplotlib.ticker import FuncFormatter
+    """Round figures at an axis as they are said, 20 or 0.5, no powers."""
+    from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
-    said = FuncFormatter(lambda value, _: f"{value:g}" if f"{value:e}"[0] in "125" else "")
-    axis.set_major_formatter(said)
-    axis.set_minor_formatter(said)
-    axis.set_tick_params(which="both", labelsize=8.5)
+    figures = round_figures(*axis.get_view_interval(), wide=axis.get_scale() == "log")
+    axis.set_major_locator(FixedLocator(figures))
+    axis.set_minor_locator(NullLocator())
+    axis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.9f}".rstrip("0").rstrip(".")))
+    axis.set_tick_params(labelsize=8.5)
+
+
+def round_figures(low: float, high: float, *, wide: bool) -> list[float]:
+    """From four to a dozen round figures between two that differ.
+
+    Parameters
+    ----------
+    low, high : the least and the greatest, above zero where ``wide``
+    wide : whether they stand by their logarithms: then powers of ten, else 1, 2, 5, else more between them
+    """
+    powers = range(floor(log10(low)), ceil(log10(high)) + 1) if wide else range(0)
+    for digits in _DIGITS:
+        found = [each for power in powers for digit in digits if low <= (each := float(f"{digit}e{power}")) <= high]
+        if len(found) >= _FEWEST_FIGURES:
+            return found[:: ceil(len(found) / _MOST_FIGURES)]
+    least = (high - low) / _FEWEST_FIGURES
+    size = 10.0 ** floor(log10(least))
+    step = max(share * size for share in (1, 2, 2.5, 5) if share * size <= least)
+    return [step * count for count in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)]
 
 
 def _words(density: Density, unit: str) -> str:
