@@ -16,7 +16,7 @@ from .bracket import ragged
 from .chains import EPS, NOTHING_NEAR, Coordinate
 from .gears import Gears
 from .geometry import Geometry
-from .shape import Shape, gears_of, shape_of
+from .shape import Shape, shape_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +250,7 @@ class _Listing:
         chains = self.lister.bounds.chains(shape, gears)
         for i, mesh in enumerate(shape.meshes):
             touch = shape.contacts[i, i + 1]
-            if own in mesh and touch and all(own not in gears_of(contact) for contact in touch):
+            if own in mesh and touch and all(own not in contact.gears for contact in touch):
                 mate = mesh[0] if mesh[1] == own else mesh[1]
                 radius = np.maximum(radius, chains.need(i, i + 1) - chains.sizes.pitch.take(gears[mate]))
         return radius

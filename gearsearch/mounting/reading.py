@@ -127,7 +127,8 @@ class Positions:
 
 def _run(heads: Floats, mounts: Floats, head: float) -> tuple[float, float]:
     """The least and greatest of the shaft distances round one at which all that were tried mount."""
-    good = np.isin(heads, mounts)
+    good = np.zeros(len(heads), bool)
+    good[np.searchsorted(heads, mounts)] = True
     low = high = int(np.searchsorted(heads, head))
     while low > 0 and good[low - 1]:
         low -= 1

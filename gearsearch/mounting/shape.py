@@ -25,6 +25,11 @@ class Contact(NamedTuple):
     other: int
     nut: bool
 
+    @property
+    def gears(self) -> tuple[int, ...]:
+        """The columns of its gears."""
+        return (self.gear,) if self.nut else (self.gear, self.other)
+
 
 @dataclass(frozen=True, slots=True)
 class Shape:
@@ -68,7 +73,7 @@ class Shape:
         return [
             (i, i + 1)
             for i, mesh in enumerate(self.meshes)
-            if max((*mesh, *(gear for contact in self.contacts[i, i + 1] for gear in gears_of(contact)))) < column
+            if max((*mesh, *(gear for contact in self.contacts[i, i + 1] for gear in contact.gears))) < column
         ]
 
     def at(self, shaft: int) -> list[int]:
@@ -145,8 +150,3 @@ def _contacts(seats: list[Seat], last: int) -> dict[tuple[int, int], tuple[Conta
             ]
             found[i, j] = (*nuts, *gears)
     return found
-
-
-def gears_of(contact: Contact) -> tuple[int, ...]:
-    """The columns of the gears of a contact."""
-    return (contact.gear,) if contact.nut else (contact.gear, contact.other)
