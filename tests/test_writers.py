@@ -14,7 +14,7 @@ from gearsearch.base.facts import Heading, Note, Table
 from gearsearch.output.html import html
 from gearsearch.output.markdown import markdown
 from gearsearch.output.records import csv_text, json_text
-from gearsearch.output.tables import drawn
+from gearsearch.output.tables import aligned, drawn, tabulated
 from gearsearch.output.text import text
 
 TABLE = Table(
@@ -93,6 +93,19 @@ def test_no_line_of_text_is_longer_than_the_terminal_and_none_has_marks(width):
     assert "[ ] Put the 100 on" in said
     for word in ("wrong hand", "long words", "o--o"):
         assert word in " ".join(said.split())
+
+
+@pytest.mark.parametrize(("style", "gap", "around"), [("simple", 2, 0), ("pipe", 3, 4)])
+def test_decimal_points_stand_in_line_and_every_row_is_as_wide_as_the_cells_say(style, gap, around):
+    """The rules of a printed chart stand where the cells say."""
+    headings = (Heading("lead, mm", right=True), Heading("train"), Heading("error", right=True))
+    rows = (("1234.500", "56/48", "-0.0075 OUT"), ("7.8540", "44/48 20/24", "+0.013 ok"), ("12", "1/2", "exact ok"))
+    table = aligned(Table(headings, rows))
+    _, head, lines = tabulated(table, style)
+    assert len({line.rstrip("|").index(".") for line in lines[:2]}) == 1
+    assert len({line.rindex(".") for line in lines[:2]}) == 1
+    wide = sum(table.sizes) + gap * (len(headings) - 1) + around
+    assert {len(line) for line in (head, *lines[:1])} == {wide}
 
 
 def test_where_there_is_no_terminal_a_line_has_80_columns():

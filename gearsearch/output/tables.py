@@ -111,7 +111,14 @@ def tabulated(table: Table, style: str) -> tuple[str, str, list[str]]:
     head = [heading.short for heading in table.headings]
     sides = ["right" if heading.right else "left" for heading in table.headings]
     # the headings go in as a row: as headings each would be given two letters more than it needs
-    drawn = tabulate([head, *table.rows], tablefmt=style, disable_numparse=True, colalign=sides, missingval="")
+    drawn = tabulate(
+        [head, *table.rows],
+        tablefmt=style,
+        disable_numparse=True,
+        colalign=sides,
+        missingval="",
+        preserve_whitespace=True,  # decimal points stand in line by the blanks behind figures
+    )
     rule, headings, *rows = drawn.split("\n")
     return rule, headings, rows[: len(table.rows)]
 
