@@ -12,7 +12,7 @@ from ..base.errors import GearsearchError
 from ..base.units import INCH_MM, format_both, format_length
 from ..mounting.placement import Names
 from ..search.checked import CheckResult
-from .cutting import FLANKS, rounded_up, tooth_depth_mm
+from .cutting import FLANKS, blank_diameter_mm, rounded_up, tooth_depth_mm
 from .starts import Indexing, indexing
 
 
@@ -34,7 +34,8 @@ class Job:
     asked_tilt_deg : the tilt of the head that was asked for [degrees]; ``checked`` is at the tilt that makes this
         train exact, wherever there is one
 
-    Raises GearsearchError for a cutter on a lathe, sizes that are no exact numbers above zero, and another flank.
+    Raises GearsearchError for a cutter on a lathe, sizes that are no exact numbers above zero, a depth that reaches the
+    axis of the work, and another flank.
     """
 
     checked: CheckResult
@@ -51,6 +52,7 @@ class Job:
     def __post_init__(self) -> None:
         require.instance(self.checked, CheckResult, "train of a sheet", "make it with check(shop, train)", given=True)
         self._check_sizes()
+        self._check_depth()
         if self.checked.wanted is not None:
             object.__setattr__(self, "asked_tilt_deg", self.checked.wanted.tilt_deg)
         object.__setattr__(self, "checked", self.checked.at_exact_tilt())
@@ -75,6 +77,19 @@ class Job:
             named = {"inner diameter of the wall": inner, "outer diameter of the wall": outer}
             object.__setattr__(self, "wall_mm", require.above_zero(named, given=True))
         require.one_of(self.flank, FLANKS, "the flank")
+
+    def _check_depth(self) -> None:
+        """Refuse a groove as deep as the work is thick to its axis; a cam and a ramp on a tube are cut otherwise."""
+        gear = self.checked.wanted.gear if self.checked.wanted else None
+        across = blank_diameter_mm(gear) if gear else self.checked.part.diameter_mm
+        if self.depth_mm is None or across is None or self.is_cam or self.wall_mm is not None:
+            return
+        if 2 * self.depth_mm >= across:
+            raise GearsearchError(
+                f"a cut {self.length(self.depth_mm)} deep goes to the axis of work of {self.length(across)} diameter",
+                f"give a --depth below half the diameter, {self.length(across / 2)}",
+                code="too-deep",
+            )
 
     @property
     def length_mm(self) -> Fraction | None:

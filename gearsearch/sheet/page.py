@@ -15,6 +15,7 @@ from ..base.facts import Note
 from ..base.units import decimals, format_both, format_ppm
 from . import proving, steps
 from .choosing import ChosenTrain, choose
+from .cutting import tooth_depth_mm
 from .job import Job
 from .thread import the_thread
 
@@ -103,6 +104,11 @@ def stops_of(job: Job) -> list[Note]:
         reasons.append(Note("outside-accuracy-class", f"OUTSIDE ACCURACY CLASS {tooth.accuracy}: {slope}."))
     if job.checked.is_off:
         reasons.append(Note("off", _off(job)))
+    if wanted is not None and wanted.gear is not None and job.depth_mm is not None:
+        teeth = tooth_depth_mm(wanted.gear)
+        if job.depth_mm > teeth:
+            deep = f"{job.dialled(job.depth_mm)}, and full-depth teeth have {job.dialled(teeth)}"
+            reasons.append(Note("deeper-than-teeth", f"DEEPER THAN THE TEETH: {deep}."))
     return [*reasons, *_unproved(job)]
 
 
