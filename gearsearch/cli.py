@@ -15,6 +15,7 @@ from typing import NoReturn, TextIO
 from .base import streams
 from .base.errors import GearsearchError
 from .base.files import guarded
+from .base.spelling import as_typed
 from .commands.parser import Parser
 
 COMMANDS = {
@@ -129,7 +130,7 @@ def _run(argv: Sequence[str] | None, out: TextIO) -> int:
     if args.command is None:
         parser.print_help(out)
         return 0
-    with _stopped_politely():
+    with _stopped_politely(), as_typed():
         code: int = _module(args.command).run(args, out)
     return code
 

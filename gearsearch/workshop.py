@@ -44,6 +44,7 @@ _LEFT_THREADS = (
 )
 
 
+@spelled
 def open_shop(path: str | os.PathLike[str] | None = None) -> Workshop:
     """The shop of a shop file.
 
@@ -58,11 +59,7 @@ def open_shop(path: str | os.PathLike[str] | None = None) -> Workshop:
     Traceback (most recent call last):
     gearsearch.base.errors.GearsearchError: there is no shop file 'not-there.toml'...
     """
-    try:
-        return Workshop(load_shop(path))
-    except GearsearchError as error:
-        error.message, error.remedy = in_python(error.message), in_python(error.remedy)
-        raise
+    return Workshop(load_shop(path))
 
 
 def demo() -> Workshop:
@@ -82,7 +79,6 @@ class Workshop:
     Parameters
     ----------
     shop : its machine, gears, quadrant and dividing head
-    as_typed : whether refusals name options as the command line has them
 
     A wanted lead is a text as lists write it (``"412.5 mm"``, ``"13 tpi"``, ``"helix 20deg at 50mm"``), a number in the
     shop's unit, or made by a form: ``gearsearch.helix_angle("17°45'", diameter="50 mm")``. Lengths likewise.
@@ -99,7 +95,6 @@ class Workshop:
     """
 
     shop: Shop
-    as_typed: bool = False
 
     @property
     def name(self) -> str:
@@ -353,21 +348,21 @@ class Workshop:
         """Lead charts: ``chart.every(…)``, ``chart.list(…)``, ``chart.grid(…)``; saved ones: ``look``, ``read``."""
         from .charts.asking import Charts
 
-        return Charts(self.shop, self.as_typed)
+        return Charts(self.shop)
 
     @property
     def divide(self) -> Divide:
         """Spacing the work: ``divide(127)``, ``divide(range(2, 99))``, ``.angle(…)``, ``.starts(…)``, ``.steps(…)``."""
         from .dividing.asking import Divide
 
-        return Divide(self.shop, self.as_typed)
+        return Divide(self.shop)
 
     @property
     def extend(self) -> Extend:
         """Which gear to add: ``extend(leads)``; never needed: ``extend.spare(…)``; a new set: ``extend.design(…)``."""
         from .extend.asking import Extend
 
-        return Extend(self.shop, self.as_typed)
+        return Extend(self.shop)
 
     @spelled
     def pair(

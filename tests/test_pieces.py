@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from refusals import refused
 from shops import mill
 
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
@@ -17,6 +18,7 @@ from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job, choose, document
 from gearsearch.shop.brackets.plate import Plate
 from gearsearch.shop.gears import GearSet, Kind
+from gearsearch.shop.pool import pool_of
 from gearsearch.shop.quadrant import Quadrant
 from gearsearch.shop.reader import demo_shop
 from gearsearch.shop.trains import Pair, Train
@@ -124,3 +126,12 @@ def test_a_hand_that_was_not_asked_for_is_told_with_the_train_that_was_chosen():
     lever = replace(made.route(), hand_with_one_stud="either")
     made = replace(made, machine=replace(made.machine, routes=(lever,)))
     assert "hand" not in choose(made, wanted).how
+
+
+def test_a_gear_of_a_joined_piece_cannot_be_left_out_alone_and_it_is_said_which_piece():
+    box = shop((20, 24, 36), ((60, 30),))
+    with refused("joined-gear", "60+30", "--shop"):
+        pool_of(box, (30,))
+    with refused("no-such-gear", "31"):
+        pool_of(box, (31,))
+    assert pool_of(shop((20, 24, 30, 36), ((60, 30),)), (30,)).available.count(1) == 5

@@ -11,7 +11,9 @@ from pathlib import Path
 
 import commands
 import pytest
+from refusals import refused
 
+from gearsearch import demo, gear_module
 from gearsearch.base.document import plain, strong
 from gearsearch.cli import main
 from gearsearch.search.check import check
@@ -200,19 +202,19 @@ def test_the_divisions_are_numbered_after_what_is_done_at_the_machine():
     assert run("80/44 48/100", "--lead", "412.5", "--starts", "7", "--out", "sheet.md")[0] == 0
     text = Path("sheet.md").read_text(encoding="utf-8")
     table = text.partition('<div style="break-before: page"></div>')[2]
-    assert table.splitlines()[2:14] == [
-        "## 7 divisions, 8 turns and 12 holes of the 21 circle each time",
-        "",
-        "| no.     | from the first | pin in hole of the 21 | cut |",
-        "|:--------|:---------------|:----------------------|:----|",
-        "| 1       | 0.000°         | 0                     |     |",
-        "| 2       | 51.429°        | 12                    |     |",
-        "| 3       | 102.857°       | 3                     |     |",
-        "| 4       | 154.286°       | 15                    |     |",
-        "| 5       | 205.714°       | 6                     |     |",
-        "| 6       | 257.143°       | 18                    |     |",
-        "| 7       | 308.571°       | 9                     |     |",
-        "| 1 again | 360.000°       | 0                     |     |",
+    title, _, names, _, *rows = table.splitlines()[2:14]
+    assert title == "## 7 divisions, 8 turns and 12 holes of the 21 circle each time"
+    told = [[cell.strip() for cell in row.split("|")[1:-1]] for row in (names, *rows)]
+    assert told == [
+        ["no.", "from the first", "pin in hole of the 21", "cut"],
+        ["1", "0.000°", "0", ""],
+        ["2", "51.429°", "12", ""],
+        ["3", "102.857°", "3", ""],
+        ["4", "154.286°", "15", ""],
+        ["5", "205.714°", "6", ""],
+        ["6", "257.143°", "18", ""],
+        ["7", "308.571°", "9", ""],
+        ["1 again", "360.000°", "0", ""],
     ]
 
 
@@ -726,7 +728,7 @@ def test_a_route_without_a_limit_is_promised_no_power_feed():
     Path("plain.toml").write_text(plain, encoding="utf-8")
     words = said("72/24 32/(60)/40", "--lead", "150mm", "--diameter", "30mm", "--shop", "plain.toml")
     assert "Turn it by the last shaft (worm), the fast side: the train steps up 1 : 2.4." in words
-    assert "names no step_up_warning for this route, so no power feed from the table screw is advised" in words
+    assert "on't use power feed from the table screw: the shop file gives no step_up_warning for this route" in words
     assert "set the table feed" not in words
 
 
@@ -805,3 +807,26 @@ def test_room_for_a_disc_cutter_is_told_by_the_depth_of_a_gear_where_none_is_giv
 
 def test_a_disc_cutter_without_a_depth_asks_for_it():
     assert "--depth" in said(*GOOD, "--disc-cutter", "60mm")
+
+
+def test_a_depth_beyond_the_teeth_of_a_gear_is_said_first_and_one_within_them_is_not():
+    gear = ("--gear-module", "2", "--teeth", "23", "--helix-angle", "15")
+    deep, right = (demo().sheet(gear_module(2, teeth=23, helix_angle=15), depth=depth) for depth in ("20 mm", "4.5 mm"))
+    assert [note.code for note in deep.document().against] == ["deeper-than-teeth"]
+    assert right.document().against == ()
+    code, text = run(*gear, "--depth", "20mm")
+    assert code == 0
+    assert text.startswith("!! ")
+    assert "4.500 mm" in text.partition("\n")[0]
+
+
+def test_a_cut_may_be_as_deep_as_just_below_half_the_diameter():
+    assert demo().sheet("412.5 mm", hand="right", diameter="20 mm", depth="9.999 mm").ready
+    with refused("too-deep", "10.000 mm"):
+        demo().sheet("412.5 mm", hand="right", diameter="20 mm", depth="10 mm")
+
+
+def test_a_lead_near_the_wanted_one_is_told_with_how_far_it_is_off():
+    """A lead of the drawing and one of the train that round alike would look the same."""
+    sheet = demo().sheet("557.99 mm", train="64/60 52/86", hand="right")
+    assert any("ppm)" in line or "%)" in line for line in str(sheet).splitlines() if "below: this train" in line)

@@ -155,6 +155,12 @@ def test_every_form_of_wanted_lead_has_its_function():
         assert made.values[name] == "20"
 
 
+def _again(save):
+    """Write a file twice."""
+    save("twice.md")
+    save("twice.md")
+
+
 REFUSED = {
     "hand": (lambda: SHOP.find(400, hand="rigth"), "right, left or either"),
     "lead": (lambda: SHOP.find(gs.lead(10, tilt=95)), ""),
@@ -185,6 +191,17 @@ REFUSED = {
     "chosen": (lambda: SHOP.sheet(400, train="80/44 48/100", order="easiest"), "order does nothing"),
     "all": (lambda: SHOP.find(400, all_arrangements=True, count=3), "leave count out"),
     "each": (lambda: SHOP.divide([]), "range(2, 151)"),
+    "thread": (lambda: SHOP.find(gs.thread("M12")), 'gearsearch.thread("1.75mm")'),
+    "starts": (lambda: SHOP.check("80/44", gs.thread("Tr 40x14(P7)")), 'gearsearch.thread("7mm", starts=2)'),
+    "added": (lambda: SHOP.extend(["M3"]), "'0.5mm'"),
+    "sizes": (lambda: SHOP.extend(["3 mm"], sizes=[]), "sizes=range(15, 128)"),
+    "tolerance": (lambda: SHOP.find("3 mm", tolerance=0.1), "0.1%"),
+    "tolerances": (lambda: SHOP.chart.list("iso-54", tolerance=0.1), "0.1%"),
+    "nothing": (lambda: SHOP.find(None), "'412.5 mm'"),
+    "whose": (lambda: SHOP.check("80/44", tolerance="0.1%"), 'wanted="412.5mm"'),
+    "there": (lambda: _again(SHOP.divide(7).save), "overwrite=True"),
+    "saved": (lambda: _again(SHOP.sheet(412.5, hand="right").save), "overwrite=True"),
+    "chart": (lambda: _again(SHOP.chart.every(480, 481).save), "overwrite=True"),
 }
 
 
@@ -208,6 +225,9 @@ def test_a_refusal_names_what_python_takes_and_no_option(name):
         ("ask gearsearch find, with --mounting show", 'ask find(), with mounting="show"'),
         ("gearsearch sheet … --out sheet.pdf", "sheet(…).save('sheet.pdf')"),
         ("write --per '1/4 turns'", 'write per="1/4 turns"'),
+        ("or leave --cluster out", "or leave executor out"),
+        ("add --overwrite to replace it", "add overwrite=True to replace it"),
+        ("as in --sizes 15:127", "as in sizes=range(15, 128)"),
     ],
 )
 def test_options_are_spelled_as_python_has_them(typed, spelled):
@@ -398,7 +418,7 @@ def test_gears_come_from_a_file_by_its_name(tmp_path, text):
     (tmp_path / "gears.csv").write_text(text)
     for name in (tmp_path / "gears.csv", str(tmp_path / "gears.csv")):
         assert SHOP.with_gears(name).shop.gears[0].teeth == (24, 24, 40)
-    frame = pd.DataFrame({"teeth": [40, None, 24.0], "count": [1, 1, 2]})
+    frame = pd.DataFrame({"teeth": [40, 24.0], "count": [1, 2]})
     assert SHOP.with_gears(frame).shop.gears[0].teeth == (24, 24, 40)
 
 
@@ -408,6 +428,8 @@ WRONG_GEARS = {
     "no count": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [40], "count": [-1]})), "-1"),
     "no teeth": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [40.5]})), "40.5"),
     "no list": (lambda: SHOP.with_gears(40), "[40]"),
+    "a gap": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [40, None, 24.0]})), "row 2"),
+    "a gap in a column": (lambda: SHOP.with_gears(pd.DataFrame({"teeth": [None, 40], "count": [2, 1]})), "row 1"),
 }
 
 

@@ -11,6 +11,7 @@ from importlib import import_module
 from typing import Any, TypeVar
 
 from .errors import GearsearchError
+from .spelling import spelled
 
 R = TypeVar("R")
 _CONNECTING = 10  # s until the scheduler must have answered
@@ -31,6 +32,7 @@ class Cluster(Executor):
     the address, or it has no workers; later where the scheduler is gone or no worker is left.
     """
 
+    @spelled
     def __init__(self, address: str) -> None:
         self.address = address
         try:
@@ -38,7 +40,7 @@ class Cluster(Executor):
         except ImportError:
             raise GearsearchError(
                 "a cluster needs the library distributed, which is not installed",
-                "install gearsearch[cluster] here and on every machine, or leave --cluster out",
+                "install it here and on every machine with python -m pip install distributed, or leave --cluster out",
                 code="no-dask",
             ) from None
         for name in [*logging.Logger.manager.loggerDict]:  # what they log of a lost connection is told in our words
@@ -65,7 +67,7 @@ class Cluster(Executor):
             self.shutdown()
             raise GearsearchError(
                 f"a worker at {address} can't load gearsearch: {error}",
-                "install the same version of gearsearch[cluster] on every machine, and start the workers again",
+                "install one version of gearsearch, and distributed, on every machine, and start the workers again",
                 code="other-version",
             ) from None
 

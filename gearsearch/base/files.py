@@ -99,7 +99,11 @@ def legible(name: str) -> str:
 
 def ending_of(name: str | Path, endings: Sequence[str], that: str = "can be written") -> str:
     """Which of some endings a file's name has. Raises GearsearchError where it has none; ``that`` is what they can."""
-    found = next((ending for ending in endings if str(name).lower().endswith(ending)), None)
+    alone = Path(name).name.lower()
+    found = next((ending for ending in endings if alone.endswith(ending)), None)
+    if alone in ("", *endings):
+        what = f"{name} is an ending without a name before it" if alone else "no file is named"
+        raise GearsearchError(what, f"write both, as in leads{found or endings[0]}", code="no-name")
     if found is None:
         raise GearsearchError(
             f"{name} has none of the endings that {that}", f"end the name in one of {', '.join(endings)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import numbers
 import os
+import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -124,6 +125,18 @@ def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
     return int(value)
 
 
+def typed_whole(text: str, name: str, example: str) -> int:
+    """A whole number as typed, in digits; how great it may be is for whoever counts with it.
+
+    Raises GearsearchError for anything else, naming the option and how it is written.
+    """
+    if re.fullmatch(r"[+-]?[0-9]{1,300}", text.strip()) is None:
+        raise GearsearchError(
+            f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} {example}", code="not-whole"
+        )
+    return int(text)
+
+
 def is_whole(value: object) -> TypeGuard[int]:
     """Whether a value is a whole number, be it of another library such as numpy; a bool is none."""
     return isinstance(value, numbers.Integral) and not isinstance(value, bool)
@@ -153,6 +166,16 @@ def text(value: object, what: str) -> str:
             f"{what} {shown(value)} ({type(value).__name__}) is no text", "give it as it is typed", code="wrong-type"
         )
     return value
+
+
+def line(value: object, what: str) -> str:
+    """A text of one line that can be printed; of what is no text in it each byte becomes ``?``."""
+    told = text(value, what).encode("utf-8", "replace").decode()
+    if not told.isprintable():
+        raise GearsearchError(
+            f"{what} {shown(told)} holds a character that cannot be printed", "write it in letters", code="unprintable"
+        )
+    return told
 
 
 def path(value: object, what: str) -> str:

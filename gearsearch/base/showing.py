@@ -8,7 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, cast
 
 from .facts import Record
-from .spelling import in_python
+from .spelling import in_python, spelled
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -99,8 +99,9 @@ class Pictured(Answering):
         page: str = from_above("output.pictures", "for_notebook")(self, super()._repr_html_())
         return page
 
+    @spelled
     def plot(self, ax: Axes | None = None) -> Axes:
-        """Draw the picture; needs ``gearsearch[draw]``.
+        """Draw the picture; needs matplotlib.
 
         Parameters
         ----------

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import wraps
-from typing import Any, TypeVar, cast
+from typing import TypeVar, cast
 
 from .errors import GearsearchError
 
@@ -17,6 +19,11 @@ _OPTION = re.compile(rf"--(?P<name>[a-z]+(?:-[a-z]+)*)(?:[ =]{_VALUE})?")
 _COMMAND = re.compile(r"\bgearsearch (find|check|chart|sheet|divide|pair|extend)\b")
 _SHOP_COMMANDS = {"gearsearch shop show": "show()", "gearsearch shop measure": "the command gearsearch shop measure"}
 _NAMES = {"circle": "circles", "from": "low", "to": "high", "shop": "open_shop", "picture": "plot", "out": "save"}
+_NAMES |= {"cluster": "executor"}
+_FLAGS = ("overwrite", "resume", "landscape")
+_THREAD = re.compile(rf"--thread {_VALUE}(?: --starts (?P<starts>[0-9]+))?")
+_TYPED = ContextVar("typed", default=False)
+_RANGE = re.compile(r"([0-9]+):([0-9]+)")
 _NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _SEVERAL = re.compile(r"[0-9]+(?:[-,][0-9]+)+")
 
@@ -34,7 +41,9 @@ def _spelled(found: re.Match[str]) -> str:
     if name in ("open_shop", "plot", "save"):
         return f"{name}({repr(value) if value else ''})"
     if value is None:
-        return name
+        return f"{name}=True" if name in _FLAGS else name
+    if name == "sizes" and (ends := _RANGE.fullmatch(value)):
+        return f"sizes=range({ends[1]}, {int(ends[2]) + 1})"
     if _NUMBER.fullmatch(value):
         return f"{name}={value}"
     if _SEVERAL.fullmatch(value):
@@ -43,16 +52,40 @@ def _spelled(found: re.Match[str]) -> str:
     return f'{name}="{bare}"' if '"' not in bare else f"{name}='{bare}'"
 
 
+def _as_wanted(text: str) -> str:
+    """The lead as the argument of a method that takes it as ``wanted``."""
+    return _THREAD.sub(_thread, text).replace("--lead ", "--wanted ")
+
+
+def _thread(found: re.Match[str]) -> str:
+    starts = f", starts={found['starts']}" if found["starts"] else ""
+    bare = found["value"].strip("\"'")
+    return f'gearsearch.thread("{bare}"{starts})'
+
+
+@contextmanager
+def as_typed() -> Iterator[None]:
+    """While this lasts refusals name options as the command line has them: a command is run."""
+    before = _TYPED.set(True)
+    try:
+        yield
+    finally:
+        _TYPED.reset(before)
+
+
 def spelled(method: Method) -> Method:
-    """A method whose refusals come in Python's spelling, unless its object says ``as_typed``: it serves a command."""
+    """A method or function whose refusals come in Python's spelling, except while a command is run."""
+    names = method.__code__.co_varnames[: method.__code__.co_argcount]
 
     @wraps(method)
-    def called(self: Any, *args: object, **named: object) -> object:
+    def called(*args: object, **named: object) -> object:
         try:
-            return method(self, *args, **named)
+            return method(*args, **named)
         except GearsearchError as error:
-            if not self.as_typed:
-                error.message, error.remedy = in_python(error.message), in_python(error.remedy)
+            if not _TYPED.get():
+                for part in ("message", "remedy"):
+                    text: str = getattr(error, part)
+                    setattr(error, part, in_python(_as_wanted(text) if "wanted" in names else text))
             raise
 
     return cast("Method", called)

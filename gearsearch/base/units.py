@@ -455,6 +455,12 @@ def ppm_grid(error: Fraction) -> tuple[Fraction, int]:
     return Fraction(1, 10**6), places(parts, 1 if parts >= 1 else 3)
 
 
+def mixed(value: Fraction) -> str:
+    """A number as a whole one and a part: ``2 6/7``."""
+    whole, part = divmod(value, 1)
+    return f"{whole} {part}" if whole and part else str(value)
+
+
 def text_of_length(mm: Fraction, unit: str = "mm") -> str:
     """A length that ``parse_length`` reads back exactly: a decimal where one is exact, else a fraction."""
     return f"{_exact(mm / UNIT_MM[unit])} {unit}"

@@ -107,8 +107,9 @@ class Charted(Answering):
         blocks = (Block(table=table), Block(lines=rest)) if first else (Block(lines=("the chart is empty",)),)
         return Document(self._title, (self.chart.source.shop.heading,), blocks=blocks, notes=self.notes)
 
+    @spelled
     def plot(self, ax: Axes | None = None) -> Axes:
-        """Draw how far off the nearest lead can be, for a chart of every lead; needs ``gearsearch[draw]``.
+        """Draw how far off the nearest lead can be, for a chart of every lead; needs matplotlib.
 
         Parameters
         ----------
@@ -119,6 +120,7 @@ class Charted(Answering):
         drawn: Axes = from_above("output.drawing.density", "plot_chart")(self.chart, self.to_table(), ax)
         return drawn
 
+    @spelled
     def save(
         self,
         *files: str | Path,
@@ -145,6 +147,7 @@ class Charted(Answering):
         count: int = write(self.chart, files, imprint(self.command, date, sheet), overwrite=overwrite, resume=resume)
         return count
 
+    @spelled
     def print(self, stream: TextIO | None = None, *, date: str = "") -> int:
         """Print every row as text, as wide as the terminal, and give how many rows there are.
 
@@ -204,11 +207,9 @@ class Charts:
     Parameters
     ----------
     shop : whose gears
-    as_typed : whether refusals name options as the command line has them
     """
 
     shop: Shop
-    as_typed: bool = False
 
     @spelled
     def every(
@@ -373,7 +374,7 @@ class Charts:
 
     @spelled
     def plot(self, file: str | Path, ax: Axes | None = None) -> Axes:
-        """Draw how densely a saved chart of every lead covers the leads; needs ``gearsearch[draw]``.
+        """Draw how densely a saved chart of every lead covers the leads; needs matplotlib.
 
         Parameters
         ----------

@@ -45,7 +45,7 @@ def hands_of(sources: Sequence[BestTrains], items: Iterable[Part]) -> list[str]:
     Raises GearsearchError as ``Terms.for_part``, and for a thread named with its hand where a way's hand is not known.
     """
     terms, shop = sources[0].terms, sources[0].shop
-    hands = [terms.for_part(item, shop).hand for item in items]
+    hands = [own.hand for own in terms.for_each(items, shop)]
     for source, hand in product(sources, dict.fromkeys(hands)):
         source.route.fewest_studs(1, hand)
     return hands

@@ -236,7 +236,7 @@ def _add_look(kinds: options.Subparsers) -> None:
 
 
 def _add_plot(kinds: options.Subparsers) -> None:
-    parser = _parser(kinds, "plot", "how densely a saved chart of every lead covers the leads (needs gearsearch[draw])")
+    parser = _parser(kinds, "plot", "how densely a saved chart of every lead covers the leads (needs matplotlib)")
     parser.add_argument("file", metavar="FILE", help="a .parquet file that gearsearch chart every has written")
     parser.add_argument(
         "--out",

@@ -49,7 +49,7 @@ def workshop_of(name: str | None) -> Workshop:
     from ..shop.reader import load_shop
     from ..workshop import Workshop
 
-    return Workshop(load_shop(name), as_typed=True)
+    return Workshop(load_shop(name))
 
 
 def wanted_from(args: argparse.Namespace) -> Wanted:
@@ -248,11 +248,7 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
 
 def whole(text: str, name: str, example: str = "3") -> int:
     """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
-    if re.fullmatch(r"[+-]?[0-9]{1,9}", text.strip()) is None:
-        raise GearsearchError(
-            f"{name} {text[:40]!r} is not a whole number", f"write it as in {name} {example}", code="not-whole"
-        )
-    return int(text)
+    return require.typed_whole(text, name, example)
 
 
 def pairs_from(text: str) -> tuple[int, int]:

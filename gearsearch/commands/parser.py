@@ -16,6 +16,7 @@ _CHOICE = re.compile(r"argument (.+?): invalid choice: (.+?)(?:, maybe you meant
 _VALUE = re.compile(r"argument (.+?): expected .*argument.*", re.DOTALL)
 _NO_VALUE = re.compile(r"argument (.+?): ignored explicit argument (.+)", re.DOTALL)
 _NEEDED = re.compile(r"the following arguments are required: (.+)", re.DOTALL)
+_SIGNED_PAIR = re.compile(r"-[0-9]+[/:](?:\([0-9]+\)[/:])*[0-9]+")
 # what the trade calls an option by another name
 _ALSO = {
     "--pitch": "--thread",
@@ -67,6 +68,13 @@ class Parser(argparse.ArgumentParser):
         """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
         words = list(sys.argv[1:] if args is None else args)
         self._refuse_before_command(words)
+        for word in words:
+            if _SIGNED_PAIR.match(word):
+                raise GearsearchError(
+                    f"{word[:40]!r} begins with a minus sign, and a tooth count has none",
+                    f"write the pair as {word.lstrip('-')[:40]}",
+                    code="train",
+                )
         parsed, left = self.parse_known_args(words, namespace)
         _take_pairs(parsed, left, words)
         if left:

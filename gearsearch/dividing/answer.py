@@ -11,6 +11,7 @@ from typing import Any, Literal
 from ..base.document import Block, Document, strong
 from ..base.facts import Column, Note, Record, Table
 from ..base.showing import Answering, from_above
+from ..base.spelling import spelled
 from .differential import Differential
 from .indexing import Combined, Movement, Spacing
 from .places import Cut, Place
@@ -114,6 +115,7 @@ class Divided(Answering):
         rows = (Block(table=self.table()),)
         return Document(asked, heading, against, rows, notes, brief(notes, self.ways[0]))
 
+    @spelled
     def save(self, file: str | Path, *, paper: Literal["A4", "Letter"] = "A4", overwrite: bool = False) -> None:
         """Write all of it as ``.md``, ``.csv``, ``.json``, or as ``.pdf`` to hang by the head.
 

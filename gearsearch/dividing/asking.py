@@ -31,13 +31,11 @@ class Divide:
     Parameters
     ----------
     shop : whose head and gears
-    as_typed : whether refusals name options as the command line has them
 
     Called with a number it gives the ways of so many divisions, see ``__call__``.
     """
 
     shop: Shop
-    as_typed: bool = False
 
     @overload
     def __call__(

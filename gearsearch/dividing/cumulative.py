@@ -9,10 +9,10 @@ from itertools import accumulate, pairwise
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
-from ..base.units import format_angle, significant
+from ..base.units import format_angle, mixed, significant
 from ..shop.shop import Shop
 from .answer import Divided
-from .divided import COMBINED, COUNT_FIRST, ONE_WAY, counted, head_lines, mixed, of_divisions
+from .divided import COMBINED, COUNT_FIRST, ONE_WAY, counted, head_lines, of_divisions
 from .indexing import (
     MOST_DIVISIONS,
     MOST_REPEATS,

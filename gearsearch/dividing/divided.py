@@ -10,7 +10,7 @@ from math import floor
 from ..base import require
 from ..base.errors import GearsearchError
 from ..base.facts import Note
-from ..base.units import format_angle, significant
+from ..base.units import format_angle, mixed, significant
 from ..mounting.placement import placement_lines
 from ..shop.head import MOST_HOLES, Dividing
 from ..shop.machine import Route
@@ -179,7 +179,10 @@ def _by_crank(shop: Shop, starts: int, route: Route, count: int) -> Divided:
         )
     ]
     if route.ratio != head.ratio and not shop.machine.ratio_doubt(route, head):
-        doubt = f"the route's ratio {route.ratio}:1 is not the head's: see that the crank turns the work {head.ratio}:1"
+        doubt = (
+            f"the route's ratio {mixed(route.ratio)}:1 is not the head's: see that the crank turns the work "
+            f"{mixed(head.ratio)}:1"
+        )
         notes.append(Note("other-ratio", doubt))
     return _of_spacings(shop, heading, found, *notes)
 
@@ -200,7 +203,11 @@ def _by_teeth(shop: Shop, starts: int, route: Route, train: Train) -> Divided:
             f"{f'the {teeth} cannot come off' if is_fixed else other}; {teeth} teeth index {good or 'none'}",
         )
     advance = int(around / starts)
-    how = "straight on the spindle" if route.ratio == 1 else f"which turns the work {route.ratio}:1 without the worm"
+    how = (
+        "straight on the spindle"
+        if route.ratio == 1
+        else f"which turns the work {mixed(route.ratio)}:1 without the worm"
+    )
     heading = (shop.heading, f"{counted(starts, 'start')} while geared by the route {route.label}, {how}")
     opened = opening(shop, route, train, advance)
     notes = (
@@ -268,12 +275,6 @@ def head_lines(shop: Shop) -> tuple[str, ...]:
     doubts = (f"!! {doubt}" for route in machine.routes if (doubt := machine.ratio_doubt(route, head)))
     ratio = f"dividing head {mixed(head.ratio)}:1, one turn of the crank is {degrees} of the work"
     return shop.heading, *doubts, ratio
-
-
-def mixed(value: Fraction) -> str:
-    """A number as a whole one and a part: ``2 6/7``."""
-    whole, part = divmod(value, 1)
-    return f"{whole} {part}" if whole and part else str(value)
 
 
 def counted(number: int, thing: str) -> str:

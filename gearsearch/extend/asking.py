@@ -46,11 +46,9 @@ class Extend:
     Parameters
     ----------
     shop : whose gears
-    as_typed : whether refusals name options as the command line has them
     """
 
     shop: Shop
-    as_typed: bool = False
 
     @spelled
     def __call__(
@@ -167,7 +165,7 @@ class Extend:
         >>> [(gain.each[0].gears, gain.gained) for gain in advice.gains]
         [((('', 37),), 4)]
         """
-        return ExtendAll((self.shop, *(other.shop for other in others)), self.as_typed)
+        return ExtendAll((self.shop, *(other.shop for other in others)))
 
 
 class Asked(TypedDict, total=False):
@@ -197,11 +195,9 @@ class ExtendAll:
     Parameters
     ----------
     shops : the shops; a gear goes on every machine that has its kind of tooth
-    as_typed : whether refusals name options as the command line has them
     """
 
     shops: tuple[Shop, ...]
-    as_typed: bool = False
 
     @spelled
     def __call__(self, leads: Leads, **asked: Unpack[AskedToAdd]) -> AdviceOverAll:

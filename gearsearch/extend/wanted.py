@@ -108,6 +108,7 @@ class WantedLeads(Remade):
         needs = tuple(needs)
         require.instance(terms, Terms, "terms", "give Terms()", given=True)
         self.terms = terms = terms.of_many_leads("a gear to add")
+        terms.for_each(needs, shop)  # refused all at once
         for need in needs:
             require.instance(need, Part, "part that matters", HOW_TO_MAKE, given=True)
         self.needs = _each_once(needs)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Protocol, TextIO
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.files import check_all_writable, legible, replacing_all
+from ..base.files import check_all_writable, ending_of, legible, replacing_all
 from ..base.kept import kept_beside
 from ..charts.columns import SavedColumns, facts_of
 from ..charts.legend import shop_of
@@ -45,21 +45,18 @@ class Imprint:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "command", legible(self.command))
-        object.__setattr__(self, "date", legible(require.text(self.date, "date")))
+        object.__setattr__(self, "date", require.line(self.date, "date"))
 
 
 def check_outs(outs: Sequence[str | Path], *, overwrite: bool = False) -> list[Path]:
     """The files to write, refused before any work where their ending or their place will not do."""
-    paths = [Path(out) for out in outs]
-    if not paths:
+    if not outs:
         raise GearsearchError(
             "a chart needs a file to go to, and none is given", "name one as in --out leads.parquet or --out leads.md"
         )
-    for path in paths:
-        if path.suffix.lower() not in ENDINGS:
-            raise GearsearchError(
-                f"{path} has none of the endings that can be written", f"end the name in one of {', '.join(ENDINGS)}"
-            )
+    for out in outs:
+        ending_of(out, ENDINGS)
+    paths = [Path(out) for out in outs]
     if any(path.suffix.lower() == ".pdf" for path in paths):
         from .drawing import papers
 
@@ -122,8 +119,8 @@ def _write(chart: Chart, paths: list[Path], imprint: Imprint, *, overwrite: bool
 
 def print_chart(chart: Chart, stream: TextIO, command: str, date: str = "") -> int:
     """Print a chart as text, as wide as the terminal, and which leads have no train; give how many rows it has."""
-    screen, count = ScreenPages(stream), 0
-    writer = ChartPages(chart, screen, command, date)
+    screen, count, imprint = ScreenPages(stream), 0, Imprint(command, date)
+    writer = ChartPages(chart, screen, imprint.command, imprint.date)
     for rows in chart.rows:
         count += len(rows)
         writer.add(rows)

@@ -14,6 +14,7 @@ from ..base.units import GREATEST_RATIO, INCH_MM, LEAST_RATIO, Value, decimal, p
 from ..shop.gear_names import GearName, gear_names
 from ..shop.shop import Shop
 from ..shop.trains import HANDS, MOST_PAIRS
+from ..work.lists import all_problems
 from ..work.part import Blank, Part
 
 Hand = Literal["right", "left", "either"]
@@ -113,6 +114,25 @@ class Terms:
             )
         return replace(self, hand=thread.hand)
 
+    def for_each(self, parts: Iterable[Part], shop: Shop) -> list[Terms]:
+        """The same for each part of a list.
+
+        Raises GearsearchError as ``for_part``, with every line of a file at once.
+        """
+        found, problems = [], []
+        for part in parts:
+            try:
+                found.append(self.for_part(part, shop))
+            except GearsearchError as error:
+                if not part.found_at:
+                    raise
+                problems.append((f"{part.found_at}: {error.message}", error))
+        if problems:
+            told = [problem for problem, _ in problems]
+            _, first = problems[0]
+            raise GearsearchError(all_problems(told), first.remedy, code=first.code)
+        return found
+
     def each_way(self, shop: Shop) -> list[Terms]:
         """The same terms for each single way that their route stands for, in the order of the shop file.
 
@@ -159,13 +179,21 @@ def _check_machine(part: Part, shop: Shop) -> None:
             code="wrong-machine",
         )
     if part.thread is not None and not shop.machine.counts_threads:
-        pitch, starts = part.lead_mm / part.starts, f" --starts {part.starts}" if part.starts > 1 else ""
-        hand = f" --hand {part.thread.hand}" if part.thread.hand else ""
         raise GearsearchError(
             f"thread {shown(part.thread.name)} is asked for by name, as for a lathe, and {shop.name} is a {kind}",
-            f"give its pitch, as in --thread {_typed_pitch(pitch)}{starts}{hand}, or {another}",
+            f"{_by_pitch(part, part.thread.hand)}, or {another}",
             code="wrong-machine",
         )
+
+
+def _by_pitch(part: Part, hand: str | None) -> str:
+    """How a thread is asked for by its pitch: by an option, or, where it stands in a list and has a name, as a text."""
+    pitch = _typed_pitch(part.lead_mm / part.starts)
+    if part.name:
+        starts = f" x {part.starts} starts" if part.starts > 1 else ""
+        return f"write its pitch, as in '{pitch.strip(chr(34))}{starts}'" + (f", with --hand {hand}" if hand else "")
+    starts = f" --starts {part.starts}" if part.starts > 1 else ""
+    return f"give its pitch, as in --thread {pitch}{starts}" + (f" --hand {hand}" if hand else "")
 
 
 def _typed_pitch(pitch_mm: Fraction) -> str:

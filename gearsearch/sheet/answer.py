@@ -10,6 +10,7 @@ from typing import Literal
 from ..base.document import Document
 from ..base.facts import Record
 from ..base.showing import Pictured, from_above
+from ..base.spelling import spelled
 from .job import Job
 from .page import in_words, stops_of
 
@@ -52,6 +53,7 @@ class Sheet(Pictured):
         """The sheet for people."""
         return in_words(self.job)
 
+    @spelled
     def save(
         self,
         *files: str | Path,

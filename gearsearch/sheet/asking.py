@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..base.files import legible
 from ..base.units import Value, parse_length
 from ..search.check import check
 from ..search.terms import Terms
@@ -62,7 +61,7 @@ def sheet_of(
     sizes = {_CUTTERS[name]: _length(shop, value, name) for name, value in cutters.items()}
     inner, outer = (None, None) if wall is None else (_length(shop, size, "wall") for size in require.two(wall, "wall"))
     walls = None if inner is None or outer is None else (inner, outer)
-    dated = None if date is None else legible(require.text(date, "date"))
+    dated = None if date is None else require.line(date, "date")
     return Sheet(Job(check(shop, on, part, terms), dated, wall_mm=walls, flank=flank, how_chosen=how, **sizes))
 
 

@@ -33,7 +33,7 @@ __all__ = [
 _TRIED = ("Tried on", "Works: yes / no", "Notes")
 _PICTURES = Item(
     "This page with the train to scale: gearsearch sheet … --out sheet.html for a phone or tablet, --out sheet.pdf for "
-    "paper (needs gearsearch[draw])."
+    "paper (needs matplotlib)."
 )
 _SAID = {"does not mount": "DOES NOT MOUNT", "wrong hand": "CUTS THE WRONG HAND"}
 

@@ -10,7 +10,7 @@ from ..base.document import Item, strong
 from ..base.errors import GearsearchError
 from ..base.facts import Note
 from ..base.sources import noted
-from ..base.units import decimal, format_angle
+from ..base.units import decimal, format_angle, mixed
 from ..dividing.teeth import opening
 from ..search.answers import Answer
 from ..search.next_steps import by_other_routes, off_words
@@ -95,11 +95,10 @@ def _without_circles(ratio: Fraction, divisions: int) -> Iterator[Item]:
     """What is known of the divisions where the shop file has no [dividing] table."""
     yield do(f"From each to the next the work turns {strong(format_angle(Fraction(360, divisions)))}")
     turns = ratio / divisions
-    whole, part = divmod(turns, 1)
-    mixed = f"{whole} {part}" if whole and part else str(turns)
+    made = f"makes {strong(mixed(turns))} turn{'' if turns <= 1 else 's'}"
     yield know(
-        f"No circle of holes is named: the shop file has no [dividing] table. A crank that turns the work {ratio}:1, "
-        f"as this route does, makes {strong(mixed)} turn{'' if turns <= 1 else 's'}; index with the train at rest"
+        "No circle of holes is named: the shop file has no [dividing] table. A crank that turns the work "
+        f"{mixed(ratio)}:1, as this route does, {made}; index with the train at rest"
     )
 
 

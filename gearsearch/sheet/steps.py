@@ -8,7 +8,7 @@ from math import floor
 
 from ..base.document import Block, Item, strong
 from ..base.sources import noted
-from ..base.units import decimals, format_angle, significant
+from ..base.units import decimals, format_angle, format_ppm, significant
 from ..mounting.pieces import pieces_of, shafts
 from ..mounting.placement import JUDGEMENT, Names, Stud
 from ..search.tooth import tooth_slope
@@ -52,7 +52,9 @@ def _cut(job: Job) -> Iterator[Item]:
             f"{job.told(cutting.shallow_depth_mm(gear))} (2.25 and 2.157 modules) {noted('memory')}"
         )
     if job.checked.fit.error:
-        yield know(f"Above: the drawing; below: this train, {job.told(job.checked.work_lead_mm)}")
+        off = job.checked.work_lead_mm / job.lead_mm - 1
+        share = f" ({format_ppm(off)})" if off else ""
+        yield know(f"Above: the drawing; below: this train, {job.told(job.checked.work_lead_mm)}{share}")
 
 
 def the_gear(job: Job) -> Block | None:

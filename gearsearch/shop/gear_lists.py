@@ -38,7 +38,7 @@ def _read(path: Path) -> pd.DataFrame:
     try:
         header = path.read_text(encoding="utf-8-sig").partition("\n")[0]
         parted = next((mark for mark in ";\t" if mark in header), ",")
-        return pd.read_csv(path, sep=parted, encoding="utf-8-sig", skipinitialspace=True)
+        return pd.read_csv(path, sep=parted, encoding="utf-8-sig", skipinitialspace=True).dropna(how="all")
     except FileNotFoundError:
         raise GearsearchError(f"there is no list of gears {shown(str(path))}", f"{_REMEDY}, or [40, 60]") from None
     except (OSError, ValueError) as error:
@@ -51,9 +51,13 @@ def _of_table(table: pd.DataFrame, name: str) -> tuple[int, ...]:
     if "teeth" not in columns:
         there = ", ".join(map(str, table.columns))
         raise GearsearchError(f"{name} has no column teeth, but {there or 'none'}", _REMEDY, code="no-column")
-    rows = table.dropna(subset=[columns["teeth"]])
-    teeth = rows[columns["teeth"]].tolist()
-    counts = rows[columns["count"]].fillna(1).tolist() if "count" in columns else [1] * len(teeth)
+    sizes = table[columns["teeth"]]
+    for row, empty in enumerate(sizes.isna().tolist(), 1):
+        if empty:
+            remedy = "give it, or take the row out"
+            raise GearsearchError(f"{name}: row {row} has no tooth count", remedy, code="no-teeth")
+    teeth = sizes.tolist()
+    counts = table[columns["count"]].fillna(1).tolist() if "count" in columns else [1] * len(teeth)
     return tuple(each for size, count in zip(teeth, counts, strict=True) for each in [_whole(size)] * _copies(count))
 
 

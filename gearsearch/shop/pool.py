@@ -137,6 +137,7 @@ def pool_of(
     left = +missing
     if left:
         name = min(left, key=parts_of)
+        _refuse_joined(shop, name)
         raise GearsearchError(
             f"{_too_few(shop, *parts_of(name))} of {name} teeth to do without",
             f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
@@ -156,6 +157,20 @@ def pool_of(
         allowed=tuple(_allowed(shop, number, teeth, starts) for number, teeth in sizes),
         greatest_pair_ratio=greatest_pair_ratio,
     )
+
+
+def _refuse_joined(shop: Shop, name: GearName) -> None:
+    """Raise GearsearchError for a gear of which there is none loose, but one in a joined piece."""
+    teeth, kind = parts_of(name)
+    sets = [gears for gears in shop.gears if kind in ("", gears.kind.tag)]
+    piece = next((piece for gears in sets for piece in gears.joined if teeth in piece), None)
+    if piece is not None and not any(teeth in gears.teeth for gears in sets):
+        whole = "+".join(map(str, piece))
+        raise GearsearchError(
+            f"the gear of {name} teeth is part of the joined piece {whole}, which goes as a whole",
+            f"take [{piece[0]}, {piece[1]}] out of joined in a copy of the shop file, and name that with --shop",
+            code="joined-gear",
+        )
 
 
 def _too_few(shop: Shop, teeth: int, kind: str) -> str:

@@ -191,6 +191,8 @@ def _not_toml(said: str, text: str) -> str:
 
 
 def _usual_slip(said: str, line: str) -> str:
+    if pointed := re.search(r"[{,]\s*([0-9]+\.[0-9]+)\s*=", line):
+        return f'\n    help: a name with a point in it stands in quotes, as in "{pointed[1]}"'
     if "overwrite" in said or "twice" in said:
         return "\n    help: the same key or table stands twice; take one of them out"
     if re.search("[“”„‘’«»]", line):
@@ -316,6 +318,11 @@ def _ratios(table: Table) -> list[tuple[str, Fraction]]:
     lever = fields.text("the name of a lever's position", 12)
     inner = Table(levers, f"{table.place}, ratio", table.problems, tuple(levers))
     named = Table({name: name for name in levers}, inner.place, table.problems, tuple(levers))
+    for name, value in levers.items():
+        if isinstance(value, dict):  # of 11.5 = "16/23" the reader of TOML makes a table 11 with a key 5
+            pointed = ".".join([name, *list(value)[:1]])
+            table.note("ratio", f'the lever {pointed} has a point in its name; write it in quotes: "{pointed}"')
+            return [("", _ONE)]
     seen: dict[str, str] = {}
     for name in levers:
         same = seen.setdefault("".join(name.split()).lower(), name)
@@ -348,7 +355,7 @@ def _accuracy(unit: str) -> Reader[Fraction]:
 
 
 def _parts(value: str) -> Fraction:
-    match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{0,9})?)\s*(ppm|%)\s*", value)
+    match = re.fullmatch(r"\s*([0-9]{1,9}(?:\.[0-9]{0,9})?)\s*(ppm|%)\s*", value)
     if match is None:
         raise Wrong(f"{shown(value)} cannot be read")
     return Fraction(match[1]) / {"ppm": 1_000_000, "%": 100}[match[2]]

@@ -16,8 +16,8 @@ from ..base.units import shown
 HANDS = ("right", "left")
 MOST_PAIRS = 4
 _SEPARATORS = re.compile(r"[\s,;x×*·]+", re.IGNORECASE)
-_PAIR = Pattern(r"(\d+)[/:]((?:\(\d+\)[/:])*)(\d+)(?:@([\w.]+))?")
-_ROW = Pattern(r"\d+(?:-\d+)+")
+_PAIR = Pattern(r"([0-9]+)[/:]((?:\([0-9]+\)[/:])*)([0-9]+)(?:@([\w.]+))?")
+_ROW = Pattern(r"[0-9]+(?:-[0-9]+)+")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -146,7 +146,7 @@ def _parse_pair(text: str) -> Pair:
             "write pairs driver/driven in power order, idlers in brackets between: 100/24 32/48 or 40/(56)/72",
         )
     driver, idlers, driven, kind = match.groups()
-    return Pair(int(driver), int(driven), tuple(int(i) for i in re.findall(r"\d+", idlers)), kind or "")
+    return Pair(int(driver), int(driven), tuple(int(i) for i in re.findall(r"[0-9]+", idlers)), kind or "")
 
 
 def _paired(row: str) -> str:

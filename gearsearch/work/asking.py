@@ -44,6 +44,8 @@ def part(
     Raises GearsearchError unless the lead is given in just one way, and for a value that does not belong to it.
     """
     _refuse_unknown(values)
+    if not isinstance(tolerance, str | Tolerance | None):
+        tolerance = Tolerance.parse(tolerance, unit)  # refused
     given = Given(values, unit)
     form = _form_of(given)
     _refuse_what_does_not_belong(given, form)

@@ -98,15 +98,7 @@ class Given:
     def as_typed(self, option: Option) -> object:
         """The value, a text of digits as its number. Raises GearsearchError for another text."""
         value = self.values.get(option.name)
-        if isinstance(value, str):
-            if re.fullmatch(r"[+-]?[0-9]{1,9}", value.strip()) is None:
-                raise GearsearchError(
-                    f"{option.typed} {value[:40]!r} is not a whole number",
-                    f"write it as in {option.typed} {option.example}",
-                    code="not-whole",
-                )
-            return int(value)
-        return value
+        return require.typed_whole(value, option.typed, option.example) if isinstance(value, str) else value
 
     @property
     def starts(self) -> int:

@@ -139,7 +139,8 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
         heading = [cell.strip().lower() for cell in next(rows, [])]
         _check_heading(heading, where)
         told = rows if parting == "," else _Pointed(rows, heading)
-        items = [item for item in _items(told, heading, unit, problems) if item is not None]
+        read = _items(told, heading, unit, problems)
+        items = [replace(item, found_at=f"{where}: {item.found_at}") for item in read if item is not None]
     except csv.Error as error:
         raise GearsearchError(
             f"{where}: line {rows.line_num}: {error}",
@@ -147,7 +148,7 @@ def read_list(text: str, where: str, unit: str = "mm") -> LeadList:
             code="wrong-list",
         ) from None
     if problems:
-        raise GearsearchError(_all_problems(where, problems), _forms(problems), code="wrong-list")
+        raise GearsearchError(all_problems(problems, where), _forms(problems), code="wrong-list")
     if not items:
         raise GearsearchError(
             f"{where}: no lead below the heading", "write a line for each lead: M10,1.5 mm,0.1%", code="empty-list"
@@ -199,7 +200,7 @@ def _item(row: dict[str, str], line: str, unit: str, problems: list[str]) -> Par
         made = part_of_text(row.get("wanted", ""), unit, row.get("name") or row["wanted"])
         column = "tolerance"
         tolerance = Tolerance.parse(row["tolerance"], unit) if row.get("tolerance") else None
-        return replace(made, tolerance=tolerance)
+        return replace(made, tolerance=tolerance, found_at=f"{line}, column wanted")
     except GearsearchError as error:
         problems.append(f"{line}, column {column}: {error.message}")
         return None
@@ -238,12 +239,14 @@ def _forms(problems: list[str]) -> str:
     return "; ".join(forms) or f"write each line as {','.join(COLUMNS)}"
 
 
-def _all_problems(where: str, problems: list[str]) -> str:
+def all_problems(problems: list[str], where: str = "") -> str:
+    """Mistakes one under the other, with the file they are in where they don't name it themselves."""
     more = [f"  and {len(problems) - _MOST_SHOWN} more"] if len(problems) > _MOST_SHOWN else []
+    begin = f"{where}: " if where else ""
     if len(problems) == 1:
-        return f"{where}: {problems[0]}"
+        return f"{begin}{problems[0]}"
     lines = [f"  {problem}" for problem in problems[:_MOST_SHOWN]]
-    return "\n".join([f"{where}: {len(problems)} mistakes", *lines, *more])
+    return "\n".join([f"{begin}{len(problems)} mistakes", *lines, *more])
 
 
 def _is_file(path: Path) -> bool:

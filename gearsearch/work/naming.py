@@ -78,7 +78,8 @@ class NamedThread:
     @property
     def told(self) -> str:
         """Its name, its pitch as it is named, and its standard."""
-        inch, name = self.unit == "in", self.row.name if self.row else self.name
+        several = (self.starts or 1) > 1  # which the row of the table does not tell
+        inch, name = self.unit == "in", self.row.name if self.row and not several else self.name
         pitch = f"{decimal(INCH_MM / self.pitch_mm)} threads per inch" if inch else f"pitch {decimal(self.pitch_mm)} mm"
         return ", ".join(filter(None, (name, pitch, self.standard)))
 

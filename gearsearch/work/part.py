@@ -73,6 +73,7 @@ class Part(Blank, Shown):
     source : title and page of where the value was read; empty for the user's own
     thread : what the name of a thread tells, where it was given by one
     bare : whether its lead was given without a unit, and read in the shop's
+    found_at : where it stands in a list of the user's own, for messages: ``leads.csv: line 3, column wanted``
     interval_mm : shortest and longest geared lead that will do [mm], worked out; None without a tolerance
 
     Raises GearsearchError for a lead from which nothing can be cut, a number that is neither int nor Fraction, a
@@ -92,6 +93,7 @@ class Part(Blank, Shown):
     source: str = ""
     thread: NamedThread | None = None
     bare: bool = field(default=False, compare=False, repr=False)
+    found_at: str = field(default="", compare=False, repr=False)
     interval_mm: Interval | None = field(init=False, default=None, compare=False, repr=False)
 
     def __post_init__(self) -> None:

@@ -167,7 +167,13 @@ class Tolerance:
         minutes (``3m over 60mm``), for a tolerance of nothing on both sides, and for one to which no part is made:
         from half of the lead, of the length of a drift or of a turn, or 10° of helix angle.
         """
-        bare = bare_text(require.text(text, "tolerance"))
+        if not isinstance(text, str):
+            raise GearsearchError(
+                f"tolerance {shown(text)} ({type(text).__name__}) is no text",
+                f"give it as in {spellings()}",
+                code="wrong-type",
+            )
+        bare = bare_text(text)
         readings = (form.reads(bare, unit, text) for form in sorted(TOLERANCES.values(), key=lambda form: form.rank))
         return cls._of(next(reading for reading in readings if reading is not None), text)
 

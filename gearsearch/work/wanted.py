@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ..base.errors import GearsearchError
 from ..base.units import Value
 from .asking import part, values_of_text
 from .part import Part
@@ -27,6 +28,12 @@ class Wanted:
         """The lead as given: made by a form, a text as lists write it (``13 tpi``), or a number in the shop's unit."""
         if isinstance(wanted, Wanted):
             return wanted
+        if wanted is None:
+            raise GearsearchError(
+                "no lead was asked for",
+                "give one, as in '412.5 mm' or gearsearch.helix_angle(20, diameter='50 mm')",
+                code="no-lead",
+            )
         return cls(values_of_text(wanted) if isinstance(wanted, str) else {"lead": wanted})
 
     def part(self, unit: str = "mm", *, tolerance: str | Tolerance | None = None, **more: Value | None) -> Part:

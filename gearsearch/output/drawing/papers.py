@@ -42,7 +42,8 @@ def drawing() -> Iterator[None]:
     except ImportError:
         raise GearsearchError(
             "pictures and .pdf files need matplotlib, which is not installed",
-            "install gearsearch[draw], or write .md",
+            "install it with python -m pip install matplotlib",
+            code="no-matplotlib",
         ) from None
     with mpl.rc_context():
         mpl.rcdefaults()

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
 from ...base.document import strong
-from ...base.units import decimal
+from ...base.units import decimal, mixed
 from ..machine import Machine, Route, equally, is_even
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ class Mill(Machine):
         else:
             yield f"turn it by {strong(last)}, the fast side: the train steps up 1 : {decimal(step_up)}"
         if step_up > 1 and limit is None:
-            yield f"the shop file names no step_up_warning for this route, so no power feed from {first} is advised"
+            yield f"don't use power feed from {first}: the shop file gives no step_up_warning for this route"
         if limit is not None and route.warns_of(step_up):
             yield (
                 f"{strong(f'STEP-UP BEYOND {decimal(limit)}')}, at which this route warns: no power feed from {first}; "
@@ -140,7 +140,7 @@ class Mill(Machine):
         if through is False or (through is None and route.ratio * _FEW < head.ratio):
             return ""
         return (
-            f"route {route.label} turns the work {route.ratio}:1 and [dividing] says {head.ratio}:1: unless other "
-            "gears stand between, one of the two is wrong, and every lead or every division with it; count the "
-            "turns of the crank for one of the work"
+            f"route {route.label} turns the work {mixed(route.ratio)}:1 and [dividing] says {mixed(head.ratio)}:1: "
+            "unless other gears stand between, one of the two is wrong, and every lead or every division with it; "
+            "count the turns of the crank for one of the work"
         )

@@ -25,7 +25,7 @@ class GearForm(Form):
         if "own" in vars(cls):
             cls.options = (cls.own, TEETH, HELIX_ANGLE)
             size = rf"{cls.spelt}\s*(?P<{cls.name}>.+?)"
-            whole = rf"gear\s+{size}\s+z\s*(?P<teeth>\d+)\s+helix\s+(?P<helix_angle>.+)"
+            whole = rf"gear\s+{size}\s+z\s*(?P<teeth>[0-9]+)\s+helix\s+(?P<helix_angle>.+)"
             cls.pattern = re.compile(whole, re.IGNORECASE)
         super().__init_subclass__()
 
