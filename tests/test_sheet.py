@@ -357,7 +357,7 @@ def test_a_ramp_keeps_rise_and_arc_and_is_proved_whole():
     Path("inch.toml").write_text(inch, encoding="utf-8")
     asked = "100/36", "--rise", "0.6in", "--per", "60", "--shop", "inch.toml"
     for words in (said(*asked), said(*asked, "--length", "0.6in"), said(*asked, "--starts", "3")):
-        assert "Ramp: rises 15.240 mm along the axis over 60.000° (60°00′00″)." in words
+        assert "from a rise of 15.240 mm (0.6000 in) over 60.000° (60°00′00″)" in words
         assert (
             "The whole ramp, 60.000° (60°00′00″) of the work: 15.240 mm of travel, 2.4 turns of the "
             "screw, 6 2/3 turns of the crank. Measured ___"

@@ -118,12 +118,12 @@ def _item_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         name = " ".join(more["name"][row].split())
         for place in range(chart.shown):
             best = {hand: found.get((item, hand), [])[place : place + 1] for hand in rows.hands}
-            if place and not any(best.values()):
-                break
             cells: Cells = {}
             for hand, one in best.items():
                 if one or (rows.hands[hand].pairs[of_item[item]] >= 0).all():  # else the other hand alone is asked for
                     cells |= _train_cells(chart, rows, hand, one)
+            if place and set(cells.values()) <= {"", "-"}:
+                break
             told = next((one[0] for one in best.values() if one), row)
             if chart.source.shop.machine.dial:
                 cells["dial"] = _dial(chart, rows, {hand: one[0] for hand, one in best.items() if one})

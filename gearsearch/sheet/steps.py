@@ -34,8 +34,6 @@ def _cut(job: Job) -> Iterator[Item]:
     if wanted is not None:
         for line in wanted.describe(job.unit, once=True):
             yield know(line)
-    if wanted is not None and wanted.rise_mm is not None and wanted.arc_deg is not None and not job.is_cam:
-        yield know(f"Ramp: rises {job.told(wanted.rise_mm)} along the axis over {format_angle(wanted.arc_deg)}")
     if job.is_cam:
         yield from cams.rise(job)
     elif job.length_mm is not None:
