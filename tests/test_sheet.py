@@ -680,6 +680,12 @@ def test_the_sheet_goes_to_a_file_whole_and_only_once(capsys):
     assert Path("sheet.md").read_text(encoding="utf-8") == before
 
 
+def test_a_sheet_of_a_lead_out_of_reach_says_what_would_help(capsys):
+    """By the spindle 6 mm × 40/48 × 20/100 = 1 mm."""
+    run("--lead", "1mm")
+    assert "\nhelp: add --route spindle: " in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

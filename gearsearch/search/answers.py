@@ -81,6 +81,11 @@ class Answer(Pictured):
         """
         return any(fit.mounts != "no" and fit.within is not False and not self.is_far(fit) for fit in self.fits)
 
+    @property
+    def helping(self) -> tuple[Note, ...]:
+        """The notes that say what would help, where no train qualifies."""
+        return () if self.found else tuple(note for note in self.notes if note.code in _HELPING)
+
     def is_off(self, fit: Solution) -> bool:
         """Whether an answer is marked as far off: ``Solution.is_off``, and no tilt of the head takes it up."""
         return fit.is_off and not self.part.tilts_to(fit.lead_mm)
@@ -149,7 +154,7 @@ class Answer(Pictured):
         if self.found:
             return [], [], list(self.notes)
         verdicts = [note for note in self.notes if note.code in _VERDICTS]
-        helping = tuple(Item(note.text) for note in self.notes if note.code in _HELPING)
+        helping = tuple(Item(note.text) for note in self.helping)
         steps = [Block("what would help:", items=helping)] if helping else []
         return verdicts, steps, [note for note in self.notes if note.code not in _VERDICTS | _HELPING]
 

@@ -43,10 +43,7 @@ def choose(shop: Shop, part: Part, terms: Terms | None = None) -> ChosenTrain:
     """
     answer = find(shop, part, terms)
     if not answer.fits:
-        raise GearsearchError(
-            "no train was found: " + "; ".join(note.text for note in answer.notes),
-            "ask gearsearch find, with --mounting show, how near it comes",
-        )
+        raise _none_found(answer)
     how = (
         f"Train chosen by find, {answer.terms.order} first, of {spaced(answer.searched)} trains checked{_hand(answer)}"
     )
@@ -68,6 +65,14 @@ def _in_turn(answer: Answer, count: int) -> Iterator[Solution]:
     found = find(answer.shop, answer.part, terms)
     yield from with_every_arrangement(found).fits
     yield from found.fits
+
+
+def _none_found(answer: Answer) -> GearsearchError:
+    """Why there is no train to make a sheet of, and what would help."""
+    helping = answer.helping
+    why = "; ".join(note.text for note in answer.notes if note not in helping)
+    steps = [note.text for note in helping if note.code != "nothing-helps"]
+    return GearsearchError(f"no train was found: {why}", "; or ".join(steps) or "gearsearch find says what was tried")
 
 
 def _hand(answer: Answer) -> str:
