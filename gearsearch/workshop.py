@@ -327,7 +327,7 @@ class Workshop:
 
         Parameters
         ----------
-        teeth : tooth counts, with their kind where the shop has several: ``"60@m2"``
+        teeth : tooth counts, with their kind where the shop has several: ``"60@m2"``; a joined piece: ``"60+30"``
 
         Raises GearsearchError for one that is not there.
 

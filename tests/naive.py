@@ -21,6 +21,12 @@ def gears_of(shop, without=()):
             else:
                 gears.append((kind, teeth, "loose"))
         for piece in owned.joined:
+            named = [
+                name for name in missing if str(name).split("+") in ([str(t) for t in p] for p in permutations(piece))
+            ]
+            if named:
+                missing.remove(named[0])
+                continue
             gears.extend((kind, teeth, pieces) for teeth in piece)
             pieces += 1
         gears.extend((kind, teeth, place) for place, teeth in owned.fixed.items())

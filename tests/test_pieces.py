@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 from refusals import refused
 from shops import mill
 
+from gearsearch.dividing.at_hand import AtHand
 from gearsearch.mounting.pieces import Piece, pieces_of, shafts
 from gearsearch.mounting.placement import Names, placement_lines
 from gearsearch.output.text import text
 from gearsearch.search.check import check
+from gearsearch.search.find import find
 from gearsearch.search.terms import Terms
 from gearsearch.sheet.page import Job, choose, document
 from gearsearch.shop.brackets.plate import Plate
@@ -130,8 +132,22 @@ def test_a_hand_that_was_not_asked_for_is_told_with_the_train_that_was_chosen():
 
 def test_a_gear_of_a_joined_piece_cannot_be_left_out_alone_and_it_is_said_which_piece():
     box = shop((20, 24, 36), ((60, 30),))
-    with refused("joined-gear", "60+30", "--shop"):
+    with refused("joined-gear", "--without 60+30"):
         pool_of(box, (30,))
     with refused("no-such-gear", "31"):
         pool_of(box, (31,))
     assert pool_of(shop((20, 24, 30, 36), ((60, 30),)), (30,)).available.count(1) == 5
+
+
+def test_a_piece_left_out_mounts_nowhere_and_a_shop_without_it_answers_alike():
+    whole, less = shop(quadrant=PLATE), shop(quadrant=PLATE, joined=())
+    for name in ("120+127", "127+120"):
+        left = find(whole, part(lead="825 mm"), Terms(without=(name,), count=12))
+        assert [fit.train for fit in left.fits] == [fit.train for fit in find(less, left.part, Terms(count=12)).fits]
+    assert AtHand(without=("127+120",)).shop(whole).gears == less.gears
+    with refused("no-such-gear", "120+126", "120+127"):
+        pool_of(whole, ("120+126",))
+    with refused("no-such-gear", "120+127"):
+        pool_of(whole, ("120+127", "120+127"))
+    with refused("not-whole", "gears to use"):
+        Terms(use=("120+127",))

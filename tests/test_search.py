@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import sympy
 from cells import codes, texts
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from refusals import refused
 from shops import DEMO_TEETH, allowed, classic, mill
@@ -99,6 +99,19 @@ def test_reach_is_the_least_and_greatest_ratio(shop, pairs):
     found = [naive.ratio(*train) for train in naive.train_sets(shop, pairs)]
     if found:
         assert reach(pool_of(shop), pairs) == (min(found), max(found))
+
+
+@given(shops(), ratios, st.data())
+@slow_to_make
+def test_a_joined_piece_is_left_out_as_a_whole(shop, ratio, data):
+    pieces = [piece for gears in shop.gears for piece in gears.joined]
+    assume(pieces)
+    name = "+".join(map(str, data.draw(st.permutations(data.draw(st.sampled_from(pieces))))))
+    request = (Part(360 * ratio), Terms(pairs=(1, 2), count=8, mounting="skip", without=(name,)))
+    answer = find(shop, *request)
+    if answer.fits or (answer.reach_mm and answer.reach_mm[0] <= request[0].lead_mm <= answer.reach_mm[1]):
+        assert rows(answer) == naive_rows(shop, request)
+    assert sum(pool_of(shop, (name,)).available) == sum(pool_of(shop).available) - 2
 
 
 @given(shops(), ratios, st.sampled_from(["right", "left", "either"]), st.integers(1, 2))

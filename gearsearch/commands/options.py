@@ -204,7 +204,7 @@ def add_without(parser: argparse._ActionsContainer) -> None:
         metavar="GEAR",
         action="append",
         default=[],
-        help="a gear in use elsewhere: 40, or 40@m2 of one kind of tooth; may be repeated",
+        help="a gear in use elsewhere: 40, or 40@m2 of one kind of tooth; 40+60, a joined piece; may be repeated",
     )
 
 
@@ -261,13 +261,13 @@ def gears_from(words: list[str], name: str) -> tuple[GearName, ...]:
     """Gears as typed, each a tooth count, with its kind of tooth where a shop has several, as in 60@m2."""
     typed = [part for word in words for part in re.split(r"[\s,]+", word.strip()) if part]
     for part in typed:
-        if not re.fullmatch(r"[0-9]{1,9}(?:@[\w.]+)?", part):
+        if not re.fullmatch(r"[0-9]{1,9}(?:\+[0-9]{1,9})?(?:@[\w.]+)?", part) or ("+" in part and name != "--without"):
             raise GearsearchError(
                 f"{name} {part[:40]!r} is not the tooth count of a gear",
                 f"write it as in {name} 40, or {name} 40@m2 where the shop has several kinds of tooth",
                 code="not-whole",
             )
-    return tuple(part if "@" in part else int(part) for part in typed)
+    return tuple(int(part) if part.isdigit() else part for part in typed)
 
 
 def teeth_from(words: list[str], name: str) -> tuple[int, ...]:

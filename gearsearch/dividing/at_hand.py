@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..base import require
 from ..base.errors import GearsearchError
-from ..shop.gear_names import GearName, gear_names, parts_of, taken
+from ..shop.gear_names import GearName, gear_names, parts_of, pieces_left, taken
 from ..shop.pool import pool_of
 from ..shop.shop import Shop
 from .answer import Divided
@@ -31,7 +31,7 @@ class AtHand:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "circles", require.whole_numbers(self.circles, "circles to use"))
-        object.__setattr__(self, "without", gear_names(self.without, "gears to do without"))
+        object.__setattr__(self, "without", gear_names(self.without, "gears to do without", pieces=True))
 
     def shop(self, shop: Shop) -> Shop:
         """A shop with no more than that.
@@ -50,7 +50,11 @@ class AtHand:
         pool_of(shop, self.without)  # which says what is not there to do without
         left = Counter(self.without)
         rest = [[teeth for teeth in each.teeth if not taken(left, teeth, each.kind.tag, 1)] for each in shop.gears]
-        gears = tuple(replace(each, teeth=tuple(teeth)) for each, teeth in zip(shop.gears, rest, strict=True))
+        joined = [pieces_left(each.joined, each.kind.tag, left) for each in shop.gears]
+        gears = tuple(
+            replace(each, teeth=tuple(teeth), joined=pieces)
+            for each, teeth, pieces in zip(shop.gears, rest, joined, strict=True)
+        )
         return replace(shop, gears=gears, dividing=head or shop.dividing)
 
     def told(self, answer: Divided) -> Divided:

@@ -68,7 +68,7 @@ class Terms:
         keep("pairs", require.span(self.pairs, MOST_PAIRS, "pairs of a train", _NO_PAIRS, PAIRS_TO_GIVE))
         keep("count", require.whole(self.count, MOST_ANSWERS, "answers"))
         keep("use", gear_names(self.use, "gears to use"))
-        keep("without", gear_names(self.without, "gears to do without"))
+        keep("without", gear_names(self.without, "gears to do without", pieces=True))
         if self.multiple is not None:
             keep("multiple", require.whole(self.multiple, None, "teeth to be a multiple of"))
         require.one_of(self.hand, (*HANDS, "either"), "the hand")
@@ -240,7 +240,7 @@ def terms_of(
     order: str = "closest",
 ) -> Terms:
     """Terms from the values that a call from Python takes; one number of pairs means at most so many."""
-    names = gear_names(without, "gears to do without"), gear_names(use, "gears to use")
+    names = gear_names(without, "gears to do without", pieces=True), gear_names(use, "gears to use")
     ratios = {"--greatest-pair-ratio": greatest_pair_ratio, "--greatest-step-up": greatest_step_up}
     step, step_up = (None if value is None else parse_ratio(value, name) for name, value in ratios.items())
     span = (1, pairs) if isinstance(pairs, int) else pairs

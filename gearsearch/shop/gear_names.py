@@ -1,4 +1,7 @@
-"""Gears as people name them: 60 for any gear of 60 teeth, 60@m2 for one of a kind of tooth where there are several."""
+"""Gears as people name them: 60 for any gear of 60 teeth, 60@m2 for one of a kind of tooth where there are several.
+
+A joined piece is named by both its gears: 60+30, 60+30@m2.
+"""
 
 from __future__ import annotations
 
@@ -12,20 +15,23 @@ from ..base.units import shown
 
 GearName = int | str
 _OF_A_KIND = re.compile(r"([0-9]{1,9})@([\w.]+)")
+_PIECE = re.compile(r"([0-9]{1,9})\+([0-9]{1,9})(?:@([\w.]+))?")
 
 
-def gear_names(value: object, what: str) -> tuple[GearName, ...]:
+def gear_names(value: object, what: str, *, pieces: bool = False) -> tuple[GearName, ...]:
     """Gears as they are named: ints, or texts such as ``60@m2``.
 
     Parameters
     ----------
     value : any number of them
     what : what they are for, for the message
+    pieces : whether joined pieces may be among them, as ``60+30``
 
     Raises GearsearchError for anything else.
     """
     names = tuple(value) if isinstance(value, Iterable) and not isinstance(value, str) else (None,)
-    if not all(is_whole(name) or (isinstance(name, str) and _OF_A_KIND.fullmatch(name)) for name in names):
+    texts = [name for name in names if not is_whole(name)]
+    if not all(isinstance(name, str) and (_OF_A_KIND.fullmatch(name) or (pieces and is_piece(name))) for name in texts):
         raise GearsearchError(
             f"{what}: {shown(value)} is no list of gears",
             "give them in a list, as in [40] or ['40@m2']",
@@ -39,7 +45,28 @@ def parts_of(name: GearName) -> tuple[int, str]:
     if isinstance(name, int):
         return name, ""
     teeth, _, kind = name.partition("@")
-    return int(teeth), kind
+    return int(teeth.partition("+")[0]), kind
+
+
+def is_piece(name: GearName) -> bool:
+    """Whether a name is that of a joined piece, ``60+30``."""
+    return isinstance(name, str) and _PIECE.fullmatch(name) is not None
+
+
+def pieces_left(
+    joined: Iterable[tuple[int, int]], kind: str, missing: Counter[GearName]
+) -> tuple[tuple[int, int], ...]:
+    """The joined pieces of one kind of tooth without those missing, which are counted off."""
+    left = []
+    for piece in joined:
+        for name in missing:
+            found = _PIECE.fullmatch(str(name)) if missing[name] else None
+            if found and sorted(piece) == sorted(map(int, found.groups()[:2])) and found[3] in (None, kind):
+                missing[name] -= 1
+                break
+        else:
+            left.append(piece)
+    return tuple(left)
 
 
 def taken(missing: Counter[GearName], teeth: int, kind: str, owned: int) -> int:

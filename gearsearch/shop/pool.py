@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
-from .gear_names import GearName, parts_of, taken
-from .gears import PLACES
+from .gear_names import GearName, is_piece, parts_of, pieces_left, taken
+from .gears import PLACES, GearSet
 from .shop import Shop
 from .trains import Pair, Train
 
@@ -120,12 +120,13 @@ def pool_of(
     Parameters
     ----------
     shop : the shop
-    without : gears in use elsewhere, one left out for each time it is named: ``60``, or ``60@m2`` of one kind of tooth
+    without : gears in use elsewhere, one left out for each time it is named: ``60``, or ``60@m2`` of one kind of tooth;
+        a joined piece as a whole, ``60+30``
     starts : the count of the gear on the work's side, the last on a mill and the first on a lathe, must be a multiple
         of this
     greatest_pair_ratio : see ``GearPool``
 
-    Raises GearsearchError when ``without`` names a loose gear that is not there.
+    Raises GearsearchError when ``without`` names a loose gear or a piece that is not there.
     """
     missing = Counter(without)
     for name in missing:
@@ -134,10 +135,11 @@ def pool_of(
     sizes = [(number, teeth) for number, gears in enumerate(shop.gears) for teeth in sorted(gears.available())]
     index = {size: i for i, size in enumerate(sizes)}
     loose = [_loose(shop, number, teeth, missing) for number, teeth in sizes]
+    joined = _joined(shop, index, missing)
     left = +missing
     if left:
         name = min(left, key=parts_of)
-        _refuse_joined(shop, name)
+        _refuse_piece(shop, name)
         raise GearsearchError(
             f"{_too_few(shop, *parts_of(name))} of {name} teeth to do without",
             f"loose gears: {', '.join(map(str, sorted({teeth for gears in shop.gears for teeth in gears.teeth})))}",
@@ -151,7 +153,7 @@ def pool_of(
         kind=tuple(number for number, _ in sizes),
         teeth=tuple(teeth for _, teeth in sizes),
         loose=tuple(loose),
-        joined=_joined(shop, index),
+        joined=joined,
         fixed_first=fixed.get("first", -1),
         fixed_last=fixed.get("last", -1),
         allowed=tuple(_allowed(shop, number, teeth, starts) for number, teeth in sizes),
@@ -159,18 +161,28 @@ def pool_of(
     )
 
 
-def _refuse_joined(shop: Shop, name: GearName) -> None:
-    """Raise GearsearchError for a gear of which there is none loose, but one in a joined piece."""
+def _refuse_piece(shop: Shop, name: GearName) -> None:
+    """Raise GearsearchError for a joined piece that is not there, and for a gear that is there in a piece alone."""
     teeth, kind = parts_of(name)
     sets = [gears for gears in shop.gears if kind in ("", gears.kind.tag)]
-    piece = next((piece for gears in sets for piece in gears.joined if teeth in piece), None)
-    if piece is not None and not any(teeth in gears.teeth for gears in sets):
-        whole = "+".join(map(str, piece))
+    pieces = [(gears, piece) for gears in sets for piece in gears.joined]
+    if is_piece(name):
+        there = ", ".join(_named(gears, piece) for gears, piece in pieces) or "none"
         raise GearsearchError(
-            f"the gear of {name} teeth is part of the joined piece {whole}, which goes as a whole",
-            f"take [{piece[0]}, {piece[1]}] out of joined in a copy of the shop file, and name that with --shop",
+            f"there is no joined piece {name} to do without", f"joined pieces: {there}", code="no-such-gear"
+        )
+    own = next((_named(gears, piece) for gears, piece in pieces if teeth in piece), None)
+    if own is not None and not any(teeth in gears.teeth for gears in sets):
+        raise GearsearchError(
+            f"the gear of {name} teeth is part of a joined piece, which goes as a whole",
+            f"leave the piece out, as in --without {own}",
             code="joined-gear",
         )
+
+
+def _named(gears: GearSet, piece: tuple[int, int]) -> str:
+    tag = f"@{gears.kind.tag}" if gears.kind.tag else ""
+    return f"{piece[0]}+{piece[1]}{tag}"
 
 
 def _too_few(shop: Shop, teeth: int, kind: str) -> str:
@@ -185,11 +197,13 @@ def _loose(shop: Shop, number: int, teeth: int, missing: Counter[GearName]) -> i
     return owned - taken(missing, teeth, shop.gears[number].kind.tag, owned)
 
 
-def _joined(shop: Shop, index: dict[tuple[int, int], int]) -> tuple[tuple[int, int, int], ...]:
+def _joined(
+    shop: Shop, index: dict[tuple[int, int], int], missing: Counter[GearName]
+) -> tuple[tuple[int, int, int], ...]:
     pieces = Counter(
         (index[number, min(piece)], index[number, max(piece)])
         for number, gears in enumerate(shop.gears)
-        for piece in gears.joined
+        for piece in pieces_left(gears.joined, gears.kind.tag, missing)
     )
     return tuple((a, b, count) for (a, b), count in sorted(pieces.items()))
 
