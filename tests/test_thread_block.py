@@ -47,9 +47,10 @@ def test_a_sheet_of_a_lathe_has_every_figure_of_the_thread_and_where_it_is_from(
     job = job_of(name)
     block, profile = the_thread(job), profile_of(job.checked.part.thread)
     assert [row[0] for row in block.table.rows] == [figure.name for figure in profile.figures]
-    lines = plain(" ".join(block.lines))
+    lines = plain(" ".join([*block.lines, *(item.text for item in block.keyed().items)]))
     for row, figure in zip(block.table.rows, profile.figures, strict=True):
-        assert f"{row[2]}: {figure.source}" in lines
+        assert (f"{row[2].capitalize()}: {figure.source}." if figure.note else f"by {figure.source}") in lines
+        assert bool(row[2]) == bool(figure.note)
     assert "memory" not in lines
     assert block in blocks(job)
     assert any("half nuts" in plain(item.text) for part in blocks(job) for item in part.items)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from .facts import Note, Table
+from .sources import meanings
 
 _STRONG, _WEAK = "\x02", "\x03"  # no text anybody types holds these
 _UNCUT = (
@@ -84,6 +85,12 @@ class Block:
     detail: str = ""
     brief: Table | None = None
 
+    def keyed(self) -> Block:
+        """The same with what the numbers of sources in it mean."""
+        cells = (cell for row in self.table.rows for cell in row) if self.table else ()
+        said = meanings([self.title, *self.lines, *(item.text for item in self.items), *cells])
+        return replace(self, items=(*self.items, *(Item(f"N{text[1:]}.") for text in said))) if said else self
+
 
 @dataclass(frozen=True, slots=True)
 class Document:
@@ -115,6 +122,12 @@ class Document:
     def own_pages(self) -> tuple[Block, ...]:
         """Those that stand after all else."""
         return tuple(block for block in self.blocks if block.own_page)
+
+    def keyed(self) -> Document:
+        """The same with what the numbers of sources mean, in each part that has one."""
+        said = meanings([*self.heading, *(note.text for note in (*self.against, *self.notes))])
+        notes = (*self.notes, *(Note("source", text) for text in said))
+        return replace(self, blocks=tuple(block.keyed() for block in self.blocks), notes=notes)
 
     def in_short(self) -> Document:
         """The same without the details, and with a note that says what is left out."""

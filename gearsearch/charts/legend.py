@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..base.sources import noted
+from ..base.sources import meaning
 from ..base.units import decimals, spaced
 from ..search.routes import costs
 from ..search.solutions import pairs_words
@@ -56,7 +56,7 @@ def heading_facts(chart: Chart, command: str, date: str) -> list[str]:
         + judged_by(chart),
         *(note.text for note in costs(shop, chart.routes) if several),
         *chart.facts,
-        *([f"where the sizes were read: {noted('sizes')}"] if chart.read_from else []),
+        *([meaning("sizes")] if chart.read_from else []),
         _SAFETY,
         f"made by: {command}" + (f", {date}" if date else ""),
     ]

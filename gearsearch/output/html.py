@@ -16,7 +16,7 @@ _TEXT = ' style="text-align:left;white-space:nowrap"'
 
 def html(document: Document) -> str:
     """The document as HTML."""
-    return "\n".join(_parts(document))
+    return "\n".join(_parts(document.keyed()))
 
 
 def _parts(document: Document) -> Iterator[str]:

@@ -23,7 +23,7 @@ def markdown(document: Document, width: int = WIDTH) -> str:
     document : what it says
     width : letters of every other line at most
     """
-    return "\n\n".join(part for part in _parts(document, width) if part) + "\n"
+    return "\n\n".join(part for part in _parts(document.keyed(), width) if part) + "\n"
 
 
 def _parts(document: Document, width: int) -> Iterator[str]:

@@ -17,7 +17,7 @@ def text(document: Document, width: int | None = None) -> str:
     width : letters of a line; None: as many as the terminal has, 80 where there is none
     """
     room = width or terminal_width()
-    parts = [list(part) for part in _parts(document, room)]
+    parts = [list(part) for part in _parts(document.keyed(), room)]
     return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
 
 

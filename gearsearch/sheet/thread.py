@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..base.document import Block, strong
 from ..base.facts import Heading, Table
+from ..base.sources import numbered
 from ..base.units import decimals
 from ..work.profiles import Figure, Profile, profile_of
 from .job import Job
 
-_HEADINGS = (Heading("figure"), Heading("size", right=True), Heading("note", 2))
+_HEADINGS = (Heading("figure"), Heading("size", right=True), Heading("from", 2))
 
 
 def the_thread(job: Job) -> Block | None:
@@ -19,24 +22,21 @@ def the_thread(job: Job) -> Block | None:
     profile = profile_of(wanted.thread, wanted.starts)
     if profile is None:
         return None
-    sources = list(dict.fromkeys(figure.source for figure in profile.figures))
-    rows = tuple(_row(figure, sources.index(figure.source) + 1, job) for figure in profile.figures)
-    return Block("The thread", lines=tuple(_lines(profile, sources)), table=Table(_HEADINGS, rows))
+    table = Table(_HEADINGS, tuple(_row(figure, job) for figure in profile.figures))
+    return Block("The thread", lines=tuple(_lines(profile)), table=table)
 
 
-def _lines(profile: Profile, sources: list[str]) -> list[str]:
+def _lines(profile: Profile) -> Iterator[str]:
     form = profile.form
-    notes = ", ".join(f"{number}: {source}" for number, source in enumerate(sources, 1))
-    lines = [f"{strong(profile.thread.name)}: {form.title}. Basic sizes, without tolerance; notes {notes}"]
+    yield f"{strong(profile.thread.name)}: {form.title}. Basic sizes, without tolerance, by {profile.standards}"
     if form.note:
-        lines.append(form.note)
+        yield form.note
     if profile.thread.taper:
-        lines.append(profile.where)
-    return lines
+        yield profile.where
 
 
-def _row(figure: Figure, note: int, job: Job) -> tuple[str, ...]:
-    if figure.unit == "deg":
-        return figure.name, f"{decimals(figure.value, 3)}°", str(note)
+def _row(figure: Figure, job: Job) -> tuple[str, ...]:
+    """A figure of the thread, and the number of its source where that is not the standard."""
     told = job.dialled if figure.at_machine else job.length
-    return figure.name, told(figure.value), str(note)
+    size = f"{decimals(figure.value, 3)}°" if figure.unit == "deg" else told(figure.value)
+    return figure.name, size, numbered(figure.note) if figure.note else ""

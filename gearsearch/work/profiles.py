@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..base.errors import GearsearchError
+from ..base.sources import NOTES
 from ..base.units import INCH_MM, PI, cos_deg, degrees, sin_deg, tan_deg
 from .naming import NamedThread
 
@@ -151,8 +152,9 @@ class Figure:
     name : for people
     value : in ``unit``
     unit : ``mm`` or ``deg``
-    source : standard, or the practice it is from
+    source : standard, or what else it is from
     basis : section, and what of it is from memory; empty for a practice
+    note : name of that source in ``base/sources.py``; empty for the standard
     at_machine : whether it is set on a dial of the machine, or measured at it
     """
 
@@ -162,6 +164,7 @@ class Figure:
     unit: str
     source: str
     basis: str = ""
+    note: str = ""
     at_machine: bool = False
 
 
@@ -308,13 +311,16 @@ class Profile:
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Every figure that this thread has, with its source."""
-        form = self.form
-        values = ((code, name, unit, source, getattr(self, f"{code}_{unit}")) for code, name, unit, source in _FIGURES)
+        values = ((code, name, unit, note, getattr(self, f"{code}_{unit}")) for code, name, unit, note in _FIGURES)
         return tuple(
-            Figure(code, name, value, unit, source or self.standards, "" if source else form.basis, code in _AT_MACHINE)
-            for code, name, unit, source, value in values
+            Figure(code, name, value, unit, *self._whence(note), at_machine=code in _AT_MACHINE)
+            for code, name, unit, note, value in values
             if value is not None and (code != "taper" or value)
         )
+
+    def _whence(self, note: str) -> tuple[str, str, str]:
+        """Source, basis and note of a figure."""
+        return (NOTES[note], "", note) if note else (self.standards, self.form.basis, "")
 
     def _groove(self, below: Fraction) -> Fraction:
         """Width of the groove so far below the pitch line, or of the thread so far above it [mm]."""
@@ -325,12 +331,11 @@ class Profile:
 
 
 _AT_MACHINE = {"major", "depth", "compound_feed", "bore", "nut_depth", "effective", "effective_length"}
-_GEOMETRY, _PRACTICE = "by geometry", "common practice, no source"
 _FIGURES = (
-    ("flank", "flank angle: compound to it, from the cross slide", "deg", ""),
+    ("flank", "flank angle: set compound from the cross slide", "deg", ""),
     ("major", "external: turn to", "mm", ""),
     ("depth", "external: depth", "mm", ""),
-    ("compound_feed", "external: feed of the compound for it", "mm", _GEOMETRY),
+    ("compound_feed", "external: feed of the compound for it", "mm", "geometry"),
     ("core", "external: minor diameter", "mm", ""),
     ("crest_flat", "external: width of the crest", "mm", ""),
     ("crest_radius", "external: radius of the crest", "mm", ""),
@@ -342,8 +347,8 @@ _FIGURES = (
     ("nut_root_flat", "internal: width of the tool's tip", "mm", ""),
     ("nut_root_radius", "internal: radius of the tool's tip", "mm", ""),
     ("effective", "pitch diameter", "mm", ""),
-    ("lead_angle", "lead angle at the pitch diameter", "deg", _GEOMETRY),
-    ("steepest", "lead angle at the root: side clearance over this", "deg", _PRACTICE),
+    ("lead_angle", "lead angle at the pitch diameter", "deg", "geometry"),
+    ("steepest", "lead angle at the root: side clearance over this", "deg", "practice"),
     ("taper", "side of the taper to the axis", "deg", ""),
     ("effective_length", "length of thread that seals", "mm", ""),
 )

@@ -34,6 +34,7 @@ def document_pages(said: Document, paper: str = "A4") -> list[Figure]:
     def flow_of(size: float, row: float, *, drawn: bool = False) -> Flow:
         return Flow(paper, size, measure(), only_counting=not drawn, row=row)
 
+    said = said.keyed()
     least = _cost(said, flow_of(SIZES[-1], _ROWS[-1]))
     size, row = next(each for each in product(SIZES, _ROWS) if _cost(said, flow_of(*each)) <= least)
     flow = flow_of(size, row, drawn=True)

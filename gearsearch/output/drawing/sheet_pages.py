@@ -40,7 +40,7 @@ def pages(job: Job, paper: str = "A4") -> list[Figure]:
     than in the smallest, nor push out the error along the cut; in that, no short part of what is not needed at the
     machine is parted unless it costs a page.
     """
-    setting = _Setting(job, document(job), paper, Under.of(job, paper))
+    setting = _Setting(job, document(job).keyed(), paper, Under.of(job, paper))
     least = setting.counts(SIZES[-1], whole=False)
     sizes = product(SIZES, (True, False))
     size, whole = next(each for each in sizes if setting.counts(*each) == least)

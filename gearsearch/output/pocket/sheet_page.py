@@ -30,7 +30,7 @@ def sheet_page(job: Job, command: str = "") -> str:
     job : what it is of
     command : what was typed to make it; empty for nothing said of it
     """
-    said = document(job)
+    said = document(job).keyed()
     heading = "".join(f"<p>{marked(line)}</p>" for line in said.heading)
     made = f"<p>made by: <code>{escape(command)}</code></p>" if command else ""
     texts = {
