@@ -110,7 +110,8 @@ def _by_two(shop: Shop, what: str, step: Combined, places: list[Place]) -> Divid
     cuts = cuts_of(head_of(shop), places, equal=True, by_two=step)
     told = (
         f"then: crank and plate together by so many holes of the {step.second.circle} circle, "
-        f"{'back' if step.back else 'on'}; back pin: its hole of that circle, counted that way from cut 1"
+        f"{'back' if step.back else 'on'}; in all, hole: of the crank on the plate; "
+        "back pin: its hole of that circle, counted that way from cut 1"
     )
     asked = f"{what} on the {step.first.circle} and the {step.second.circle} circle"
     return _table(shop, asked, cuts, (_EXACT, Note("second-circle", told), COMBINED))
