@@ -25,6 +25,8 @@ _ALSO = {
     "--tol": "--tolerance",
     "--gears": "--use",
     "--file": "--out",
+    "--face": "--length",
+    "--width": "--length",
 }
 # what another command does, or the terminal itself
 _ELSEWHERE = {
