@@ -68,6 +68,28 @@ def test_where_what_must_stay_is_too_wide_a_row_takes_two_lines():
     ]
 
 
+def test_what_all_rows_say_alike_is_said_once_before_a_row_takes_two_lines():
+    headings = (Heading("train"), Heading("lead", right=True), Heading("mounts"), Heading("helix", right=True))
+    rows = tuple((f"86/44 28/{teeth}", f"{teeth}.000 mm", "yes", f"+{teeth}′") for teeth in (72, 80))
+    wide, narrow = (drawn(Table(headings, rows), width) for width in (40, 36))
+    assert [len(lines) for lines in (wide, narrow)] == [4, 5]
+    assert "mounts" in wide[0]
+    assert "mounts" not in narrow[0]
+    assert "mounts yes" in narrow[-1]
+    other = Table(headings, (*rows, ("86/44 28/24", "24.000 mm", "no", "+0.15′")))
+    assert "mounts" in drawn(other, 36)[0]
+
+
+def test_a_few_long_cells_are_broken_behind_their_commas_and_no_train_is():
+    headings = (Heading("name"), Heading("train"), Heading("dial"))
+    rows = [(f"1-{pitch} UNC", "20/32 24/60", "any mark") for pitch in (8, 9, 10)]
+    rows.append(("2-1/2-4 UNC, 2-3/4-4 UNC", "20/32 24/60", "closed"))
+    lines = drawn(Table(headings, tuple(rows)), 40)
+    assert [line.split("  ")[0].strip() for line in lines[5:]] == ["2-1/2-4 UNC,", "2-3/4-4 UNC"]
+    assert sum("20/32 24/60" in line for line in lines) == 4
+    assert all(len(line) <= 40 for line in lines)
+
+
 def test_a_table_too_narrow_for_what_must_stay_tells_every_cell():
     assert drawn(TABLE, 16) == [
         "no. 1",

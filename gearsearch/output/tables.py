@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import textwrap
 from collections.abc import Iterator, Sequence
@@ -28,19 +29,74 @@ def drawn(table: Table, width: int) -> list[str]:
     width : letters there is room for
 
     A table that is too wide does without its light columns, the lightest first and of equals the last, and names them
-    under it, but for those of ``SPARED`` weight. Where that is not enough a row takes several lines; where one column
-    alone is too wide every cell is told by its heading.
+    under it, but for those of ``SPARED`` weight. Where that is not enough, the cells of one column are broken if few of
+    them are so long; else what all rows say alike is said once under it; else a row takes several lines; where one
+    column alone is too wide every cell is told by its heading.
     """
     heavy = [place for place, heading in enumerate(table.headings) if heading.weight >= STAYS]
-    kept = fitted(table, width, GAP) or table.part(heavy)
+    kept = fitted(table, width, GAP) or _with_cells_broken(table.part(heavy), width)
+    if _wide(kept, GAP) > width:
+        kept = _with_cells_broken(_without_alike(kept, width), width)
     folds = list(_folds(kept, width))
     if any(indent + _wide(fold, GAP) > width for indent, fold in folds):
         return list(stacked(table, width))
-    missing = [each.short for each in table.headings if each.weight > SPARED and each not in kept.headings]
-    told = filled(f"no room for: {', '.join(missing)}", width, "  ") if missing else []
+    gone = [place for place, each in enumerate(table.headings) if each.weight > SPARED and each not in kept.headings]
+    alike = [f"{table.headings[place].short} {table.rows[0][place]}" for place in gone if place in heavy]
+    missing = [table.headings[place].short for place in gone if place not in heavy]
+    said = [("in every row", alike), ("no room for", missing)]
+    told = [line for what, of in said if of for line in filled(f"{what}: {', '.join(of)}", width, "  ")]
     rules, heads, rows = zip(*(_set_in(indent, *tabulated(fold, "simple")) for indent, fold in folds), strict=True)
     lines = [line for row in zip(*rows, strict=True) for line in row if line.strip()]
     return [*heads, max(rules, key=len), *lines, *told]
+
+
+def _without_alike(table: Table, width: int) -> Table:
+    """The table without as many of the columns that say the same in all rows, the last first, as it is too wide."""
+    for place in reversed(range(1, len(table.headings))):
+        cells = {row[place] for row in table.rows}
+        if _wide(table, GAP) > width and len(table.rows) > 1 and len(cells) == 1 and all(cells):
+            table = table.without(place)
+    return table
+
+
+def _with_cells_broken(table: Table, width: int) -> Table:
+    """The table with the long cells of one column broken behind their commas, where that makes it fit.
+
+    Of the columns of text the one of which the fewest cells are so long; as it is where that is half of them or more.
+    """
+    over, sizes = _wide(table, GAP) - width, table.sizes
+    if over <= 0:
+        return table
+    broken = [
+        [_at_commas(row[place], max(sizes[place] - over, 1)) for row in table.rows]
+        for place, heading in enumerate(table.headings)
+        if not heading.right
+    ]
+    places = [place for place, heading in enumerate(table.headings) if not heading.right]
+    fits = [
+        (sum(len(lines) > 1 for lines in cells), place, cells)
+        for place, cells in zip(places, broken, strict=True)
+        if max(len(table.headings[place].short), *(len(line) for lines in cells for line in lines))
+        <= sizes[place] - over
+    ]
+    if not fits:
+        return table
+    count, place, cells = min(fits)
+    return _expanded(table, place, cells) if 2 * count < len(table.rows) else table
+
+
+def _at_commas(cell: str, width: int) -> list[str]:
+    """A cell in lines that break behind its commas alone: two names, never one name or one train."""
+    return [cut(line) for line in filled(re.sub("(?<!,) ", "\xa0", cell), width)]
+
+
+def _expanded(table: Table, place: int, cells: list[list[str]]) -> Table:
+    """The table with further rows for what one column's cells are broken into."""
+    rows = []
+    for row, (first, *more) in zip(table.rows, cells, strict=True):
+        rows.append((*row[:place], first, *row[place + 1 :]))
+        rows += [tuple(line if at == place else "" for at in range(len(row))) for line in more]
+    return Table(table.headings, tuple(rows))
 
 
 def _folds(table: Table, width: int) -> Iterator[tuple[int, Table]]:
