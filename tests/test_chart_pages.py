@@ -241,3 +241,12 @@ def test_a_chart_of_one_hand_says_so_in_its_title_and_has_one_column_of_idlers(h
         assert all(("idler R" in head and "idler L" in head) == (hand == "either") for head in heads)
         assert any(text.lstrip("- ").startswith("idler: none") for text in said) == (hand != "either")
         assert heads
+
+
+def test_no_name_of_a_standard_list_is_cut_off_where_the_table_is_broad(tmp_path):
+    """Both hands by every route leave little room for names: then fewer stand on a line."""
+    main(["chart", "list", "iso-metric-coarse", "--route", "any", "--out", str(tmp_path / "list.md")], io.StringIO())
+    page = (tmp_path / "list.md").read_text(encoding="utf-8")
+    names = [line.split("|")[1].strip() for line in page.splitlines() if line.startswith("| M")]
+    sizes = [part for name in names for part in name.split(",") if part.strip()]
+    assert [size.strip() for size in sizes] == [item.title for item in load_list("iso-metric-coarse", "mm").items]

@@ -30,7 +30,7 @@ _CLEAR = {"right": "clear R", "left": "clear L"}  # where a line has both; the l
 _THREADS, _GAPS = 1, 4  # weights: what a narrow page does without first
 _TRAINS = {"right": ("right hand", "error R"), "left": ("left hand", "error L")}  # of a list for both hands
 _WANTED = ("lead", "pitch")  # of a list
-_NAMES = 22  # letters of the names on a line
+NAMES = 22  # letters of the names on a line
 _FEW = 8  # a pitch is told as threads per inch where they are a whole number of parts as coarse as this
 
 
@@ -54,9 +54,9 @@ class Line:
     bare: bool = False
 
 
-def lines_of(chart: Chart, rows: LeadRows) -> Iterator[Line]:
-    """The lines that rows take on a page."""
-    yield from _list_lines(chart, rows) if chart.kind == "list" else _lead_lines(chart, rows)
+def lines_of(chart: Chart, rows: LeadRows, letters: int = NAMES) -> Iterator[Line]:
+    """The lines that rows take on a page; of a list with about so many letters of names on each."""
+    yield from _list_lines(chart, rows, letters) if chart.kind == "list" else _lead_lines(chart, rows)
 
 
 def _lead_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
@@ -76,7 +76,7 @@ def _lead_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         yield Line(rows.lead(row), cells | {"tried": ""})
 
 
-def _list_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
+def _list_lines(chart: Chart, rows: LeadRows, letters: int) -> Iterator[Line]:
     """Of a list: a line for each size, those of one lead and one answer together, their names broken."""
     lines: dict[tuple[object, ...], list[str]] = {}
     kept: dict[tuple[object, ...], Line] = {}
@@ -86,16 +86,16 @@ def _list_lines(chart: Chart, rows: LeadRows) -> Iterator[Line]:
         lines.setdefault(same, []).append(line.name)
         kept.setdefault(same, line)
     for same, names in lines.items():
-        first, *more = _broken(names)
+        first, *more = _broken(names, letters)
         yield replace(kept[same], name=first)
         yield from (Line(kept[same].lead_mm, {}, name, bare=True) for name in more)
 
 
-def _broken(names: list[str]) -> Iterator[str]:
-    """Names in lines of some letters."""
+def _broken(names: list[str], letters: int) -> Iterator[str]:
+    """Names in lines of so many letters, a longer name by itself."""
     line = names[0]
-    for name in names[1:]:
-        if len(line) + 2 + len(name) > _NAMES:
+    for place, name in enumerate(names[1:], 2):
+        if len(f"{line}, {name}" + "," * (place < len(names))) > letters:
             yield f"{line},"
             line = name
         else:
@@ -276,10 +276,10 @@ def clear_of(chart: Chart, hand: str) -> str:
     return _CLEAR[hand] if len(chart.source.hands) == 2 else f"clear, {chart.source.shop.units}"
 
 
-def groups_of(chart: Chart, rows: LeadRows) -> Iterator[list[Line]]:
+def groups_of(chart: Chart, rows: LeadRows, letters: int = NAMES) -> Iterator[list[Line]]:
     """The lines of one item of a list, or of one lead, which no page should part."""
     group: list[Line] = []
-    for line in lines_of(chart, rows):
+    for line in lines_of(chart, rows, letters):
         begins = not line.bare and line.name if chart.kind == "list" else group and line.lead_mm != group[0].lead_mm
         if group and begins:
             yield group

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..base.facts import STAYS, Heading, Table
 from ..charts.legend import heading_facts, legend_of, shop_of
-from ..charts.lines import Cells, Line, cells_of, groups_of, table_of
+from ..charts.lines import NAMES, Cells, Line, cells_of, groups_of, table_of
 from ..charts.rows import LeadRows
 from ..work.tolerance import HOPELESS
 from .grid_pages import grid_pages
@@ -74,11 +74,21 @@ class ChartPages:
             self._write_grid(LeadRows.joined(self._rows))
             return
         if self._rows:
-            groups = list(groups_of(self._chart, LeadRows.joined(self._rows)))
-            cells = iter(cells_of(self._chart, [line for group in groups for line in group]))
+            rows = LeadRows.joined(self._rows)
+            groups = self._groups_of(rows, NAMES)
+            whole = self._writer.shown(self._table([line for group in groups for line in group]))
+            room = fitted(whole, self._writer).sizes[0]
+            if room < whole.sizes[0]:  # fewer names on a line are better than names cut off
+                groups = self._groups_of(rows, room)
             for group in groups:
-                self._put([next(cells) for _ in group])
+                self._put(group)
         self._write_waiting()
+
+    def _groups_of(self, rows: LeadRows, letters: int) -> list[list[Cells]]:
+        """The rows of a list, those of one item together, with about so many letters of names on each line."""
+        groups = list(groups_of(self._chart, rows, letters))
+        cells = iter(cells_of(self._chart, [line for group in groups for line in group]))
+        return [[next(cells) for _ in group] for group in groups]
 
     def _place(self, lead_below: Fraction | None) -> None:
         """Put what was held on a page: a lead between two others."""
