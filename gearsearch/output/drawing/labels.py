@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from math import ceil, cos, hypot, radians, sin
 
 from .marks import Box, Mark, Point, Round, Stroke, Words, arrowhead, between, distances, line, overlap
@@ -118,8 +119,16 @@ def _grown(box: Box, by: float) -> Box:
 
 
 def _crosses(stroke: Stroke, box: Box) -> bool:
-    """Whether a line goes through a box."""
-    return any(_cuts(a, b, box) for a, b in zip(stroke.points, stroke.points[1:], strict=False))
+    """Whether a line goes through a box; most of its parts lie wholly to one side."""
+    (left, low), (right, high) = box
+    return any(
+        (a[0] > left or b[0] > left)
+        and (a[0] < right or b[0] < right)
+        and (a[1] > low or b[1] > low)
+        and (a[1] < high or b[1] < high)
+        and _cuts(a, b, box)
+        for a, b in pairwise(stroke.points)
+    )
 
 
 def _cuts(a: Point, b: Point, box: Box) -> bool:
