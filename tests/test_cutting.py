@@ -7,6 +7,7 @@ import naive_cutting as naive
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from strategies import drawn
 
 from gearsearch.base.document import plain
 from gearsearch.base.errors import GearsearchError
@@ -25,7 +26,7 @@ def test_the_dish_of_a_ramp_is_that_of_the_swept_cutter(side, spread):
     assert abs(ours - naive.dish(120, 18, 30, 5, side * WALL.offset_mm)) < 1e-3
 
 
-@given(st.floats(20, 120), st.floats(15, 30), st.floats(2, 12), st.floats(1, 6))
+@drawn(st.floats(20, 120), st.floats(15, 30), st.floats(2, 12), st.floats(1, 6), quick=40, slow=200)
 def test_the_right_side_is_truer_than_the_wrong_side(lead, inner, wall, cutter):
     """For ramps of up to about 50 degrees; on steeper ones neither side is true."""
     ramp = cutting.EndRamp(lead, inner, inner + wall, min(cutter, inner * 0.4), inner + wall / 2)
@@ -191,8 +192,10 @@ def test_the_room_of_a_wide_disc_cutter_is_that_of_a_sweep_or_little_more(diamet
     assert found <= ours < found + 0.2
 
 
-@given(
+@drawn(
     *(st.integers(10, 300), st.integers(20, 200), st.integers(2, 49), st.integers(0, 75), st.integers(0, 40)),
+    quick=40,
+    slow=200,
 )
 def test_a_disc_cutter_of_any_width_is_clear_of_the_work_past_its_room(diameter, cutter, share, swing, width):
     """So are the words for a width that is not given: the thin cutter's room with the share of the width added."""

@@ -2,6 +2,7 @@
 
 import io
 from fractions import Fraction
+from itertools import product
 from pathlib import Path
 
 import naive_charts
@@ -10,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from refusals import refused
+from slow import in_lots
 
 from gearsearch.charts import making as charts
 from gearsearch.charts.saved import read_chart
@@ -86,9 +88,10 @@ def test_a_wide_chart_in_inches_is_drawn_by_logarithms():
     assert lower.get_xlim() == pytest.approx(tuple(found.leads_mm["left"][[0, -1]] / 25.4))
 
 
-@pytest.mark.parametrize("wide", [False, True])
-@pytest.mark.parametrize("low", [1e-6, 0.068, 1.0, 200.0, 7234.5])
-@pytest.mark.parametrize("times", [1.0001, 1.02, 1.5, 2.1, 3.3, 12.0, 700.0, 1e7])
+@in_lots(
+    [*product([1e-6, 0.068, 1.0, 200.0, 7234.5], [1.0001, 1.02, 1.5, 2.1, 3.3, 12.0, 700.0, 1e7], [False, True])],
+    lots=4,
+)
 def test_there_are_figures_enough_at_an_axis_whatever_its_ends(low, times, wide):
     figures = density.round_figures(low, low * times, wide=wide)
     assert 4 <= len(figures) <= 12

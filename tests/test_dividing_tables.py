@@ -99,7 +99,12 @@ def test_seventy_seven_divisions_by_two_circles_by_hand():
     assert cut["second_holes"] == 1
 
 
-@given(st.integers(1, 500), st.sampled_from([Fraction(90), Fraction(40), Fraction(7), Fraction(121, 2)]))
+@drawn(
+    st.integers(1, 500),
+    st.sampled_from([Fraction(90), Fraction(40), Fraction(7), Fraction(121, 2)]),
+    quick=25,
+    slow=100,
+)
 def test_the_dial_tells_the_exact_angle_to_the_nearest_second(divisions, ratio):
     answer = table_of_divisions(with_head(ratio, 997), divisions)
     for cut in answer.ways:
@@ -112,7 +117,7 @@ def test_the_dial_tells_the_exact_angle_to_the_nearest_second(divisions, ratio):
         assert abs(turns * 360 / ratio + rounded - cut.angle_deg) < Fraction(1, 3600)
 
 
-@given(st.fractions(Fraction(1, 2), 360, max_denominator=60), st.integers(1, 40))
+@drawn(st.fractions(Fraction(1, 2), 360, max_denominator=60), st.integers(1, 40), quick=25, slow=100)
 def test_spaces_of_an_angle_are_counted_from_the_first(angle, repeats):
     answer = table_of_angle(SHOP, angle, repeats)
     assert [cut.angle_deg for cut in answer.ways] == [angle * number for number in range(repeats + 1)]

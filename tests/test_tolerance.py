@@ -9,6 +9,7 @@ import naive_tolerance as naive
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
+from strategies import drawn
 
 from gearsearch.base.errors import GearsearchError
 from gearsearch.base.units import INCH_MM, PI, format_ppm, parse_length
@@ -182,7 +183,7 @@ def test_a_tolerance_belongs_to_a_length_just_where_it_grows_with_one(form):
         Tolerance(form, Fraction(1, 10), Fraction(1, 10), wrong)
 
 
-@given(tolerances.filter(lambda given: given.grows), leads, small, diameters)
+@drawn(tolerances.filter(lambda given: given.grows), leads, small, diameters, quick=30, slow=100)
 def test_the_longest_cut_uses_up_what_the_tolerance_allows(tolerance, wanted, error, diameter):
     lead = wanted * (1 + error)
     longest = longest_cut_mm(tolerance, wanted, lead, diameter)

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from refusals import refused
+from slow import in_lots
 
 from gearsearch.base import units
 from gearsearch.base.errors import UnitError
@@ -611,7 +612,7 @@ def test_quantities_print_to_the_digit_that_says_something(value, text):
     assert value == text
 
 
-@pytest.mark.parametrize("angle", range(1, 90))
+@in_lots(range(1, 90), lots=3)
 def test_whole_degrees_are_right_to_one_part_in_ten_to_the_15(angle):
     with mpmath.workdps(40):
         exact = mpmath.mpf(angle) * mpmath.pi / 180
