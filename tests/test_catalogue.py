@@ -165,3 +165,17 @@ def test_columns_of_different_width_are_joined_side_by_side():
     assert [joined.gears_of(row) for row in range(2)] == [[3, 4], [5, 6, 7, 8]]
     assert joined.take([1]).pairs.tolist() == [2]
     assert joined.clearance_um is None
+
+
+def test_windows_listed_together_hold_just_the_trains_of_each(monkeypatch):
+    """Though few of them have room in the processor's cache, and few trains are joined at once."""
+    catalogue = Catalogue(pool_of(mill((20, 24, 24, 30, 36, 40, 48))), [1, 2])
+    windows = [*pairwise(np.geomspace(0.3, 3, 100).tolist()), (0.5, 2.0)]
+    found = [row for window in windows for row in _gears(catalogue.between(*window))]
+    monkeypatch.setattr("gearsearch.search.catalogue._IN_CACHE", 200)
+    monkeypatch.setattr("gearsearch.search.catalogue._AT_ONCE", 50)
+    assert sorted(_gears(catalogue.between_each(windows))) == sorted(found)
+
+
+def _gears(trains):
+    return [*zip(map(tuple, trains.drivers.tolist()), map(tuple, trains.driven.tolist()), strict=True)]

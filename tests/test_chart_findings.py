@@ -118,8 +118,24 @@ def _wanted(shop, terms, seed):
 def test_the_nearest_leads_are_the_first_of_the_full_list_of_each_hand(name, count):
     shop, terms = NEAREST[name]
     source, wanted = BestTrains(shop, terms), _wanted(shop, terms, 7)
-    found = Nearest(source, wanted, count).answer()
+    _hold_nearest(source, wanted, _all(BestTrains(shop, terms).leads()), count)
+
+
+@pytest.mark.parametrize("name", ["one hand", "nothing judged"])
+def test_the_nearest_leads_are_so_however_narrow_the_first_windows(name, monkeypatch):
+    """As too in the middle between two leads that stand side by side."""
+    monkeypatch.setattr("gearsearch.charts.nearest._HOPED", 0.3)
+    shop, terms = NEAREST[name]
+    source, wanted = BestTrains(shop, terms), _wanted(shop, terms, 7)
     whole = _all(BestTrains(shop, terms).leads())
+    leads = sorted({lead for hand in source.hands for lead in _of_hand(whole, hand)})
+    wanted += [(one + other) / 2 for one, other in zip(leads[::90], leads[1::90], strict=False)]
+    _hold_nearest(source, wanted, whole, 3)
+
+
+def _hold_nearest(source, wanted, whole, count):
+    """The answers for each hand are the first of its full list, of equals the shorter."""
+    found = Nearest(source, wanted, count).answer()
     for hand in source.hands:
         every = _of_hand(whole, hand)
         for item, lead in enumerate(wanted):

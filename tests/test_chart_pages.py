@@ -146,6 +146,15 @@ def test_many_rows_that_were_asked_for_stand_in_as_many_strips_as_keep_the_type_
     assert min(line.get_fontsize() for line in lines) > 6.5
 
 
+@pytest.mark.parametrize("rows", [200, 300, 600])
+def test_no_strip_runs_off_the_paper_however_many_rows_are_asked_for(rows, drawn, tmp_path):
+    chart = charts.every(demo_shop(), Terms(hand="right"), (Fraction(300), Fraction(600)))
+    write_chart(chart, [tmp_path / "a.pdf"], Imprint(paper=Paper(rows=rows)))
+    wide = papers.PAPERS_MM["A4"][0]
+    for _, axes in drawn:
+        assert max(x for line in axes.lines for x in line.get_xdata()) <= wide - papers.MARGIN_MM + 1e-6
+
+
 def test_few_rows_stand_in_one_strip_in_large_type(drawn, tmp_path):
     write_chart(KINDS["one hand"](demo_shop()), [tmp_path / "a.pdf"], Imprint(paper=Paper(landscape=True, rows=10)))
     lines = [text for text in drawn[-1][1].texts if text.get_family() == ["monospace"]]

@@ -152,7 +152,7 @@ def test_a_ramp_is_a_table_to_cross_off():
     code, text = run("--steps", "3", "--total-angle", "60", "--lead", "120mm", "--undercut", "15", "--diameter", "40mm")
     assert code == 0
     last = next(line.split() for line in text.splitlines() if line.lstrip().startswith("3 ") and "[ ]" in line)
-    assert "10" in last
+    assert last[:5] == ["3", "3", "5", "10", "0"]
     assert text.count("[ ]") == 3
     assert "each step moves 6.667 mm (0.2625 in) ALONG THE AXIS" in text
     assert "the DEPTH of a tooth with its face undercut by 15.000° (15°00′00″) is another number: 8.959 mm" in text

@@ -14,11 +14,13 @@ from cells import cells
 from slow import some
 
 from gearsearch.base.document import plain
+from gearsearch.base.facts import Heading, Table
 from gearsearch.dividing import divided, ramps
 from gearsearch.dividing.at_hand import AtHand
 from gearsearch.dividing.cumulative import table_of_divisions, unequal_table
 from gearsearch.output.divide_files import on_paper
 from gearsearch.output.drawing import papers
+from gearsearch.output.drawing.columns import CELL_MM, behind_point, columns_of
 from gearsearch.output.drawing.document_pages import SIZES, document_pages
 from gearsearch.output.drawing.papers import measure
 from gearsearch.shop.reader import demo_shop
@@ -185,3 +187,14 @@ def test_without_matplotlib_a_pdf_is_refused_and_nothing_is_left(monkeypatch, ca
 def test_what_would_change_nothing_is_refused(words, message, capsys):
     assert run(*words) == 2
     assert message in capsys.readouterr().err
+
+
+def test_points_of_unlike_decimals_stand_in_line_and_heads_have_room():
+    def letters(text, _, bold):
+        return len(text) * (1.5 if bold else 1.0)
+
+    table = Table((Heading("lead", right=True), Heading("holes")), (("1.5 mm", "2"), ("22.125 mm", "3"), ("7", "4")))
+    found = columns_of(table, letters, 9.0, 100.0)
+    cells = [cell for cell, _ in table.rows if "." in cell]
+    assert len({found.indent(0, len(cell), len(behind_point(cell))) + cell.index(".") for cell in cells}) == 1
+    assert found.widths[1] == CELL_MM + letters("holes", 9.0, True)

@@ -25,6 +25,7 @@ from gearsearch.dividing.answer import CUT_KEYS
 from gearsearch.dividing.cumulative import table_of_angle, table_of_divisions, unequal_table
 from gearsearch.shop.head import Dividing
 from gearsearch.shop.reader import demo_shop
+from gearsearch.workshop import Workshop
 
 run = partial(commands.run, "divide")
 SHOP = demo_shop()
@@ -90,13 +91,25 @@ def test_seventy_seven_divisions_by_two_circles_by_hand():
     """60/77 turn is 17/21 - 1/33; so cut 34 is 33 × 17 = 561 = 26 × 21 + 15 holes on, the back pin round once."""
     answer = table_of_divisions(SHOP, 77)
     assert answer.exact
-    assert "combined" in codes(answer)
+    assert "of the 33 circle, back;" in said(answer, "second-circle")
+    assert {"combined", "back"} <= set(codes(answer))  # 1 back: the worm's backlash must be taken up again
     rows = cells(answer)
     assert (rows[1]["turns"], rows[1]["holes"], rows[1]["then"]) == ("0", "17", "1 back")
     assert (rows[33]["in all"], rows[33]["hole"], rows[33]["back pin"]) == ("26", "15", "0")
     cut = answer.record()["cuts"][33]
     assert (cut["circle"], cut["second_circle"], cut["second_back"], cut["second_total_holes"]) == (21, 33, True, 0)
     assert cut["second_holes"] == 1
+
+
+def test_a_table_names_no_gear_in_use_elsewhere():
+    usual, without = (next(iter(instead(Workshop(SHOP).divide(127, table=True, without=gone)))) for gone in ((), (44,)))
+    assert "44/(20)/60" in usual
+    assert "44" not in without
+
+
+def instead(answer):
+    """What a table says of the exact way."""
+    return [note.text for note in answer.notes if note.code == "exact-way"]
 
 
 @drawn(
@@ -232,7 +245,7 @@ def test_a_page_of_a_nearest_circle_says_so_at_its_head_and_which_way_is_exact(e
         answer.save(tmp_path / f"a{ending}")
         head = (tmp_path / f"a{ending}").read_text("utf-8")
     assert str(best.ways[0].train) in head
-    assert "gearsearch divide 127" in " ".join(head.split())
+    assert "without --table" in " ".join(head.split())
     assert "exact-way" not in codes(table_of_divisions(SHOP, 1009))
     assert "no-exact-way" in codes(table_of_divisions(SHOP, 1009))
 

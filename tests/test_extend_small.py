@@ -46,3 +46,10 @@ def test_more_trains_than_there_was_room_for_are_listed_all_the_same(pairs, look
     assert found.driven_product.tolist() == [
         np.prod([teeth[n] for n in row[pairs:]]) for row in found.gears(pairs).tolist()
     ]
+
+
+@pytest.mark.parametrize("looked", [0, 10**9], ids=["numpy", "compiled"])
+def test_a_window_holds_the_train_at_both_its_ends(looked, monkeypatch):
+    monkeypatch.setattr(joining.looked, "places", looked)
+    trains, size, _ = added_trains(1)
+    assert len(trains.trains((size,), np.array([[26 / 20, 26 / 20]])).gears(1)) == 1

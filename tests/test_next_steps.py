@@ -43,8 +43,27 @@ def test_pairs_that_the_quadrant_cannot_take_are_not_named(lead):
     assert "20/100 24/127" in said(answer, "nearest-in-reach")
     tried = said(answer, "nothing-helps")
     assert re.findall(r"--\w+ \w+", tried) == ["--route spindle", "--pairs 3"]
-    assert "158.750 mm" in tried
+    assert "longest lead 158.750 mm" in tried
     assert ("34131.250 mm" in tried) == (lead > 35000)
+
+
+def test_of_gears_that_are_equally_good_the_smallest_is_named():
+    answer = find(mill((20, 24, 32, 45, 60, 100)), of_lead(528, "2ppm"), Terms(mounting="skip", pairs=(1, 2)))
+    assert "of 22 teeth" in said(answer, "one-gear")
+
+
+def test_the_nearest_in_reach_mounts_also_where_others_are_shown():
+    answer = find(demo_shop(), of_lead(10**6), Terms(hand="right", pairs=(1, 3), mounting="show"))
+    assert "9525.000 mm" in said(answer, "nearest-in-reach")
+
+
+@pytest.mark.parametrize(
+    ("terms", "fact"), [({"pairs": (4, 4)}, "4 pairs"), ({"use": (40,), "greatest_step_up": Fraction(1, 100)}, "steps")]
+)
+def test_where_no_lead_was_tried_it_is_said_why(terms, fact):
+    text = said(find(demo_shop(), of_lead("0.001"), Terms(**terms)), "none-mounts")
+    assert fact in text
+    assert " 0 " not in text
 
 
 def test_the_nearest_in_reach_is_one_that_mounts():

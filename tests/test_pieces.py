@@ -151,3 +151,21 @@ def test_a_piece_left_out_mounts_nowhere_and_a_shop_without_it_answers_alike():
         pool_of(whole, ("120+127", "120+127"))
     with refused("not-whole", "gears to use"):
         Terms(use=("120+127",))
+
+
+@pytest.mark.parametrize("names", [("60+30", "60+30@m1.5"), ("60+30@m1.5", "60+30")])
+def test_a_piece_named_with_its_kind_of_tooth_is_taken_first_whatever_the_order(names):
+    """As with loose gears: the other name then stands for the piece of the other kind."""
+    kinds = (Kind(Fraction(3, 2), tag="m1.5"), Kind(Fraction(127, 80), tag="dp16"))
+    both = replace(mill((20,)), gears=tuple(GearSet(kind, (20, 24), ((60, 30),)) for kind in kinds))
+    assert [each.joined for each in AtHand(without=names).shop(both).gears] == [(), ()]
+    assert [each.joined for each in AtHand(without=("60+30@m1.5",)).shop(both).gears] == [(), ((60, 30),)]
+
+
+def test_a_piece_of_one_kind_is_left_out_by_its_name():
+    kinds = Kind(Fraction(2), tag="m2"), Kind(Fraction(3), tag="m3")
+    box = replace(mill((20,)), gears=tuple(GearSet(kind, (20, 40), ((30, 60),)) for kind in kinds))
+    less = pool_of(box, ("60+30@m3",))
+    assert [less.kind[gear] for gear, *_ in less.joined] == [0]
+    with refused("no-such-gear"):
+        pool_of(shop((20, 24, 30, 36), ((60, 30),)), (30, 30))

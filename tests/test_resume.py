@@ -294,3 +294,15 @@ def test_where_the_file_has_appeared_the_slices_still_there_are_pointed_out(gone
         raise GearsearchError("a.parquet is there", "add --overwrite or name another file", code="file-exists")
     assert ("--resume and --overwrite" in caught.value.remedy) is not gone
     assert ("another file" in caught.value.remedy) is gone
+
+
+def test_work_that_goes_on_is_kept_from_its_start(monkeypatch):
+    source, target, asked = BestTrains(demo_shop(), Terms()), Path("a.parquet"), lambda: {"work": "this"}
+    rows = source.window((1.0, 1.01, 0))
+    Kept(target, asked).log(source.nothing()).put("one", rows)
+    monkeypatch.setattr("gearsearch.base.kept._AFTER", 60.0)
+    log = Kept(target, asked, resume=True).log(source.nothing())
+    assert log.take("one") is not None
+    log.put("two", rows)
+    log = Kept(target, asked, resume=True).log(source.nothing())
+    assert None not in (log.take("one"), log.take("two"))

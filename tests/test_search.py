@@ -414,8 +414,15 @@ def test_where_two_kinds_of_tooth_share_a_count_the_counts_decide_before_the_kin
     assert (Fraction(285, 32), (24, 24), (27, 38), (13,), ("m2", "m1.5")) in rows(find(shop, *request))
 
 
-@pytest.mark.parametrize("change", [{"pairs": (1, 3)}, {"pairs": (3, 3)}, {"hand": "left"}])
-def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_mount(change):
+@pytest.mark.parametrize(
+    ("change", "more"),
+    [
+        ({"pairs": (1, 3)}, ["nearest-in-reach", "nothing-helps"]),
+        ({"pairs": (3, 3)}, ["none-mounts"]),
+        ({"hand": "left"}, ["none-mounts", "nothing-helps"]),
+    ],
+)
+def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_mount(change, more):
     """The end is made by more gears than the one stud of this quadrant carries; it is told all the same."""
     shop = demo_shop()
     shop = replace(shop, quadrant=replace(shop.quadrant, bracket=replace(shop.quadrant.bracket, studs=1)))
@@ -423,6 +430,7 @@ def test_out_of_reach_is_said_even_where_no_train_at_the_end_of_the_reach_could_
     answer = find(shop, *request)
     anyhow = find(replace(shop, quadrant=None), *request)
     assert texts(answer)[0] == texts(anyhow)[0]
+    assert codes(answer)[1:] == more
     assert texts(answer)[0].startswith("out of reach: the longest lead of this box by the route worm is ")
 
 

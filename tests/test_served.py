@@ -37,7 +37,8 @@ def test_how_many_have_no_train_and_by_which_route_they_have_one_is_what_find_fi
     assert len(without) == len(leads) - trains_by("worm", leads, hand=hand) == 4
     assert codes(chart) == ["no-train", "other-route"]
     assert f"{len(without)} of {len(leads)} leads" in chart.notes[0].text
-    assert f"--route spindle: a train for {trains_by('spindle', without, hand=hand)} of them" in chart.notes[1].text
+    assert f"--route any: a train for {trains_by('spindle', without, hand=hand)} of them" in chart.notes[1].text
+    assert "by spindle" in chart.notes[1].text
     assert chart.found
     assert [note["code"] for note in chart.record()["notes"]] == codes(chart)
 
@@ -75,3 +76,35 @@ def test_a_grid_of_dashes_alone_likewise():
     assert "4 of 4 cells" in text
     assert codes(SHOP.chart.grid([20, 3], helix_angles=[20, 40])) == ["no-train", "other-route"]
     assert run("grid", "--diameters", "20,3", "--helix-angles", "20,40")[0] == 0
+
+
+@pytest.mark.parametrize("route", ["worm", "spindle"])
+def test_the_advice_takes_no_train_away_that_is_there(route, tmp_path):
+    """2 mm is the spindle's, 412.5 mm the worm's: each route in place of the other would only turn it round."""
+    (tmp_path / "a.csv").write_text("name,wanted\na,412.5mm\nb,2mm\n", "utf-8")
+    chart = SHOP.chart.list(tmp_path / "a.csv", route=route)
+    assert "--route any: a train for all of them" in chart.notes[1].text
+    assert codes(SHOP.chart.list(tmp_path / "a.csv", route="any")) == []
+
+
+def test_what_was_not_looked_at_is_not_counted(tmp_path, monkeypatch):
+    """The second lead, 1 km, is beyond both routes; it is not among the first, of which the spindle has a train."""
+    monkeypatch.setattr("gearsearch.charts.served._MOST_TRIED", 1)
+    (tmp_path / "a.csv").write_text("name,wanted\na,2mm\nb,1000000mm\n", "utf-8")
+    assert "a train for at least 1 of them" in SHOP.chart.list(tmp_path / "a.csv").notes[1].text
+
+
+def test_of_a_tolerance_to_one_side_not_the_nearest_lead_decides(tmp_path):
+    """The nearest spindle lead to each is shorter, and outside; a farther one is longer, and inside."""
+    rows = "".join(f"n,{lead}mm,+0.9% -0.0001%\n" for lead in ("1.0013", "1.0003", "1.0009"))
+    (tmp_path / "a.csv").write_text(f"name,wanted,tolerance\n{rows}", "utf-8")
+    assert "--route spindle: a train for all of them" in SHOP.chart.list(tmp_path / "a.csv").notes[1].text
+
+
+def test_a_lead_more_than_1_percent_off_is_lacking_unless_its_tolerance_takes_it(tmp_path):
+    """By the spindle the nearest right-hand leads are 2.4 %, 1.1 % and 0.5 % off."""
+    file = tmp_path / "a.csv"
+    file.write_text("name,wanted\na,155mm\nb,157mm\nc,158mm\n", "utf-8")
+    asked = {"hand": "right", "route": "spindle"}
+    assert lacking(SHOP.chart.list(file, **asked).chart) == [0, 1]
+    assert lacking(SHOP.chart.list(file, tolerance="3%", **asked).chart) == []

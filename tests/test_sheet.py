@@ -458,7 +458,7 @@ def test_a_train_of_the_wrong_hand_is_said_to_be_that():
     right = ("80/44 48/100", "--lead", "412.5mm", "--hand")
     words = said(*right, "left")
     assert "!! THIS TRAIN CUTS THE WRONG HAND: not for the left hand: it cuts a right-hand helix" in words
-    assert "The same gears cut the right one as 48/(72)/44 80/100." in words
+    assert "The same gears cut the other hand as 48/(72)/44 80/100." in words
     assert "Do not put it on: wrong hand; make the sheet of 48/(72)/44 80/100" in words
     assert "not mount" not in words.lower()
     assert run(*right, "left")[0] == 1
@@ -836,3 +836,10 @@ def test_a_lead_near_the_wanted_one_is_told_with_how_far_it_is_off():
     """A lead of the drawing and one of the train that round alike would look the same."""
     sheet = demo().sheet("557.99 mm", train="64/60 52/86", hand="right")
     assert any("ppm)" in line or "%)" in line for line in str(sheet).splitlines() if "below: this train" in line)
+
+
+def test_a_depth_past_the_axis_is_refused_of_no_cam_no_ramp_and_no_blank():
+    cam = ("--rise", "8mm", "--per", "120", "--diameter", "80mm", "--end-mill", "12mm", "--depth", "50mm")
+    assert run("72/24 32/(60)/40", *cam, "--tilt", "10")[0] in (0, 1)
+    assert run(*RAMP, "--hand", "right", "--depth", "30mm")[0] in (0, 1)
+    assert demo().sheet(gear_module(2, teeth=23, helix_angle=15), depth="24 mm")  # pitch circle 47.6 mm, blank 51.6 mm

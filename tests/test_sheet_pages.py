@@ -268,4 +268,4 @@ def test_a_table_stands_under_its_own_title_in_one_column():
         texts = [(page, text) for page, figure in enumerate(figures) for text in figure.axes[0].texts]
     title, head = (next(at for at in texts if at[1].get_text().startswith(words)) for words in ("23", "no."))
     assert title[0] == head[0]
-    assert abs(title[1].get_position()[0] - head[1].get_position()[0]) < 30
+    assert 0 <= head[1].get_position()[0] - title[1].get_position()[0] < 20

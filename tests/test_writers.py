@@ -11,6 +11,7 @@ import pytest
 
 from gearsearch.base.document import Block, Document, Item, strong
 from gearsearch.base.facts import Heading, Note, Table
+from gearsearch.base.sources import NOTES
 from gearsearch.output.html import html
 from gearsearch.output.markdown import markdown
 from gearsearch.output.records import csv_text, json_text
@@ -140,6 +141,13 @@ def test_where_there_is_no_terminal_a_line_has_80_columns():
     assert said == "120\n"
 
 
+@pytest.mark.parametrize("width", [5, 17, 80])
+def test_a_table_without_rows_is_drawn_however_narrow_it_is(width):
+    lines = drawn(Table((Heading("a heading"), Heading("another one")), ()), width)
+    assert max(map(len, lines), default=0) <= width
+    assert bool(lines) == (width == 80)
+
+
 def test_markdown_keeps_what_was_typed_and_reads_as_text():
     said = markdown(PAGE)
     assert said.startswith("# Sheet \\| of \\*one\\* [x\\](y) train\n")
@@ -178,3 +186,25 @@ def test_json_is_ascii_and_reads_back():
     assert said.isascii()
     assert json.loads(said) == {"°": [1.5, None, True]}
     assert said.endswith("}\n")
+
+
+def test_no_train_is_broken_where_it_is_the_one_long_cell():
+    rows = (("M3", "20/32", "one"), ("M4", "20/60", "two"), ("M5", "86/28 20/64 30/80", "any mark"))
+    lines = drawn(Table((Heading("name"), Heading("train"), Heading("dial")), rows), 28)
+    assert any("86/28 20/64 30/80" in line for line in lines)
+
+
+def test_cells_are_broken_only_where_few_are_long():
+    rows = tuple((f"1-{n} UNC, 2-{n} UNC", "20/32 24/60", f"mark {n}") for n in (8, 9))
+    lines = drawn(Table((Heading("name"), Heading("train"), Heading("dial")), rows), 32)
+    assert sum("1-8 UNC, 2-8 UNC" in line for line in lines) == 1
+
+
+def test_of_two_columns_that_with_the_fewest_long_cells_is_broken():
+    rows = (("a", "bb, cc"), ("a", "bb, cc"), ("aa, aa", "b"), *[("a", "b")] * 3)
+    assert sum("bb, cc" in line for line in drawn(Table((Heading("n"), Heading("a")), rows), 11)) == 2
+
+
+def test_what_numbers_in_a_warning_mean_is_said_too():
+    (said,) = Document("a", against=(Note("c", "d (note 2)"),)).keyed().notes
+    assert said.text == f"note 2: {NOTES['memory']}"

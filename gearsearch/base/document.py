@@ -9,11 +9,9 @@ from .facts import Note, Table
 from .sources import meanings
 
 _STRONG, _WEAK = "\x02", "\x03"  # no text anybody types holds these
-_UNCUT = (
-    re.compile(  # thousands, a whole number with its fraction (a train's pairs may be parted), with its unit, a ratio
-        r"\b\d{1,3}(?: \d{3}){1,3}\b(?!/)|(?<![/.\d])\d+ (?=\d+/\d+\b)|(?<=\d) (?=(?:mm|in|µm|ppm|tpi|%)(?!\w))"
-        r"|(?<=\d) : (?=\d)"
-    )
+_UNCUT = re.compile(  # thousands, a whole number with its fraction (a train's pairs may be parted) or unit, a ratio
+    r"\b\d{1,3}(?: \d{3}){1,3}\b(?!/)|(?<![/.\d])\d+ (?=\d+/\d+\b)|(?<=\d) (?=(?:mm|in|µm|ppm|tpi|%)(?!\w))"
+    r"|(?<=\d) : (?=\d)"
 )
 
 

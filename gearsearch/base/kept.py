@@ -201,9 +201,11 @@ def kept_beside(target: Path, asked: Asked, *, overwrite: bool = False, resume: 
         raise
     except GearsearchError as error:
         if kept.is_begun and kept.folder.is_dir():  # another process that made the same file has taken it away
+            said = f"finished slices are kept in {kept.folder}"
             if error.code == "file-exists":
-                error.remedy = "add --resume and --overwrite to put this one in its place"
-            error.remedy += f"; finished slices are kept in {kept.folder}, to go on type the same with --resume"
+                error.remedy = f"add --resume and --overwrite to put this one in its place: {said}"
+            else:
+                error.remedy += f"; {said}, to go on type the same with --resume"
         raise
     if kept.is_begun:
         kept.remove()

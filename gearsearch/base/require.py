@@ -125,7 +125,7 @@ def whole(value: object, most: int | None, what: str, least: int = 1) -> int:
     return int(value)
 
 
-def typed_whole(text: str, name: str, example: str) -> int:
+def typed_whole(text: str, name: str, example: str = "3") -> int:
     """A whole number as typed, in digits; how great it may be is for whoever counts with it.
 
     Raises GearsearchError for anything else, naming the option and how it is written.

@@ -295,7 +295,7 @@ class Growing(Executor):
 
 @contextmanager
 def _undisturbed() -> Iterator[None]:
-    """Hold Ctrl-C back while processes begin, each of which would tell on stderr how far it had got; heed it then."""
+    """Hold Ctrl-C back while processes begin, each of which would tell on stderr how far it had got; act on it then."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return

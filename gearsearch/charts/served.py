@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ..base.errors import GearsearchError
@@ -48,13 +49,15 @@ def notes_of(chart: Chart) -> Iterator[Note]:
     best = max(helped, key=lambda route: helped[route], default=None)
     if best is not None and helped[best]:
         cost = shop.machine.cost(shop.ways(best)[0], shop.dividing)
-        which = "all" if helped[best] == len(parts) else f"{helped[best]}"
-        by = f" ({cost} by that route)" if cost else ""
-        yield Note("other-route", f"add --route {best}: a train for {which} of them{by}")
+        asked, way = (best, "that route") if len(missing) == chart.items else ("any", best)  # the other leads have one
+        least = "at least " if len(parts) < len(missing) else ""
+        which = "all" if helped[best] == len(missing) else f"{least}{helped[best]}"
+        by = f" ({cost} by {way})" if cost else ""
+        yield Note("other-route", f"add --route {asked}: a train for {which} of them{by}")
         return
     lead = text_of_length(parts[0].lead_mm, shop.units).replace(" ", "")
-    if len(lead) <= _LONGEST:
-        yield Note("ask-find", f"gearsearch find --lead {lead}: what would help")
+    if chart.has_dashes and len(lead) <= _LONGEST:
+        yield Note("ask-find", f"what would help: gearsearch find --lead {lead}, with the options of this chart")
 
 
 def _served_by(shop: Shop, terms: Terms, parts: Sequence[Part]) -> int:
@@ -66,7 +69,8 @@ def _served_by(shop: Shop, terms: Terms, parts: Sequence[Part]) -> int:
         hands = hands_of(sources, parts)
     except GearsearchError:  # hands that are not known alike
         return 0
-    found = nearest_of(sources, [part.lead_mm for part in parts], 1)
+    middles = [sum(serving_mm(part), Fraction(0)) / 2 for part in parts]  # the nearest to it serves if any does
+    found = nearest_of(sources, middles, 1)
     if found is None or (found := of_hands(found, hands)) is None:
         return 0
     served: set[int] = set()

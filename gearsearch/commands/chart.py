@@ -6,6 +6,7 @@ import argparse
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TextIO
 
+from ..base.require import typed_whole
 from ..base.units import parse_pitch
 from . import options
 from .parser import Parser
@@ -75,7 +76,7 @@ def _write(args: argparse.Namespace, out: TextIO) -> int:
     if args.kind == "list":
         check_apart(args.list, outs)
     _refuse_idle(args, {path.suffix.lower() for path in outs})
-    rows = None if args.rows is None else options.whole(args.rows, "--rows", "40")
+    rows = None if args.rows is None else typed_whole(args.rows, "--rows", "40")
     workshop = options.workshop_from(args)
     paper = {"paper": args.paper, "landscape": args.landscape, "rows": rows}
     with options.executor_from(args) as executor:
@@ -122,7 +123,7 @@ def _chart(charts: Charts, args: argparse.Namespace, executor: Executor | None) 
     return charts.list(
         args.list,
         starts=options.teeth_from([args.starts], "--starts"),
-        count=None if args.count is None else options.whole(args.count, "--count"),
+        count=None if args.count is None else typed_whole(args.count, "--count"),
         fewest_changes=args.fewest_changes,
         tolerance=args.tolerance,
         length=args.length,
@@ -145,7 +146,7 @@ def _look(args: argparse.Namespace, out: TextIO) -> int:
 
     unit = _unit(args)
     wanted = parse_pitch(args.lead, unit, "--lead")
-    found = look_up(args.file, wanted, options.whole(args.count, "--count"), unit)
+    found = look_up(args.file, wanted, typed_whole(args.count, "--count"), unit)
     rows = [{"schema": SCHEMA} | row for row in found.rows()]
     out.write(json_text(rows) if args.format == "json" else written(found, args.format))
     return 0 if found.is_near else 1

@@ -8,6 +8,7 @@ import shlex
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError, UnitError
+from ..base.require import typed_whole
 from ..base.units import parse_angle
 from . import options
 from .parser import Parser
@@ -175,7 +176,7 @@ def _divisions(divide: Divide, args: argparse.Namespace) -> Divided:
             f"give it with --angle, as in --angle {shlex.quote(args.divisions)}, or a number as in 42",
         )
     return divide(
-        options.whole(args.divisions, "gearsearch divide", "42"),
+        typed_whole(args.divisions, "gearsearch divide", "42"),
         nearest=args.nearest,
         without=options.gears_from(args.without, "--without"),
         table=args.table,
@@ -195,12 +196,12 @@ def _is_angle(text: str) -> bool:
 
 
 def _angle(divide: Divide, args: argparse.Namespace) -> Divided:
-    repeats = options.whole(args.repeats or "1", "--repeats")
+    repeats = typed_whole(args.repeats or "1", "--repeats")
     return divide.angle(args.angle, repeats=repeats, table=args.table, **_common(args))
 
 
 def _starts(divide: Divide, args: argparse.Namespace) -> Divided:
-    starts = options.whole(args.starts, "--starts")
+    starts = typed_whole(args.starts, "--starts")
     return divide.starts(starts, route=args.route, train=args.train, **_common(args))
 
 
@@ -208,11 +209,11 @@ def _steps(divide: Divide, args: argparse.Namespace) -> Divided:
     names = ("step_angle", "total_angle", "lead", "step_rise", "length", "undercut", "diameter")
     given = {name: getattr(args, name) for name in names}
     circles = options.teeth_from(args.circle, "--circle")
-    return divide.steps(options.whole(args.steps, "--steps"), circles=circles, **given)
+    return divide.steps(typed_whole(args.steps, "--steps"), circles=circles, **given)
 
 
 def _common(args: argparse.Namespace) -> dict[str, Any]:
-    circles, count = options.teeth_from(args.circle, "--circle"), options.whole(args.count or "5", "--count")
+    circles, count = options.teeth_from(args.circle, "--circle"), typed_whole(args.count or "5", "--count")
     return {"count": count, "circles": circles}
 
 

@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any, TextIO
 
 from ..base.errors import GearsearchError
+from ..base.require import typed_whole
 from . import options
 from .parser import Parser
 
@@ -114,10 +115,10 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     else:
         asked |= {"sizes": _teeth(args.sizes), "kind": args.kind}
         if args.design is None:
-            asked |= {"add": 1 if args.add == "1" else 2, "count": options.whole(args.count, "--count")}
+            asked |= {"add": 1 if args.add == "1" else 2, "count": typed_whole(args.count, "--count")}
         else:
-            asked |= {"gears": options.whole(args.design, "--design", "12")}
-            asked |= {"copies": options.whole(args.copies, "--copies")}
+            asked |= {"gears": typed_whole(args.design, "--design", "12")}
+            asked |= {"copies": typed_whole(args.copies, "--copies")}
         extend = workshop.extend.also(*others) if others else workshop.extend
         with options.executor_from(args) as executor:
             answer = (extend if args.design is None else extend.design)(leads, executor=executor, **asked)
@@ -157,8 +158,8 @@ def _teeth(text: str) -> list[int]:
     counts: set[int] = set()
     for part in re.split(r"[\s,]+", text.strip()):
         low, colon, high = part.partition(":")
-        first = options.whole(low, "--sizes", "15:127")
-        last = options.whole(high, "--sizes", "15:127") if colon else first
+        first = typed_whole(low, "--sizes", "15:127")
+        last = typed_whole(high, "--sizes", "15:127") if colon else first
         if not LEAST_TEETH <= first <= last <= MOST_TEETH:
             raise GearsearchError(
                 f"--sizes {part[:40]!r} is not a range of tooth counts",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TextIO
 
+from ..base.require import typed_whole
 from . import options
 from .parser import Parser
 
@@ -54,7 +55,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         route=args.route,
         hand=args.hand,
         pairs=options.pairs_from(args.pairs),
-        count=options.whole(args.count, "--count"),
+        count=typed_whole(args.count, "--count"),
         order=args.order,
         mounting=args.mounting,
         use=options.gears_from(args.use, "--use"),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..base import require
 from ..base.errors import GearsearchError
+from ..base.require import typed_whole
 from ..base.units import PAPERS_MM
 from ..shop.trains import HANDS
 
@@ -246,15 +247,10 @@ def add_search(parser: argparse.ArgumentParser, *, count: bool = True) -> None:
     )
 
 
-def whole(text: str, name: str, example: str = "3") -> int:
-    """A whole number as typed. Raises GearsearchError naming the option, with how it is written."""
-    return require.typed_whole(text, name, example)
-
-
 def pairs_from(text: str) -> tuple[int, int]:
     """(least, most) pairs of a train as typed: at most N, or A-B."""
     least, dash, most = text.partition("-")
-    return (whole(least, "--pairs"), whole(most, "--pairs")) if dash else (1, whole(least, "--pairs"))
+    return (typed_whole(least, "--pairs"), typed_whole(most, "--pairs")) if dash else (1, typed_whole(least, "--pairs"))
 
 
 def gears_from(words: list[str], name: str) -> tuple[GearName, ...]:
@@ -272,7 +268,7 @@ def gears_from(words: list[str], name: str) -> tuple[GearName, ...]:
 
 def teeth_from(words: list[str], name: str) -> tuple[int, ...]:
     """Tooth counts as typed, parted by blanks or commas, over several uses of an option."""
-    return tuple(whole(part, name) for word in words for part in re.split(r"[\s,]+", word.strip()) if part)
+    return tuple(typed_whole(part, name) for word in words for part in re.split(r"[\s,]+", word.strip()) if part)
 
 
 def add_judging(parser: argparse.ArgumentParser) -> None:

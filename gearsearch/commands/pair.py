@@ -6,6 +6,7 @@ import argparse
 from typing import TextIO
 
 from ..base.errors import GearsearchError
+from ..base.require import typed_whole
 from ..search.terms import MOUNTING
 from ..shop.trains import HANDS
 from ..work.asking import gear_forms
@@ -77,7 +78,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
     """Answer the command; 0 when there is a pair of trains that mount, else 1."""
     from ..output.written import written
 
-    teeth = [options.whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
+    teeth = [typed_whole(text, "--teeth", "20,44") for text in _parts(args.teeth, "--teeth", "20,44", 2)]
     angles = None if args.helix_angle is None else _parts(args.helix_angle, "--helix-angle", "20", 1, 2)
     answer = options.workshop_from(args).pair(
         (teeth[0], teeth[1]),
@@ -92,7 +93,7 @@ def run(args: argparse.Namespace, out: TextIO) -> int:
         helix_within=args.helix_within,
         route=args.route,
         pairs=options.pairs_from(args.pairs),
-        count=options.whole(args.count, "--count"),
+        count=typed_whole(args.count, "--count"),
         mounting=args.mounting,
         without=options.gears_from(args.without, "--without"),
     )

@@ -7,6 +7,7 @@ import re
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
+from itertools import pairwise
 from typing import Any, NoReturn
 
 from ..base.errors import GearsearchError
@@ -70,13 +71,7 @@ class Parser(argparse.ArgumentParser):
         """Parse every word. Raises GearsearchError for a word that belongs to nothing."""
         words = list(sys.argv[1:] if args is None else args)
         self._refuse_before_command(words)
-        for word in words:
-            if _SIGNED_PAIR.match(word):
-                raise GearsearchError(
-                    f"{word[:40]!r} begins with a minus sign, and a tooth count has none",
-                    f"write the pair as {word.lstrip('-')[:40]}",
-                    code="train",
-                )
+        _refuse_signed_pair(words)
         parsed, left = self.parse_known_args(words, namespace)
         _take_pairs(parsed, left, words)
         if left:
@@ -190,6 +185,17 @@ class Parser(argparse.ArgumentParser):
                 name = getattr(parsed, action.dest)
                 return self if name is None else action.choices[name]._chosen(parsed)
         return self
+
+
+def _refuse_signed_pair(words: list[str]) -> None:
+    """Refuse a pair with a sign, which argparse takes for an option; behind an option it may be another value."""
+    for before, word in pairwise(["", *words]):
+        if _SIGNED_PAIR.fullmatch(word) and not before.startswith("-"):
+            raise GearsearchError(
+                f"{word[:40]!r} begins with a minus sign, and a tooth count has none",
+                f"write the pair as {word.lstrip('-')[:40]}",
+                code="train",
+            )
 
 
 def _take_pairs(parsed: argparse.Namespace, left: list[str], words: list[str]) -> None:

@@ -108,8 +108,8 @@ class Divide:
         if cutter is None:
             found = of_divisions(at_hand.shop(self.shop), divisions, count, nearest=nearest)
         else:
-            given = {"nearest": nearest, "without": bool(at_hand.without), "count": count != 5}
-            require.none_idle(given, "in a table, which is of one circle", "leave --table and --unequal out")
+            given = {"nearest": nearest, "without": bool(at_hand.without) and unequal is not None, "count": count != 5}
+            require.none_idle(given, "in a table", "leave --table and --unequal out")
             found = cutter(at_hand.shop(self.shop), divisions)
         return at_hand.told(found)
 
@@ -138,7 +138,7 @@ class Divide:
         at_hand, step = AtHand(tuple(circles)), parse_angle(angle, "--angle")
         shop = at_hand.shop(self.shop)
         if table:
-            require.none_idle({"count": count != 5}, "in a table, which is of one circle", "leave --table out")
+            require.none_idle({"count": count != 5}, "in a table", "leave --table out")
         found = table_of_angle(shop, step, repeats) if table else of_angle(shop, step, repeats, count)
         return at_hand.told(found)
 

@@ -12,7 +12,7 @@ from ..base.facts import Note
 from ..base.units import format_angle, mixed, significant
 from ..shop.shop import Shop
 from .answer import Divided
-from .divided import COMBINED, COUNT_FIRST, ONE_WAY, counted, head_lines, of_divisions
+from .divided import COUNT_FIRST, ONE_WAY, combined_notes, counted, head_lines, of_divisions
 from .indexing import (
     MOST_DIVISIONS,
     MOST_REPEATS,
@@ -63,7 +63,7 @@ def _instead(shop: Shop, divisions: int) -> Note:
     found = of_divisions(shop, divisions)
     if not found.exact:
         return Note("no-exact-way", "no exact way was found with this head and its gears")
-    return Note("exact-way", f"Exact instead: {to_do(found.ways[0])}. All of it: gearsearch divide {divisions}")
+    return Note("exact-way", f"Exact instead: {to_do(found.ways[0])}. All of it: the same without --table")
 
 
 def table_of_angle(shop: Shop, angle_deg: Fraction, repeats: int = 1) -> Divided:
@@ -114,7 +114,7 @@ def _by_two(shop: Shop, what: str, step: Combined, places: list[Place]) -> Divid
         "back pin: its hole of that circle, counted that way from cut 1"
     )
     asked = f"{what} on the {step.first.circle} and the {step.second.circle} circle"
-    return _table(shop, asked, cuts, (_EXACT, Note("second-circle", told), COMBINED))
+    return _table(shop, asked, cuts, (_EXACT, Note("second-circle", told), *combined_notes([step])))
 
 
 def unequal_table(shop: Shop, teeth: int, difference_deg: Fraction, *, paired: bool | None = None) -> Divided:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from math import floor
@@ -21,8 +21,10 @@ from .answer import Divided
 from .differential import ROUTE, Differential, NamesOfHead, differentials, nearest_differentials
 from .indexing import (
     MOST_DIVISIONS,
+    Combined,
     Movement,
     Spacing,
+    Step,
     crank_turns,
     crank_turns_of_angle,
     error_words,
@@ -38,11 +40,16 @@ COUNT_FIRST = Note(
     "count-first", "scribe every division lightly on the blank first, and count the marks before the first cut"
 )
 ARMS = Note("arms", "the sector arms span one hole more than the spaces moved: the pin's own hole is counted")
-COMBINED = Note(
+_COMBINED = Note(
     "combined",
     "combined movements are easily miscounted, so mark every division: the back pin stands in the second circle and "
     "locks the plate while the crank goes by the first; then plate and crank turn together by the second, counted at "
     "the back pin; arms that count both are set again each time",
+)
+_BACK = Note(
+    "back",
+    "after each movement back go well past the hole and come up to it forwards, as for the first cut: else the "
+    "backlash of the worm is in the spacing (common practice, no source)",
 )
 ONLY_NEAREST = Note("only-nearest", "no circle is exact: these are the nearest")
 _BY_TWO = Note("two-circles", "no single circle is exact, two together are; the nearest on one circle stand below")
@@ -313,6 +320,12 @@ def _ways(shop: Shop, turns: Fraction, repeats: int, count: int) -> list[Spacing
     return [combined, *found]
 
 
+def combined_notes(steps: Iterable[Step]) -> list[Note]:
+    """What must be known of those movements that take two circles."""
+    combined = [step for step in steps if isinstance(step, Combined)]
+    return [_COMBINED] * bool(combined) + [_BACK] * any(step.back for step in combined)
+
+
 def _of_spacings(shop: Shop, heading: tuple[str, ...], found: list[Spacing], *more: Note) -> Divided:
     notes = [*more]
     plain = found[-1]
@@ -322,8 +335,7 @@ def _of_spacings(shop: Shop, heading: tuple[str, ...], found: list[Spacing], *mo
         notes.insert(0, ONLY_NEAREST)
     if not found[0].exact:
         notes += [Note("ask-table", f"--table: {words}") for words in _by_table(head_of(shop), found[0])]
-    if any(not isinstance(spacing.step, Movement) for spacing in found):
-        notes.append(COMBINED)
+    notes += combined_notes([spacing.step for spacing in found])
     if not plain.exact and plain.wanted.denominator <= MOST_HOLES:
         notes.append(Note("circle-needed", _circle_for(plain)))
     notes += [*_arms(found), ONE_WAY, COUNT_FIRST]

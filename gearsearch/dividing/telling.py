@@ -45,7 +45,8 @@ def to_do(way: Spacing | Differential | ByTeeth | Place) -> str:
 def brief(notes: Sequence[Note], first: object) -> tuple[Note, ...]:
     """The notes without which the first way cannot be set up or trusted."""
     combined = isinstance(getattr(first, "step", getattr(first, "by_two", None)), Combined)
-    return tuple(note for note in notes if note.code not in _GENERAL and (combined or note.code != "combined"))
+    left_out = _GENERAL if combined else _GENERAL | {"combined", "back"}
+    return tuple(note for note in notes if note.code not in left_out)
 
 
 Row = tuple[Any, str]  # a way or a step, and the shop's unit

@@ -65,7 +65,7 @@ def _with_cells_broken(table: Table, width: int) -> Table:
     Of the columns of text the one of which the fewest cells are so long; as it is where that is half of them or more.
     """
     over, sizes = _wide(table, GAP) - width, table.sizes
-    if over <= 0:
+    if over <= 0 or not table.rows:
         return table
     broken = [
         [_at_commas(row[place], max(sizes[place] - over, 1)) for row in table.rows]

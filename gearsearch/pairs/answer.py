@@ -378,7 +378,7 @@ _ANGLES: tuple[Column[Line], ...] = (
     ),
 )
 _APART: Column[Line] = Column("", "centre distance", cell=_distance, weight=2)
-_SUITS: Column[Line] = Column("", "distance off", cell=_move)  # from the fixed one to that which would suit the trains
+_SUITS: Column[Line] = Column("", "distance off", cell=_move)  # what suits the trains, less the fixed one
 _MOUNTS: Column[Line] = Column("", "mounts", cell=lambda line: mounts_in_short(line.fit))
 _CLEAR: Column[Line] = Column("", "clear", cell=lambda line: clear_in_short(line.fit, line.unit), weight=3, right=True)
 _DRAWN = (*_TRAIN, *_ERROR, *_ANGLES, _APART, _MOUNTS, _CLEAR)

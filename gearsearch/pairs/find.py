@@ -258,7 +258,7 @@ def _at_a_fixed_distance(answer: PairAnswer, fixed_mm: Fraction) -> Iterator[Not
     yield Note(
         "shafts-stay",
         f"the shafts stay {format_length(fixed_mm, unit)} apart: a lead that is off turns the helix angle and changes "
-        "the play of the teeth. Distance off: by how much that which would suit the trains is greater, at most "
+        "the play of the teeth. Distance off: the distance that suits the trains, less yours; at most "
         f"{format_length(worst, unit)}; + is tight, cut the teeth deeper by it, both gears together; - is play",
     )
     play = "play around the pitch circle: twice the tangent of the pressure angle times that, about 0.7 of it at 20°"

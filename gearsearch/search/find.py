@@ -234,12 +234,23 @@ def _end_of_reach(search: Search) -> Note:
 
 def _nearest_in_reach(search: Search) -> Note:
     """The nearest train that will do, which need not be at the end of the reach."""
-    fit, tried = search.nearest_in_reach()
+    mounting = "skip" if search.terms.mounting == "skip" else "must"
+    fit, tried = Search(search.shop, search.part, replace(search.terms, mounting=mounting)).nearest_in_reach()
     hand = "" if search.terms.hand == "either" else f" for the {search.terms.hand} hand"
     if fit is None:
-        return Note("none-mounts", f"no train of the {tried} nearest leads mounts{hand} on this quadrant")
+        return Note("none-mounts", f"{_none_of(search, tried)}{hand}")
     lead = format_both(fit.lead_mm, search.shop.units)
     return Note("nearest-in-reach", f"nearest in reach{hand}: {lead}, by {fit.train}; mounts: {JUDGEMENT[fit.mounts]}")
+
+
+def _none_of(search: Search, tried: int) -> str:
+    """That no train will do, and of which."""
+    where = " on this quadrant" if search.shop.has_geometry else ""
+    if tried:
+        return f"no train of the {tried} nearest leads mounts{where}"
+    if not search.catalogue.pairs:
+        return f"no train of {pairs_words(search.terms.pairs)} mounts{where}"
+    return "what is asked of the gears and their steps leaves no train"
 
 
 def _tilt(search: Search) -> Iterator[Note]:

@@ -118,7 +118,10 @@ def _by_gear(searches: Sequence[Search]) -> Iterator[Note]:
         return
     pairs = least, min(most, _MOST_PAIRS_WITH_A_GEAR)
     found: list[tuple[Fraction, int, Solution]] = []
-    for least_error, teeth in sorted(row for search in searches for row in _promising(search)):
+    promising: dict[int, float] = {}
+    for error, teeth in (row for search in searches for row in _promising(search)):
+        promising[teeth] = min(error, promising.get(teeth, error))
+    for teeth, least_error in sorted(promising.items(), key=lambda row: (row[1], row[0])):
         if found and least_error > float(min(error for error, *_ in found)) + _SLACK:
             break
         for number, gears in enumerate(shop.gears):

@@ -186,7 +186,7 @@ class Search:
         return None
 
     def nearest_in_reach(self) -> tuple[Solution | None, int]:
-        """The nearest lead with a train that will do, among about 500, and how many leads were tried."""
+        """The nearest lead with a train that will do, among 500 or a few more, and how many leads were tried."""
         tried = 0
         for found in self.nearest():
             for candidate in filter(None, self.candidates(found)):

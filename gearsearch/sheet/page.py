@@ -91,7 +91,7 @@ def stops_of(job: Job) -> list[Note]:
     reasons = []
     if fit.mounts == "no":
         other = job.checked.alternative
-        right = "mount" if job.checked.fault == "does not mount" else "cut the right one"
+        right = "mount" if job.checked.fault == "does not mount" else "cut the other hand"
         instead = f" The same gears {right} as {other.train}." if other is not None else ""
         code = job.checked.fault.replace(" ", "-")
         reasons.append(Note(code, f"THIS TRAIN {_SAID[job.checked.fault]}: {fit.why}.{instead}"))

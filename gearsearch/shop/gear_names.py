@@ -59,14 +59,20 @@ def pieces_left(
     """The joined pieces of one kind of tooth without those missing, which are counted off."""
     left = []
     for piece in joined:
-        for name in missing:
-            found = _PIECE.fullmatch(str(name)) if missing[name] else None
-            if found and sorted(piece) == sorted(map(int, found.groups()[:2])) and found[3] in (None, kind):
-                missing[name] -= 1
-                break
+        names = [name for name in missing if missing[name] and _is_of(name, piece, kind)]
+        if names:
+            missing[max(names, key=lambda name: "@" in str(name))] -= 1  # as in ``taken``
         else:
             left.append(piece)
     return tuple(left)
+
+
+def _is_of(name: GearName, piece: tuple[int, int], kind: str) -> bool:
+    """Whether a name is that of a joined piece of a kind of tooth, its gears in either order."""
+    found = _PIECE.fullmatch(str(name))
+    if found is None or found[3] not in (None, kind):
+        return False
+    return sorted(piece) == sorted((int(found[1]), int(found[2])))
 
 
 def taken(missing: Counter[GearName], teeth: int, kind: str, owned: int) -> int:

@@ -168,9 +168,8 @@ def _refuse_piece(shop: Shop, name: GearName) -> None:
     pieces = [(gears, piece) for gears in sets for piece in gears.joined]
     if is_piece(name):
         there = ", ".join(_named(gears, piece) for gears, piece in pieces) or "none"
-        raise GearsearchError(
-            f"there is no joined piece {name} to do without", f"joined pieces: {there}", code="no-such-gear"
-        )
+        what = f"joined piece {name} is named more often than the shop has it"
+        raise GearsearchError(what, f"joined pieces: {there}", code="no-such-gear")
     own = next((_named(gears, piece) for gears, piece in pieces if teeth in piece), None)
     if own is not None and not any(teeth in gears.teeth for gears in sets):
         raise GearsearchError(

@@ -17,7 +17,7 @@ from .papers import POINT_MM, measure
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_LARGEST, _LEAST = 16.0, 6.0  # type of a table [points]
+_LARGEST = 16.0  # type of a table [points]
 _TITLE, _SAID = 15.0, 9.0
 _LETTER = 0.602  # width of a letter of the even-spaced type for its size
 _NARROW, _BROAD = 100, 120  # letters of a table
@@ -76,7 +76,7 @@ class PrintedPages:
     def _size(self, shape: Table, wide: float, strips: int = 1) -> float:
         """The largest type in which so many strips of a table have room from side to side [points]."""
         each = (wide - (strips - 1) * _BETWEEN_MM) / strips
-        return max(_LEAST, min(_LARGEST, each / (_letters(shape) * _LETTER * POINT_MM)))
+        return min(_LARGEST, each / (_letters(shape) * _LETTER * POINT_MM))
 
     def _table_mm(self, facts: tuple[str, ...], legend: tuple[str, ...]) -> float:
         """How high the tables of a page may be [mm], under its title and what is said and above what columns mean."""

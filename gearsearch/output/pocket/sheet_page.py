@@ -50,7 +50,7 @@ def _judged(job: Job) -> str:
     if fit.mounts == "yes":
         return f"mounts on {by}"
     if fit.mounts == "no":
-        return f"{job.checked.fault}, judged by {by}"
+        return job.checked.fault if job.checked.fault == "wrong hand" else f"{job.checked.fault}, judged by {by}"
     if fit.mounts == "unknown":
         return "mounting not judged"
     return (
